@@ -1,0 +1,2 @@
+//! platewright
+fn main() {}

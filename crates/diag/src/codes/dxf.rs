@@ -1,0 +1,5 @@
+//! Codes about DXF files.
+
+use super::codes;
+
+codes! {}

@@ -1,0 +1,5 @@
+//! Codes about the wall graph: snapping, junctions, cleaning.
+
+use super::codes;
+
+codes! {}

@@ -1,0 +1,5 @@
+//! Codes about IFC files.
+
+use super::codes;
+
+codes! {}

@@ -1,0 +1,5 @@
+//! Codes about writing results.
+
+use super::codes;
+
+codes! {}

@@ -1,0 +1,5 @@
+//! Codes about plates: joints, laps, notches, heights, nails.
+
+use super::codes;
+
+codes! {}

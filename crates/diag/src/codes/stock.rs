@@ -1,0 +1,5 @@
+//! Codes about boards.
+
+use super::codes;
+
+codes! {}

@@ -1,0 +1,148 @@
+//! Framing lumber by its trade name: dressed sizes, and the section a drawn thickness stands for.
+//!
+//! Knows: names and dressed sizes. Never touches: drawings, walls, plans, prices.
+//!
+//! Sizes: American Softwood Lumber Standard PS 20 dry dressed sizes, 2x4 = 1.5 x 3.5 in and so on;
+//! Canadian metric names carry the size in mm. Read at southernpine.com and cwc.ca, agrees with
+//! memory (FACTS section 5).
+
+use geom::Length;
+use std::fmt;
+
+/// A lumber section laid flat: `width` is the face across the wall, `thickness` is up.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Section {
+    row: u8,
+}
+
+struct Row {
+    name: &'static str,
+    thickness: Length,
+    width: Length,
+}
+
+const fn inch(name: &'static str, width_eighths: i64) -> Row {
+    Row { name, thickness: Length::sixteenths(24), width: Length::sixteenths(width_eighths * 2) }
+}
+const fn metric(name: &'static str, width_mm: i64) -> Row {
+    Row { name, thickness: Length::mm(38), width: Length::mm(width_mm) }
+}
+
+const ROWS: [Row; 10] = [
+    inch("2x3", 20),
+    inch("2x4", 28),
+    inch("2x6", 44),
+    inch("2x8", 58),
+    inch("2x10", 74),
+    inch("2x12", 90),
+    metric("38x64", 64),
+    metric("38x89", 89),
+    metric("38x140", 140),
+    metric("38x184", 184),
+];
+
+impl Section {
+    /// 2x4: 1.5 x 3.5 in.
+    pub const S2X4: Section = Section { row: 1 };
+    /// 2x6: 1.5 x 5.5 in.
+    pub const S2X6: Section = Section { row: 2 };
+
+    /// Every known section.
+    pub fn all() -> impl Iterator<Item = Section> {
+        (0..ROWS.len() as u8).map(|row| Section { row })
+    }
+    /// The section of that name; `2X6` and `2x6` alike.
+    pub fn from_name(name: &str) -> Option<Section> {
+        Section::all().find(|s| s.name().eq_ignore_ascii_case(name.trim()))
+    }
+    /// Its trade name, `2x6`, `38x140`.
+    pub fn name(self) -> &'static str {
+        ROWS[self.row as usize].name
+    }
+    /// Dressed width: across the wall when the plate lies flat.
+    pub fn width(self) -> Length {
+        ROWS[self.row as usize].width
+    }
+    /// Dressed thickness: height of one plate layer.
+    pub fn thickness(self) -> Length {
+        ROWS[self.row as usize].thickness
+    }
+    /// True for the sections named in millimetres.
+    pub fn is_metric(self) -> bool {
+        self.row >= 6
+    }
+
+    /// The section whose stud width a bare stud layer of this thickness can only be: dressed or
+    /// nominal size, within 1/32 in (PS 20) or 1 mm. `prefer_metric` settles 89 mm = 3.504 in.
+    pub fn from_stud_thickness(t: Length, prefer_metric: bool) -> Option<Section> {
+        let close = |a: Length, tol: Length| (a - t).abs() <= tol;
+        let dressed = |s: Section| close(s.width(), Length::sixty_fourths(3));
+        let nominal = |s: Section| {
+            let inches = s.name().strip_prefix("2x").and_then(|n| n.parse().ok());
+            inches.is_some_and(|n: i64| close(Length::inches(n), Length::sixty_fourths(1)))
+        };
+        let both = |m: bool| Section::all().filter(move |s| s.is_metric() == m);
+        both(prefer_metric)
+            .find(|s| dressed(*s))
+            .or_else(|| both(!prefer_metric).find(|s| dressed(*s)))
+            .or_else(|| both(false).find(|s| nominal(*s)))
+    }
+
+    /// The section inside a wall drawn with its finishes: stud width plus 3/8 to 5/8 in board on one
+    /// or both sides, or 1 in in all for lath and plaster (common practice, no source). Bare stud
+    /// sizes are tried first. `None` when no section or more than one fits.
+    pub fn from_wall_thickness(t: Length, prefer_metric: bool) -> Option<Section> {
+        if let Some(s) = Section::from_stud_thickness(t, prefer_metric) {
+            return Some(s);
+        }
+        let boards = [6, 8, 10].map(Length::sixteenths);
+        let mut fits = Section::all().filter(|s| s.is_metric() == prefer_metric).filter(|s| {
+            let over = t - s.width();
+            let mut sums: Vec<Length> = boards.to_vec();
+            sums.extend(boards.iter().flat_map(|a| boards.map(|b| *a + b)));
+            sums.iter().any(|x| (*x - over).abs() <= Length::sixty_fourths(2))
+        });
+        match (fits.next(), fits.next()) {
+            (Some(s), None) => Some(s),
+            _ => None,
+        }
+    }
+}
+
+impl fmt::Display for Section {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// FACTS T36: PS 20 dry sizes; Canadian names.
+    #[test]
+    fn dressed_sizes() {
+        for (name, width) in [("2x4", 3.5), ("2x6", 5.5), ("2x8", 7.25)] {
+            let s = Section::from_name(name).unwrap();
+            assert_eq!((s.thickness().to_inches(), s.width().to_inches()), (1.5, width));
+        }
+        assert_eq!(Section::from_name("38X140").unwrap().width(), Length::mm(140));
+        assert_eq!(Section::from_name("2x5"), None);
+    }
+
+    #[test]
+    fn thickness_tells_the_section_or_nothing() {
+        let inches = |x: f64| Length::from_inches(x).unwrap();
+        let name = |t, m| Section::from_wall_thickness(t, m).map(Section::name);
+        assert_eq!(name(inches(3.5), false), Some("2x4"));
+        assert_eq!(name(inches(4.0), false), Some("2x4"));
+        assert_eq!(name(inches(4.5), false), Some("2x4"));
+        assert_eq!(name(inches(4.75), false), Some("2x4"));
+        assert_eq!(name(inches(6.5), false), Some("2x6"));
+        assert_eq!(name(Length::mm(89), true), Some("38x89"));
+        assert_eq!(name(Length::mm(140), true), Some("38x140"));
+        assert_eq!(name(Length::mm(89), false), Some("2x4"));
+        assert_eq!(name(Length::mm(300), true), None);
+        assert_eq!(name(inches(12.0), false), Some("2x12"));
+    }
+}

@@ -1,0 +1,208 @@
+//! The settings a plan is made under.
+//!
+//! Knows: every setting, its default and its unit; reading them from TOML with clear errors. Never
+//! touches: drawings, files (text comes in as a string), the planner.
+//!
+//! Lengths in the TOML file are decimal inches, as the output contract fixes them.
+
+mod layers;
+pub mod parse;
+
+pub use layers::{LayerRule, LayerUse, glob_match};
+
+use geom::{Length, Unit};
+use lumber::Section;
+use std::collections::BTreeMap;
+
+/// Mirrored house.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Mirror {
+    /// As drawn.
+    #[default]
+    None,
+    /// Left and right change places: x is negated.
+    X,
+    /// Top and bottom of the sheet change places: y is negated.
+    Y,
+}
+
+impl Mirror {
+    /// The word used in settings: `none`, `x`, `y`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Mirror::None => "none",
+            Mirror::X => "x",
+            Mirror::Y => "y",
+        }
+    }
+}
+
+/// What to do where an interior wall meets an exterior one.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum ExteriorTee {
+    /// Bite into the exterior upper plate; the interior plate runs into it.
+    #[default]
+    Notch,
+    /// The interior upper plate runs over the exterior wall, whose upper plate is broken there.
+    Lap,
+    /// The interior upper plate butts; a metal strap ties it.
+    Strap,
+}
+
+impl ExteriorTee {
+    /// The word used in settings: `notch`, `lap`, `strap`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            ExteriorTee::Notch => "notch",
+            ExteriorTee::Lap => "lap",
+            ExteriorTee::Strap => "strap",
+        }
+    }
+}
+
+/// Settings of the plates and their joints.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlateSettings {
+    /// Least distance between joints of the two top layers. Default 24 in (IRC R602.3.2); `None`
+    /// takes the rule set's.
+    pub joint_offset: Option<Length>,
+    /// How far an upper piece stops short of what it meets. Default 1/8 in (common practice).
+    pub upper_clearance: Length,
+    /// How far an interior upper plate runs onto an exterior wall at a notch. Default 2 in (common
+    /// practice).
+    pub notch_depth: Length,
+    /// Room on each side of the plate in a notch. Default 1/8 in (common practice).
+    pub notch_side_clearance: Length,
+    /// Tie at exterior tees.
+    pub exterior_tee: ExteriorTee,
+    /// Pieces shorter than this are a last resort. Default 24 in (common practice).
+    pub short_piece: Length,
+    /// Whether bottom plates stop at door openings instead of running through them.
+    pub bottom_stops_at_doors: bool,
+}
+
+impl Default for PlateSettings {
+    fn default() -> Self {
+        PlateSettings {
+            joint_offset: None,
+            upper_clearance: Length::sixteenths(2),
+            notch_depth: Length::inches(2),
+            notch_side_clearance: Length::sixteenths(2),
+            exterior_tee: ExteriorTee::Notch,
+            short_piece: Length::inches(24),
+            bottom_stops_at_doors: false,
+        }
+    }
+}
+
+/// Settings of the stud layout that joints, marks and nails go by.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StudSettings {
+    /// On-centre spacing. Default 16 in.
+    pub spacing: Length,
+}
+
+impl Default for StudSettings {
+    fn default() -> Self {
+        StudSettings { spacing: Length::inches(16) }
+    }
+}
+
+/// Settings of the boards plates are cut from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StockSettings {
+    /// Lengths to be had for each section, whole feet, ascending. Sections not named here get
+    /// [`StockSettings::DEFAULT_FT`].
+    pub lengths_ft: BTreeMap<String, Vec<u32>>,
+    /// What a saw cut eats. Default 1/8 in.
+    pub kerf: Length,
+    /// What is cut off each board's end before the first piece. Default 0.
+    pub end_trim: Length,
+}
+
+impl StockSettings {
+    /// 8 to 16 ft by 2 (stocked everywhere, FACTS section 5).
+    pub const DEFAULT_FT: [u32; 5] = [8, 10, 12, 14, 16];
+
+    /// The stock lengths of a section in feet, ascending, never empty.
+    pub fn lengths_for(&self, section: Section) -> Vec<u32> {
+        match self.lengths_ft.get(section.name()) {
+            Some(v) if !v.is_empty() => v.clone(),
+            _ => StockSettings::DEFAULT_FT.to_vec(),
+        }
+    }
+    /// The longest piece that can be cut of a section: longest board less its end trim.
+    pub fn longest_piece(&self, section: Section) -> Length {
+        let ft = self.lengths_for(section).into_iter().max().unwrap_or(16);
+        Length::feet(i64::from(ft)) - self.end_trim
+    }
+}
+
+impl Default for StockSettings {
+    fn default() -> Self {
+        StockSettings {
+            lengths_ft: BTreeMap::new(),
+            kerf: Length::sixteenths(2),
+            end_trim: Length::ZERO,
+        }
+    }
+}
+
+/// Settings of the wall graph.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GraphSettings {
+    /// Ends nearer than this are one node; drawing slips up to this are closed and listed. Default
+    /// 3/8 in, a quarter of a plate's thickness and far below any real clearance (common practice,
+    /// no source).
+    pub snap: Length,
+}
+
+impl Default for GraphSettings {
+    fn default() -> Self {
+        GraphSettings { snap: Length::sixteenths(6) }
+    }
+}
+
+/// Everything a plan depends on besides the drawing.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Settings {
+    /// Overrides what the file says.
+    pub units: Option<Unit>,
+    /// Mirrored house.
+    pub mirror: Mirror,
+    /// Top of the upper plate above the storey where the drawing gives none. Default 97-1/8 in:
+    /// 92-5/8 stud and three plates.
+    pub default_top: Length,
+    /// Section where nothing else tells it; `None` means 2x4 with a warning for walls that are
+    /// drawn without thickness, and an error for walls whose thickness fits no lumber.
+    pub default_section: Option<Section>,
+    /// Rule set by name. Default `irc-2021`.
+    pub rules: String,
+    /// First match wins. Tried before the built-in layer names.
+    pub layers: Vec<LayerRule>,
+    /// Plates.
+    pub plates: PlateSettings,
+    /// Studs.
+    pub studs: StudSettings,
+    /// Boards.
+    pub stock: StockSettings,
+    /// Wall graph.
+    pub graph: GraphSettings,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Settings {
+            units: None,
+            mirror: Mirror::None,
+            default_top: Length::sixty_fourths(97 * 64 + 8),
+            default_section: None,
+            rules: "irc-2021".to_owned(),
+            layers: Vec::new(),
+            plates: PlateSettings::default(),
+            studs: StudSettings::default(),
+            stock: StockSettings::default(),
+            graph: GraphSettings::default(),
+        }
+    }
+}
