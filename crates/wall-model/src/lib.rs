@@ -12,6 +12,7 @@
 //! frame and call [`Draft::finish`], which checks, mirrors, recentres and rounds once.
 
 mod draft;
+pub mod floor;
 
 pub use draft::{Draft, DraftOpening, DraftStorey, DraftWall};
 

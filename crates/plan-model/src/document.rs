@@ -1,0 +1,127 @@
+//! The whole result of one drawing: what the writers get.
+
+use crate::{PieceId, Plan};
+use diag::{Finding, Ledger};
+use geom::Length;
+use lumber::Section;
+use settings::Settings;
+use wall_model::floor::Floor;
+use wall_model::{Format, Storey, UnitsDecision};
+
+/// The drawing a plan was made from. No path, no date: the same file gives the same bytes anywhere.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SourceFile {
+    /// File name alone.
+    pub file: String,
+    /// SHA-256 of its bytes, lower-case hex.
+    pub sha256: String,
+    /// Which reader.
+    pub format: Format,
+    /// File version.
+    pub version: String,
+    /// Writing program, as the file says; may be empty.
+    pub written_by: String,
+    /// Units and how they were decided.
+    pub units: UnitsDecision,
+}
+
+/// A rule in force, for the report.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RuleNote {
+    /// What it asks for, with its number.
+    pub text: String,
+    /// Standard and section, or "common practice, no source".
+    pub source: String,
+}
+
+/// A board to buy and what is cut from it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Board {
+    /// Its section.
+    pub section: Section,
+    /// Nominal length in whole feet.
+    pub length_ft: u32,
+    /// Pieces in cutting order.
+    pub cuts: Vec<PieceId>,
+    /// Left after the last kerf.
+    pub offcut: Length,
+}
+
+/// How good the choice of boards of one section is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SectionStock {
+    /// The section.
+    pub section: Section,
+    /// Boards bought.
+    pub boards: u64,
+    /// Proven: no choice of boards buys less length than this.
+    pub lower_bound_length: Length,
+    /// Proven: no choice uses fewer boards of the longest length than this.
+    pub lower_bound_boards: u64,
+    /// Length bought.
+    pub bought: Length,
+    /// Length of the pieces.
+    pub used: Length,
+}
+
+/// One line of the verifier's proof.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CheckLine {
+    /// Number of the contract item, 1 to 7.
+    pub item: u8,
+    /// What was proved, in plain words.
+    pub what: String,
+    /// How many things were looked at.
+    pub looked_at: u64,
+    /// How many broke it (each has a finding).
+    pub breaches: u64,
+}
+
+/// Everything there is to say about one drawing.
+#[derive(Clone, Debug)]
+pub struct Document {
+    /// The drawing.
+    pub source: SourceFile,
+    /// Settings in force.
+    pub settings: Settings,
+    /// What was taken off the drawing's coordinates, inches.
+    pub origin_inches: (f64, f64),
+    /// Walls, runs, junctions.
+    pub floor: Floor,
+    /// Plates.
+    pub plan: Plan,
+    /// Boards.
+    pub boards: Vec<Board>,
+    /// One line a section.
+    pub stock: Vec<SectionStock>,
+    /// The verifier's proof.
+    pub checked: Vec<CheckLine>,
+    /// Everything a person should know: errors first, then warnings, then notes; each group by code,
+    /// subject, message.
+    pub findings: Vec<Finding>,
+    /// What became of every entity.
+    pub ledger: Ledger,
+}
+
+impl Document {
+    /// Puts the findings in their documented order and drops exact repeats.
+    pub fn sort_findings(&mut self) {
+        let key =
+            |f: &Finding| (f.severity, f.code.name(), f.subject.clone(), f.message.clone(), f.at);
+        self.findings.sort_by(|a, b| key(a).cmp(&key(b)));
+        self.findings.dedup();
+    }
+    /// The piece of that id.
+    pub fn piece(&self, id: PieceId) -> &crate::Piece {
+        &self.plan.pieces[id.0 as usize]
+    }
+}
+
+/// A storey's name for people: its own, or `Storey 2` where it has none.
+pub fn storey_name(index: usize, storey: &Storey) -> String {
+    if storey.name.trim().is_empty() {
+        format!("Storey {}", index + 1)
+    } else {
+        storey.name.clone()
+    }
+}
