@@ -1,1 +1,66 @@
-//! To come.
+//! From walls as drawn to runs and junctions.
+//!
+//! Knows: squaring up, merging, snapping, crossing, classifying L/T/X/in-line/end. Never touches: file
+//! formats, plates, rules.
+//!
+//! Words: a *line* is a wall while it is worked on; a *touch* is a place where two lines meet or
+//! would meet if an end moved by no more than its reach along the line's own axis; a *node* is where
+//! touches come together. Walls are never bent: ends are extended or trimmed along the wall's own
+//! axis. The *reach* of an end is half the other wall's thickness (people draw a stem to the face, or
+//! to the far face, of the wall it meets) plus the snap tolerance.
+//!
+//! The result depends on the geometry alone, not on the order of walls: lines are in canonical order,
+//! and every choice among several is made by size of move, then by that order. Where two walls cannot
+//! both be framed (one lies inside the other), one is left out with a finding; nothing disappears
+//! without one.
+
+mod line;
+mod merge;
+mod nodes;
+mod outline;
+mod runs;
+mod square;
+mod touch;
+
+use diag::{Finding, Outcome};
+use settings::Settings;
+use wall_model::floor::Floor;
+use wall_model::{StoreyId, WallModel};
+
+/// Builds the floor of every storey.
+///
+/// Cost: one R-tree of wall boxes a storey, then work near linear in the walls and their crossings.
+pub fn build(model: &WallModel, settings: &Settings) -> Outcome<Floor> {
+    let snap = settings.graph.snap;
+    let mut findings: Vec<Finding> = Vec::new();
+    let mut floor = Floor {
+        storeys: model.storeys.clone(),
+        walls: Vec::new(),
+        runs: Vec::new(),
+        junctions: Vec::new(),
+    };
+    let mut said: Vec<Option<bool>> = Vec::new();
+    for s in 0..model.storeys.len() as u32 {
+        let storey = StoreyId(s);
+        let mut lines = line::lines_of(model, storey);
+        square::square_up(&mut lines, snap, &mut findings);
+        merge::align(&mut lines, snap);
+        let mut lines = merge::merge(lines, snap, &mut findings);
+        let network = loop {
+            let touches = touch::find(&lines, snap);
+            let network = nodes::join(&lines, touches, snap);
+            // Leaving a wall out moves its neighbours' ends, so look again from the start.
+            if !merge::leave_out_swallowed(&mut lines, &network, &mut findings) {
+                break network;
+            }
+        };
+        nodes::report(&lines, &network, snap, &mut findings);
+        runs::add_storey(&mut floor, &mut said, storey, &lines, &network);
+    }
+    runs::finish(&mut floor, &mut said);
+    outline::settle_exterior(&mut floor, &said, &mut findings);
+    Outcome { value: floor, findings }
+}
+
+#[cfg(test)]
+mod tests;

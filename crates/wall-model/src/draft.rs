@@ -204,7 +204,7 @@ fn exact(w: &DraftWall, origin: (f64, f64)) -> Result<Wall, (diag::Code, &'stati
         }
         (end, start)
     };
-    openings.sort_by(|a, b| (a.from, a.to, a.kind).cmp(&(b.from, b.to, b.kind)));
+    openings.sort_by_key(|o| (o.from, o.to, o.kind));
     let mut source = w.source.clone();
     source.sort();
     source.dedup();

@@ -1,0 +1,284 @@
+use super::*;
+use diag::{Ledger, SourceRef};
+use geom::{Length, Point};
+use lumber::Section;
+use proptest::prelude::*;
+use wall_model::floor::{ArmAt, JunctionKind};
+use wall_model::{Draft, DraftStorey, DraftWall, Format, UnitsDecision};
+
+type W = ((f64, f64), (f64, f64), f64, f64); // start, end, width, top
+
+fn model(walls: &[W]) -> WallModel {
+    let mut ledger = Ledger::default();
+    let walls = walls
+        .iter()
+        .enumerate()
+        .map(|(i, (a, b, width, top))| {
+            ledger.use_one();
+            DraftWall {
+                storey: 0,
+                start_in: *a,
+                end_in: *b,
+                drawn_thickness_in: *width,
+                section: if *width > 4.0 { Section::S2X6 } else { Section::S2X4 },
+                base_in: 0.0,
+                top_in: *top,
+                exterior: None,
+                bearing: None,
+                openings: vec![],
+                source: vec![SourceRef { entity: format!("{i:X}"), layer: "A-WALL".into() }],
+            }
+        })
+        .collect();
+    let units =
+        UnitsDecision { name: "in".into(), inches_per_unit: 1.0, decided_by: String::new() };
+    Draft {
+        format: Format::Dxf,
+        version: String::new(),
+        written_by: String::new(),
+        units,
+        storeys: vec![DraftStorey { name: "Plan".into(), elevation_in: 0.0 }],
+        walls,
+        ledger,
+    }
+    .finish(settings::Mirror::None)
+    .value
+}
+
+fn floor(walls: &[W]) -> Outcome<Floor> {
+    build(&model(walls), &Settings::default())
+}
+
+fn kinds(f: &Floor) -> Vec<JunctionKind> {
+    let mut k: Vec<_> = f.junctions.iter().map(|j| j.kind).collect();
+    k.sort();
+    k
+}
+
+fn w(x0: f64, y0: f64, x1: f64, y1: f64) -> W {
+    ((x0, y0), (x1, y1), 3.5, 97.125)
+}
+
+fn rectangle() -> Vec<W> {
+    vec![w(0., 0., 288., 0.), w(288., 0., 288., 192.), w(288., 192., 0., 192.), w(0., 192., 0., 0.)]
+}
+
+use JunctionKind::*;
+
+#[test]
+fn rectangle_with_a_tee() {
+    let mut walls = rectangle();
+    walls.push(w(120., 0., 120., 192.));
+    let f = floor(&walls).value;
+    assert_eq!(f.runs.len(), 5);
+    assert_eq!(kinds(&f), [L, L, L, L, T, T]);
+    assert!(f.walls.iter().filter(|w| w.exterior).count() == 4);
+    let bottom = f.runs.iter().find(|r| r.start.y == r.end.y && r.start.y == Length::ZERO).unwrap();
+    assert_eq!(bottom.length(), Length::inches(288));
+    assert_eq!(bottom.through.len(), 1);
+    assert_eq!(bottom.through[0].0, Length::inches(120));
+}
+
+#[test]
+fn stem_drawn_to_a_face_and_corners_drawn_short_come_to_the_centrelines() {
+    // Ends 1.75 in short of the centreline, as a stem drawn to the near face; corner with a gap.
+    let walls = [
+        w(0., 0., 288., 0.),
+        w(120., 1.75, 120., 94.25),
+        w(288.2, 1.6, 288.2, 96.),
+        w(-0.1, 96., 288., 96.),
+    ];
+    let f = floor(&walls).value;
+    assert_eq!(kinds(&f), [L, L, T, T, End, End]);
+    let stem =
+        f.runs.iter().find(|r| r.start.x == r.end.x && r.start.x < Length::inches(200)).unwrap();
+    assert_eq!(stem.length(), Length::inches(96));
+}
+
+#[test]
+fn four_walls_or_two_make_the_same_cross() {
+    let two = floor(&[w(0., 50., 100., 50.), w(50., 0., 50., 100.)]).value;
+    let four =
+        floor(&[w(0., 50., 48.25, 50.), w(51.75, 50., 100., 50.), w(50., 0., 50., 100.)]).value;
+    assert_eq!(kinds(&two), [X, End, End, End, End]);
+    assert_eq!(kinds(&four), kinds(&two));
+    assert_eq!(two.runs, {
+        // The cross drawn in three walls has one wall more, but the same runs.
+        let mut runs = four.runs.clone();
+        runs.iter_mut().zip(&two.runs).for_each(|(a, b)| a.walls = b.walls.clone());
+        runs
+    });
+}
+
+#[test]
+fn height_step_and_width_change_in_line() {
+    let f = floor(&[
+        ((0., 0.), (100., 0.), 3.5, 97.125),
+        ((100., 0.), (200., 0.), 3.5, 121.125),
+        ((200., 0.), (300., 0.), 5.5, 121.125),
+    ])
+    .value;
+    assert_eq!(kinds(&f), [Inline, Inline, End, End]);
+    assert_eq!(f.runs.len(), 3);
+    let steps: Vec<_> = f.junctions.iter().map(|j| j.step).collect();
+    assert!(steps.contains(&Length::inches(24)));
+}
+
+#[test]
+fn a_taller_wall_that_crosses_stops_the_lower_run() {
+    let f = floor(&[((0., 50.), (100., 50.), 3.5, 97.125), ((50., 0.), (50., 100.), 3.5, 121.125)]);
+    let f = f.value;
+    assert_eq!(f.runs.len(), 3);
+    assert_eq!(kinds(&f), [X, End, End, End, End]);
+    let x = f.junctions.iter().find(|j| j.kind == X).unwrap();
+    assert_eq!(x.arms.iter().filter(|a| a.at == ArmAt::Through).count(), 1);
+}
+
+#[test]
+fn drawn_twice_is_planned_once() {
+    let out = floor(&[w(0., 0., 100., 0.), w(0., 0., 100., 0.), w(60., 0.1, 160., 0.1)]);
+    assert_eq!(out.value.runs.len(), 1);
+    assert_eq!(out.value.walls[0].source.len(), 3);
+    assert_eq!(out.value.runs[0].length(), Length::inches(160));
+    assert!(out.findings.iter().any(|f| f.code == diag::codes::graph::WALLS_MERGED));
+}
+
+#[test]
+fn walls_inside_others_are_left_out_with_a_finding() {
+    let out = floor(&[w(0., 0., 200., 0.), w(20., 1.5, 120., 1.5)]);
+    assert_eq!(out.value.walls.len(), 1);
+    assert!(out.findings.iter().any(|f| f.code == diag::codes::graph::WALLS_OVERLAP));
+    // A jog of 2 in between two walls has no plates of its own.
+    let out = floor(&[w(0., 0., 100., 0.), w(100., 0., 100., 2.), w(100., 2., 200., 2.)]);
+    assert_eq!(out.value.walls.len(), 2);
+    assert!(out.findings.iter().any(|f| f.code == diag::codes::graph::WALL_SWALLOWED));
+}
+
+#[test]
+fn oblique_corner_and_y() {
+    let f = floor(&[w(0., 0., 100., 0.), w(100., 0., 160., 60.)]).value;
+    let l = f.junctions.iter().find(|j| j.kind == L).unwrap();
+    assert!((l.angle_deg - 135.0).abs() < 1e-6);
+    let f = floor(&[w(0., 0., 100., 0.), w(100., 0., 150., 86.6), w(100., 0., 150., -86.6)]);
+    assert!(f.value.junctions.iter().any(|j| j.kind == Other));
+}
+
+#[test]
+fn nearly_square_is_squared_and_nearly_met_is_told() {
+    let out = floor(&[w(0., 0., 200., 0.1), w(200., 0., 200., 150.), w(100., 2.7, 100., 90.)]);
+    let r = out.value.runs.iter().find(|r| r.length() == Length::inches(200)).unwrap();
+    assert_eq!(r.start.y, r.end.y);
+    let codes: Vec<_> = out.findings.iter().map(|f| f.code).collect();
+    assert!(codes.contains(&diag::codes::graph::WALLS_SQUARED));
+    // 2.7 in from the centreline; reach is 1.75 + 0.375, reported up to 0.75 in further.
+    assert!(
+        out.findings.iter().any(|f| f.code == diag::codes::graph::NEAR_MISS),
+        "{:?}",
+        out.findings
+    );
+}
+
+#[test]
+fn rotated_house_has_the_same_runs() {
+    let mut walls = rectangle();
+    walls.push(w(120., 0., 120., 192.));
+    let turn = |p: (f64, f64)| {
+        let (s, c) = 0.3_f64.sin_cos();
+        (p.0 * c - p.1 * s + 4000.0, p.0 * s + p.1 * c - 7000.0)
+    };
+    let turned: Vec<W> = walls.iter().map(|w| (turn(w.0), turn(w.1), w.2, w.3)).collect();
+    let f = floor(&turned).value;
+    assert_eq!(kinds(&f), [L, L, L, L, T, T]);
+    let mut lengths: Vec<_> =
+        f.runs.iter().map(|r| r.length().round_to(Length::SIXTEENTH)).collect();
+    lengths.sort();
+    assert_eq!(lengths, [192, 192, 192, 288, 288].map(Length::inches));
+}
+
+/// Rooms on a grid, with slips smaller than the tolerance, in any order, forwards or backwards.
+fn grid_house() -> impl Strategy<Value = (Vec<W>, Vec<W>)> {
+    let n = 2..5_usize;
+    (n.clone(), n, prop::collection::vec((-0.12..0.12_f64, any::<bool>()), 200), any::<u64>())
+        .prop_map(|(cols, rows, slips, seed)| {
+            let mut clean = Vec::new();
+            let (x, y) = (cols as f64 * 120.0, rows as f64 * 96.0);
+            for c in 0..=cols {
+                clean.push(w(c as f64 * 120.0, 0.0, c as f64 * 120.0, y));
+            }
+            for r in 0..=rows {
+                clean.push(w(0.0, r as f64 * 96.0, x, r as f64 * 96.0));
+            }
+            let mut k = 0;
+            let mut slip = || {
+                k = (k + 1) % slips.len();
+                slips[k].0
+            };
+            let mut messy: Vec<W> = clean
+                .iter()
+                .map(|w| {
+                    let a = (w.0.0 + slip(), w.0.1 + slip());
+                    let b = (w.1.0 + slip(), w.1.1 + slip());
+                    if slip() > 0.0 { (b, a, w.2, w.3) } else { (a, b, w.2, w.3) }
+                })
+                .collect();
+            let mut s = seed;
+            for i in (1..messy.len()).rev() {
+                s = s.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
+                messy.swap(i, (s >> 33) as usize % (i + 1));
+            }
+            (clean, messy)
+        })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+    #[test]
+    fn small_slips_and_order_do_not_change_the_junctions((clean, messy) in grid_house()) {
+        let (a, b) = (floor(&clean).value, floor(&messy).value);
+        prop_assert_eq!(kinds(&a), kinds(&b));
+        prop_assert_eq!(a.runs.len(), b.runs.len());
+    }
+    #[test]
+    fn order_of_walls_does_not_show(
+        raw in prop::collection::vec(((0..12_i32, 0..12_i32), (0..12_i32, 0..12_i32), any::<bool>(), any::<bool>()), 1..24),
+        cut in 0..24_usize,
+    ) {
+        let walls: Vec<W> = raw.iter().map(|((a, b), (c, d), wide, tall)| {
+            let p = |v: i32| f64::from(v) * 17.0;
+            ((p(*a), p(*b)), (p(*c), p(*d)), if *wide { 5.5 } else { 3.5 }, if *tall { 121.125 } else { 97.125 })
+        }).collect();
+        let mut other = walls.clone();
+        other.rotate_left(cut % walls.len());
+        other.reverse();
+        let strip = |walls: &[W]| {
+            let mut f = floor(walls).value;
+            // Handles follow the order of drawing here; geometry must not.
+            f.walls.iter_mut().for_each(|w| { w.source.clear(); w.wall = wall_model::WallId(0) });
+            f
+        };
+        prop_assert_eq!(strip(&walls), strip(&other));
+    }
+    #[test]
+    fn every_run_is_straight_and_every_junction_is_on_its_runs(
+        raw in prop::collection::vec(((0..400_i32, 0..400_i32), (0..400_i32, 0..400_i32)), 1..20),
+    ) {
+        let walls: Vec<W> = raw.iter().map(|((a, b), (c, d))| {
+            w(f64::from(*a), f64::from(*b), f64::from(*c), f64::from(*d))
+        }).collect();
+        let f = floor(&walls).value;
+        let snap = Settings::default().graph.snap;
+        for (i, r) in f.runs.iter().enumerate() {
+            prop_assert!(r.start < r.end);
+            let frame = r.frame();
+            for (s, j) in &r.through {
+                prop_assert!(*s > Length::ZERO && *s < r.length());
+                let (_, off) = frame.locate(f.junction(*j).at);
+                prop_assert!(off.abs() <= snap, "{off:?}");
+                prop_assert!(f.junction(*j).arms.iter().any(|a| a.run.0 as usize == i && a.at == ArmAt::Through));
+            }
+            let total: Length = f.walls_of(wall_model::floor::RunId(i as u32)).map(|(_, w)| w.start.distance(w.end)).sum();
+            prop_assert!((total - r.length()).abs() <= Length::from_nm(40));
+        }
+        let _ = Point::default();
+    }
+}

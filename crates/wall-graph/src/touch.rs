@@ -1,0 +1,173 @@
+//! Where two lines meet, or would if an end moved along its own axis within its reach.
+
+use crate::line::Line;
+use geom::{Length, Point};
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+
+/// Lines that differ by less than this never cross: they lie beside or in line with each other.
+/// sin 3°; a crossing at a smaller angle would make bevels of several feet.
+pub(crate) const PARALLEL: f64 = 0.0523;
+
+/// Which part of a line a touch is on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Part {
+    Start,
+    End,
+    Middle,
+}
+
+/// One line's share of a touch.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Side {
+    pub line: usize,
+    pub part: Part,
+    /// Station of the touch on the line.
+    pub station: Length,
+    /// How far the end would move; zero in the middle.
+    pub slip: Length,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Touch {
+    pub at: Point,
+    pub sides: [Side; 2],
+    /// Beyond the reach by up to three snap tolerances: reported, not joined.
+    pub near_miss: bool,
+}
+
+/// All touches, least move first. Cost: O(n log n + pairs of overlapping boxes).
+pub(crate) fn find(lines: &[Line], snap: Length) -> Vec<Touch> {
+    let widest = lines.iter().map(Line::half_drawn).max().unwrap_or_default();
+    // Oblique crossings reach further; 3 covers 30 degrees, and flatter ones are tried box to box.
+    let pad = ((widest + snap) * 3 + snap * 3).nm() as f64;
+    let boxes: Vec<GeomWithData<Rectangle<[f64; 2]>, usize>> = lines
+        .iter()
+        .enumerate()
+        .map(|(i, l)| {
+            let p = [l.a, l.b].map(|p| [p.x.nm() as f64, p.y.nm() as f64]);
+            GeomWithData::new(Rectangle::from_corners(p[0], p[1]), i)
+        })
+        .collect();
+    let tree = RTree::bulk_load(boxes);
+    let mut touches = Vec::new();
+    for (i, l) in lines.iter().enumerate() {
+        let (a, b) = (l.a, l.b);
+        let lo = [a.x.min(b.x).nm() as f64 - pad, a.y.min(b.y).nm() as f64 - pad];
+        let hi = [a.x.max(b.x).nm() as f64 + pad, a.y.max(b.y).nm() as f64 + pad];
+        for other in tree.locate_in_envelope_intersecting(AABB::from_corners(lo, hi)) {
+            let j = other.data;
+            if i < j {
+                let found = if l.dir.cross(lines[j].dir).abs() < PARALLEL {
+                    in_line(lines, i, j, snap)
+                } else {
+                    crossing(lines, i, j, snap)
+                };
+                touches.extend(found);
+            }
+        }
+    }
+    touches.sort_by_key(|t| {
+        let [p, q] = t.sides;
+        (t.near_miss, p.slip + q.slip, p.line, q.line, p.part, q.part)
+    });
+    touches
+}
+
+fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Touch> {
+    let (l, m) = (&lines[i], &lines[j]);
+    let at = intersection(l, m)?;
+    let sine = l.dir.cross(m.dir).abs();
+    let cosine = l.dir.dot(m.dir).abs();
+    let reach = |own: &Line, other: &Line| {
+        Length::from_nm(
+            ((other.half_drawn().nm() as f64 + own.half_drawn().nm() as f64 * cosine) / sine)
+                as i64,
+        ) + snap
+    };
+    let (p, p_miss) = place(l, i, at, reach(l, m), snap)?;
+    let (q, q_miss) = place(m, j, at, reach(m, l), snap)?;
+    Some(Touch { at, sides: [p, q], near_miss: p_miss || q_miss })
+}
+
+/// The part of a line a point on it lies at, and whether that is just out of reach.
+fn place(l: &Line, line: usize, at: Point, reach: Length, snap: Length) -> Option<(Side, bool)> {
+    let station = l.frame().locate(at).0;
+    let length = l.length();
+    let (from_start, from_end) = (station.abs(), (length - station).abs());
+    // A wall shorter than two reaches still has two ends.
+    let (part, slip) =
+        if from_start <= from_end { (Part::Start, from_start) } else { (Part::End, from_end) };
+    if slip <= reach {
+        return Some((Side { line, part, station, slip }, false));
+    }
+    if station > Length::ZERO && station < length {
+        return Some((Side { line, part: Part::Middle, station, slip: Length::ZERO }, false));
+    }
+    (slip <= reach + snap * 2).then_some((Side { line, part, station, slip }, true))
+}
+
+/// The point where two lines that are not parallel cross; exact when both lie along the sheet.
+pub(crate) fn intersection(l: &Line, m: &Line) -> Option<Point> {
+    let det = l.dir.cross(m.dir);
+    if det == 0.0 {
+        return None;
+    }
+    if l.dir.1 == 0.0 && m.dir.0 == 0.0 {
+        return Some(Point::new(m.a.x, l.a.y));
+    }
+    if l.dir.0 == 0.0 && m.dir.1 == 0.0 {
+        return Some(Point::new(l.a.x, m.a.y));
+    }
+    let d = m.a - l.a;
+    let t = (d.x.nm() as f64 * m.dir.1 - d.y.nm() as f64 * m.dir.0) / det;
+    // A line along the sheet keeps its own coordinate exactly.
+    let along = |n: &Line, station: f64| {
+        n.frame().at(Length::from_nm(station.round() as i64), Length::ZERO)
+    };
+    if m.dir.0 == 0.0 || m.dir.1 == 0.0 {
+        let u = (d.x.nm() as f64 * l.dir.1 - d.y.nm() as f64 * l.dir.0) / det;
+        return Some(along(m, u));
+    }
+    Some(along(l, t))
+}
+
+/// Ends of two parallel lines that meet end to end, in line or with their faces flush.
+fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Touch> {
+    let (l, m) = (&lines[i], &lines[j]);
+    let f = l.frame();
+    let length = l.length();
+    let step = (l.half_width() - m.half_width()).abs() + snap;
+    let ends = [(Part::Start, m.a), (Part::End, m.b)];
+    let m_length = m.length();
+    ends.into_iter()
+        .flat_map(|(part, p)| {
+            let (s, o) = f.locate(p);
+            [(Part::Start, s.abs()), (Part::End, (length - s).abs())]
+                .into_iter()
+                .filter(move |(_, gap)| *gap <= snap && o.abs() <= step)
+                .map(move |(own, gap)| (own, part, gap))
+        })
+        // Only end against end: the two must not run beside each other.
+        .filter(|(own, part, _)| {
+            let outward_l = if *own == Part::End { 1.0 } else { -1.0 };
+            let outward_m = if *part == Part::End { 1.0 } else { -1.0 };
+            l.dir.dot(m.dir) * outward_l * outward_m < 0.0
+        })
+        .min_by_key(|(own, part, gap)| (*gap, *own, *part))
+        .map(|(own, part, gap)| {
+            let wider_first =
+                (m.half_width(), j) < (l.half_width(), i) || l.half_width() == m.half_width();
+            let end = |n: &Line, p: Part| if p == Part::Start { n.a } else { n.b };
+            let at = if wider_first { end(l, own) } else { end(m, part) };
+            let station = |len: Length, p: Part| if p == Part::Start { Length::ZERO } else { len };
+            Touch {
+                at,
+                sides: [
+                    Side { line: i, part: own, station: station(length, own), slip: gap },
+                    Side { line: j, part, station: station(m_length, part), slip: Length::ZERO },
+                ],
+                near_miss: false,
+            }
+        })
+}
