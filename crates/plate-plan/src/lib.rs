@@ -1,1 +1,155 @@
-//! To come.
+//! From runs and junctions to plates: pieces, joints, ties, marks, nails.
+//!
+//! Knows: the trade's rules of laps, joints and notches; rule sets as data (`rules/*.toml`). Never
+//! touches: drawings, output formats, boards beyond their longest length.
+//!
+//! Order of work, each step a plain function of the ones before: [`rules`] are read; [`meet`] settles
+//! what happens at every junction in both top layers (with [`tees`] weighing lap, notch or strap along
+//! each run), which leaves *spaces*; [`studs`] lays out each run; [`cut`] chooses joints ([`split`])
+//! and draws the pieces; [`nails`] drives nails; [`ties`] names the pieces each tie joins. The bottom
+//! plates are the lower ones again.
+
+mod cut;
+mod meet;
+mod nails;
+mod profile;
+mod rules;
+mod splices;
+mod split;
+mod studs;
+mod tees;
+mod ties;
+
+#[cfg(test)]
+mod tests;
+
+use diag::{Finding, Outcome, Refusal, codes::plan as codes};
+use geom::Length;
+use plan_model::{Fastener, JointKind, Layer, PieceId, Plan, run_name};
+use settings::Settings;
+use std::collections::BTreeMap;
+use wall_model::floor::{Floor, RunId};
+
+/// The least distance between joints of the two top layers under these settings.
+///
+/// # Errors
+/// When the rule set named in the settings does not exist.
+pub fn joint_offset(settings: &Settings) -> Result<Length, Refusal> {
+    Ok(rules::RuleSet::named(&settings.rules)?.joint_offset(settings))
+}
+
+/// Plans every plate of a floor.
+///
+/// # Errors
+/// When the rule set named in the settings does not exist.
+pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal> {
+    let rules = rules::RuleSet::named(&settings.rules)?;
+    let offset = rules.joint_offset(settings);
+    let meeting = meet::settle(floor, settings, &rules, offset);
+    let mut findings = meeting.findings;
+    let mut plan = Plan { rules: rules.notes(settings), ..Plan::default() };
+    let mut totals: nails::Totals = BTreeMap::new();
+    let mut hardware: BTreeMap<(String, String), u64> = BTreeMap::new(); // (what, for) -> count
+    let mut beside = 0_u64;
+    let mut splices = Vec::new();
+
+    for (i, r) in floor.runs.iter().enumerate() {
+        let run = RunId(i as u32);
+        let shape = &meeting.shapes[i];
+        let studs = studs::lay_out(floor, run, shape, settings);
+        let job = cut::Job { floor, settings, offset, run, shape, studs: &studs };
+        let mut plates = cut::cut_run(&job);
+        findings.append(&mut plates.findings);
+        let laps = ties::lies_on_others(floor, run, shape);
+        for p in &mut plates.pieces {
+            nails::drive(p, r, &studs, &laps, &plates.joints, &rules, settings, &mut totals);
+        }
+        let most = Length::from_inches(rules.nails.upper_to_lower.max_spacing);
+        beside += u64::from(most.is_some_and(|m| settings.studs.spacing > m));
+        name_pieces(run, &mut plates.pieces);
+        let first = plan.pieces.len();
+        let joints = splices::Joints { floor, run, studs: &studs, joints: &plates.joints, offset };
+        splices.extend(joints.report(&plates.pieces, first, &rules, &mut findings, &mut hardware));
+        plan.pieces.append(&mut plates.pieces);
+        plan.joints.append(&mut plates.joints);
+    }
+    report_short(floor, &plan, settings, &mut findings);
+    if beside > 0 {
+        let f = Finding::new(
+            codes::NAILS_BESIDE_STUDS,
+            format!(
+                "Studs at {} are farther apart than the nail spacing of {} in; nails are added beside the studs of {beside} run(s).",
+                settings.studs.spacing.feet_inches(),
+                rules.nails.upper_to_lower.max_spacing
+            ),
+        );
+        findings.push(f);
+    }
+    plan.ties = ties::find(floor, &plan.pieces, &meeting.ties, &mut hardware);
+    plan.ties.append(&mut splices);
+    plan.ties.sort_by(|a, b| (a.junction, a.kind, &a.pieces).cmp(&(b.junction, b.kind, &b.pieces)));
+    let nails =
+        totals.into_iter().map(|((purpose, nail), count)| (purpose.to_owned(), nail, count));
+    let hardware = hardware.into_iter().map(|((what, purpose), count)| (purpose, what, count));
+    let mut fasteners: Vec<Fastener> = nails
+        .chain(hardware)
+        .filter(|(_, _, count)| *count > 0)
+        .map(|(purpose, nail, count)| Fastener { nail, count, purpose })
+        .collect();
+    fasteners.sort_by(|a, b| (&a.purpose, &a.nail).cmp(&(&b.purpose, &b.nail)));
+    plan.fasteners = fasteners;
+    Ok(Outcome { value: plan, findings })
+}
+
+/// `L3` the only lower piece of run 3, `L3a`, `L3b` where there are more; `B` bottom, `U` upper.
+fn name_pieces(run: RunId, pieces: &mut [plan_model::Piece]) {
+    for layer in Layer::ALL {
+        let many = pieces.iter().filter(|p| p.layer == layer).count() > 1;
+        let letter = match layer {
+            Layer::Bottom => 'B',
+            Layer::Lower => 'L',
+            Layer::Upper => 'U',
+        };
+        for (k, p) in pieces.iter_mut().filter(|p| p.layer == layer).enumerate() {
+            let part = if many { letters(k) } else { String::new() };
+            p.mark = format!("{letter}{}{part}", run.0 + 1);
+        }
+    }
+}
+
+/// a, b, ... z, aa, ab, ...
+fn letters(mut k: usize) -> String {
+    let mut out = Vec::new();
+    loop {
+        out.push(b'a' + (k % 26) as u8);
+        if k < 26 {
+            break;
+        }
+        k = k / 26 - 1;
+    }
+    out.reverse();
+    String::from_utf8(out).unwrap_or_default()
+}
+
+/// Short top pieces that the wall itself does not explain.
+fn report_short(floor: &Floor, plan: &Plan, settings: &Settings, findings: &mut Vec<Finding>) {
+    let short = settings.plates.short_piece;
+    for (i, p) in plan.pieces.iter().enumerate() {
+        let whole = floor.run(p.run).length();
+        if p.layer != Layer::Bottom && p.length < short && whole > short + p.section.width() * 2 {
+            let f = Finding::new(
+                codes::SHORT_PIECE,
+                format!(
+                    "Piece {} ({} plate of {}) is {} long, shorter than {}.",
+                    p.mark,
+                    p.layer.name(),
+                    run_name(p.run),
+                    p.length.feet_inches(),
+                    short.feet_inches()
+                ),
+            );
+            let middle = floor.run(p.run).frame().at((p.from + p.to).half(), Length::ZERO);
+            findings.push(f.at(middle).about(plan_model::piece_name(PieceId(i as u32))));
+        }
+    }
+}

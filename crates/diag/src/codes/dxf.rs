@@ -2,4 +2,73 @@
 
 use super::codes;
 
-codes! {}
+codes! {
+    FACE_LINES = "dxf-face-lines", Error, "Walls are drawn as pairs of face lines",
+        meaning: "The lines on the wall layer are the two faces of each wall, not its centreline. Plates taken from them would be doubled and in the wrong place, so no wall was made of this layer.",
+        rule: "A layer is taken for face lines when half of its line length or more has a parallel line 2-1/2 to 20-1/2 in beside it (common practice, no source).",
+        remedy: "Draw one centreline a wall on a wall layer, or map a layer that holds centrelines with [[layers]] and this one to ignore.";
+    CLOSE_PARALLELS = "dxf-close-parallels", Warning, "Wall lines run close beside each other",
+        meaning: "Some wall lines have a parallel wall line closer than walls usually stand. They may be two faces of one wall, which would be cut twice, or a double wall that is meant.",
+        rule: "2-1/2 to 14 in apart over half the length (common practice, no source).",
+        remedy: "Look at the places named. If they are faces of one wall, keep its centreline only.";
+    CURVED_WALL = "dxf-curved-wall", Error, "A curved wall was left out",
+        meaning: "The entity is an arc, a bulged or fitted polyline. Only straight walls are planned; its plates are missing from the cut list.",
+        rule: "Plates are cut from straight lumber.",
+        remedy: "Draw the wall as straight pieces if it is framed so, or frame it by hand. If it is no wall, move it to another layer.";
+    OPENING_UNHOSTED = "dxf-opening-unhosted", Warning, "A door or window lies on no wall",
+        meaning: "No wall was found that the opening could be in, so no wall carries it: marks and joints near it are not right for an opening.",
+        rule: "A door or window belongs to the wall whose centreline it lies on, within half the wall's width and 6 in (common practice, no source).",
+        remedy: "Check the drawing near the handle named: a missing wall line, a gap wider than the symbol, or a symbol that is no door.";
+    OPENINGS_JOINED = "dxf-walls-joined", Note, "Wall lines broken at openings were joined",
+        meaning: "Two wall lines in one line with a door or window in the gap between them are one wall with an opening; its top plates run over.",
+        rule: "Common practice, no source.",
+        remedy: "Nothing, unless a wall really ends there: then move the symbol off its line.";
+    PROXY = "dxf-proxy-objects", Error, "Objects without readable geometry",
+        meaning: "The drawing holds objects of an add-on program (walls of a building application, say) that other programs cannot read. What they show is missing here.",
+        rule: "ACAD_PROXY_ENTITY and AEC objects keep their data in undocumented form.",
+        remedy: "Ask the author to export with the objects exploded to lines (in the author's program: export to plain DXF or DWG), or to send IFC.";
+    XREF = "dxf-xref", Error, "The drawing refers to another file",
+        meaning: "Part of what the drawing shows is in another file that was not read, so walls may be missing.",
+        rule: "External references are blocks with flag 4 or 8 (Autodesk DXF reference, BLOCK).",
+        remedy: "Bind the reference in the drawing program (bind, not attach) and export again. If it holds no walls, map the layer of the insert to ignore.";
+    MISSING_BLOCK = "dxf-missing-block", Warning, "A block is inserted that the file does not have",
+        meaning: "An INSERT names a block without a definition; what it should show is unknown.",
+        rule: "Every INSERT needs its BLOCK.",
+        remedy: "Export the drawing again; check that no walls, doors or windows are missing.";
+    LAYER_BY_WORD = "dxf-layer-by-word", Note, "A layer was recognised by a word in its name",
+        meaning: "The name is not of the US National CAD Standard, but has the word for wall, door or window in one of several languages.",
+        rule: "Common practice, no source.",
+        remedy: "If it holds something else, map it to ignore with [[layers]].";
+    LAYER_EXCLUDED = "dxf-layer-excluded", Note, "A wall layer was left out by its name",
+        meaning: "The name says the layer holds no walls to be framed: demolition, existing, hatching, annotation and the like.",
+        rule: "US National CAD Standard status and minor groups.",
+        remedy: "If its walls are to be framed, map it with [[layers]].";
+    HIDDEN = "dxf-hidden-walls", Note, "Wall layers are off or frozen",
+        meaning: "Entities on wall, door or window layers that are switched off or frozen were left out.",
+        rule: "What is not shown is not planned.",
+        remedy: "If they belong to the plan, switch the layers on and save again.";
+    PARTIAL_HEIGHT = "dxf-partial-height", Warning, "Partial-height walls without a height",
+        meaning: "The layer name says that the walls do not reach the ceiling, but nothing says how high they are. They are planned at the default top, which changes how they tie in.",
+        rule: "A-WALL-PRHT is partial height in the US National CAD Standard; some offices use it for partitions.",
+        remedy: "Give top for the layer in [[layers]], or map it to ignore.";
+    SECTION_CONFLICT = "dxf-section-conflict", Warning, "Stated section and drawn thickness differ",
+        meaning: "The section from the settings or the layer name is wider than the wall is drawn.",
+        rule: "Studs fit inside the wall's faces.",
+        remedy: "Correct the section or the drawing. The stated section was used.";
+    UNITS_DOUBTFUL = "dxf-units-doubtful", Warning, "The plan is very large in its stated unit",
+        meaning: "The header's unit gives a plan above 150 m, and neither wall thickness nor doors confirm it. A wrong unit is a wrong cut.",
+        rule: "Common practice, no source.",
+        remedy: "Set units in the settings: a unit set there is obeyed.";
+    NOT_FLAT = "dxf-not-flat", Error, "A wall entity does not lie flat",
+        meaning: "The entity's plane is tilted or upright, so it is no part of a plan; it was left out.",
+        rule: "Plans are read in the world's xy plane.",
+        remedy: "Flatten the entity in the drawing, or move it to another layer if it is no wall.";
+    HEIGHTS = "dxf-heights-flattened", Note, "Some wall lines are not at height zero",
+        meaning: "Their z coordinates were dropped; the plan is flat.",
+        rule: "Common practice, no source.",
+        remedy: "If they belong to another storey, move them to a file or layer of their own.";
+    MLINE_CUT = "dxf-mline-cut", Warning, "A multiline wall is cut",
+        meaning: "All or some lines of an MLINE are cut, as for an opening or a junction. The wall was read as running on through the cuts.",
+        rule: "Common practice, no source.",
+        remedy: "If a cut is an opening, put a door or window on its layer there; if the wall ends, end the MLINE.";
+}

@@ -2,4 +2,89 @@
 
 use super::codes;
 
-codes! {}
+codes! {
+    ENCODING_UNSUPPORTED = "ifc-encoding-unsupported", Error, "This IFC encoding is not read",
+        meaning: "The file is IFC, but written as XML or JSON instead of a STEP file.",
+        rule: "Read here: ISO 10303-21 STEP files (.ifc) and zipped ones (.ifczip).",
+        remedy: "Export the model again as IFC (STEP), version IFC2x3 or IFC4.";
+    ZIP_BAD = "ifc-zip-bad", Error, "The zip file does not hold one IFC model",
+        meaning: "The archive is damaged, too large when unpacked, or holds no model or several.",
+        rule: "An .ifczip holds exactly one model file.",
+        remedy: "Unpack it and give the .ifc file itself.";
+    SCHEMA_UNKNOWN = "ifc-schema-unknown", Warning, "The IFC version is not one this program knows",
+        meaning: "The file is read as the nearest known version; walls and openings have hardly changed between versions.",
+        rule: "Known: IFC2x (any edition), IFC4, IFC4.1 to 4.3. FILE_SCHEMA names the version.",
+        remedy: "Check the walls with inspect, or export as IFC2x3 or IFC4.";
+    PROJECTS_SEVERAL = "ifc-projects-several", Warning, "The file holds more than one project",
+        meaning: "Merged files may overlap or differ in units; everything with the same unit is read as one building.",
+        rule: "A model has one IfcProject (IFC2x3, IFC4).",
+        remedy: "Export each building to its own file.";
+    ENTITY_BROKEN = "ifc-entity-broken", Warning, "An entity refers to something that is not there",
+        meaning: "A relation or shape in the file cannot be followed; what hangs on it is missing from the plan.",
+        rule: "Nothing is dropped without being counted.",
+        remedy: "Look at the entities named in the message, or export the model again.";
+    WALL_SHAPE = "ifc-wall-shape", Error, "A wall's shape could not be read",
+        meaning: "Neither an axis nor a body gave a straight centreline, so the wall was left out.",
+        rule: "A wall is read from its Axis, else from the longest parallel faces of an extruded body.",
+        remedy: "Export with axis geometry, or as extrusions (Coordination View 2.0, Design Transfer View); check the wall in the drawing program.";
+    WALL_CURVED = "ifc-wall-curved", Error, "A curved wall was left out",
+        meaning: "Plates of curved walls are not planned in this version.",
+        rule: "Straight walls only.",
+        remedy: "Lay out the curved plates by hand, or draw the wall as short straight pieces.";
+    AXIS_SHORT = "ifc-axis-short", Warning, "A wall's axis stops far short of its body",
+        meaning: "Some programs end the axis at a door. The wall was lengthened to its body.",
+        rule: "The body is what was drawn; more than 24 in and a quarter of the length missing is no joint clean-up (common practice, no source).",
+        remedy: "Check the wall's length against the drawing.";
+    TOP_NOT_LEVEL = "ifc-top-not-level", Warning, "Raked or clipped top",
+        meaning: "The wall is cut by a roof or has a sloped or stepped top; it is planned as if its top were level at full height.",
+        rule: "Plates are planned level; of a clipped body the uncut part is taken.",
+        remedy: "Cut the top plates of this wall to the rake by hand, or set top in [[layers]].";
+    SPANS_STOREYS = "ifc-wall-spans-storeys", Warning, "A wall reaches through more than one storey",
+        meaning: "The plan gives it plates on the storey it stands on, at its full height only.",
+        rule: "A wall belongs to one storey (IfcRelContainedInSpatialStructure).",
+        remedy: "If it is framed storey by storey, split it in the drawing program or set top in [[layers]].";
+    STOREYS_MISSING = "ifc-storeys-missing", Warning, "The file has no storeys",
+        meaning: "Walls are sorted into storeys by the height of their feet.",
+        rule: "Feet more than 4 ft apart are different storeys (common practice, no source).",
+        remedy: "Check the storeys in the plan, or add storeys in the drawing program.";
+    STOREY_HEIGHT = "ifc-storey-height", Warning, "A storey's elevation and its placement differ",
+        meaning: "The storey says one height and is placed at another; the one its walls stand on was believed.",
+        rule: "IfcBuildingStorey.Elevation and ObjectPlacement should agree.",
+        remedy: "Check base and top of the walls of this storey.";
+    LAYER_TIE = "ifc-framing-layer-tie", Error, "Two layers could be the framing",
+        meaning: "Two layers of the wall look equally like studs, so where the plates go is not known; the wall was left out.",
+        rule: "The framing layer is chosen by material name, then by lumber thickness; ties are not broken by guess.",
+        remedy: "Draw the two stud rows as two walls, or name the framing material apart (for instance 2x4 stud).";
+    LAYER_GUESSED = "ifc-framing-layer-guessed", Warning, "The framing layer was chosen by thickness alone",
+        meaning: "No material of the wall is named as studs; the thickest layer that is as thick as lumber was taken.",
+        rule: "Material names come first (stud, framing, lumber, 2x4 ...), then dressed thickness.",
+        remedy: "Check the choice with inspect; name the material, or give the section in [[layers]].";
+    LAYER_SIDE = "ifc-layer-side", Warning, "Where the layers lie is not certain",
+        meaning: "The layer set does not say from which face it is counted, or says otherwise than the body shows; the body was believed.",
+        rule: "OffsetFromReferenceLine and DirectionSense place the layers beside the axis (IFC4, IfcMaterialLayerSetUsage).",
+        remedy: "Check on which face of the wall the studs stand.";
+    NOT_WOOD = "ifc-wall-not-wood", Warning, "The wall is not framed in wood",
+        meaning: "Its load-carrying layer is concrete, masonry, metal or glass by name; it gets no plates.",
+        rule: "Material names decide; a section in [[layers]] overrides them.",
+        remedy: "If it is framed in wood after all, give its section in [[layers]]; to silence this, map it to ignore.";
+    WALL_TWICE = "ifc-wall-twice", Warning, "The same wall is in the file twice",
+        meaning: "Two walls lie on each other with the same ends and height; one of them is used.",
+        rule: "Same ends within 1/16 in (common practice, no source).",
+        remedy: "Delete the copy in the drawing program (often a file linked twice).";
+    GUID_TWICE = "ifc-guid-twice", Note, "A GlobalId is used twice",
+        meaning: "Two elements carry the same id; sources in the plan show the entity number as well.",
+        rule: "GlobalId is unique in a file (IFC, IfcRoot).",
+        remedy: "Nothing to do for the plan; tell the drawing's author.";
+    OPENING_UNHOSTED = "ifc-opening-unhosted", Warning, "An opening, door or window is in no wall that was read",
+        meaning: "It cuts nothing in this plan.",
+        rule: "IfcRelVoidsElement and IfcRelFillsElement say which wall an opening is in.",
+        remedy: "Check whether the wall is missing from the plan, and host the door or window in the drawing program.";
+    OPENING_SHAPE = "ifc-opening-shape", Warning, "An opening's place on its wall could not be read",
+        meaning: "Neither its body nor its door or window gave a width within the wall; it is missing from the plan.",
+        rule: "Openings are measured by their body, else by the width of what fills them.",
+        remedy: "Mark the opening on the plates by hand.";
+    OPENING_SHALLOW = "ifc-opening-shallow", Note, "A recess was not taken for an opening",
+        meaning: "The opening does not go through the framing, so no stud is cut.",
+        rule: "An opening counts when it cuts at least half of the framing's width.",
+        remedy: "Nothing, unless the wall is recessed for a box that needs framing.";
+}

@@ -1,0 +1,425 @@
+//! Spaces cut into pieces: joints of both layers chosen together, outlines drawn.
+
+use crate::meet::{Gap, LOWER, NotchAt, PlateEnd, RunShape, UPPER};
+use crate::profile::Profile;
+use crate::split::{Cost, Space, Terms, split};
+use crate::studs::Studs;
+use diag::{Finding, codes::plan as codes};
+use geom::{Length, Point, polygon_area_nm2};
+use lumber::Section;
+use plan_model::{Against, Joint, JointKind, Layer, Mark, Notch, Piece, PieceEnd, Side, run_name};
+use settings::Settings;
+use wall_model::floor::{Floor, Run, RunId};
+
+/// Spaces with less than this between their ends are no plates.
+const SLIVER: Length = Length::sixty_fourths(2);
+
+/// One uninterrupted stretch of a layer.
+struct Stretch {
+    start: PlateEnd,
+    end: PlateEnd,
+}
+
+impl Stretch {
+    fn space(&self) -> Space {
+        Space {
+            from: self.start.profile.least(),
+            to: self.end.profile.greatest(),
+            joints_from: self.start.profile.greatest(),
+            joints_to: self.end.profile.least(),
+        }
+    }
+}
+
+/// The plates of one run.
+pub(crate) struct RunPlates {
+    pub pieces: Vec<Piece>,
+    pub joints: Vec<Joint>,
+    pub findings: Vec<Finding>,
+}
+
+fn stretches(shape: &RunShape, layer: usize) -> Vec<Stretch> {
+    let [Some(start), Some(end)] = &shape.ends[layer] else { return Vec::new() };
+    let mut out = Vec::new();
+    let mut from = start.clone();
+    for Gap { before, after, .. } in &shape.gaps[layer] {
+        out.push(Stretch { start: from, end: before.clone() });
+        from = after.clone();
+    }
+    out.push(Stretch { start: from, end: end.clone() });
+    // Swallowed by what stands on both sides.
+    out.retain(|s| {
+        let ends = |p: &Profile| (p.0.first().map(|v| v.1), p.0.last().map(|v| v.1));
+        let ((a, b), (c, d)) = (ends(&s.start.profile), ends(&s.end.profile));
+        c > a.map(|a| a + SLIVER) && d > b.map(|b| b + SLIVER)
+    });
+    out
+}
+
+/// Intervals of a layer where its plate is interrupted, run ends apart; plus its end where it stops
+/// well short of, or runs well past, the other layer's end.
+fn interruptions(shape: &RunShape, layer: usize) -> Vec<(Length, Length)> {
+    let mut out: Vec<(Length, Length)> = shape.gaps[layer]
+        .iter()
+        .map(|g| (g.before.profile.least(), g.after.profile.greatest()))
+        .collect();
+    let far = Length::inches(12);
+    for k in 0..2 {
+        if let (Some(own), Some(other)) = (&shape.ends[layer][k], &shape.ends[1 - layer][k]) {
+            let at = if k == 0 { own.profile.greatest() } else { own.profile.least() };
+            let there = if k == 0 { other.profile.greatest() } else { other.profile.least() };
+            // Only an end over (or under) the other layer's plate is a joint of the two.
+            if (at - there).abs() > far {
+                out.push((at, at));
+            }
+        }
+    }
+    out
+}
+
+pub(crate) struct Job<'a> {
+    pub floor: &'a Floor,
+    pub settings: &'a Settings,
+    pub offset: Length,
+    pub run: RunId,
+    pub shape: &'a RunShape,
+    pub studs: &'a Studs,
+}
+
+/// Cuts both top layers of a run and copies the lower one to the floor.
+pub(crate) fn cut_run(job: &Job) -> RunPlates {
+    let Job { settings, run, shape, studs, .. } = *job;
+    let r = job.floor.run(run);
+    let mut findings = Vec::new();
+    let layers = [stretches(shape, LOWER), stretches(shape, UPPER)];
+    let chosen = choose_joints(job, &layers, &mut findings);
+    let mut pieces = Vec::new();
+    let mut joints = Vec::new();
+    for (index, layer) in [(LOWER, Layer::Bottom), (LOWER, Layer::Lower), (UPPER, Layer::Upper)] {
+        let doors: &[(Length, Length)] =
+            if layer == Layer::Bottom && settings.plates.bottom_stops_at_doors {
+                &studs.doors
+            } else {
+                &[]
+            };
+        let gap = if index == UPPER { settings.plates.upper_clearance } else { Length::ZERO };
+        for (s, at) in layers[index].iter().zip(&chosen[index]) {
+            draw_stretch(job, r, layer, s, at, gap, doors, &mut pieces);
+        }
+        let mut of_layer = joints_of(job, layer, index, &layers[index], &chosen[index], gap);
+        if !doors.is_empty() {
+            of_layer = joints_at_doors(job, &pieces, of_layer);
+        }
+        joints.extend(of_layer);
+    }
+    measure_offsets(&mut joints);
+    RunPlates { pieces, joints, findings }
+}
+
+type Chosen = [Vec<Vec<Length>>; 2];
+
+/// Each layer's joints keep clear of the other's, so one layer is settled first; both orders are
+/// tried and the cheaper plan is kept.
+fn choose_joints(job: &Job, layers: &[Vec<Stretch>; 2], findings: &mut Vec<Finding>) -> Chosen {
+    let Job { settings, run, shape, studs, .. } = *job;
+    let section = job.floor.run(run).section;
+    let zero = lower_start(shape);
+    let boards: Vec<Length> = settings
+        .stock
+        .lengths_for(section)
+        .iter()
+        .map(|ft| Length::feet(i64::from(*ft)) - settings.stock.end_trim)
+        .collect();
+    let notches: Vec<(Length, Length)> = shape
+        .notches
+        .iter()
+        .map(|n| (n.range().0 - Length::inches(3), n.range().1 + Length::inches(3)))
+        .collect();
+    let settle = |layer: usize, more: &[(Length, Length)]| {
+        let mut others = interruptions(shape, 1 - layer);
+        others.extend_from_slice(more);
+        let t = Terms {
+            longest: settings.stock.longest_piece(section),
+            short: settings.plates.short_piece,
+            gap: if layer == UPPER { settings.plates.upper_clearance } else { Length::ZERO },
+            offset: job.offset,
+            others: &others,
+            closed: if layer == UPPER { &notches } else { &[] },
+            openings: if layer == LOWER { &studs.openings } else { &[] },
+            studs: &studs.centres,
+            stud_half: studs.half,
+            boards: &boards,
+            zero,
+            grid: tape(section),
+        };
+        let mut cost = Cost::default();
+        let mut joints = Vec::new();
+        for s in &layers[layer] {
+            let (j, c) = split(s.space(), &t)
+                .unwrap_or_else(|| (Vec::new(), Cost { breaches: 1000, ..Cost::default() }));
+            cost = cost.plus(c);
+            joints.push(j);
+        }
+        let used: Vec<(Length, Length)> =
+            joints.iter().flatten().map(|s| (*s, *s + t.gap)).collect();
+        (joints, used, cost)
+    };
+    let (lower, used, c1) = settle(LOWER, &[]);
+    let (upper, _, c2) = settle(UPPER, &used);
+    let mut chosen = [lower, upper];
+    let mut cost = c1.plus(c2);
+    if cost.breaches > 0 || cost.short > 0 {
+        let (upper, used, c2) = settle(UPPER, &[]);
+        let (lower, _, c1) = settle(LOWER, &used);
+        if c1.plus(c2) < cost {
+            cost = c1.plus(c2);
+            chosen = [lower, upper];
+        }
+    }
+    if cost.breaches >= 1000 {
+        let longest = settings.stock.longest_piece(section);
+        let f = Finding::new(
+            codes::PIECE_TOO_LONG,
+            format!(
+                "{} cannot be cut from boards of {} or less.",
+                run_name(run),
+                longest.feet_inches()
+            ),
+        );
+        findings.push(f.at(job.floor.run(run).start).about(run_name(run)));
+    }
+    chosen
+}
+
+#[allow(clippy::too_many_arguments)]
+fn draw_stretch(
+    job: &Job,
+    r: &Run,
+    layer: Layer,
+    s: &Stretch,
+    joints: &[Length],
+    gap: Length,
+    doors: &[(Length, Length)],
+    pieces: &mut Vec<Piece>,
+) {
+    let half = r.section.width().half();
+    let joint_end =
+        |at: Length| PlateEnd { profile: Profile::square(half, at), against: Against::SameRun };
+    let mut from = s.start.clone();
+    for at in joints {
+        pieces_between_doors(job, r, layer, &from, &joint_end(*at), doors, pieces);
+        from = joint_end(*at + gap);
+    }
+    pieces_between_doors(job, r, layer, &from, &s.end, doors, pieces);
+}
+
+/// A bottom plate that stops at doors is cut there; every other piece is drawn whole.
+fn pieces_between_doors(
+    job: &Job,
+    r: &Run,
+    layer: Layer,
+    start: &PlateEnd,
+    end: &PlateEnd,
+    doors: &[(Length, Length)],
+    pieces: &mut Vec<Piece>,
+) {
+    let half = r.section.width().half();
+    let free = |at: Length| PlateEnd { profile: Profile::square(half, at), against: Against::Open };
+    let mut from = Some(start.clone());
+    for (a, b) in doors {
+        let Some(f) = &from else { break };
+        if *b <= f.profile.least() || *a >= end.profile.greatest() {
+            continue;
+        }
+        if *a > f.profile.greatest() {
+            pieces.push(draw(job, r, layer, f, &free(*a)));
+        }
+        from = (*b < end.profile.least()).then(|| free(*b));
+    }
+    if let Some(f) = &from {
+        pieces.push(draw(job, r, layer, f, end));
+    }
+}
+
+fn draw(job: &Job, r: &Run, layer: Layer, start: &PlateEnd, end: &PlateEnd) -> Piece {
+    let frame = r.frame();
+    let half = r.section.width().half();
+    let (from, to) = (start.profile.least(), end.profile.greatest());
+    let mine = |n: &&NotchAt| n.range().0 > from && n.range().1 < to;
+    let notches: Vec<&NotchAt> = if layer == Layer::Upper {
+        job.shape.notches.iter().filter(mine).collect()
+    } else {
+        Vec::new()
+    };
+    let bite = |side: Side| notches.iter().filter(move |n| n.side == side);
+    let mut ring: Vec<(Length, Length)> = Vec::new(); // station, offset
+    // Right edge forward, far end to the left, left edge back, near end to the right.
+    let first = |p: &Profile| p.0.first().map_or(Length::ZERO, |v| v.1);
+    ring.push((first(&start.profile), -half));
+    for n in bite(Side::Right) {
+        let level = -half + n.depth;
+        ring.extend([
+            (n.edge.0, -half),
+            (n.bottom.0, level),
+            (n.bottom.1, level),
+            (n.edge.1, -half),
+        ]);
+    }
+    ring.extend(end.profile.0.iter().map(|(o, s)| (*s, *o)));
+    let mut left: Vec<_> = bite(Side::Left).collect();
+    left.reverse();
+    for n in left {
+        let level = half - n.depth;
+        ring.extend([(n.edge.1, half), (n.bottom.1, level), (n.bottom.0, level), (n.edge.0, half)]);
+    }
+    ring.extend(start.profile.0.iter().skip(1).rev().map(|(o, s)| (*s, *o)));
+    let mut outline: Vec<Point> = ring.into_iter().map(|(s, o)| frame.at(s, o)).collect();
+    outline.dedup();
+    if outline.first() == outline.last() {
+        outline.pop();
+    }
+    debug_assert!(polygon_area_nm2(&outline) > 0, "{outline:?}");
+    let thick = r.section.thickness();
+    let marks: Vec<Mark> = job
+        .studs
+        .marks
+        .iter()
+        .filter(|m| m.at >= from && m.at <= to)
+        .map(|m| Mark { at: m.at - from, kind: m.kind })
+        .collect();
+    Piece {
+        mark: String::new(),
+        run: job.run,
+        storey: r.storey,
+        layer,
+        section: r.section,
+        from,
+        to,
+        outline,
+        length: to - from,
+        printed: printed(job, r, layer, from, to),
+        z: match layer {
+            Layer::Bottom => r.base,
+            Layer::Lower => r.top - thick * 2,
+            Layer::Upper => r.top - thick,
+        },
+        ends: [
+            PieceEnd { cut_deg: start.profile.cut_deg(false), against: start.against },
+            PieceEnd { cut_deg: end.profile.cut_deg(true), against: end.against },
+        ],
+        notches: notches
+            .iter()
+            .map(|n| Notch {
+                from: n.edge.0 - from,
+                to: n.edge.1 - from,
+                depth: n.depth,
+                side: n.side,
+                stem: n.stem,
+            })
+            .collect(),
+        marks,
+        nails: Vec::new(),
+    }
+}
+
+/// The finest mark on the tape: a sixteenth, or a millimetre for metric sections.
+fn tape(section: Section) -> Length {
+    if section.is_metric() { Length::mm(1) } else { Length::SIXTEENTH }
+}
+
+/// Where the tape is hooked: the run's lower plates are measured from here.
+fn lower_start(shape: &RunShape) -> Length {
+    shape.ends[LOWER][0].as_ref().map_or(Length::ZERO, |e| e.profile.least())
+}
+
+/// The length that is marked on the board: whole sixteenths, or millimetres for metric sections.
+fn printed(job: &Job, r: &Run, layer: Layer, from: Length, to: Length) -> Length {
+    let grid = tape(r.section);
+    if layer == Layer::Upper {
+        return (to - from).floor_to(grid);
+    }
+    let zero = lower_start(job.shape);
+    (to - zero).round_to(grid) - (from - zero).round_to(grid)
+}
+
+fn joints_of(
+    job: &Job,
+    layer: Layer,
+    index: usize,
+    stretches: &[Stretch],
+    chosen: &[Vec<Length>],
+    gap: Length,
+) -> Vec<Joint> {
+    let stud = |at: Length| {
+        let bears = job.studs.half - Length::sixteenths(4);
+        job.studs.centres.iter().any(|s| (*s - at).abs() <= bears)
+    };
+    let mut out = Vec::new();
+    let mut put = |lo: Length, hi: Length, kind: JointKind| {
+        let half_gap = (hi - lo).half();
+        let at = lo + half_gap;
+        out.push(Joint {
+            run: job.run,
+            layer,
+            at,
+            half_gap,
+            kind,
+            on_stud: stud(at),
+            offset: None,
+        });
+    };
+    if let (Some(first), Some(last)) = (stretches.first(), stretches.last()) {
+        let (lo, hi) = (first.start.profile.least(), last.end.profile.greatest());
+        put(lo, lo, JointKind::End);
+        put(hi, hi, JointKind::End);
+    }
+    for g in &job.shape.gaps[index] {
+        put(g.before.profile.least(), g.after.profile.greatest(), g.kind);
+    }
+    for s in chosen.iter().flatten() {
+        put(*s, *s + gap, JointKind::Break);
+    }
+    out.sort_by_key(|j| (j.at, j.kind));
+    out
+}
+
+/// The joints of a bottom plate that stops at doors: its own, where they are left, and one for each
+/// door between two pieces.
+fn joints_at_doors(job: &Job, pieces: &[Piece], own: Vec<Joint>) -> Vec<Joint> {
+    let mut bottom: Vec<&Piece> = pieces.iter().filter(|p| p.layer == Layer::Bottom).collect();
+    bottom.sort_by_key(|p| p.from);
+    let joint = |lo: Length, hi: Length, kind: JointKind| {
+        let half_gap = (hi - lo).half();
+        let (run, layer) = (job.run, Layer::Bottom);
+        Joint { run, layer, at: lo + half_gap, half_gap, kind, on_stud: false, offset: None }
+    };
+    let mut out = Vec::new();
+    if let (Some(first), Some(last)) = (bottom.first(), bottom.last()) {
+        out.push(joint(first.from, first.from, JointKind::End));
+        for pair in bottom.windows(2) {
+            let (lo, hi) = (pair[0].to, pair[1].from);
+            let kept = own.iter().find(|j| j.kind == JointKind::Break && j.at >= lo && j.at <= hi);
+            let door = joint(lo, hi, JointKind::Break);
+            out.push(kept.filter(|j| j.half_gap >= door.half_gap).copied().unwrap_or(door));
+        }
+        out.push(joint(last.to, last.to, JointKind::End));
+    }
+    out
+}
+
+/// Clear distances between the joints of the two top layers.
+fn measure_offsets(joints: &mut [Joint]) {
+    let all: Vec<(Layer, Length, Length)> = joints
+        .iter()
+        .filter(|j| j.kind != JointKind::End && j.layer != Layer::Bottom)
+        .map(|j| (j.layer, j.at - j.half_gap, j.at + j.half_gap))
+        .collect();
+    for j in joints.iter_mut().filter(|j| j.kind != JointKind::End && j.layer != Layer::Bottom) {
+        let (lo, hi) = (j.at - j.half_gap, j.at + j.half_gap);
+        j.offset = all
+            .iter()
+            .filter(|(layer, ..)| *layer != j.layer)
+            .map(|(_, a, b)| (*a - hi).max(lo - *b).max(Length::ZERO))
+            .min();
+    }
+}

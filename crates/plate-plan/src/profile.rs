@@ -1,0 +1,243 @@
+//! The shape of a plate's end: where it meets the faces of other plates.
+//!
+//! At a junction every run has one or two *arms* that lead away from the node. In an arm's own frame
+//! (station away from the node, offset to the left) another wall's plate is a convex polygon. A plate
+//! that *butts* starts where it leaves the last of those polygons; one that *carries through* starts
+//! where it would enter the first. Either is a [`Profile`]: stations over the arm's width.
+
+use geom::{Frame, Length, Point};
+
+/// A plate's end: `(offset, station)` from the right edge to the left one. Two equal stations are a
+/// square cut; two different ones a bevel; more vertices a stepped or pointed end.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Profile(pub Vec<(Length, Length)>);
+
+impl Profile {
+    pub(crate) fn square(half: Length, station: Length) -> Profile {
+        Profile(vec![(-half, station), (half, station)])
+    }
+    pub(crate) fn least(&self) -> Length {
+        self.0.iter().map(|v| v.1).min().unwrap_or_default()
+    }
+    pub(crate) fn greatest(&self) -> Length {
+        self.0.iter().map(|v| v.1).max().unwrap_or_default()
+    }
+    /// From an arm's frame to its run's: `length` for an arm that looks against the run from its end
+    /// node, stations counted from the run's start.
+    pub(crate) fn turned(mut self, node_station: Length, forward: bool) -> Profile {
+        if forward {
+            self.0.iter_mut().for_each(|v| v.1 += node_station);
+            return self;
+        }
+        Profile(self.0.into_iter().rev().map(|(o, s)| (-o, node_station - s)).collect())
+    }
+    /// Cut angle as [`plan_model::PieceEnd`] defines it, for a piece that ends (true) or starts here.
+    pub(crate) fn cut_deg(&self, at_end: bool) -> f64 {
+        let n = self.0.len();
+        let (right, left) =
+            if n == 2 { (self.0[0], self.0[1]) } else { (self.0[n - 2], self.0[n - 1]) };
+        let rise = (left.1 - right.1).nm();
+        if rise == 0 {
+            return 90.0;
+        }
+        let longer_left = if at_end { rise as f64 } else { -rise as f64 };
+        let deg = ((left.0 - right.0).nm() as f64).atan2(longer_left).to_degrees();
+        // To the hundredth: finer than any saw's scale, coarser than rounding noise.
+        (deg * 100.0).round() / 100.0
+    }
+}
+
+/// Another wall's plate as an arm sees it: stations and offsets in nanometres.
+pub(crate) type Shape = Vec<(f64, f64)>;
+
+/// A plate along `frame` from one station to another, `right..left` across, seen from `arm`.
+pub(crate) fn strip(
+    arm: &Frame,
+    frame: &Frame,
+    from: Length,
+    to: Length,
+    right: Length,
+    left: Length,
+) -> Shape {
+    let see = |p: Point| {
+        let (s, o) = arm.locate(p);
+        (s.nm() as f64, o.nm() as f64)
+    };
+    vec![
+        see(frame.at(from, right)),
+        see(frame.at(to, right)),
+        see(frame.at(to, left)),
+        see(frame.at(from, left)),
+    ]
+}
+
+/// Where the plate leaves the last of the shapes, and not before `floor`.
+pub(crate) fn leaves(half: Length, shapes: &[Shape], floor: Option<Length>) -> Profile {
+    envelope(half, shapes, floor, true)
+}
+
+/// Where the plate enters the first of the shapes.
+pub(crate) fn enters(half: Length, shapes: &[Shape]) -> Profile {
+    envelope(half, shapes, None, false)
+}
+
+/// An edge of a shape as a station over offsets `lo..hi`.
+#[derive(Clone, Copy)]
+struct Edge {
+    lo: (f64, f64), // offset, station
+    hi: (f64, f64),
+}
+
+impl Edge {
+    fn at(&self, o: f64) -> f64 {
+        if self.lo.1 == self.hi.1 {
+            return self.lo.1; // exact for square cuts
+        }
+        self.lo.1 + (o - self.lo.0) / (self.hi.0 - self.lo.0) * (self.hi.1 - self.lo.1)
+    }
+}
+
+fn envelope(half: Length, shapes: &[Shape], floor: Option<Length>, upper: bool) -> Profile {
+    let h = half.nm() as f64;
+    let mut edges: Vec<Edge> = Vec::new();
+    for s in shapes {
+        for (i, a) in s.iter().enumerate() {
+            let b = s[(i + 1) % s.len()];
+            let (lo, hi) = if a.1 <= b.1 { (a, &b) } else { (&b, a) };
+            // Edges along the arm are the sides of a step, not its face.
+            if hi.1 - lo.1 > 1.0 && hi.1 > -h && lo.1 < h {
+                edges.push(Edge { lo: (lo.1, lo.0), hi: (hi.1, hi.0) });
+            }
+        }
+    }
+    if let Some(f) = floor {
+        let f = f.nm() as f64;
+        edges.push(Edge { lo: (-h, f), hi: (h, f) });
+    }
+    let mut cuts = vec![-h, h];
+    for (i, e) in edges.iter().enumerate() {
+        cuts.extend([e.lo.0, e.hi.0]);
+        for f in &edges[i + 1..] {
+            let (k1, k2) = (slope(e), slope(f));
+            if k1 != k2 {
+                cuts.push((f.at(0.0) - e.at(0.0)) / (k1 - k2));
+            }
+        }
+    }
+    cuts.retain(|o| (-h..=h).contains(o));
+    cuts.sort_by(f64::total_cmp);
+    cuts.dedup_by(|a, b| (*a - *b).abs() < 1.0);
+    if let Some(last) = cuts.last_mut() {
+        *last = h;
+    }
+    let mut out: Vec<(Length, Length)> = Vec::new();
+    let mut push = |o: f64, s: f64| {
+        let v = (Length::from_nm(o.round() as i64), Length::from_nm(s.round() as i64));
+        if out.last() != Some(&v) {
+            out.push(v);
+        }
+    };
+    for pair in cuts.windows(2) {
+        let middle = (pair[0] + pair[1]) / 2.0;
+        let here = edges.iter().filter(|e| e.lo.0 <= middle && middle <= e.hi.0);
+        let best = if upper {
+            here.max_by(|a, b| a.at(middle).total_cmp(&b.at(middle)))
+        } else {
+            here.min_by(|a, b| a.at(middle).total_cmp(&b.at(middle)))
+        };
+        // Endless plates cross the whole arm; the node itself stands in where nothing does.
+        let value = |o: f64| best.map_or(0.0, |e| e.at(o));
+        push(pair[0], value(pair[0]));
+        push(pair[1], value(pair[1]));
+    }
+    Profile(simplified(out))
+}
+
+fn slope(e: &Edge) -> f64 {
+    (e.hi.1 - e.lo.1) / (e.hi.0 - e.lo.0)
+}
+
+/// Drops vertices on a straight line between their neighbours, to within 2 nm.
+fn simplified(mut v: Vec<(Length, Length)>) -> Vec<(Length, Length)> {
+    let mut i = 1;
+    while i + 1 < v.len() {
+        let (a, b, c) = (v[i - 1], v[i], v[i + 1]);
+        let span = (c.0 - a.0).nm() as f64;
+        let on = span > 0.0 && {
+            let t = (b.0 - a.0).nm() as f64 / span;
+            (a.1.nm() as f64 + t * (c.1 - a.1).nm() as f64 - b.1.nm() as f64).abs() <= 2.0
+        };
+        let same = a.0 == b.0 && b.0 == c.0;
+        if on || same {
+            v.remove(i);
+        } else {
+            i += 1;
+        }
+    }
+    v
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn inch(x: f64) -> Length {
+        Length::from_inches(x).unwrap()
+    }
+    fn frame(x: f64, y: f64, deg: f64) -> Frame {
+        let d = match deg as i64 {
+            0 => (1.0, 0.0),
+            90 => (0.0, 1.0),
+            _ => (deg.to_radians().cos(), deg.to_radians().sin()),
+        };
+        Frame::along(Point::new(inch(x), inch(y)), d)
+    }
+    const FAR: Length = Length::inches(1000);
+
+    #[test]
+    fn square_butt_and_carry() {
+        // An arm up from the node meets a plate along x, 5.5 wide.
+        let arm = frame(0.0, 0.0, 90.0);
+        let s = strip(&arm, &frame(0.0, 0.0, 0.0), -FAR, FAR, inch(-2.75), inch(2.75));
+        let h = inch(1.75);
+        assert_eq!(leaves(h, std::slice::from_ref(&s), None), Profile::square(h, inch(2.75)));
+        assert_eq!(enters(h, &[s]), Profile::square(h, inch(-2.75)));
+    }
+
+    #[test]
+    fn oblique_bevel() {
+        // 45 degrees: the near face is met 1.75 in apart on the two edges, per unit of width.
+        let arm = frame(0.0, 0.0, 45.0);
+        let s = strip(&arm, &frame(0.0, 0.0, 0.0), -FAR, FAR, inch(-1.75), inch(1.75));
+        let p = leaves(inch(1.75), &[s], None);
+        assert_eq!(p.0.len(), 2);
+        // Stations by hand: s = h*sqrt2 -/+ h at offsets +/-h.
+        let want = |o: f64| 1.75 * 2.0_f64.sqrt() - o;
+        assert!((p.0[0].1.to_inches() - want(-1.75)).abs() < 1e-6, "{p:?}");
+        assert!((p.0[1].1.to_inches() - want(1.75)).abs() < 1e-6);
+        assert_eq!(p.cut_deg(false), 45.0); // left edge starts earlier: it is the longer
+        assert_eq!(p.cut_deg(true), 135.0);
+    }
+
+    #[test]
+    fn stepped_end_against_two_widths() {
+        // 2x6 to the left of the node, 2x4 to the right.
+        let arm = frame(0.0, 0.0, 90.0);
+        let x = frame(0.0, 0.0, 0.0);
+        let wide = strip(&arm, &x, -FAR, Length::ZERO, inch(-2.75), inch(2.75));
+        let narrow = strip(&arm, &x, Length::ZERO, FAR, inch(-1.75), inch(1.75));
+        let p = leaves(inch(1.75), &[wide, narrow], None);
+        let z = Length::ZERO;
+        assert_eq!(
+            p.0,
+            [(inch(-1.75), inch(1.75)), (z, inch(1.75)), (z, inch(2.75)), (inch(1.75), inch(2.75))]
+        );
+    }
+
+    #[test]
+    fn turned_profile_swaps_edges() {
+        let p = Profile(vec![(inch(-1.0), inch(2.0)), (inch(1.0), inch(3.0))]);
+        let t = p.turned(inch(100.0), false);
+        assert_eq!(t.0, [(inch(-1.0), inch(97.0)), (inch(1.0), inch(98.0))]);
+    }
+}

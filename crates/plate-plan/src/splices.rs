@@ -1,0 +1,95 @@
+//! Joints that cannot keep their distance get a splice plate; joints over openings are told.
+
+use crate::rules::RuleSet;
+use crate::studs::Studs;
+use diag::{Finding, codes::plan as codes};
+use geom::Length;
+use plan_model::{Joint, JointKind, Layer, Piece, PieceId, Tie, TieKind, run_name};
+use std::collections::BTreeMap;
+use wall_model::floor::{Floor, JunctionId, RunId};
+
+/// The joints of one run, with what they are judged by.
+pub(crate) struct Joints<'a> {
+    pub floor: &'a Floor,
+    pub run: RunId,
+    pub studs: &'a Studs,
+    pub joints: &'a [Joint],
+    /// Least distance between joints of the two top layers.
+    pub offset: Length,
+}
+
+impl Joints<'_> {
+    /// Findings for joints too near each other or over openings, and the splice plates that answer
+    /// the first. `first` is the number of the run's first piece in the plan.
+    pub(crate) fn report(
+        &self,
+        pieces: &[Piece],
+        first: usize,
+        rules: &RuleSet,
+        findings: &mut Vec<Finding>,
+        hardware: &mut BTreeMap<(String, String), u64>,
+    ) -> Vec<Tie> {
+        let frame = self.floor.run(self.run).frame();
+        let name = run_name(self.run);
+        let mut ties = Vec::new();
+        let lower = |j: &&Joint| j.kind != JointKind::End && j.layer == Layer::Lower;
+        for j in self.joints.iter().filter(lower) {
+            let place = frame.at(j.at, Length::ZERO);
+            if let Some(short) = j.offset.filter(|o| *o < self.offset) {
+                let plate = &rules.splice_plate;
+                let text = format!("{}; {} nails {}", plate.hardware, plate.nails, plate.nail);
+                let f = Finding::new(
+                    codes::JOINT_OFFSET_SHORT,
+                    format!(
+                        "The lower joint of {name} at {} is {} from a joint of the upper plate, less than {}; a splice plate ties it ({text}).",
+                        j.at.feet_inches(),
+                        short.feet_inches(),
+                        self.offset.feet_inches(),
+                    ),
+                );
+                findings.push(f.at(place).about(name.clone()));
+                let mut count = |what: &str, n: u32| {
+                    let key = (what.to_owned(), "splice plates".to_owned());
+                    *hardware.entry(key).or_default() += u64::from(n);
+                };
+                count(&plate.hardware, 1);
+                count(&plate.nail, plate.nails);
+                ties.push(Tie {
+                    junction: self.nearest_junction(j.at),
+                    kind: TieKind::Strap,
+                    pieces: beside(pieces, first, j),
+                    overlap: Length::ZERO,
+                    hardware: format!("1 x {text}"),
+                });
+            }
+            let over = self.studs.openings.iter().any(|(a, b)| j.at > *a && j.at < *b);
+            if over && j.kind == JointKind::Break && j.half_gap == Length::ZERO {
+                let f = Finding::new(
+                    codes::JOINT_OVER_OPENING,
+                    format!(
+                        "The lower joint of {name} at {} lies over an opening.",
+                        j.at.feet_inches()
+                    ),
+                );
+                findings.push(f.at(place).about(name.clone()));
+            }
+        }
+        ties
+    }
+
+    fn nearest_junction(&self, at: Length) -> JunctionId {
+        let r = self.floor.run(self.run);
+        let ends = [(Length::ZERO, r.start_junction), (r.length(), r.end_junction)];
+        let all = r.through.iter().copied().chain(ends);
+        all.min_by_key(|(s, j)| ((*s - at).abs(), *j)).map_or(r.start_junction, |(_, j)| j)
+    }
+}
+
+/// The lower pieces on the two sides of a joint.
+fn beside(pieces: &[Piece], first: usize, j: &Joint) -> Vec<PieceId> {
+    let lower = || pieces.iter().enumerate().filter(|(_, p)| p.layer == Layer::Lower);
+    let before = lower().filter(|(_, p)| p.from < j.at).max_by_key(|(_, p)| p.from);
+    let after = lower().filter(|(_, p)| p.to > j.at).min_by_key(|(_, p)| p.to);
+    let id = |(i, _): (usize, &Piece)| PieceId((first + i) as u32);
+    before.map(id).into_iter().chain(after.map(id)).collect()
+}
