@@ -25,7 +25,7 @@ mod tests;
 
 use diag::{Finding, Outcome, Refusal, codes::plan as codes};
 use geom::Length;
-use plan_model::{Fastener, JointKind, Layer, PieceId, Plan, run_name};
+use plan_model::{Fastener, Layer, PieceId, Plan, run_name};
 use settings::Settings;
 use std::collections::BTreeMap;
 use wall_model::floor::{Floor, RunId};

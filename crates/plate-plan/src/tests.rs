@@ -4,7 +4,7 @@ use super::*;
 use diag::{Ledger, SourceRef};
 use geom::Point;
 use lumber::Section;
-use plan_model::{Board, Piece, TieKind};
+use plan_model::{Board, JointKind, Piece, TieKind};
 use proptest::prelude::*;
 use wall_model::floor::JunctionKind;
 use wall_model::{Draft, DraftOpening, DraftStorey, DraftWall, Format, OpeningKind, UnitsDecision};
