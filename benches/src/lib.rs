@@ -1,1 +1,2 @@
-//! Placeholder until the pipeline lands.
+//! Benchmarks live in `benches/`: `cargo bench -p platewright-benches`. Speed is measured here and
+//! nowhere else; no test has a clock.

@@ -1,1 +1,104 @@
-//! To come.
+//! Writes a finished document for others to read: `plan.json`, the saw's CSV files, the boards, and
+//! the printed report.
+//!
+//! Knows: the output contract (field and column names), how lengths are printed, how a spreadsheet
+//! and a browser must be protected from a stranger's text. Never touches: files, clocks, drawings,
+//! or any decision about the plan; it adds up, names and lays out what [`Document`] holds.
+//!
+//! Every writer is a pure function from the document to text, so the same document gives the same
+//! bytes. `docs/saw-feed.md` is the dictionary of the CSV columns, [`schema_json`] that of
+//! `plan.json`, `docs/visual-language.md` tells how the drawings are to be read.
+
+mod check;
+mod csv;
+mod groups;
+mod html;
+mod json;
+mod measure;
+mod shape;
+mod text;
+mod view;
+
+use plan_model::Document;
+use view::View;
+
+/// A file of the result, ready to be written.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OutputFile {
+    /// File name inside the result folder.
+    pub name: &'static str,
+    /// Its bytes, UTF-8.
+    pub bytes: Vec<u8>,
+}
+
+/// Why nothing was written. All of these are faults of the program, not of the drawing.
+#[derive(Debug, thiserror::Error)]
+pub enum ExportError {
+    /// An id in the document points at nothing.
+    #[error("{holder} names {id}, which the plan does not have; nothing was written")]
+    Dangling {
+        /// What holds the id.
+        holder: String,
+        /// The id, as printed.
+        id: String,
+    },
+    /// A number in the document cannot be written.
+    #[error("{holder} is {value}, which is not a number a file can hold; nothing was written")]
+    NotANumber {
+        /// What holds the number.
+        holder: String,
+        /// It.
+        value: f64,
+    },
+    /// The JSON writer failed.
+    #[error("plan.json could not be composed: {0}")]
+    Json(#[from] serde_json::Error),
+    /// The CSV writer failed.
+    #[error("a CSV file could not be composed: {0}")]
+    Csv(String),
+}
+
+/// Every file of the result: `plan.json`, `cuts.csv`, `cuts-grouped.csv`, `stock.csv`,
+/// `report.html`, in this order. `project` and `lot` are free text, and may be empty.
+pub fn all(doc: &Document, project: &str, lot: &str) -> Result<Vec<OutputFile>, ExportError> {
+    let view = View::of(doc)?;
+    let file = |name, text: String| OutputFile { name, bytes: text.into_bytes() };
+    Ok(vec![
+        file("plan.json", json::plan(&view)?),
+        file("cuts.csv", csv::cuts(&view, project, lot)?),
+        file("cuts-grouped.csv", csv::cuts_grouped(&view)?),
+        file("stock.csv", csv::stock(&view)?),
+        file("report.html", html::report(&view, project, lot)),
+    ])
+}
+
+/// `plan.json`: everything, in the form [`schema_json`] describes.
+pub fn plan_json(doc: &Document) -> Result<String, ExportError> {
+    json::plan(&View::of(doc)?)
+}
+
+/// `cuts.csv`: one row a piece.
+pub fn cuts_csv(doc: &Document, project: &str, lot: &str) -> Result<String, ExportError> {
+    csv::cuts(&View::of(doc)?, project, lot)
+}
+
+/// `cuts-grouped.csv`: equal pieces counted together.
+pub fn cuts_grouped_csv(doc: &Document) -> Result<String, ExportError> {
+    csv::cuts_grouped(&View::of(doc)?)
+}
+
+/// `stock.csv`: one row a piece, by the board it is cut from.
+pub fn stock_csv(doc: &Document) -> Result<String, ExportError> {
+    csv::stock(&View::of(doc)?)
+}
+
+/// `report.html`: one page that needs nothing else.
+pub fn report_html(doc: &Document, project: &str, lot: &str) -> Result<String, ExportError> {
+    Ok(html::report(&View::of(doc)?, project, lot))
+}
+
+/// The JSON Schema (2020-12) of `plan.json`. It is made from the very structures `plan.json` is
+/// written with, allows further fields, and ends with a line feed.
+pub fn schema_json() -> String {
+    json::schema()
+}

@@ -1,1 +1,80 @@
-//! To come.
+//! Reads walls out of DXF files.
+//!
+//! Knows: DXF, text and binary, of every release that can be read at all; layer names; how walls,
+//! doors and windows are drawn; units. Never touches: junctions, plates, the file system.
+//!
+//! The way: bytes, tags (`ascii`, `binary`), entities (`entity`, `file`), linework with all blocks
+//! inserted (`linework`, `flatten`), layers and units (`layers`, `units`, `survey`), walls (`faces`,
+//! `openings`, `walls`), then [`wall_model::Draft::finish`]. What is not used is counted on the way
+//! (`account`).
+//!
+//! Nothing in a file makes this crate panic or guess: what cannot be read is left out, counted and
+//! said.
+
+mod account;
+mod affine;
+mod ascii;
+mod binary;
+mod entity;
+mod faces;
+mod file;
+mod flatten;
+mod inspect;
+mod layers;
+mod linework;
+mod openings;
+mod report;
+mod survey;
+mod tag;
+mod text;
+mod units;
+mod walls;
+mod words;
+
+pub use inspect::{Inspection, LayerSummary};
+pub use units::{UnitReading, UnitsEvidence};
+
+use diag::{Outcome, Refusal};
+use settings::Settings;
+use wall_model::WallModel;
+
+/// Whether these bytes are a DXF file, text or binary.
+pub fn sniff(bytes: &[u8]) -> bool {
+    survey::sniff(bytes)
+}
+
+/// Reads the walls of a DXF file.
+///
+/// # Errors
+/// When no wall can be had: the file is something else, has no unit, no recognised wall layer, or
+/// walls drawn in a way that cannot be planned. The refusal says which, and what to do.
+pub fn read(bytes: &[u8], settings: &Settings) -> Result<Outcome<WallModel>, Refusal> {
+    walls::model(survey::survey(bytes, settings)?, settings)
+}
+
+/// Looks at a DXF file: layers, units, what would be used and why. Works where [`read`] refuses, but
+/// for files that are no DXF at all.
+///
+/// # Errors
+/// When the bytes are no DXF file.
+pub fn inspect(bytes: &[u8], settings: &Settings) -> Result<Inspection, Refusal> {
+    let survey = survey::survey(bytes, settings)?;
+    let (ledger, findings) = match read(bytes, settings) {
+        Ok(out) => (out.value.ledger, out.findings),
+        Err(refusal) => (inspect::ledger_without_model(&survey), refusal.findings),
+    };
+    Ok(inspect::inspection(survey, ledger, findings))
+}
+
+/// Reads a file down to flattened linework and nothing more: how many straight lines and arcs there
+/// are, all layers. For benchmarks, and for tests against other readers.
+pub fn count_lines(bytes: &[u8]) -> (usize, usize) {
+    let mut file = file::read_file(bytes);
+    let drawing = flatten::flatten(&mut file);
+    (drawing.lines.segments.len(), drawing.lines.arcs.len())
+}
+
+#[cfg(test)]
+mod testing;
+#[cfg(test)]
+mod tests;

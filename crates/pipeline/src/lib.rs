@@ -1,1 +1,151 @@
-//! To come.
+//! The way from a drawing's bytes to a finished, proven document. The only crate that knows every
+//! stage; read [`plan`] to see the whole program.
+//!
+//! Knows: the order of the stages, what a file is by its first bytes, how pieces become demands for
+//! boards. Never touches: files, flags, output formats.
+
+pub mod boards;
+mod inspect;
+mod sniff;
+
+pub use inspect::{Inspection, inspect};
+pub use sniff::format_of;
+
+use diag::{Finding, Ledger, Refusal, codes::input};
+use plan_model::{Document, SourceFile};
+use settings::Settings;
+use sha2::{Digest, Sha256};
+use std::collections::BTreeSet;
+use wall_model::floor::Floor;
+use wall_model::{Format, WallModel};
+
+/// One drawing and the settings to plan it under.
+#[derive(Clone, Copy, Debug)]
+pub struct Job<'a> {
+    /// The file's name alone, for messages and outputs; it decides nothing.
+    pub file_name: &'a str,
+    /// The file.
+    pub bytes: &'a [u8],
+    /// Settings in force.
+    pub settings: &'a Settings,
+}
+
+/// Plans a drawing.
+///
+/// # Errors
+/// When there is no plan at all: the file cannot be read, states no unit, or has no wall that can be
+/// planned; or the settings name an unknown rule set. Everything short of that is in
+/// [`Document::findings`].
+pub fn plan(job: Job) -> Result<Document, Refusal> {
+    let joint_offset = plate_plan::joint_offset(job.settings)?;
+    // What the rule set fills in is in force like the rest, and is told with it.
+    let mut settings = job.settings.clone();
+    settings.plates.joint_offset = Some(joint_offset);
+    let settings = &settings;
+
+    let read = match format_of(job.bytes, job.file_name)? {
+        Format::Dxf => import_dxf::read(job.bytes, settings),
+        Format::Ifc => import_ifc::read(job.bytes, settings),
+    };
+    let (mut model, mut findings) = read
+        .map(|outcome| (outcome.value, outcome.findings))
+        .map_err(|refusal| in_file(refusal, job.file_name))?;
+    if model.walls.is_empty() {
+        return Err(no_walls(job.file_name, &model.ledger, findings));
+    }
+
+    let floor = wall_graph::build(&model, settings);
+    findings.extend(floor.findings);
+    let floor = floor.value;
+    account_for_walls_left_out(&mut model, &floor);
+    if floor.walls.is_empty() {
+        return Err(no_walls(job.file_name, &model.ledger, findings));
+    }
+
+    let plan = plate_plan::plan(&floor, settings)?;
+    findings.extend(plan.findings);
+    let plan = plan.value;
+
+    let boards = boards::choose(&plan.pieces, settings);
+    findings.extend(boards.findings);
+
+    let proof = plan_verify::verify(&floor, &plan, &boards.boards, settings, joint_offset);
+    findings.extend(proof.findings);
+
+    let mut document = Document {
+        source: source_file(&job, &model),
+        settings: settings.clone(),
+        origin_inches: model.origin_inches,
+        floor,
+        plan,
+        boards: boards.boards,
+        stock: boards.summary,
+        checked: proof.lines,
+        findings,
+        ledger: model.ledger,
+    };
+    document.sort_findings();
+    Ok(document)
+}
+
+fn source_file(job: &Job, model: &WallModel) -> SourceFile {
+    let hash = Sha256::digest(job.bytes);
+    SourceFile {
+        file: job.file_name.to_owned(),
+        sha256: hash.iter().map(|b| format!("{b:02x}")).collect(),
+        format: model.format,
+        version: model.version.clone(),
+        written_by: model.written_by.clone(),
+        units: model.units.clone(),
+    }
+}
+
+/// The readers do not know the file's name; the first thing a person needs is which file it was.
+fn in_file(mut refusal: Refusal, file_name: &str) -> Refusal {
+    for f in &mut refusal.findings {
+        if !f.message.contains(file_name) {
+            f.message = format!("{file_name}: {}", f.message);
+        }
+        if f.subject.is_empty() {
+            f.subject = file_name.to_owned();
+        }
+    }
+    refusal
+}
+
+/// Why nothing is left to plan: what became of the entities, then what was said on the way.
+fn no_walls(file_name: &str, ledger: &Ledger, findings: Vec<Finding>) -> Refusal {
+    const SHOWN: usize = 5;
+    let mut reasons: Vec<(&str, u64)> = ledger.ignored().map(|(r, i)| (r, i.count)).collect();
+    reasons.sort_by_key(|(_, n)| std::cmp::Reverse(*n));
+    let mut told: Vec<String> =
+        reasons.iter().take(SHOWN).map(|(r, n)| format!("{n} {r}")).collect();
+    if reasons.len() > SHOWN {
+        told.push(format!("{} more reasons", reasons.len() - SHOWN));
+    }
+    let why = if told.is_empty() { String::new() } else { format!(" ({})", told.join("; ")) };
+    let message = format!(
+        "{file_name}: none of the {} entities read became a wall that can be planned{why}.",
+        ledger.read()
+    );
+    let mut all = vec![Finding::new(input::NO_WALLS, message).about(file_name)];
+    all.extend(findings);
+    Refusal { findings: all }
+}
+
+/// Walls that the graph left out (it has a finding for each) are not used after all: an entity none of
+/// whose walls is on the floor moves to ignored.
+fn account_for_walls_left_out(model: &mut WallModel, floor: &Floor) {
+    let kept: BTreeSet<&str> =
+        floor.walls.iter().flat_map(|w| &w.source).map(|s| s.entity.as_str()).collect();
+    let lost: BTreeSet<&str> = model
+        .walls
+        .iter()
+        .flat_map(|w| &w.source)
+        .map(|s| s.entity.as_str())
+        .filter(|e| !kept.contains(e))
+        .collect();
+    for entity in lost {
+        model.ledger.unuse("wall left out of the wall graph, see the findings", entity);
+    }
+}

@@ -1,1 +1,82 @@
-//! To come.
+//! The independent verifier: proves a finished plan against the output contract, from its geometry.
+//!
+//! Knows: the floor (walls, runs, junctions), the finished plan, the boards, the settings, plane
+//! geometry. Never touches: the planner. Nothing is taken over from it: footprints come from the
+//! walls, joints from the gaps between outlines, ties from what lies on what. What the plan *says*
+//! (lengths, joints, ties, notches, saw angles) is then compared with that.
+//!
+//! Tolerances, all stated in what is printed:
+//! - [`ROUNDING`] (10 nm): outlines on oblique walls are rounded to the nanometre a few times over.
+//! - [`SLIVER`] (0.001 in): anything thinner than this is not counted as missing, over, bare or
+//!   overlapping. A saw cut is over a hundred times as wide.
+//!
+//! A breach becomes a finding of severity error: the plan must not be cut.
+
+mod boards;
+mod cover;
+mod footprint;
+mod joints;
+mod left_bare;
+mod lengths;
+mod measure;
+mod report;
+mod shape;
+mod ties;
+
+use diag::Finding;
+use geom::Length;
+use plan_model::{Board, CheckLine, Plan};
+use report::Report;
+use settings::Settings;
+use shape::Shapes;
+use wall_model::floor::Floor;
+
+/// How far two places may lie apart and still be the same: outlines are rounded to 1 nm per
+/// coordinate, stations and faces a few times more on oblique walls.
+pub const ROUNDING: Length = Length::from_nm(10);
+
+/// What is thinner than this (0.001 in) is neither missing, nor over, nor bare, nor an overlap.
+pub const SLIVER: Length = Length::from_nm(25_400);
+
+/// What the verifier says about a plan.
+#[derive(Clone, Debug, Default)]
+pub struct Proof {
+    /// One line a check, by contract item.
+    pub lines: Vec<CheckLine>,
+    /// One finding a breach.
+    pub findings: Vec<Finding>,
+}
+
+impl Proof {
+    /// Whether every check held.
+    pub fn holds(&self) -> bool {
+        self.lines.iter().all(|l| l.breaches == 0)
+    }
+    /// Contract items with at least one breach, ascending, each once.
+    pub fn broken_items(&self) -> Vec<u8> {
+        let mut items: Vec<u8> =
+            self.lines.iter().filter(|l| l.breaches > 0).map(|l| l.item).collect();
+        items.sort_unstable();
+        items.dedup();
+        items
+    }
+}
+
+/// Proves contract items 1 to 7 for a plan and the boards it is cut from. `joint_offset` is the
+/// least distance between joints of the two top layers that is in force.
+pub fn verify(
+    floor: &Floor,
+    plan: &Plan,
+    boards: &[Board],
+    settings: &Settings,
+    joint_offset: Length,
+) -> Proof {
+    let mut report = Report::default();
+    let shapes = Shapes::read(floor, plan, &mut report);
+    cover::check(floor, plan, &shapes, settings, &mut report);
+    ties::check(floor, plan, &shapes, settings, &mut report);
+    joints::check(floor, plan, &shapes, settings, joint_offset, &mut report);
+    boards::check(plan, boards, settings, &mut report);
+    lengths::check(floor, plan, &shapes, &mut report);
+    report.finish()
+}

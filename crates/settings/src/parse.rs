@@ -1,1 +1,265 @@
-//! Settings from TOML.
+//! Settings from TOML, and back.
+//!
+//! Every mistake in a file is reported at once, each with its line, because a person corrects a file
+//! in one sitting. A key nobody knows is an error: a typing slip that is passed over silently would
+//! change a cut list without anybody noticing.
+//!
+//! Lengths are decimal inches (`97.125`) or texts with their unit (`"7'-6 1/2\""`, `"89mm"`).
+
+mod nearest;
+mod reading;
+mod write;
+
+pub use nearest::nearest;
+pub use write::to_toml;
+
+use crate::{ExteriorTee, LayerRule, LayerUse, Mirror, Settings, StockSettings};
+use diag::{Finding, Refusal, codes::input};
+use geom::{Length, Unit};
+use lumber::Section;
+use reading::{Known, Range, Reading, Value};
+use toml::de::DeTable;
+
+/// The tables of a settings file and the keys of each; the empty name is the top level.
+const TABLES: &[Known] = &[
+    Known {
+        name: "",
+        keys: &[
+            "units",
+            "mirror",
+            "default_top",
+            "default_section",
+            "rules",
+            "layers",
+            "plates",
+            "studs",
+            "stock",
+            "graph",
+        ],
+    },
+    Known { name: "layers", keys: &["match", "use", "exterior", "bearing", "section", "top"] },
+    Known {
+        name: "plates",
+        keys: &[
+            "joint_offset",
+            "upper_clearance",
+            "notch_depth",
+            "notch_side_clearance",
+            "exterior_tee",
+            "short_piece",
+            "bottom",
+        ],
+    },
+    Known { name: "studs", keys: &["spacing"] },
+    Known { name: "stock", keys: &["lengths_ft", "kerf", "end_trim"] },
+    Known { name: "graph", keys: &["snap"] },
+];
+
+/// Walls from knee walls to two storeys framed as one.
+const TOP: Range = Range { least: Length::inches(12), most: Length::feet(40) };
+/// The IBC asks for 48 in; nothing asks for more than the longest usual board.
+const JOINT_OFFSET: Range = Range { least: Length::ZERO, most: Length::feet(16) };
+/// More than an inch of air is no clearance any more.
+const CLEARANCE: Range = Range { least: Length::ZERO, most: Length::inches(1) };
+/// Less holds no nail; more than the widest plate is no notch.
+const NOTCH: Range = Range { least: Length::sixteenths(8), most: Length::sixteenths(180) };
+const SHORT: Range = Range { least: Length::ZERO, most: Length::feet(8) };
+const SPACING: Range = Range { least: Length::inches(8), most: Length::inches(48) };
+const TRIM: Range = Range { least: Length::ZERO, most: Length::inches(24) };
+/// Half the width of the thinnest plate (2x3), so that the two faces of a wall never become one.
+const SNAP: Range = Range { least: Length::sixty_fourths(1), most: Length::sixteenths(20) };
+/// Feet of the shortest and the longest board taken seriously.
+const BOARD_FT: std::ops::RangeInclusive<i64> = 1..=40;
+
+/// `units`, as words.
+pub fn unit_words() -> Vec<(&'static str, Unit)> {
+    Unit::ALL.map(|u| (u.name(), u)).to_vec()
+}
+/// `mirror`, as words.
+pub const MIRROR_WORDS: [(&str, Mirror); 3] =
+    [("none", Mirror::None), ("x", Mirror::X), ("y", Mirror::Y)];
+/// `plates.exterior_tee`, as words.
+pub const EXTERIOR_TEE_WORDS: [(&str, ExteriorTee); 3] =
+    [("notch", ExteriorTee::Notch), ("lap", ExteriorTee::Lap), ("strap", ExteriorTee::Strap)];
+/// `plates.bottom`, as words: through door openings, or stopping at them.
+const BOTTOM_WORDS: [(&str, bool); 2] = [("through", false), ("stop", true)];
+const USE_WORDS: [(&str, LayerUse); 4] = [
+    ("wall", LayerUse::Wall),
+    ("door", LayerUse::Door),
+    ("window", LayerUse::Window),
+    ("ignore", LayerUse::Ignore),
+];
+
+/// Reads settings from the text of a TOML file; what the file leaves out keeps its default.
+///
+/// `file_name` is only for messages. `Err` carries one `settings-bad` finding for each mistake, in
+/// the order of the file.
+pub fn from_toml(text: &str, file_name: &str) -> Result<Settings, Refusal> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let mut r = Reading::new(text, file_name, TABLES);
+    let mut settings = Settings::default();
+    match DeTable::parse(text) {
+        Ok(table) => top_level(&mut r, table.get_ref(), &mut settings),
+        Err(e) => {
+            let at = e.span().map_or(0, |s| s.start);
+            r.bad(at, "", format!("this is not valid TOML: {}", e.message()));
+        }
+    }
+    r.finish().map(|()| settings)
+}
+
+/// A length given on the command line or as a text: with its unit (`8'-1 1/8"`, `2467mm`), or a bare
+/// number of inches as in the settings file.
+pub fn length_from_text(text: &str) -> Result<Length, String> {
+    if let Ok(inches) = text.trim().parse::<f64>() {
+        return Length::from_inches(inches).ok_or_else(|| format!("{text} inches is no length"));
+    }
+    Length::parse(text).map_err(|e| e.to_string())
+}
+
+/// The top of plates given on the command line; the same limits as `default_top` in a file.
+pub fn default_top_from_text(text: &str) -> Result<Length, String> {
+    let length = length_from_text(text)?;
+    if TOP.holds(length) { Ok(length) } else { Err(format!("allowed is {TOP}")) }
+}
+
+/// A section given on the command line.
+pub fn section_from_text(text: &str) -> Result<Section, String> {
+    Section::from_name(text).ok_or_else(|| reading::no_section(text))
+}
+
+/// A finding about a flag that overrides a setting.
+pub fn bad_flag(flag: &str, what: &str) -> Finding {
+    Finding::new(input::SETTINGS_BAD, format!("{flag}: {what}.")).about(flag.to_owned())
+}
+
+fn top_level(r: &mut Reading, table: &DeTable, s: &mut Settings) {
+    r.each(table, "", |r, key, v| match key {
+        "units" => s.units = r.word(v, &unit_words()),
+        "mirror" => r.word(v, &MIRROR_WORDS).into_iter().for_each(|w| s.mirror = w),
+        "default_top" => r.length_into(v, TOP, &mut s.default_top),
+        "default_section" => s.default_section = r.section(v),
+        "rules" => r.text(v).into_iter().for_each(|t| s.rules = t),
+        "layers" => layers(r, v, &mut s.layers),
+        "plates" => plates(r, v, s),
+        "studs" => {
+            if let Some(t) = r.table(v) {
+                r.each(t, "studs", |r, _, v| r.length_into(v, SPACING, &mut s.studs.spacing));
+            }
+        }
+        "stock" => stock(r, v, &mut s.stock),
+        _ => {
+            if let Some(t) = r.table(v) {
+                r.each(t, "graph", |r, _, v| r.length_into(v, SNAP, &mut s.graph.snap));
+            }
+        }
+    });
+}
+
+fn plates(r: &mut Reading, v: &Value, s: &mut Settings) {
+    let Some(table) = r.table(v) else { return };
+    let p = &mut s.plates;
+    r.each(table, "plates", |r, key, v| match key {
+        "joint_offset" => p.joint_offset = r.length(v, JOINT_OFFSET),
+        "upper_clearance" => r.length_into(v, CLEARANCE, &mut p.upper_clearance),
+        "notch_depth" => r.length_into(v, NOTCH, &mut p.notch_depth),
+        "notch_side_clearance" => r.length_into(v, CLEARANCE, &mut p.notch_side_clearance),
+        "exterior_tee" => {
+            r.word(v, &EXTERIOR_TEE_WORDS).into_iter().for_each(|w| p.exterior_tee = w);
+        }
+        "short_piece" => r.length_into(v, SHORT, &mut p.short_piece),
+        _ => {
+            r.word(v, &BOTTOM_WORDS).into_iter().for_each(|w| p.bottom_stops_at_doors = w);
+        }
+    });
+}
+
+fn stock(r: &mut Reading, v: &Value, s: &mut StockSettings) {
+    let Some(table) = r.table(v) else { return };
+    let mut trim_at = v.span().start;
+    r.each(table, "stock", |r, key, v| match key {
+        "lengths_ft" => lengths_ft(r, v, s),
+        "kerf" => r.length_into(v, CLEARANCE, &mut s.kerf),
+        _ => {
+            trim_at = v.span().start;
+            r.length_into(v, TRIM, &mut s.end_trim);
+        }
+    });
+    let shortest = s.lengths_ft.values().flatten().min().copied().unwrap_or(8);
+    if Length::feet(i64::from(shortest)) <= s.end_trim {
+        let what = format!(
+            "end_trim = {} leaves nothing of the {shortest} ft board in lengths_ft",
+            s.end_trim.feet_inches()
+        );
+        r.bad(trim_at, "stock.end_trim", what);
+    }
+}
+
+fn lengths_ft(r: &mut Reading, v: &Value, s: &mut StockSettings) {
+    let Some(table) = r.table(v) else { return };
+    for (key, v) in table {
+        let name = key.get_ref().as_ref();
+        r.key = format!("stock.lengths_ft.{name}");
+        let Some(section) = Section::from_name(name) else {
+            r.bad(key.span().start, &r.key.clone(), reading::no_section(name));
+            continue;
+        };
+        let Some(mut feet) = r.whole_numbers(v, BOARD_FT, "feet") else { continue };
+        feet.sort_unstable();
+        feet.dedup();
+        if s.lengths_ft.insert(section.name().to_owned(), feet).is_some() {
+            r.bad_value(v, format!("{} is given twice", section.name()));
+        }
+    }
+}
+
+fn layers(r: &mut Reading, v: &Value, out: &mut Vec<LayerRule>) {
+    let Some(array) = v.get_ref().as_array() else {
+        r.wrong_type(v, "a list of tables, each begun by [[layers]]");
+        return;
+    };
+    for v in array {
+        r.key = "layers".to_owned();
+        if let Some(rule) = layer(r, v) {
+            out.push(rule);
+        }
+    }
+}
+
+fn layer(r: &mut Reading, v: &Value) -> Option<LayerRule> {
+    let table = r.table(v)?;
+    let (mut pattern, mut usage) = (None, None);
+    let mut given = (false, false);
+    let mut wall_only: Vec<(&'static str, usize)> = Vec::new();
+    let (mut exterior, mut bearing, mut section, mut top) = (None, None, None, None);
+    r.each(table, "layers", |r, key, v| {
+        let at = v.span().start;
+        match key {
+            "match" => (given.0, pattern) = (true, r.text(v)),
+            "use" => (given.1, usage) = (true, r.word(v, &USE_WORDS)),
+            "exterior" => (exterior, _) = (r.boolean(v), wall_only.push(("exterior", at))),
+            "bearing" => (bearing, _) = (r.boolean(v), wall_only.push(("bearing", at))),
+            "section" => (section, _) = (r.section(v), wall_only.push(("section", at))),
+            _ => (top, _) = (r.length(v, TOP), wall_only.push(("top", at))),
+        }
+    });
+    let at = v.span().start;
+    for (key, given, example) in
+        [("match", given.0, "match = \"A-WALL*\""), ("use", given.1, "use = \"wall\"")]
+    {
+        if !given {
+            let what = format!("this [[layers]] entry lacks '{key}'; write for example {example}");
+            r.bad(at, &format!("layers.{key}"), what);
+        }
+    }
+    if usage.is_some_and(|u| u != LayerUse::Wall) {
+        for (key, at) in wall_only {
+            let what = format!("'{key}' says something about walls, but use is not \"wall\" here");
+            r.bad(at, &format!("layers.{key}"), what);
+        }
+    }
+    Some(LayerRule { pattern: pattern?, usage: usage?, exterior, bearing, section, top })
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,73 @@
+//! Reading drawings and settings, with a plain word about what went wrong.
+
+use diag::{Code, Finding, Refusal, codes::input};
+use settings::{Settings, parse};
+use std::io::{self, ErrorKind};
+use std::path::Path;
+
+/// Files larger than this are refused before they are read: the whole file is held in memory.
+const MOST_BYTES: u64 = 2 << 30;
+
+/// The bytes of a drawing.
+pub fn drawing(path: &Path) -> Result<Vec<u8>, Refusal> {
+    let refuse = |e| Refusal::because(unreadable(path, &e));
+    let meta = std::fs::metadata(path).map_err(refuse)?;
+    if meta.is_dir() {
+        return Err(Refusal::because(finding(
+            input::FILE_UNREADABLE,
+            path,
+            "is a folder; give one drawing, or use batch for a folder of drawings",
+        )));
+    }
+    if meta.len() > MOST_BYTES {
+        let what = format!("has {} bytes; the limit is {MOST_BYTES}", meta.len());
+        return Err(Refusal::because(finding(input::LIMIT, path, &what)));
+    }
+    std::fs::read(path).map_err(refuse)
+}
+
+/// Settings from a file, or the defaults.
+pub fn settings(path: Option<&Path>) -> Result<Settings, Refusal> {
+    let Some(path) = path else { return Ok(Settings::default()) };
+    let bytes = std::fs::read(path).map_err(|e| Refusal::because(unreadable(path, &e)))?;
+    let Ok(text) = String::from_utf8(bytes) else {
+        let what = "is not UTF-8 text; save it again as UTF-8";
+        return Err(Refusal::because(finding(input::SETTINGS_BAD, path, what)));
+    };
+    parse::from_toml(&text, &name(path))
+}
+
+/// A file's name alone, for messages and outputs: paths differ from machine to machine.
+pub fn name(path: &Path) -> String {
+    path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+}
+
+/// A file's name without its last ending.
+pub fn stem(path: &Path) -> String {
+    path.file_stem().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+}
+
+/// A finding about a path that could not be read.
+pub fn unreadable(path: &Path, e: &io::Error) -> Finding {
+    finding(input::FILE_UNREADABLE, path, &format!("could not be read: {}", why(e)))
+}
+
+fn finding(code: Code, path: &Path, what: &str) -> Finding {
+    Finding::new(code, format!("{} {what}.", path.display())).about(name(path))
+}
+
+/// The reason of an operating-system error in plain words, the same on every system.
+pub fn why(e: &io::Error) -> String {
+    match e.kind() {
+        ErrorKind::NotFound => "there is no such file or folder".to_owned(),
+        ErrorKind::PermissionDenied => "permission denied".to_owned(),
+        ErrorKind::IsADirectory => "it is a folder".to_owned(),
+        ErrorKind::NotADirectory => "part of the path is a file, not a folder".to_owned(),
+        ErrorKind::AlreadyExists => "it exists already".to_owned(),
+        ErrorKind::StorageFull => "the disk is full".to_owned(),
+        ErrorKind::ReadOnlyFilesystem => "the disk is read-only".to_owned(),
+        ErrorKind::ResourceBusy => "another program holds it open".to_owned(),
+        ErrorKind::InvalidFilename => "the name is not allowed here".to_owned(),
+        _ => e.to_string(),
+    }
+}

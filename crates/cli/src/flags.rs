@@ -1,0 +1,211 @@
+//! The flags, and the settings they override.
+
+use crate::files;
+use clap::{Args as ClapArgs, Parser, Subcommand};
+use diag::Refusal;
+use geom::{Length, Unit};
+use lumber::Section;
+use settings::parse;
+use settings::{ExteriorTee, Mirror, Settings};
+use std::path::PathBuf;
+
+/// Plans wall plates from an architect's DXF or IFC file: what to cut, how the layers lap, what to
+/// nail and which boards to buy.
+#[derive(Debug, Parser)]
+#[command(name = "platewright", version, max_term_width = 100)]
+#[command(
+    after_help = "Exit status: 0 planned, nothing lost; 1 planned, but with an error finding; \
+    2 not planned.\nThe plan is not engineering: local code, the stamped drawings and the building \
+    official decide."
+)]
+pub struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Show what a drawing holds: units, layers or storeys, and what became of every entity
+    Inspect(InspectArgs),
+    /// Plan one drawing: writes plan.json, cuts.csv, cuts-grouped.csv, stock.csv and report.html
+    Plan(PlanArgs),
+    /// Plan many drawings, one folder each; a drawing that fails never stops the others
+    Batch(BatchArgs),
+    /// Print the JSON Schema of plan.json
+    Schema,
+    /// Explain a finding: what it means, the rule behind it, what to do
+    Explain(ExplainArgs),
+}
+
+/// Arguments of `inspect`.
+#[derive(Debug, ClapArgs)]
+pub struct InspectArgs {
+    /// Drawing: .dxf, .ifc or .ifczip
+    pub file: PathBuf,
+    /// Print JSON for programs
+    #[arg(long)]
+    pub json: bool,
+    #[command(flatten)]
+    pub settings: InspectSettings,
+}
+
+/// The settings that matter to `inspect`.
+#[derive(Debug, ClapArgs)]
+pub struct InspectSettings {
+    /// Settings file (TOML)
+    #[arg(long, value_name = "FILE")]
+    pub settings: Option<PathBuf>,
+    /// Unit of the drawing, whatever the file says: in, ft, mm, cm or m
+    #[arg(long, value_name = "UNIT", value_parser = unit)]
+    pub units: Option<Unit>,
+}
+
+impl InspectSettings {
+    /// The settings in force.
+    pub fn load(&self) -> Result<Settings, Refusal> {
+        let mut s = files::settings(self.settings.as_deref())?;
+        s.units = self.units.or(s.units);
+        Ok(s)
+    }
+}
+
+/// Arguments of `plan`.
+#[derive(Debug, ClapArgs)]
+pub struct PlanArgs {
+    /// Drawing: .dxf, .ifc or .ifczip
+    pub file: PathBuf,
+    /// Folder for the results; made if it does not exist
+    #[arg(short, long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// Project name for the tables and the report
+    #[arg(long, default_value = "")]
+    pub project: String,
+    /// Lot name for the tables and the report [default: the file's name]
+    #[arg(long)]
+    pub lot: Option<String>,
+    #[command(flatten)]
+    pub settings: PlanSettings,
+}
+
+/// Arguments of `batch`.
+#[derive(Debug, ClapArgs)]
+pub struct BatchArgs {
+    /// A folder of drawings, or a CSV file with the columns lot,file and if wanted settings,mirror
+    #[arg(value_name = "MANIFEST_OR_DIR")]
+    pub input: PathBuf,
+    /// Folder for the results, one folder a lot in it
+    #[arg(short, long, value_name = "DIR")]
+    pub out: PathBuf,
+    /// Project name for the tables and the reports
+    #[arg(long, default_value = "")]
+    pub project: String,
+    #[command(flatten)]
+    pub settings: PlanSettings,
+}
+
+/// Settings that `plan` and `batch` take from flags; they override the settings file.
+#[derive(Debug, ClapArgs)]
+pub struct PlanSettings {
+    #[command(flatten)]
+    pub read: InspectSettings,
+    /// Mirror the house: none, x (left and right change places) or y
+    #[arg(long, value_name = "AXIS", value_parser = mirror)]
+    pub mirror: Option<Mirror>,
+    /// Rule set, such as irc-2021
+    #[arg(long, value_name = "NAME")]
+    pub rules: Option<String>,
+    /// Tie where an inside wall meets an outside one: notch, lap or strap
+    #[arg(long, value_name = "TIE", value_parser = exterior_tee)]
+    pub exterior_tee: Option<ExteriorTee>,
+    /// Top of the upper plate where the drawing gives none: inches, or a text such as 8'-1 1/8"
+    #[arg(long, value_name = "LENGTH", value_parser = parse::default_top_from_text)]
+    pub default_top: Option<Length>,
+    /// Plate section where nothing else tells it, such as 2x4
+    #[arg(long, value_name = "SECTION", value_parser = parse::section_from_text)]
+    pub default_section: Option<Section>,
+}
+
+impl PlanSettings {
+    /// The settings in force: defaults, then the file, then the flags.
+    pub fn load(&self) -> Result<Settings, Refusal> {
+        Ok(self.override_in(self.read.load()?))
+    }
+    /// The flags laid over settings that come from elsewhere (a lot's own file).
+    pub fn override_in(&self, mut s: Settings) -> Settings {
+        s.units = self.read.units.or(s.units);
+        s.mirror = self.mirror.unwrap_or(s.mirror);
+        s.rules = self.rules.clone().unwrap_or(s.rules);
+        s.plates.exterior_tee = self.exterior_tee.unwrap_or(s.plates.exterior_tee);
+        s.default_top = self.default_top.unwrap_or(s.default_top);
+        s.default_section = self.default_section.or(s.default_section);
+        s
+    }
+}
+
+/// Arguments of `explain`.
+#[derive(Debug, ClapArgs)]
+pub struct ExplainArgs {
+    /// The finding's code, such as no-walls; without it, all codes are listed
+    pub code: Option<String>,
+    /// Explain every code
+    #[arg(long, conflicts_with = "code")]
+    pub all: bool,
+}
+
+fn word<T: Copy>(text: &str, choices: &[(&'static str, T)]) -> Result<T, String> {
+    choices.iter().find(|(w, _)| *w == text).map(|(_, t)| *t).ok_or_else(|| {
+        let words: Vec<&str> = choices.iter().map(|(w, _)| *w).collect();
+        format!("allowed are {}", words.join(", "))
+    })
+}
+fn unit(text: &str) -> Result<Unit, String> {
+    word(text, &parse::unit_words())
+}
+pub(crate) fn mirror(text: &str) -> Result<Mirror, String> {
+    word(text, &parse::MIRROR_WORDS)
+}
+fn exterior_tee(text: &str) -> Result<ExteriorTee, String> {
+    word(text, &parse::EXTERIOR_TEE_WORDS)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn flags_are_consistent() {
+        Args::command().debug_assert();
+    }
+
+    #[test]
+    fn flags_override_settings() {
+        let args = Args::parse_from([
+            "platewright",
+            "plan",
+            "a.dxf",
+            "-o",
+            "out",
+            "--units",
+            "mm",
+            "--mirror",
+            "x",
+            "--rules",
+            "r",
+            "--exterior-tee",
+            "strap",
+            "--default-top",
+            "8'-1 1/8\"",
+            "--default-section",
+            "2x6",
+        ]);
+        let Command::Plan(plan) = args.command else { panic!("not plan") };
+        let s = plan.settings.load().unwrap();
+        assert_eq!((s.units, s.mirror, s.rules.as_str()), (Some(Unit::Millimetre), Mirror::X, "r"));
+        assert_eq!(s.plates.exterior_tee, ExteriorTee::Strap);
+        assert_eq!(s.default_top, Length::sixteenths(97 * 16 + 2));
+        assert_eq!(s.default_section, Some(Section::S2X6));
+    }
+}

@@ -1,0 +1,162 @@
+//! `inspect`: what a drawing holds, as a page of text or as JSON.
+
+mod json;
+
+use crate::flags::InspectArgs;
+use crate::say::{Say, count, plain};
+use crate::{DONE, NOT_PLANNED, WITH_ERRORS, files, guard};
+use diag::{Refusal, Severity};
+use geom::Length;
+use pipeline::{Inspection, Job};
+use wall_model::UnitsDecision;
+
+/// Runs the command: 0 when the drawing could be looked at and nothing in it is an error, 1 when there
+/// is an error, 2 when there is nothing to show.
+pub fn run(say: &mut Say, args: &InspectArgs) -> u8 {
+    let file_name = files::name(&args.file);
+    let seen = guard::caught(&file_name, || -> Result<Inspection, Refusal> {
+        let settings = args.settings.load()?;
+        let bytes = files::drawing(&args.file)?;
+        pipeline::inspect(Job { file_name: &file_name, bytes: &bytes, settings: &settings })
+    });
+    match seen.and_then(|seen| seen) {
+        Ok(seen) => {
+            if args.json {
+                say.out(&json::text(&file_name, &seen));
+            } else {
+                show(say, &file_name, &seen);
+                say.findings(seen.findings());
+            }
+            let error = seen.findings().iter().any(|f| f.severity == Severity::Error);
+            if error { WITH_ERRORS } else { DONE }
+        }
+        Err(refusal) => {
+            say.findings(&refusal.findings);
+            NOT_PLANNED
+        }
+    }
+}
+
+fn show(say: &mut Say, file_name: &str, seen: &Inspection) {
+    match seen {
+        Inspection::Dxf(i) => {
+            let kind = if i.binary { "binary DXF" } else { "DXF" };
+            head(say, file_name, kind, &i.version, &i.written_by);
+            units(say, i.units.decision.as_ref());
+            say.out(&format!("  header: {}", plain(&i.units.header)));
+            for reading in &i.units.readings {
+                let verdict = if reading.plausible { "plausible" } else { "not plausible" };
+                say.out(&format!("  {:<3} {verdict}: {}", reading.unit, plain(&reading.text)));
+            }
+            layers(say, &i.layers);
+        }
+        Inspection::Ifc(i) => {
+            head(say, file_name, "IFC", &i.version, &i.written_by);
+            units(say, i.units.as_ref());
+            say.out(&format!("walls: {} in the file, {} read", i.walls_in_file, i.walls_read));
+            storeys(say, &i.storeys);
+            types(say, &i.types);
+        }
+    }
+    ledger(say, seen);
+    let proposal = match seen {
+        Inspection::Dxf(i) => &i.proposal,
+        Inspection::Ifc(i) => &i.proposal,
+    };
+    if !proposal.is_empty() {
+        say.out("settings that would map them:");
+        for line in proposal {
+            say.out(&format!("  {}", plain(line)));
+        }
+    }
+}
+
+fn head(say: &mut Say, file_name: &str, kind: &str, version: &str, written_by: &str) {
+    let by =
+        if written_by.is_empty() { String::new() } else { format!(", written by {written_by}") };
+    say.out(&plain(&format!("{file_name}: {kind}, {version}{by}")));
+}
+
+fn units(say: &mut Say, decision: Option<&UnitsDecision>) {
+    match decision {
+        Some(d) => say.out(&format!("units: {}. {}", plain(&d.name), plain(&d.decided_by))),
+        None => say.out("units: not known"),
+    }
+}
+
+fn layers(say: &mut Say, layers: &[import_dxf::LayerSummary]) {
+    say.out(&format!("{}:", count(layers.len(), "layer")));
+    say.out("  used as  like walls  entities  layer");
+    for l in layers {
+        let state = match (l.off, l.frozen) {
+            (_, true) => " (frozen)",
+            (true, _) => " (off)",
+            _ => "",
+        };
+        say.out(&format!(
+            "  {:<8} {:>8} %  {:>8}  {}{state}: {}",
+            l.used_as,
+            l.walls_score,
+            l.entities(),
+            plain(&l.name),
+            plain(&l.rule)
+        ));
+    }
+}
+
+fn storeys(say: &mut Say, storeys: &[import_ifc::StoreySummary]) {
+    say.out(&format!("{}:", count(storeys.len(), "storey")));
+    for s in storeys {
+        say.out(&format!(
+            "  {} at {}: {}, {} read, {}, {}",
+            plain(&s.name),
+            shown(s.elevation),
+            count(s.walls, "wall"),
+            s.walls_read,
+            count(s.doors, "door"),
+            count(s.windows, "window")
+        ));
+    }
+}
+
+fn types(say: &mut Say, types: &[import_ifc::TypeSummary]) {
+    say.out(&format!("{}:", count(types.len(), "wall type")));
+    for t in types {
+        let name = if t.name.is_empty() { "(no name)" } else { &t.name };
+        let section = t.section.map_or("no plates", |s| s.name());
+        let known = |b: Option<bool>, yes, no| b.map_or("", |b| if b { yes } else { no });
+        say.out(&plain(&format!(
+            "  {name} ({}): {}, {section} ({}){}{}",
+            t.class,
+            count(t.count, "wall"),
+            t.section_by,
+            known(t.exterior, ", exterior", ", interior"),
+            known(t.bearing, ", bearing", ", not bearing"),
+        )));
+        say.out(&format!("    framing: {}", plain(&t.framing)));
+        for l in &t.layers {
+            let mark = if l.framing { "*" } else { " " };
+            let material = if l.material.is_empty() { "(no material)" } else { &l.material };
+            say.out(&format!("    {mark} {} {}", shown(l.thickness), plain(material)));
+        }
+    }
+}
+
+fn shown(length: Option<Length>) -> String {
+    length.map_or("?".to_owned(), |l| l.feet_inches().to_string())
+}
+
+fn ledger(say: &mut Say, seen: &Inspection) {
+    let l = seen.ledger();
+    say.out(&format!(
+        "entities: {} read, {} used, {} ignored",
+        l.read(),
+        l.used(),
+        l.ignored_total()
+    ));
+    for (reason, ignored) in l.ignored() {
+        let sample = ignored.sample.join(", ");
+        let more = if ignored.count > ignored.sample.len() as u64 { ", ..." } else { "" };
+        say.out(&plain(&format!("  {:>6} {reason} ({sample}{more})", ignored.count)));
+    }
+}

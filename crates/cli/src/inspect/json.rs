@@ -1,0 +1,128 @@
+//! The JSON of `inspect --json`, schema `platewright/inspect/1`. Lengths are decimal inches.
+
+use diag::{Finding, Ledger};
+use geom::Length;
+use pipeline::Inspection;
+use serde_json::{Value, json};
+use wall_model::UnitsDecision;
+
+/// The whole, pretty-printed.
+pub fn text(file_name: &str, seen: &Inspection) -> String {
+    let mut value = match seen {
+        Inspection::Dxf(i) => dxf(i),
+        Inspection::Ifc(i) => ifc(i),
+    };
+    value["schema"] = json!("platewright/inspect/1");
+    value["file"] = json!(file_name);
+    value["ledger"] = ledger(seen.ledger());
+    value["findings"] = seen.findings().iter().map(finding).collect();
+    format!("{value:#}")
+}
+
+fn dxf(i: &import_dxf::Inspection) -> Value {
+    let layers: Value = i.layers.iter().map(layer).collect();
+    let readings: Value = i
+        .units
+        .readings
+        .iter()
+        .map(|r| json!({ "unit": r.unit, "plausible": r.plausible, "evidence": r.text }))
+        .collect();
+    json!({
+        "format": "dxf",
+        "version": i.version,
+        "written_by": i.written_by,
+        "binary": i.binary,
+        "units": units(i.units.decision.as_ref()),
+        "unit_readings": readings,
+        "layers": layers,
+        "model_space": counts(&i.model_entities),
+        "proposal": i.proposal,
+    })
+}
+
+fn layer(l: &import_dxf::LayerSummary) -> Value {
+    json!({
+        "name": l.name,
+        "entities": counts(&l.counts),
+        "length_drawing_units": l.length,
+        "off": l.off,
+        "frozen": l.frozen,
+        "used_as": l.used_as,
+        "rule": l.rule,
+        "walls_score": l.walls_score,
+    })
+}
+
+fn counts(counts: &[(String, u64)]) -> Value {
+    Value::Object(counts.iter().map(|(kind, n)| (kind.clone(), json!(n))).collect())
+}
+
+fn ifc(i: &import_ifc::Inspection) -> Value {
+    let storeys: Value = i
+        .storeys
+        .iter()
+        .map(|s| {
+            json!({
+                "name": s.name, "elevation": inches(s.elevation), "walls": s.walls,
+                "walls_read": s.walls_read, "doors": s.doors, "windows": s.windows,
+            })
+        })
+        .collect();
+    let types: Value = i.types.iter().map(wall_type).collect();
+    json!({
+        "format": "ifc",
+        "version": i.version,
+        "written_by": i.written_by,
+        "units": units(i.units.as_ref()),
+        "walls_in_file": i.walls_in_file,
+        "walls_read": i.walls_read,
+        "storeys": storeys,
+        "wall_types": types,
+        "proposal": i.proposal,
+    })
+}
+
+fn wall_type(t: &import_ifc::TypeSummary) -> Value {
+    let layers: Value = t
+        .layers
+        .iter()
+        .map(|l| {
+            json!({ "material": l.material, "thickness": inches(l.thickness), "framing": l.framing })
+        })
+        .collect();
+    json!({
+        "name": t.name, "class": t.class, "walls": t.count, "layers": layers,
+        "framing": t.framing, "section": t.section.map(|s| s.name()),
+        "section_by": t.section_by, "exterior": t.exterior, "bearing": t.bearing,
+    })
+}
+
+fn inches(length: Option<Length>) -> Value {
+    length.map_or(Value::Null, |l| json!(l.to_inches()))
+}
+
+fn units(decision: Option<&UnitsDecision>) -> Value {
+    decision.map_or(Value::Null, |d| {
+        json!({
+            "name": d.name, "inches_per_unit": d.inches_per_unit, "decided_by": d.decided_by,
+        })
+    })
+}
+
+fn ledger(l: &Ledger) -> Value {
+    let ignored: Value = l
+        .ignored()
+        .map(|(reason, i)| json!({ "reason": reason, "count": i.count, "sample": i.sample }))
+        .collect();
+    json!({ "entities_read": l.read(), "used": l.used(), "ignored": ignored })
+}
+
+fn finding(f: &Finding) -> Value {
+    let source: Value =
+        f.source.iter().map(|s| json!({ "entity": s.entity, "layer": s.layer })).collect();
+    json!({
+        "code": f.code.name(), "severity": f.severity.name(), "message": f.message,
+        "at": f.at.map(|p| [p.x.to_inches(), p.y.to_inches()]),
+        "subject": f.subject, "source": source,
+    })
+}

@@ -1,0 +1,118 @@
+//! `plan`: one drawing in, one folder of results out.
+
+use crate::flags::PlanArgs;
+use crate::say::{Say, count, plain};
+use crate::{DONE, NOT_PLANNED, WITH_ERRORS, files, guard, write};
+use diag::{Finding, Refusal, Severity, codes::output};
+use plan_model::Document;
+use settings::Settings;
+use std::path::{Path, PathBuf};
+
+/// A drawing that was planned and whose results are written.
+pub struct Planned {
+    /// The result.
+    pub document: Document,
+    /// The files, report last.
+    pub paths: Vec<PathBuf>,
+}
+
+impl Planned {
+    /// How many findings there are of a severity.
+    pub fn findings(&self, severity: Severity) -> usize {
+        self.document.findings.iter().filter(|f| f.severity == severity).count()
+    }
+    /// `1 error, 0 warnings, 3 notes`.
+    pub fn tally(&self) -> String {
+        [Severity::Error, Severity::Warning, Severity::Note]
+            .map(|s| count(self.findings(s), s.name()))
+            .join(", ")
+    }
+}
+
+/// Runs the command.
+pub fn run(say: &mut Say, args: &PlanArgs) -> u8 {
+    let lot = args.lot.clone().unwrap_or_else(|| files::stem(&args.file));
+    let planned = args
+        .settings
+        .load()
+        .and_then(|settings| one(&args.file, &args.out, &settings, &args.project, &lot));
+    match planned {
+        Ok(planned) => {
+            say.findings(&planned.document.findings);
+            summary(say, &planned);
+            for path in &planned.paths {
+                say.out(&path.display().to_string());
+            }
+            if planned.findings(Severity::Error) > 0 { WITH_ERRORS } else { DONE }
+        }
+        Err(refusal) => {
+            say.findings(&refusal.findings);
+            say.err("Nothing was written.");
+            NOT_PLANNED
+        }
+    }
+}
+
+/// Plans one drawing and writes its results into `dir`. A panic on the way is a refusal like any
+/// other, and nothing is written then.
+pub fn one(
+    file: &Path,
+    dir: &Path,
+    settings: &Settings,
+    project: &str,
+    lot: &str,
+) -> Result<Planned, Refusal> {
+    let file_name = files::name(file);
+    guard::caught(&file_name, || {
+        let bytes = files::drawing(file)?;
+        let job = pipeline::Job { file_name: &file_name, bytes: &bytes, settings };
+        let document = pipeline::plan(job)?;
+        let outputs = export::all(&document, project, lot).map_err(|e| {
+            Refusal::because(Finding::new(output::INTERNAL, format!("{e}.")).about(&*file_name))
+        })?;
+        let paths = write::all(dir, &outputs)?;
+        Ok(Planned { document, paths })
+    })
+    .and_then(|planned| planned)
+}
+
+fn summary(say: &mut Say, planned: &Planned) {
+    let d = &planned.document;
+    let floor = &d.floor;
+    say.err(&format!(
+        "{}: {} on {}, {}, {}",
+        plain(&d.source.file),
+        count(floor.walls.len(), "wall"),
+        count(floor.storeys.len(), "storey"),
+        count(floor.runs.len(), "run"),
+        count(floor.junctions.len(), "junction"),
+    ));
+    say.err(&format!("units: {}. {}", d.source.units.name, plain(&d.source.units.decided_by)));
+    say.err(&format!("plates: {}", count(d.plan.pieces.len(), "piece")));
+    for s in &d.stock {
+        say.err(&format!(
+            "boards: {} of {}, {} bought, {} used; no choice of boards buys less than {}",
+            s.boards,
+            s.section,
+            s.bought.feet_inches(),
+            s.used.feet_inches(),
+            s.lower_bound_length.feet_inches()
+        ));
+    }
+    let breaches: u64 = d.checked.iter().map(|c| c.breaches).sum();
+    say.err(&format!(
+        "checked: {} over {} places, {breaches} broken",
+        count(d.checked.len(), "rule"),
+        d.checked.iter().map(|c| c.looked_at).sum::<u64>()
+    ));
+    say.err(&format!(
+        "entities: {} read, {} used, {} ignored",
+        d.ledger.read(),
+        d.ledger.used(),
+        d.ledger.ignored_total()
+    ));
+    for (reason, ignored) in d.ledger.ignored() {
+        say.err(&format!("  {:>6} {}", ignored.count, plain(reason)));
+    }
+    say.err(&format!("findings: {}", planned.tally()));
+}

@@ -1,0 +1,139 @@
+//! Speaking to a person: findings grouped by code, so that five hundred equal ones do not flood.
+
+use diag::{Finding, Severity, SourceRef};
+use std::io::{IsTerminal, Write};
+
+/// How many findings of one code are shown in full.
+const SHOWN: usize = 4;
+/// How many source entities of a finding are named.
+const SOURCES: usize = 2;
+
+/// Whether standard error is a terminal and nobody asked for plain text (`NO_COLOR`, no-color.org).
+pub fn color_wanted() -> bool {
+    let set = |name: &str| std::env::var_os(name).is_some_and(|v| !v.is_empty());
+    let dumb = std::env::var_os("TERM").is_some_and(|t| t == "dumb");
+    std::io::stderr().is_terminal() && !set("NO_COLOR") && !dumb
+}
+
+/// Standard output and standard error.
+pub struct Say<'a> {
+    out: &'a mut dyn Write,
+    err: &'a mut dyn Write,
+    color: bool,
+}
+
+impl<'a> Say<'a> {
+    /// Speaks through the two streams.
+    pub fn new(out: &'a mut dyn Write, err: &'a mut dyn Write, color: bool) -> Say<'a> {
+        Say { out, err, color }
+    }
+    /// A line of machine text. A reader that has gone away (a closed pipe) is no error of ours.
+    pub fn out(&mut self, line: &str) {
+        let _ = writeln!(self.out, "{line}");
+        let _ = self.out.flush();
+    }
+    /// A line for a person.
+    pub fn err(&mut self, line: &str) {
+        let _ = writeln!(self.err, "{line}");
+    }
+    /// Findings, grouped by code in the order given; the remedy once a group.
+    pub fn findings(&mut self, findings: &[Finding]) {
+        let mut codes = Vec::new();
+        for f in findings {
+            if !codes.contains(&(f.severity, f.code)) {
+                codes.push((f.severity, f.code));
+            }
+        }
+        for (severity, code) in codes {
+            let group: Vec<&Finding> =
+                findings.iter().filter(|f| (f.severity, f.code) == (severity, code)).collect();
+            for f in group.iter().take(SHOWN) {
+                self.finding(f);
+            }
+            if let Some(more @ 1..) = group.len().checked_sub(SHOWN) {
+                self.err(&format!("  ... and {more} more of this kind"));
+            }
+            self.err(&format!("  what to do: {}", code.info().remedy));
+        }
+    }
+    fn finding(&mut self, f: &Finding) {
+        let (on, off) = match (self.color, f.severity) {
+            (false, _) => ("", ""),
+            (true, Severity::Error) => ("\x1b[1;31m", "\x1b[0m"),
+            (true, Severity::Warning) => ("\x1b[1;33m", "\x1b[0m"),
+            (true, Severity::Note) => ("\x1b[1;36m", "\x1b[0m"),
+        };
+        let head = format!("{on}{}[{}]{off}", f.severity.name(), f.code.name());
+        self.err(&format!("{head}: {}", plain(&f.message)));
+        let mut place = Vec::new();
+        if let Some(at) = f.at {
+            place.push(format!("at ({}, {})", at.x.feet_inches(), at.y.feet_inches()));
+        }
+        if !f.source.is_empty() {
+            place.push(format!("from {}", sources(&f.source)));
+        }
+        if !place.is_empty() {
+            self.err(&format!("  {}", place.join(", ")));
+        }
+    }
+}
+
+/// `2F1 on A-WALL, 2F8 on A-WALL and 3 more`.
+fn sources(all: &[SourceRef]) -> String {
+    let shown: Vec<String> = all
+        .iter()
+        .take(SOURCES)
+        .map(|s| match s.layer.as_str() {
+            "" => plain(&s.entity),
+            layer => format!("{} on {}", plain(&s.entity), plain(layer)),
+        })
+        .collect();
+    match all.len().saturating_sub(SOURCES) {
+        0 => shown.join(", "),
+        more => format!("{} and {more} more", shown.join(", ")),
+    }
+}
+
+/// Text from a stranger's drawing, made harmless for a terminal: no control characters.
+pub fn plain(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
+}
+
+/// `1 wall`, `2 walls`.
+pub fn count(n: usize, one: &str) -> String {
+    format!("{n} {one}{}", if n == 1 { "" } else { "s" })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use diag::codes::input;
+
+    fn said(findings: &[Finding], color: bool) -> String {
+        let (mut out, mut err) = (Vec::new(), Vec::new());
+        Say::new(&mut out, &mut err, color).findings(findings);
+        assert!(out.is_empty());
+        String::from_utf8(err).unwrap()
+    }
+
+    #[test]
+    fn many_equal_findings_do_not_flood() {
+        let dot = |i: usize| {
+            Finding::new(input::WALL_ZERO_LENGTH, format!("Wall {i} has no length."))
+                .from(&[SourceRef { entity: format!("{i:X}"), layer: "A-WALL".into() }])
+        };
+        let all: Vec<Finding> = (0..500).map(dot).collect();
+        let text = said(&all, false);
+        assert!(text.lines().count() < 15, "{text}");
+        assert!(text.contains("and 496 more"));
+        assert!(text.contains("from 2 on A-WALL"));
+        assert_eq!(text.matches("what to do").count(), 1);
+    }
+
+    #[test]
+    fn no_color_and_no_control_characters_unless_a_terminal() {
+        let f = Finding::new(input::NO_WALLS, "layer \x1b[2J here").at(geom::Point::default());
+        assert!(!said(std::slice::from_ref(&f), false).contains('\x1b'));
+        assert!(said(&[f], true).contains("\x1b[1;31merror[no-walls]"));
+    }
+}

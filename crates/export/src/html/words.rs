@@ -1,0 +1,99 @@
+//! Text on the page: what a stranger's string may look like, and numbers of a drawing.
+//!
+//! Escaping is maud's: every string put into a template is escaped. This module takes care of what
+//! escaping leaves: control characters, and letters that turn the reading direction of what follows.
+
+use crate::text::people;
+use geom::Length;
+use maud::{Markup, html};
+use std::borrow::Cow;
+use std::fmt;
+
+/// The text with control and direction-changing characters made visible as U+FFFD. Letters of
+/// right-to-left scripts stay as they are; [`bdi`] keeps them from reordering their neighbours.
+pub(crate) fn shown(text: &str) -> Cow<'_, str> {
+    let odd = |c: char| {
+        c.is_control()
+            || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
+    if !text.contains(odd) {
+        return Cow::Borrowed(text);
+    }
+    Cow::Owned(text.chars().map(|c| if odd(c) { '\u{fffd}' } else { c }).collect())
+}
+
+/// A stranger's text, isolated from the reading direction around it.
+pub(crate) fn bdi(text: &str) -> Markup {
+    html! { bdi { (shown(text)) } }
+}
+
+/// A coordinate of a drawing with at most two decimals (0.01 in is less than a hairline).
+#[derive(Clone, Copy)]
+pub(crate) struct N(pub f64);
+
+impl fmt::Display for N {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let hundredths = (self.0 * 100.0).round() as i64;
+        if hundredths < 0 {
+            f.write_str("-")?;
+        }
+        let (whole, part) = (hundredths.abs() / 100, hundredths.abs() % 100);
+        match (part, part % 10) {
+            (0, _) => write!(f, "{whole}"),
+            (_, 0) => write!(f, "{whole}.{}", part / 10),
+            _ => write!(f, "{whole}.{part:02}"),
+        }
+    }
+}
+
+/// The text with its lengths kept on one line: `7'-6 1/2"` broken before its fraction would be read
+/// as 7'-6".
+pub(crate) fn unbroken(text: &str) -> String {
+    let mut out = String::with_capacity(text.len() + 8);
+    let mut last = ' ';
+    let mut letters = text.chars().peekable();
+    while let Some(c) = letters.next() {
+        let joins = matches!(letters.peek(), Some('0'..='9' | 'm'));
+        out.push(if c == ' ' && last.is_ascii_digit() && joins { '\u{a0}' } else { c });
+        last = c;
+    }
+    out
+}
+
+/// A length for people, kept on one line.
+pub(crate) fn length(length: Length, metric: bool) -> String {
+    unbroken(&people(length, metric))
+}
+
+/// `1 piece`, `2 pieces`.
+pub(crate) fn count(n: u64, one: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_short() {
+        let cases = [(0.0, "0"), (-0.001, "0"), (1.5, "1.5"), (-2.05, "-2.05"), (12.999, "13")];
+        for (value, want) in cases {
+            assert_eq!(N(value).to_string(), want);
+        }
+    }
+
+    #[test]
+    fn a_length_stays_on_one_line() {
+        assert_eq!(unbroken("far face of R2: 7'-6 1/2\""), "far face of R2: 7'-6\u{a0}1/2\"");
+        assert_eq!(length(Length::mm(4800), true), "4800\u{a0}mm");
+    }
+
+    #[test]
+    fn markup_and_direction_are_disarmed() {
+        let got = bdi("<script>\u{202e}\u{0}\"x\"</script> \u{5d0}\u{5d1}").into_string();
+        assert_eq!(
+            got,
+            "<bdi>&lt;script&gt;\u{fffd}\u{fffd}&quot;x&quot;&lt;/script&gt; \u{5d0}\u{5d1}</bdi>"
+        );
+    }
+}

@@ -1,0 +1,160 @@
+//! The settings in force, in the form and with the keys of the settings file.
+
+use geom::Length;
+use schemars::JsonSchema;
+use serde::Serialize;
+use settings::{GraphSettings, LayerRule, PlateSettings, Settings, StockSettings, StudSettings};
+use std::collections::BTreeMap;
+
+/// The settings the plan was made under, every key of the settings file. Lengths are decimal inches.
+/// `null` means that the drawing or the rule set decides.
+#[derive(Serialize, JsonSchema)]
+pub(crate) struct SettingsOut<'a> {
+    /// Unit that overrides what the file says: `in`, `ft`, `mm`, `cm`, `m`.
+    units: Option<&'a str>,
+    /// `none`, `x` or `y`.
+    mirror: &'a str,
+    /// Top of the upper plate above the storey where the drawing gives none.
+    default_top: f64,
+    /// Section where nothing else tells it.
+    default_section: Option<&'a str>,
+    /// Name of the rule set.
+    rules: &'a str,
+    /// First match wins.
+    layers: Vec<LayerOut<'a>>,
+    plates: PlatesOut<'a>,
+    studs: StudsOut,
+    stock: StockSettingsOut<'a>,
+    graph: GraphOut,
+}
+
+/// What the layers or types of a name are used for.
+#[derive(Serialize, JsonSchema)]
+struct LayerOut<'a> {
+    /// Glob over the name.
+    r#match: &'a str,
+    /// `wall`, `door`, `window` or `ignore`.
+    r#use: &'a str,
+    exterior: Option<bool>,
+    bearing: Option<bool>,
+    section: Option<&'a str>,
+    top: Option<f64>,
+}
+
+/// Plates and their joints.
+#[derive(Serialize, JsonSchema)]
+struct PlatesOut<'a> {
+    /// Least distance between joints of the two top layers.
+    joint_offset: Option<f64>,
+    upper_clearance: f64,
+    notch_depth: f64,
+    notch_side_clearance: f64,
+    /// `notch`, `lap` or `strap`.
+    exterior_tee: &'a str,
+    /// Pieces shorter than this are a last resort.
+    short_piece: f64,
+    bottom_stops_at_doors: bool,
+}
+
+/// The stud layout.
+#[derive(Serialize, JsonSchema)]
+struct StudsOut {
+    /// On centre.
+    spacing: f64,
+}
+
+/// The boards plates are cut from.
+#[derive(Serialize, JsonSchema)]
+struct StockSettingsOut<'a> {
+    /// By section: nominal lengths in feet, ascending. Every section of the plan is here.
+    lengths_ft: BTreeMap<&'a str, Vec<u32>>,
+    kerf: f64,
+    end_trim: f64,
+}
+
+/// The wall graph.
+#[derive(Serialize, JsonSchema)]
+struct GraphOut {
+    /// Ends nearer than this are one node.
+    snap: f64,
+}
+
+impl<'a> SettingsOut<'a> {
+    /// The settings as written; `sections` are those of the plan.
+    ///
+    /// Each structure is taken apart by name, so that a setting added there cannot be left out here.
+    pub fn of(s: &'a Settings, sections: impl Iterator<Item = lumber::Section>) -> Self {
+        let Settings {
+            units,
+            mirror,
+            default_top,
+            default_section,
+            rules,
+            layers,
+            plates,
+            studs,
+            stock,
+            graph,
+        } = s;
+        let StudSettings { spacing } = studs;
+        let GraphSettings { snap } = graph;
+        SettingsOut {
+            units: units.map(|u| u.name()),
+            mirror: mirror.name(),
+            default_top: default_top.to_inches(),
+            default_section: default_section.map(|s| s.name()),
+            rules,
+            layers: layers.iter().map(layer).collect(),
+            plates: plates_out(plates),
+            studs: StudsOut { spacing: spacing.to_inches() },
+            stock: stock_out(stock, sections),
+            graph: GraphOut { snap: snap.to_inches() },
+        }
+    }
+}
+
+fn layer(rule: &LayerRule) -> LayerOut<'_> {
+    let LayerRule { pattern, usage, exterior, bearing, section, top } = rule;
+    LayerOut {
+        r#match: pattern,
+        r#use: usage.name(),
+        exterior: *exterior,
+        bearing: *bearing,
+        section: section.map(|s| s.name()),
+        top: top.map(Length::to_inches),
+    }
+}
+
+fn plates_out(p: &PlateSettings) -> PlatesOut<'_> {
+    let PlateSettings {
+        joint_offset,
+        upper_clearance,
+        notch_depth,
+        notch_side_clearance,
+        exterior_tee,
+        short_piece,
+        bottom_stops_at_doors,
+    } = p;
+    PlatesOut {
+        joint_offset: joint_offset.map(Length::to_inches),
+        upper_clearance: upper_clearance.to_inches(),
+        notch_depth: notch_depth.to_inches(),
+        notch_side_clearance: notch_side_clearance.to_inches(),
+        exterior_tee: exterior_tee.name(),
+        short_piece: short_piece.to_inches(),
+        bottom_stops_at_doors: *bottom_stops_at_doors,
+    }
+}
+
+fn stock_out(
+    s: &StockSettings,
+    sections: impl Iterator<Item = lumber::Section>,
+) -> StockSettingsOut<'_> {
+    let StockSettings { lengths_ft, kerf, end_trim } = s;
+    let mut all: BTreeMap<&str, Vec<u32>> =
+        sections.map(|section| (section.name(), s.lengths_for(section))).collect();
+    for (name, lengths) in lengths_ft {
+        all.entry(name).or_insert_with(|| lengths.clone());
+    }
+    StockSettingsOut { lengths_ft: all, kerf: kerf.to_inches(), end_trim: end_trim.to_inches() }
+}

@@ -1,0 +1,138 @@
+//! Words and numbers as the outputs print them.
+
+use geom::Length;
+use plan_model::{Against, Layer, Notch, Piece, Side, run_name};
+
+/// The length of a piece as people read it: feet, inches and sixteenths, or whole millimetres for a
+/// metric section. An upper piece that is not on the grid is rounded down, so that it is never long.
+pub(crate) fn length_text(piece: &Piece) -> String {
+    people(printed(piece, piece.section.is_metric()), piece.section.is_metric())
+}
+
+/// The same length in the other system, for those who hold the other tape.
+pub(crate) fn other_length_text(piece: &Piece) -> String {
+    let metric = !piece.section.is_metric();
+    people(printed(piece, metric), metric)
+}
+
+fn printed(piece: &Piece, metric: bool) -> Length {
+    let grid = if metric { Length::mm(1) } else { Length::SIXTEENTH };
+    match piece.layer {
+        Layer::Upper => piece.printed.floor_to(grid),
+        Layer::Bottom | Layer::Lower => piece.printed,
+    }
+}
+
+/// A length for people, rounded to the nearest sixteenth of an inch or millimetre.
+pub(crate) fn people(length: Length, metric: bool) -> String {
+    if metric { length.millimetres().to_string() } else { length.feet_inches().to_string() }
+}
+
+/// What a piece's end meets: `open`, `same-run`, `run R3`, `notch R3`, `stud R3`.
+pub(crate) fn against_word(against: Against) -> String {
+    match against {
+        Against::Open => "open".to_owned(),
+        Against::SameRun => "same-run".to_owned(),
+        Against::Run(r) => format!("run {}", run_name(r)),
+        Against::Notch(r) => format!("notch {}", run_name(r)),
+        Against::Stud(r) => format!("stud {}", run_name(r)),
+    }
+}
+
+/// Inches with four decimals, which is exact for sixteenths (0.0625).
+pub(crate) fn inches_4(length: Length) -> String {
+    fixed(length.nm(), 2_540, 4)
+}
+
+/// Millimetres with two decimals. Not three: a spreadsheet that takes the point for a thousands mark
+/// would read 2387.600 as two million.
+pub(crate) fn mm_2(length: Length) -> String {
+    fixed(length.nm(), 10_000, 2)
+}
+
+/// `nm` in units of `grid` nm, which is the last of `places` decimals; half rounds away from zero.
+fn fixed(nm: i64, grid: i64, places: u32) -> String {
+    let ticks = Length::from_nm(nm).round_to(Length::from_nm(grid)).nm() / grid;
+    let ten = 10_i64.pow(places);
+    let sign = if ticks < 0 { "-" } else { "" };
+    let (whole, part) = (ticks.abs() / ten, ticks.abs() % ten);
+    format!("{sign}{whole}.{part:0width$}", width = places as usize)
+}
+
+/// A number with at most `places` decimals and no trailing zeros.
+pub(crate) fn trimmed(value: f64, places: usize) -> String {
+    if value.fract() == 0.0 && value.abs() < 9.0e15 {
+        return (value as i64).to_string();
+    }
+    let text = without_zeros(format!("{value:.places$}"));
+    if text == "-0" { "0".to_owned() } else { text }
+}
+
+fn without_zeros(mut text: String) -> String {
+    if text.contains('.') {
+        text.truncate(text.trim_end_matches('0').trim_end_matches('.').len());
+    }
+    text
+}
+
+/// Decimal inches with at most four decimals.
+pub(crate) fn inches_short(length: Length) -> String {
+    without_zeros(inches_4(length))
+}
+
+/// A cut angle in degrees, `90`, `45`, `26.57`.
+pub(crate) fn degrees(deg: f64) -> String {
+    trimmed(deg, 2)
+}
+
+/// A notch for a machine: `1.25-4.75x2L`, from and to along the piece, depth, left or right edge.
+pub(crate) fn notch_code(n: &Notch) -> String {
+    let side = match n.side {
+        Side::Left => "L",
+        Side::Right => "R",
+    };
+    let [from, to, depth] = [n.from, n.to, n.depth].map(inches_short);
+    format!("{from}-{to}x{depth}{side}")
+}
+
+/// Percent of `whole` that `part` is, to two decimals; 0 of nothing.
+pub(crate) fn percent(part: Length, whole: Length) -> f64 {
+    if whole == Length::ZERO {
+        return 0.0;
+    }
+    (part.nm() as f64 / whole.nm() as f64 * 10_000.0).round() / 100.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn fixed_decimals_are_exact_on_both_grids() {
+        assert_eq!(inches_4(Length::sixteenths(1)), "0.0625");
+        assert_eq!(inches_4(Length::sixteenths(-1)), "-0.0625");
+        assert_eq!(inches_4(Length::inches(94)), "94.0000");
+        assert_eq!(mm_2(Length::mm(3456)), "3456.00");
+        // 1 in = 25.4 mm exactly (international yard and pound agreement, 1959)
+        assert_eq!(mm_2(Length::inches(94)), "2387.60");
+        assert_eq!(inches_4(Length::from_nm(-1)), "0.0000");
+    }
+
+    #[test]
+    fn trims_without_lying() {
+        assert_eq!(trimmed(90.0, 2), "90");
+        assert_eq!(trimmed(26.565, 2), "26.57");
+        assert_eq!(trimmed(-0.0001, 2), "0");
+        assert_eq!(trimmed(100.0, 0), "100");
+    }
+
+    proptest! {
+        #[test]
+        fn sixteenths_survive(n in -1_000_000_i64..1_000_000) {
+            let l = Length::sixteenths(n);
+            let back: f64 = inches_4(l).parse().unwrap();
+            prop_assert_eq!(Length::from_inches(back), Some(l));
+        }
+    }
+}

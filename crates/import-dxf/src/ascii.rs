@@ -1,0 +1,308 @@
+//! Tags of a text DXF file.
+//!
+//! Knows: lines, line ends of every kind and mix, and how to find the next sound pair after damage.
+//! Never touches: what the tags mean.
+
+use crate::tag::{Damage, Tag, Tags, Value, is_keyword};
+use memchr::{memchr2, memmem};
+
+/// Reads the tags of a text file from front to back.
+pub(crate) struct AsciiTags<'a> {
+    bytes: &'a [u8],
+    at: usize,
+    damage: Damage,
+}
+
+impl<'a> AsciiTags<'a> {
+    /// From the first line that is not blank; a byte-order mark is passed over.
+    pub fn new(bytes: &'a [u8]) -> AsciiTags<'a> {
+        let mut tags = AsciiTags::at(bytes, 0);
+        if bytes.starts_with(b"\xEF\xBB\xBF") {
+            tags.at = 3;
+        }
+        loop {
+            let before = tags.at;
+            match tags.line() {
+                Some(l) if l.trim_ascii().is_empty() => {}
+                _ => {
+                    tags.at = before;
+                    return tags;
+                }
+            }
+        }
+    }
+    /// From an offset where a tag begins.
+    pub fn at(bytes: &'a [u8], at: usize) -> AsciiTags<'a> {
+        AsciiTags { bytes, at, damage: Damage::default() }
+    }
+
+    /// The next line without its end; `None` when no byte is left.
+    #[inline]
+    fn line(&mut self) -> Option<&'a [u8]> {
+        let rest = self.bytes.get(self.at..)?;
+        if rest.is_empty() {
+            return None;
+        }
+        match find_line_end(rest) {
+            Some(i) => {
+                self.at += i + line_end(&rest[i..]);
+                Some(&rest[..i])
+            }
+            None => {
+                self.at = self.bytes.len();
+                Some(rest)
+            }
+        }
+    }
+
+    /// Whether pairs start at the current offset: the next few codes are codes, and `0` is followed by
+    /// a word.
+    fn aligned(&self) -> bool {
+        let mut probe = AsciiTags::at(self.bytes, self.at);
+        for done in 0..3 {
+            let Some(code) = probe.line() else { return done > 0 };
+            let (Some(code), Some(value)) = (group_code(code), probe.line()) else { return false };
+            if code == 0 {
+                return is_keyword(value);
+            }
+        }
+        true
+    }
+
+    /// After a line that cannot be a code: drops lines until pairs start again.
+    #[cold]
+    fn resync(&mut self, pos: usize) {
+        let bad = self.bytes.get(pos..self.at).unwrap_or_default();
+        let shown: String =
+            String::from_utf8_lossy(bad.trim_ascii()).chars().take(40).map(printable).collect();
+        self.damage.add(pos, format!("`{shown}` stands where a group code belongs"));
+        while !self.aligned() {
+            if self.line().is_none() {
+                return;
+            }
+        }
+    }
+}
+
+impl<'a> Tags<'a> for AsciiTags<'a> {
+    #[inline]
+    fn next(&mut self) -> Option<Tag<'a>> {
+        loop {
+            let pos = self.at;
+            let line = self.line()?;
+            let Some(code) = group_code(line) else {
+                self.resync(pos);
+                continue;
+            };
+            let after_code = self.at;
+            let value = self.line()?;
+            if code == 0 && !is_keyword(value) {
+                // Codes and values have swapped places somewhere before.
+                self.at = after_code;
+                self.resync(pos);
+                continue;
+            }
+            return Some(Tag { code, value: Value::Text(value), pos });
+        }
+    }
+
+    fn skip_section(&mut self) {
+        let finder = memmem::Finder::new("ENDSEC");
+        let mut from = self.at;
+        while let Some(i) = self.bytes.get(from..).and_then(|rest| finder.find(rest)) {
+            let found = from + i;
+            if let Some(zero) = zero_line_before(self.bytes, found) {
+                self.at = zero;
+                return;
+            }
+            from = found + 1;
+        }
+        // No end of section: only a file that stops here can still be whole.
+        let tail = self.bytes.len().saturating_sub(64).max(self.at);
+        let last = self.bytes.get(tail..).unwrap_or_default().trim_ascii_end();
+        self.at = match last.ends_with(b"EOF") {
+            true => zero_line_before(self.bytes, tail + last.len() - 3).unwrap_or(self.bytes.len()),
+            false => self.bytes.len(),
+        };
+    }
+
+    fn damage(&mut self) -> &mut Damage {
+        &mut self.damage
+    }
+}
+
+/// Where the first CR or LF is. Most lines are a few bytes long, so eight bytes at a time are looked
+/// at before a search for long lines is worth its start.
+#[inline]
+fn find_line_end(rest: &[u8]) -> Option<usize> {
+    const ONES: u64 = 0x0101_0101_0101_0101;
+    const HIGHS: u64 = ONES << 7;
+    let zero_bytes = |v: u64| v.wrapping_sub(ONES) & !v & HIGHS;
+    let mut at = 0;
+    while at < 32 {
+        let Some(chunk) = rest.get(at..).and_then(<[u8]>::first_chunk::<8>) else { break };
+        let word = u64::from_le_bytes(*chunk);
+        // The lowest marked byte is right even where the borrow marks higher ones wrongly.
+        let hits = zero_bytes(word ^ (ONES * 0x0A)) | zero_bytes(word ^ (ONES * 0x0D));
+        if hits != 0 {
+            return Some(at + (hits.trailing_zeros() / 8) as usize);
+        }
+        at += 8;
+    }
+    rest.get(at..).and_then(|tail| memchr2(b'\n', b'\r', tail)).map(|i| at + i)
+}
+
+fn printable(c: char) -> char {
+    if c.is_control() { '.' } else { c }
+}
+
+/// Length of the line end that `rest` begins with: LF, CR, CRLF, or CRCRLF as made by converting
+/// twice.
+#[inline]
+pub(crate) fn line_end(rest: &[u8]) -> usize {
+    if rest.first() == Some(&b'\n') {
+        return 1;
+    }
+    let crs = rest.iter().take(3).take_while(|b| **b == b'\r').count();
+    if rest.get(crs) == Some(&b'\n') { crs + 1 } else { 1 }
+}
+
+/// The group code of a line, if it is one. Codes run from -5 to 1071; a few more are let through, so
+/// that a code this program never heard of is passed over, not damage.
+#[inline]
+fn group_code(line: &[u8]) -> Option<i32> {
+    let mut value = 0_i32;
+    let mut digits = 0;
+    let mut rest = line;
+    while let [b' ' | b'\t', tail @ ..] = rest {
+        rest = tail;
+    }
+    let negative = rest.first() == Some(&b'-');
+    if negative {
+        rest = &rest[1..];
+    }
+    while let [d @ b'0'..=b'9', tail @ ..] = rest {
+        digits += 1;
+        if digits > 5 {
+            return None;
+        }
+        value = value * 10 + i32::from(d - b'0');
+        rest = tail;
+    }
+    if digits == 0 || !rest.iter().all(|b| matches!(b, b' ' | b'\t')) {
+        return None;
+    }
+    let code = if negative { -value } else { value };
+    (-10..=5000).contains(&code).then_some(code)
+}
+
+/// Start of the line before the one that starts at (or has only blanks before) `at`, when that line
+/// is the group code 0.
+fn zero_line_before(bytes: &[u8], at: usize) -> Option<usize> {
+    let before = bytes.get(..at)?;
+    let word_line = before.iter().rposition(|b| !matches!(b, b' ' | b'\t')).map_or(0, |i| i + 1);
+    let code_end = bytes.get(..word_line)?.iter().rposition(|b| !matches!(b, b'\r' | b'\n'))? + 1;
+    let line_start = bytes
+        .get(..code_end)?
+        .iter()
+        .rposition(|b| matches!(b, b'\r' | b'\n'))
+        .map_or(0, |i| i + 1);
+    (code_end < word_line && group_code(bytes.get(line_start..code_end)?) == Some(0))
+        .then_some(line_start)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn tags(text: &[u8]) -> (Vec<(i32, String)>, u64) {
+        let mut t = AsciiTags::new(text);
+        let mut out = Vec::new();
+        while let Some(tag) = t.next() {
+            out.push((tag.code, String::from_utf8_lossy(tag.text()).into_owned()));
+        }
+        (out, t.damage.count)
+    }
+
+    #[test]
+    fn every_kind_of_line_end() {
+        let lf = "  0\nSECTION\n  2\nENTITIES\n  0\nLINE\n  8\nA-WALL\n  0\nEOF\n";
+        let (want, damage) = tags(lf.as_bytes());
+        assert_eq!((want.len(), damage), (5, 0));
+        for end in ["\r\n", "\r", "\r\r\n"] {
+            assert_eq!(tags(lf.replace('\n', end).as_bytes()), (want.clone(), 0), "{end:?}");
+        }
+        let mixed = "  0\r\nSECTION\n  2\rENTITIES\r\n  0\nLINE\n  8\nA-WALL\r\n  0\nEOF";
+        assert_eq!(tags(mixed.as_bytes()), (want.clone(), 0));
+        let marked = [b"\xEF\xBB\xBF\r\n\n".as_slice(), lf.as_bytes()].concat();
+        assert_eq!(tags(&marked), (want, 0));
+    }
+
+    #[test]
+    fn a_raw_newline_in_a_text_costs_that_text_only() {
+        let (out, damage) =
+            tags(b"  0\nTEXT\n  1\nBed\nroom\n  8\nA-ANNO\n  0\nLINE\n  8\nA-WALL\n");
+        assert_eq!(damage, 1);
+        assert_eq!(out[2], (8, "A-ANNO".to_owned()));
+        assert_eq!(out[3..], [(0, "LINE".to_owned()), (8, "A-WALL".to_owned())]);
+    }
+
+    #[test]
+    fn swapped_codes_and_values_are_found_at_the_next_entity() {
+        // A lost line: 20 is read as the value of 10, and so on until `0` gets a number.
+        let (out, damage) = tags(
+            b"  0\nLINE\n 10\n 20\n  0\n 11\n  0\n 21\n  5\n  0\nLINE\n  8\nA-WALL\n  0\nEOF\n",
+        );
+        assert!(damage >= 1);
+        assert!(out.ends_with(&[
+            (0, "LINE".to_owned()),
+            (8, "A-WALL".to_owned()),
+            (0, "EOF".to_owned())
+        ]));
+    }
+
+    #[test]
+    fn skipping_goes_to_the_end_of_the_section() {
+        let text = b"  0\nXRECORD\n  1\nENDSEC\n  0\nENDSEC\n  0\nEOF\n";
+        let mut t = AsciiTags::new(text);
+        t.skip_section();
+        assert!(t.next().is_some_and(|t| t.starts("ENDSEC")));
+        assert!(t.next().is_some_and(|t| t.starts("EOF")));
+        let mut cut = AsciiTags::new(b"  0\nXRECORD\n  1\nfoo\n  0\nEOF\r\n");
+        cut.skip_section();
+        assert!(cut.next().is_some_and(|t| t.starts("EOF")));
+        let mut lost = AsciiTags::new(b"  0\nXRECORD\n  1\nfo");
+        lost.skip_section();
+        assert!(lost.next().is_none());
+    }
+
+    #[test]
+    fn line_ends_at_every_place() {
+        for len in 0..80 {
+            for end in [b'\n', b'\r'] {
+                let mut line = vec![0x0B; len];
+                assert_eq!(find_line_end(&line), None);
+                line.push(end);
+                line.extend([0x0E, b'\n', b'\r', 0x0C, 1, 2, 3, 4, 5]);
+                assert_eq!(find_line_end(&line), Some(len));
+            }
+        }
+    }
+
+    #[test]
+    fn codes() {
+        for (line, want) in [
+            ("  0", Some(0)),
+            ("1071 ", Some(1071)),
+            ("-5", Some(-5)),
+            ("83", Some(83)),
+            ("", None),
+            ("1.0", None),
+            ("LINE", None),
+            ("99999999999", None),
+            ("-", None),
+        ] {
+            assert_eq!(group_code(line.as_bytes()), want, "{line:?}");
+        }
+    }
+}

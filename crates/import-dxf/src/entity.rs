@@ -1,0 +1,596 @@
+//! Entities: from tags to linework.
+//!
+//! Knows: the group codes of the entities that are read, and how to pass over all others. Never
+//! touches: sections, layers' meaning, units, where blocks are inserted.
+//!
+//! Group codes: Autodesk DXF reference, "ENTITIES section" (FACTS 8.2). Subclass markers are not
+//! looked at, so that files without them read the same.
+
+use crate::affine::{Affine, Plane, Xy, plane};
+use crate::linework::{Arc, Insert, Kind, Linework, NOT_INSERTED, State, mark};
+use crate::tag::{Tag, Tags};
+use rustc_hash::FxHashMap;
+
+/// Names numbered in order of first use.
+#[derive(Default)]
+pub(crate) struct Interner<'a> {
+    ids: FxHashMap<&'a [u8], u32>,
+    names: Vec<&'a [u8]>,
+    last: Option<(&'a [u8], u32)>,
+}
+
+impl<'a> Interner<'a> {
+    /// The number of a name.
+    pub fn id(&mut self, name: &'a [u8]) -> u32 {
+        if let Some((last, id)) = self.last
+            && last == name
+        {
+            return id;
+        }
+        let next = self.names.len() as u32;
+        let id = *self.ids.entry(name).or_insert(next);
+        if id == next {
+            self.names.push(name);
+        }
+        self.last = Some((name, id));
+        id
+    }
+    /// All names by number.
+    pub fn names(&self) -> &[&'a [u8]] {
+        &self.names
+    }
+}
+
+/// What any entity may have.
+struct Common<'a> {
+    handle: &'a [u8],
+    layer: &'a [u8],
+    paper: bool,
+    marks: u8,
+    normal: [f64; 3],
+    embedded: bool,
+}
+
+impl<'a> Common<'a> {
+    fn new() -> Common<'a> {
+        Common {
+            handle: b"",
+            // An entity without a layer is on layer 0.
+            layer: b"0",
+            paper: false,
+            marks: 0,
+            normal: [0.0, 0.0, 1.0],
+            embedded: false,
+        }
+    }
+    /// Handle as a number; those without a readable one come last.
+    fn handle_number(&self) -> u64 {
+        handle_number(self.handle)
+    }
+}
+
+/// A handle as a number, the greatest number when it is none.
+pub(crate) fn handle_number(handle: &[u8]) -> u64 {
+    std::str::from_utf8(handle)
+        .ok()
+        .and_then(|h| u64::from_str_radix(h, 16).ok())
+        .unwrap_or(u64::MAX)
+}
+
+/// What followed an entity.
+pub(crate) enum After<'a> {
+    /// The next `0` tag.
+    Tag(Tag<'a>),
+    /// The end of the bytes, in the middle of the entity.
+    CutOff,
+}
+
+/// A vertex of a polyline, in the entity's own plane.
+#[derive(Clone, Copy)]
+struct Vertex {
+    at: Xy,
+    bulge: f64,
+    start_width: f64,
+    end_width: f64,
+}
+
+/// Reads entities. Holds what is shared by all of a file.
+pub(crate) struct EntityReader<'a, R> {
+    /// The tags.
+    pub tags: R,
+    /// Layer names.
+    pub layers: Interner<'a>,
+    /// Block names.
+    pub blocks: Interner<'a>,
+    /// Entity type names that are not read.
+    pub types: Interner<'a>,
+    vertices: Vec<Vertex>,
+    /// Proxy entities: number of the class behind each, and the layer.
+    pub proxies: FxHashMap<(i64, u32), Vec<u32>>,
+}
+
+/// What became of one tag.
+enum Field<'a> {
+    Tag(Tag<'a>),
+    End(After<'a>),
+}
+
+impl<'a, R: Tags<'a>> EntityReader<'a, R> {
+    /// A reader of these tags.
+    pub fn new(tags: R) -> EntityReader<'a, R> {
+        EntityReader {
+            tags,
+            layers: Interner::default(),
+            blocks: Interner::default(),
+            types: Interner::default(),
+            vertices: Vec::new(),
+            proxies: FxHashMap::default(),
+        }
+    }
+
+    /// Reads the entity that `head` begins into `out`; `paper` when its container is a paper space.
+    pub fn entity(&mut self, head: Tag<'a>, out: &mut Linework, paper: bool) -> After<'a> {
+        let mut c = Common::new();
+        c.paper = paper;
+        match head.text() {
+            b"LINE" | b"3DLINE" => self.line(head, c, out),
+            b"LWPOLYLINE" => self.lwpolyline(head, c, out),
+            b"POLYLINE" => self.polyline(head, c, out),
+            b"ARC" => self.arc(head, c, out),
+            b"INSERT" => self.insert(head, c, out),
+            b"MLINE" => self.mline(head, c, out),
+            // Parts of a POLYLINE or INSERT, not entities of their own.
+            b"ATTRIB" | b"SEQEND" | b"VERTEX" => self.pass_over(&mut c),
+            _ => self.other(head, c, out),
+        }
+    }
+
+    #[inline]
+    fn field(&mut self, c: &mut Common<'a>) -> Field<'a> {
+        loop {
+            let Some(tag) = self.tags.next() else { return Field::End(After::CutOff) };
+            match tag.code {
+                0 => return Field::End(After::Tag(tag)),
+                _ if c.embedded => {}
+                5 => c.handle = tag.text(),
+                8 => c.layer = tag.text(),
+                60 if tag.int() & 1 == 1 => c.marks |= mark::INVISIBLE,
+                67 => c.paper |= tag.int() == 1,
+                // What follows describes an object inside the entity, with the same codes again.
+                101 => c.embedded = true,
+                210 => c.normal[0] = tag.real(self.tags.damage()),
+                220 => c.normal[1] = tag.real(self.tags.damage()),
+                230 => c.normal[2] = tag.real(self.tags.damage()),
+                100 | 330 | 1000.. => {}
+                _ => return Field::Tag(tag),
+            }
+        }
+    }
+
+    fn pass_over(&mut self, c: &mut Common<'a>) -> After<'a> {
+        loop {
+            if let Field::End(after) = self.field(c) {
+                return after;
+            }
+        }
+    }
+
+    /// Counts an entity that gives no linework.
+    fn count(&mut self, head: Tag<'a>, c: &Common<'a>, state: State, out: &mut Linework) {
+        let layer = self.layers.id(c.layer);
+        let type_ = self.types.id(head.text());
+        let key = (c.handle_number(), head.pos as u32, NOT_INSERTED);
+        out.others.entry((type_, layer, state)).or_default().add(1, key);
+    }
+
+    /// Counts an entity and says that it is done, when it is cut off, in paper space or invisible.
+    fn settled(
+        &mut self,
+        head: Tag<'a>,
+        c: &Common<'a>,
+        after: &After<'a>,
+        out: &mut Linework,
+    ) -> bool {
+        let state = match after {
+            _ if c.paper => State::Paper,
+            After::CutOff => State::CutOff,
+            After::Tag(_) => return false,
+        };
+        self.count(head, c, state, out);
+        true
+    }
+
+    fn other(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
+        let is_proxy = head.text() == b"ACAD_PROXY_ENTITY";
+        let mut class = 0;
+        let after = loop {
+            match self.field(&mut c) {
+                Field::Tag(t) if is_proxy && t.code == 91 => class = t.int(),
+                Field::Tag(_) => {}
+                Field::End(after) => break after,
+            }
+        };
+        if self.settled(head, &c, &after, out) {
+            return after;
+        }
+        let invisible = c.marks & mark::INVISIBLE != 0;
+        if is_proxy && !invisible {
+            let layer = self.layers.id(c.layer);
+            self.proxies.entry((class, layer)).or_default().push(head.pos as u32);
+        }
+        let state = if invisible { State::Invisible } else { State::NotRead };
+        self.count(head, &c, state, out);
+        after
+    }
+
+    fn line(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
+        let (mut a, mut b, mut raised) = ([f64::NAN; 2], [f64::NAN; 2], false);
+        let after = loop {
+            match self.field(&mut c) {
+                Field::Tag(t) => match t.code {
+                    10 => a[0] = t.real(self.tags.damage()),
+                    20 => a[1] = t.real(self.tags.damage()),
+                    11 => b[0] = t.real(self.tags.damage()),
+                    21 => b[1] = t.real(self.tags.damage()),
+                    // Nearly always 0: not worth reading as a number.
+                    30 | 31 if matches!(t.text(), b"0.0" | b"0") => {}
+                    30 | 31 => raised |= t.real(self.tags.damage()).abs() > 1e-6,
+                    _ => {}
+                },
+                Field::End(after) => break after,
+            }
+        };
+        if self.settled(head, &c, &after, out) {
+            return after;
+        }
+        let raised = if raised { mark::RAISED } else { 0 };
+        // A LINE is in world coordinates whatever its extrusion direction says.
+        out.begin(
+            self.layers.id(c.layer),
+            head.pos as u32,
+            NOT_INSERTED,
+            Kind::Line,
+            c.marks | raised,
+        );
+        out.push_segment(a, b, None);
+        after
+    }
+
+    fn arc(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
+        let (mut center, mut radius) = ([f64::NAN; 2], f64::NAN);
+        let (mut start, mut end) = (0.0, 360.0);
+        let after = loop {
+            match self.field(&mut c) {
+                Field::Tag(t) => match t.code {
+                    10 => center[0] = t.real(self.tags.damage()),
+                    20 => center[1] = t.real(self.tags.damage()),
+                    40 => radius = t.real(self.tags.damage()),
+                    50 => start = t.real(self.tags.damage()),
+                    51 => end = t.real(self.tags.damage()),
+                    _ => {}
+                },
+                Field::End(after) => break after,
+            }
+        };
+        if self.settled(head, &c, &after, out) {
+            return after;
+        }
+        self.begin(head, &c, Kind::Arc, 0.0, out);
+        if let Plane::Level(m) = plane(c.normal) {
+            let arc = Arc::of_circle(center, radius, start, end);
+            out.push_arc(Arc {
+                center: m.point(arc.center),
+                u: m.vector(arc.u),
+                v: m.vector(arc.v),
+                ..arc
+            });
+        }
+        after
+    }
+
+    fn begin(
+        &mut self,
+        head: Tag<'a>,
+        c: &Common<'a>,
+        kind: Kind,
+        elevation: f64,
+        out: &mut Linework,
+    ) {
+        let mut marks = c.marks;
+        if plane(c.normal) == Plane::Tilted {
+            marks |= mark::TILTED;
+        }
+        if elevation.abs() > 1e-6 {
+            marks |= mark::RAISED;
+        }
+        out.begin(self.layers.id(c.layer), head.pos as u32, NOT_INSERTED, kind, marks);
+    }
+
+    fn lwpolyline(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
+        self.vertices.clear();
+        let (mut closed, mut width, mut elevation) = (false, 0.0, 0.0);
+        let after = loop {
+            let t = match self.field(&mut c) {
+                Field::Tag(t) => t,
+                Field::End(after) => break after,
+            };
+            let v = match t.code {
+                10 | 20 | 38 | 40 | 41 | 42 | 43 => t.real(self.tags.damage()),
+                70 => {
+                    closed = t.int() & 1 == 1;
+                    continue;
+                }
+                _ => continue,
+            };
+            match t.code {
+                10 => self.vertices.push(Vertex {
+                    at: [v, f64::NAN],
+                    bulge: 0.0,
+                    start_width: f64::NAN,
+                    end_width: f64::NAN,
+                }),
+                38 => elevation = v,
+                43 => width = v,
+                code => {
+                    if let Some(last) = self.vertices.last_mut() {
+                        match code {
+                            20 => last.at[1] = v,
+                            40 => last.start_width = v,
+                            41 => last.end_width = v,
+                            _ => last.bulge = v,
+                        }
+                    }
+                }
+            }
+        };
+        if self.settled(head, &c, &after, out) {
+            return after;
+        }
+        self.begin(head, &c, Kind::LwPolyline, elevation, out);
+        if let Plane::Level(m) = plane(c.normal) {
+            push_path(&self.vertices, closed, width, &m, out);
+        }
+        after
+    }
+
+    fn polyline(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
+        self.vertices.clear();
+        let (mut flags, mut elevation) = (0, 0.0);
+        let (mut start_width, mut end_width) = (f64::NAN, f64::NAN);
+        let mut after = loop {
+            match self.field(&mut c) {
+                Field::Tag(t) => match t.code {
+                    70 => flags = t.int(),
+                    30 => elevation = t.real(self.tags.damage()),
+                    40 => start_width = t.real(self.tags.damage()),
+                    41 => end_width = t.real(self.tags.damage()),
+                    _ => {}
+                },
+                Field::End(after) => break after,
+            }
+        };
+        let width = if start_width == end_width { start_width } else { 0.0 };
+        after = loop {
+            match after {
+                After::Tag(t) if t.starts("VERTEX") => after = self.vertex(),
+                After::Tag(t) if t.starts("SEQEND") => break self.pass_over(&mut Common::new()),
+                // A missing SEQEND loses nothing.
+                other => break other,
+            }
+        };
+        if self.settled(head, &c, &after, out) {
+            return after;
+        }
+        // 16 mesh, 64 polyface: surfaces, not lines.
+        if flags & (16 | 64) != 0 {
+            self.count(head, &c, State::NotRead, out);
+            return after;
+        }
+        // 8: a 3D polyline, whose vertices are in world coordinates.
+        if flags & 8 != 0 {
+            c.normal = [0.0, 0.0, 1.0];
+        }
+        self.begin(head, &c, Kind::Polyline, elevation, out);
+        // 2 curve-fit, 4 spline-fit.
+        if flags & (2 | 4) != 0 {
+            out.mark_last(mark::CURVED);
+        }
+        if let Plane::Level(m) = plane(c.normal) {
+            push_path(&self.vertices, flags & 1 == 1, width, &m, out);
+        }
+        after
+    }
+
+    fn vertex(&mut self) -> After<'a> {
+        let mut c = Common::new();
+        let mut v =
+            Vertex { at: [f64::NAN; 2], bulge: 0.0, start_width: f64::NAN, end_width: f64::NAN };
+        let mut flags = 0;
+        let after = loop {
+            match self.field(&mut c) {
+                Field::Tag(t) => match t.code {
+                    10 => v.at[0] = t.real(self.tags.damage()),
+                    20 => v.at[1] = t.real(self.tags.damage()),
+                    40 => v.start_width = t.real(self.tags.damage()),
+                    41 => v.end_width = t.real(self.tags.damage()),
+                    42 => v.bulge = t.real(self.tags.damage()),
+                    70 => flags = t.int(),
+                    _ => {}
+                },
+                Field::End(after) => break after,
+            }
+        };
+        // 16: a control point of the spline frame, not on the line.
+        if flags & 16 == 0 {
+            self.vertices.push(v);
+        }
+        after
+    }
+
+    fn insert(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
+        let (mut name, mut at): (&[u8], _) = (b"", [0.0, 0.0]);
+        let (mut scale, mut turn) = ([1.0, 1.0], 0.0);
+        let (mut columns, mut rows, mut spacing) = (1, 1, [0.0, 0.0]);
+        let after = loop {
+            match self.field(&mut c) {
+                Field::Tag(t) => match t.code {
+                    2 => name = t.text(),
+                    10 => at[0] = t.real(self.tags.damage()),
+                    20 => at[1] = t.real(self.tags.damage()),
+                    41 => scale[0] = t.real(self.tags.damage()),
+                    42 => scale[1] = t.real(self.tags.damage()),
+                    44 => spacing[0] = t.real(self.tags.damage()),
+                    45 => spacing[1] = t.real(self.tags.damage()),
+                    50 => turn = t.real(self.tags.damage()),
+                    70 => columns = t.int().clamp(1, 32_767) as u32,
+                    71 => rows = t.int().clamp(1, 32_767) as u32,
+                    _ => {}
+                },
+                Field::End(after) => break after,
+            }
+        };
+        if self.settled(head, &c, &after, out) {
+            return after;
+        }
+        let mut marks = c.marks;
+        let own = match plane(c.normal) {
+            Plane::Level(m) => m,
+            Plane::Tilted => {
+                marks |= mark::TILTED;
+                Affine::IDENTITY
+            }
+        };
+        let turned = own.after(&Affine::shift(at)).after(&Affine::turn_degrees(turn));
+        out.inserts.push(Insert {
+            layer: self.layers.id(c.layer),
+            pos: head.pos as u32,
+            handle: c.handle_number(),
+            block: self.blocks.id(name),
+            map: turned.after(&Affine::scale(scale[0], scale[1])),
+            column_step: turned.vector([spacing[0], 0.0]),
+            row_step: turned.vector([0.0, spacing[1]]),
+            columns,
+            rows,
+            marks,
+        });
+        after
+    }
+
+    /// An MLINE becomes the middle line between its outermost elements, and their distance. The
+    /// elements' offsets are taken from the entity itself, along each vertex's miter, so that scale
+    /// and justification are in them and the style (in OBJECTS) is not needed.
+    fn mline(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
+        let mut vertices: Vec<MlineVertex> = Vec::new();
+        let mut flags = 0;
+        let mut params_left = 0;
+        let mut params_index = 0;
+        let mut cut = false;
+        let after = loop {
+            let t = match self.field(&mut c) {
+                Field::Tag(t) => t,
+                Field::End(after) => break after,
+            };
+            match t.code {
+                71 => flags = t.int(),
+                11 => vertices.push(MlineVertex::at_x(t.real(self.tags.damage()))),
+                74 => (params_left, params_index) = (t.int().clamp(0, 1_000_000), 0),
+                21 | 12 | 22 | 13 | 23 | 41 => {
+                    let v = t.real(self.tags.damage());
+                    let Some(last) = vertices.last_mut() else { continue };
+                    match t.code {
+                        21 => last.at[1] = v,
+                        12 => last.dir[0] = v,
+                        22 => last.dir[1] = v,
+                        13 => last.miter[0] = v,
+                        23 => last.miter[1] = v,
+                        // First of an element: its offset. Second: where it starts. More: cuts.
+                        _ if params_left > 0 => {
+                            if params_index == 0 {
+                                last.low = last.low.min(v);
+                                last.high = last.high.max(v);
+                            }
+                            cut |= params_index >= 2;
+                            params_index += 1;
+                            params_left -= 1;
+                        }
+                        _ => {}
+                    }
+                }
+                _ => {}
+            }
+        };
+        if self.settled(head, &c, &after, out) {
+            return after;
+        }
+        // MLINE vertices are in world coordinates; the normal only tells a tilted one.
+        self.begin(head, &c, Kind::Mline, 0.0, out);
+        if cut {
+            out.mark_last(mark::CUT);
+        }
+        // 2: closed.
+        let closing = if flags & 2 != 0 { vertices.first().copied() } else { None };
+        let ends = vertices.iter().copied().skip(1).chain(closing);
+        for (v, w) in vertices.iter().zip(ends) {
+            out.push_segment(v.middle(), w.middle(), v.width());
+        }
+        after
+    }
+}
+
+#[derive(Clone, Copy)]
+struct MlineVertex {
+    at: Xy,
+    dir: Xy,
+    miter: Xy,
+    low: f64,
+    high: f64,
+}
+
+impl MlineVertex {
+    fn at_x(x: f64) -> MlineVertex {
+        MlineVertex {
+            at: [x, f64::NAN],
+            dir: [0.0; 2],
+            miter: [0.0; 2],
+            low: f64::INFINITY,
+            high: f64::NEG_INFINITY,
+        }
+    }
+    fn middle(&self) -> Xy {
+        let along = if self.low <= self.high { (self.low + self.high) / 2.0 } else { 0.0 };
+        [self.at[0] + self.miter[0] * along, self.at[1] + self.miter[1] * along]
+    }
+    fn width(&self) -> Option<f64> {
+        let sine = crate::linework::sine_between(self.dir, self.miter);
+        (self.low < self.high).then_some((self.high - self.low) * sine)
+    }
+}
+
+fn push_path(vertices: &[Vertex], closed: bool, width: f64, m: &Affine, out: &mut Linework) {
+    if vertices.iter().any(|v| !v.at[0].is_finite() || !v.at[1].is_finite()) {
+        out.mark_last(mark::BAD);
+        return;
+    }
+    let closing = if closed { vertices.first() } else { None };
+    let ends = vertices.iter().skip(1).chain(closing);
+    for (v, w) in vertices.iter().zip(ends) {
+        if v.bulge.abs() > 1e-9 && v.at != w.at {
+            let arc = Arc::of_bulge(v.at, w.at, v.bulge);
+            out.push_arc(Arc {
+                center: m.point(arc.center),
+                u: m.vector(arc.u),
+                v: m.vector(arc.v),
+                ..arc
+            });
+            continue;
+        }
+        let own = if v.start_width.is_nan() && v.end_width.is_nan() {
+            width
+        } else if v.start_width == v.end_width {
+            v.start_width
+        } else {
+            0.0
+        };
+        out.push_segment(m.point(v.at), m.point(w.at), Some(own));
+    }
+}

@@ -1,0 +1,242 @@
+//! Whether walls are drawn as pairs of face lines.
+//!
+//! Knows: which lines have a parallel partner beside them, how far off, along how much of their
+//! length. Never touches: layers' meaning, units (distances come in and go out in drawing units).
+
+use crate::affine::{Xy, dot, norm, sub};
+use crate::linework::{Segment, sine_between};
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
+
+/// Lines that differ in direction by less than this sine are parallel (one degree).
+const PARALLEL: f64 = 0.017_5;
+
+/// Coordinates beyond this would overflow the areas the index reckons with; such lines are nowhere.
+const ABSURD: f64 = 1e15;
+
+/// Lines looked at around one place. No plan has as many; a file made of one line ten thousand times
+/// over must not take hours.
+const MOST_NEAR: usize = 20_000;
+
+/// What one line has beside it.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Partner {
+    /// Length of the line.
+    pub length: f64,
+    /// How much of the length has a parallel line beside it, at a distance in range.
+    pub covered: f64,
+    /// Distance of the partner along which it runs farthest.
+    pub gap: Option<f64>,
+}
+
+/// An index of lines by place.
+pub(crate) struct LineIndex {
+    tree: RTree<GeomWithData<Rectangle<Xy>, u32>>,
+}
+
+impl LineIndex {
+    /// Of these lines, by number.
+    pub fn new(lines: &[Segment]) -> LineIndex {
+        let usable = |s: &Segment| [s.a, s.b].iter().flatten().all(|v| v.abs() < ABSURD);
+        let boxes = lines
+            .iter()
+            .enumerate()
+            .filter(|(_, s)| usable(s))
+            .map(|(i, s)| GeomWithData::new(Rectangle::from_corners(s.a, s.b), i as u32));
+        LineIndex { tree: RTree::bulk_load(boxes.collect()) }
+    }
+    /// Numbers of the lines whose boxes come within `reach` of the box of these points, ascending.
+    pub fn near(&self, points: &[Xy], reach: f64) -> Vec<u32> {
+        let fold = |axis: usize, f: fn(f64, f64) -> f64| points.iter().map(|p| p[axis]).reduce(f);
+        let (Some(x0), Some(y0), Some(x1), Some(y1)) =
+            (fold(0, f64::min), fold(1, f64::min), fold(0, f64::max), fold(1, f64::max))
+        else {
+            return Vec::new();
+        };
+        let window = AABB::from_corners([x0 - reach, y0 - reach], [x1 + reach, y1 + reach]);
+        let mut found: Vec<u32> = self
+            .tree
+            .locate_in_envelope_intersecting(window)
+            .take(MOST_NEAR)
+            .map(|g| g.data)
+            .collect();
+        found.sort_unstable();
+        found
+    }
+}
+
+/// For each line, its partners at `near` to `far`.
+pub(crate) fn partners(lines: &[Segment], index: &LineIndex, near: f64, far: f64) -> Vec<Partner> {
+    lines.iter().enumerate().map(|(i, s)| partner(i, s, lines, index, near, far)).collect()
+}
+
+/// As [`partners`], for no more than `enough` lines spread over the drawing. The choice does not depend on the order of the lines.
+pub(crate) fn sampled_partners(
+    lines: &[Segment],
+    index: &LineIndex,
+    near: f64,
+    far: f64,
+    enough: usize,
+) -> Vec<Partner> {
+    if lines.len() <= enough {
+        return partners(lines, index, near, far);
+    }
+    let mut order: Vec<usize> = (0..lines.len()).collect();
+    let key = |i: &usize| lines.get(*i).map_or([0.0; 4], |s| [s.a[0], s.a[1], s.b[0], s.b[1]]);
+    order.sort_by(|i, j| {
+        let (a, b) = (key(i), key(j));
+        a.iter().zip(&b).map(|(x, y)| x.total_cmp(y)).find(|o| o.is_ne()).unwrap_or(i.cmp(j))
+    });
+    let chosen = order.into_iter().step_by(lines.len().div_ceil(enough));
+    chosen.filter_map(|i| Some(partner(i, lines.get(i)?, lines, index, near, far))).collect()
+}
+
+fn partner(
+    i: usize,
+    s: &Segment,
+    lines: &[Segment],
+    index: &LineIndex,
+    near: f64,
+    far: f64,
+) -> Partner {
+    let along = sub(s.b, s.a);
+    let length = norm(along);
+    if length <= 0.0 {
+        return Partner::default();
+    }
+    let dir = [along[0] / length, along[1] / length];
+    let left = [-dir[1], dir[0]];
+    let mut spans: Vec<(f64, f64)> = Vec::new();
+    let mut best: Option<(f64, f64)> = None;
+    for j in index.near(&[s.a, s.b], far) {
+        let Some(o) = lines.get(j as usize).filter(|_| j as usize != i) else { continue };
+        if sine_between(along, sub(o.b, o.a)) > PARALLEL {
+            continue;
+        }
+        let (pa, pb) = (sub(o.a, s.a), sub(o.b, s.a));
+        let gap = ((dot(pa, left) + dot(pb, left)) / 2.0).abs();
+        // The range is closed: sizes drawn to the number must count as being in it.
+        if gap < near * 0.999 || gap > far * 1.001 {
+            continue;
+        }
+        let (sa, sb) = (dot(pa, dir), dot(pb, dir));
+        let span = (sa.min(sb).max(0.0), sa.max(sb).min(length));
+        let overlap = span.1 - span.0;
+        if overlap <= 0.0 {
+            continue;
+        }
+        spans.push(span);
+        let better = best
+            .is_none_or(|(o, g)| overlap > o * 1.000_001 || (overlap >= o * 0.999_999 && gap < g));
+        if better {
+            best = Some((overlap, gap));
+        }
+    }
+    Partner { length, covered: union_length(spans), gap: best.map(|b| b.1) }
+}
+
+fn union_length(mut spans: Vec<(f64, f64)>) -> f64 {
+    spans.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let (mut total, mut end) = (0.0, f64::NEG_INFINITY);
+    for (a, b) in spans {
+        if b > end {
+            total += b - a.max(end);
+            end = b;
+        }
+    }
+    total
+}
+
+/// Lines of a group taken together.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct FaceStatistics {
+    /// Lines long enough to be walls.
+    pub lines: usize,
+    /// Of these, how many have a partner along half their length or more.
+    pub paired: usize,
+    /// Share of the length that has a partner.
+    pub share: f64,
+    /// Distances with how many lines have them, commonest first.
+    pub gaps: Vec<(f64, usize)>,
+}
+
+impl FaceStatistics {
+    /// Of these lines; distances are counted in steps of `step`. Lines shorter than `shortest` are
+    /// jambs and end caps, which say nothing.
+    pub fn of(partners: impl Iterator<Item = Partner>, shortest: f64, step: f64) -> FaceStatistics {
+        let (mut length, mut covered) = (0.0, 0.0);
+        let mut out = FaceStatistics::default();
+        let mut counts: std::collections::BTreeMap<i64, usize> = std::collections::BTreeMap::new();
+        for p in partners.filter(|p| p.length >= shortest) {
+            out.lines += 1;
+            length += p.length;
+            covered += p.covered;
+            if let Some(gap) = p.gap.filter(|_| p.covered >= p.length / 2.0) {
+                out.paired += 1;
+                *counts.entry((gap / step).round() as i64).or_default() += 1;
+            }
+        }
+        out.share = if length > 0.0 { covered / length } else { 0.0 };
+        let mut gaps: Vec<(i64, usize)> = counts.into_iter().collect();
+        gaps.sort_by_key(|(gap, n)| (std::cmp::Reverse(*n), *gap));
+        out.gaps = gaps.into_iter().map(|(k, n)| (k as f64 * step, n)).collect();
+        out
+    }
+    /// Most of the length runs beside a partner: these are faces.
+    pub fn are_faces(&self) -> bool {
+        self.paired >= 2 && self.share >= 0.5
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Segment {
+        Segment { a: [x0, y0], b: [x1, y1] }
+    }
+    fn statistics(lines: &[Segment]) -> FaceStatistics {
+        let found = partners(lines, &LineIndex::new(lines), 2.5, 14.0);
+        FaceStatistics::of(found.into_iter(), 2.5, 0.0625)
+    }
+
+    #[test]
+    fn a_pair_of_faces_broken_on_one_side() {
+        // One face in one piece, the other broken by a door.
+        let s = statistics(&[
+            line(0.0, 0.0, 200.0, 0.0),
+            line(0.0, 4.5, 80.0, 4.5),
+            line(116.0, 4.5, 200.0, 4.5),
+        ]);
+        assert_eq!((s.lines, s.paired), (3, 3));
+        assert!((s.share - (164.0 * 2.0) / (200.0 + 164.0)).abs() < 1e-9);
+        assert_eq!(s.gaps, vec![(4.5, 3)]);
+        assert!(s.are_faces());
+    }
+
+    #[test]
+    fn single_lines_are_no_faces() {
+        let s = statistics(&[
+            line(0.0, 0.0, 200.0, 0.0),
+            line(0.0, 0.0, 0.0, 100.0),
+            line(0.0, 100.0, 200.0, 100.0),
+            line(0.0, 36.0, 200.0, 36.0),
+            line(0.0, 1.0, 200.0, 1.0),
+        ]);
+        assert_eq!(s.paired, 0);
+        assert!(!s.are_faces());
+    }
+
+    #[test]
+    fn turned_pairs_are_found_too() {
+        let (c, s) = (0.8, 0.6);
+        let turn = |l: Segment| {
+            let t = |p: Xy| [p[0] * c - p[1] * s, p[0] * s + p[1] * c];
+            Segment { a: t(l.a), b: t(l.b) }
+        };
+        let lines = [turn(line(0.0, 0.0, 100.0, 0.0)), turn(line(100.0, 6.5, 0.0, 6.5))];
+        let found = statistics(&lines);
+        assert!(found.are_faces());
+        assert_eq!(found.gaps, vec![(6.5, 2)]);
+    }
+}

@@ -1,0 +1,300 @@
+//! Flattening: every insert of a block is replaced by the block's entities where they land.
+//!
+//! Knows: insert transforms, arrays, inheritance of layer 0, off and frozen layers, limits. Never
+//! touches: tags, what layers are used for, units.
+//!
+//! Rules: an entity on layer 0 inside a block takes the layer of its insert; freezing the layer of an
+//! insert hides all that is in it, switching it off hides only what took its layer; coordinates take
+//! no unit factor from the block (Autodesk, INSUNITS: FACTS 8.2; inheritance and freezing common
+//! practice, no source).
+
+use crate::affine::Affine;
+use crate::file::DxfFile;
+use crate::linework::{Insert, Linework, NOT_INSERTED, State, mark};
+use rustc_hash::FxHashMap;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Blocks may be nested this deep.
+const MAX_DEPTH: usize = 32;
+/// Lines, arcs, entities and inserts that all inserts of a drawing may add up to.
+const MAX_EXPANSION: u64 = 4_000_000;
+
+/// A layer, resolved: names that differ only in case are one layer.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Layer {
+    /// As in the layer table.
+    pub name: String,
+    /// Switched off.
+    pub off: bool,
+    /// Frozen.
+    pub frozen: bool,
+}
+
+/// One insert of a block at one place.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Node {
+    /// Offset of the INSERT in the file.
+    pub pos: u32,
+    /// The insert it is inside, or [`NOT_INSERTED`].
+    pub parent: u32,
+    /// Resolved layer of the INSERT.
+    pub layer: u32,
+}
+
+/// A drawing with nothing left to insert.
+pub(crate) struct Drawing {
+    /// Layers in order of name.
+    pub layers: Vec<Layer>,
+    /// All linework of model space; layers are numbers in `layers`.
+    pub lines: Linework,
+    /// Inserts, parents first.
+    pub nodes: Vec<Node>,
+    /// Inserts of external references: path, resolved layer, count.
+    pub xrefs: BTreeMap<(String, u32), u64>,
+    /// Inserts of blocks that are not in the file: name, resolved layer, count.
+    pub missing: BTreeMap<(String, u32), u64>,
+    /// Entities in model space itself by type, inserts not expanded.
+    pub top_level: BTreeMap<String, u64>,
+    /// Proxy entities: class, resolved layer, offsets.
+    pub proxies: BTreeMap<(String, u32), Vec<u32>>,
+    /// Whether a limit stopped the expansion.
+    pub limited: bool,
+    /// Whether a block contains itself.
+    pub cyclic: bool,
+}
+
+impl Drawing {
+    /// The entity of a shape: handles of the inserts it came through, then its own, with slashes.
+    pub fn entity(&self, file: &DxfFile<'_>, pos: u32, via: u32) -> String {
+        let mut path = vec![file.handle(pos)];
+        let mut at = via;
+        while let Some(node) = self.nodes.get(at as usize) {
+            path.push(file.handle(node.pos));
+            at = node.parent;
+        }
+        path.reverse();
+        path.join("/")
+    }
+    /// Name of a resolved layer.
+    pub fn layer_name(&self, layer: u32) -> &str {
+        self.layers.get(layer as usize).map_or("0", |l| l.name.as_str())
+    }
+}
+
+/// Replaces all inserts. Takes the model's linework out of the file.
+pub(crate) fn flatten(file: &mut DxfFile<'_>) -> Drawing {
+    let (layers, resolved) = resolve_layers(file);
+    let mut model = std::mem::take(&mut file.model);
+    let top_level = count_top_level(file, &model);
+    let at = |raw: u32| resolved.get(raw as usize).copied().unwrap_or(0);
+    for s in &mut model.shapes {
+        s.layer = at(s.layer);
+    }
+    let others = std::mem::take(&mut model.others);
+    for ((type_, layer, state), count) in others {
+        model.others.insert((type_, at(layer), state), count);
+    }
+    let mut inserts = std::mem::take(&mut model.inserts);
+    // Not the file's order: node numbers must not depend on it.
+    inserts.sort_by_key(|i| (i.handle, i.pos));
+    let mut blocks: FxHashMap<Vec<u8>, u32> = FxHashMap::default();
+    let mut ids: Vec<u32> = file.blocks.keys().copied().collect();
+    ids.sort_unstable();
+    for id in ids {
+        let name = file.block_names.get(id as usize).copied().unwrap_or_default();
+        blocks.insert(name.to_ascii_uppercase(), id);
+    }
+    let proxies = file.proxies.iter().map(|((c, l), v)| ((c.clone(), at(*l)), v.clone())).collect();
+    let mut work = Flattening {
+        file,
+        blocks,
+        resolved: &resolved,
+        zero: layers.iter().position(|l| l.name == "0").map_or(u32::MAX, |i| i as u32),
+        insert_type: file.type_names.len() as u32,
+        budget: MAX_EXPANSION,
+        stack: Vec::new(),
+        out: Drawing {
+            layers,
+            lines: model,
+            nodes: Vec::new(),
+            xrefs: BTreeMap::new(),
+            missing: BTreeMap::new(),
+            top_level,
+            proxies,
+            limited: false,
+            cyclic: false,
+        },
+    };
+    let top = Place { map: Affine::IDENTITY, parent: NOT_INSERTED, layer: None, marks: 0 };
+    for insert in &inserts {
+        work.insert(insert, &top);
+    }
+    let Flattening { out, .. } = work;
+    file.type_names.push(b"INSERT");
+    out
+}
+
+/// Where a block's content goes.
+struct Place {
+    map: Affine,
+    parent: u32,
+    /// Layer of the insert, for what is on layer 0; `None` in model space.
+    layer: Option<u32>,
+    /// Marks that all content takes.
+    marks: u8,
+}
+
+struct Flattening<'f, 'a> {
+    file: &'f DxfFile<'a>,
+    /// Upper-case name to raw block number: names are not case-sensitive.
+    blocks: FxHashMap<Vec<u8>, u32>,
+    resolved: &'f [u32],
+    zero: u32,
+    insert_type: u32,
+    budget: u64,
+    /// Blocks being expanded.
+    stack: Vec<u32>,
+    out: Drawing,
+}
+
+impl Flattening<'_, '_> {
+    fn layer(&self, raw: u32, place: &Place) -> u32 {
+        let own = self.resolved.get(raw as usize).copied().unwrap_or(0);
+        match place.layer {
+            Some(inherited) if own == self.zero => inherited,
+            _ => own,
+        }
+    }
+
+    fn count_insert(&mut self, insert: &Insert, place: &Place, layer: u32, state: State) {
+        let count = self.out.lines.others.entry((self.insert_type, layer, state)).or_default();
+        count.add(1, (insert.handle, insert.pos, place.parent));
+    }
+
+    fn insert(&mut self, insert: &Insert, place: &Place) {
+        let layer = self.layer(insert.layer, place);
+        let mut marks = place.marks | insert.marks;
+        if self.out.layers.get(layer as usize).is_some_and(|l| l.frozen) {
+            marks |= mark::FROZEN;
+        }
+        let name = self.file.block_names.get(insert.block as usize).copied().unwrap_or_default();
+        let id = self.blocks.get(&name.to_ascii_uppercase()).copied();
+        let file = self.file;
+        let Some((id, block)) = id.and_then(|id| Some((id, file.blocks.get(&id)?))) else {
+            let name = file.block_name(insert.block);
+            *self.out.missing.entry((name, layer)).or_default() += 1;
+            return self.count_insert(insert, place, layer, State::MissingBlock);
+        };
+        if let Some(path) = block.xref {
+            let path = file.decoder.decode(path);
+            let path = if path.is_empty() { file.block_name(insert.block) } else { path };
+            if marks & (mark::FROZEN | mark::INVISIBLE) == 0 {
+                *self.out.xrefs.entry((path, layer)).or_default() += 1;
+            }
+            return self.count_insert(insert, place, layer, State::Xref);
+        }
+        if self.stack.contains(&id) {
+            self.out.cyclic = true;
+            return self.count_insert(insert, place, layer, State::Cycle);
+        }
+        if block.content.weight() == 0 && block.content.others.is_empty() {
+            return self.count_insert(insert, place, layer, State::Empty);
+        }
+        let copies = u64::from(insert.columns) * u64::from(insert.rows);
+        let cost = block.content.weight().max(1).saturating_mul(copies);
+        if self.stack.len() >= MAX_DEPTH || cost > self.budget {
+            self.out.limited = true;
+            return self.count_insert(insert, place, layer, State::Limit);
+        }
+        self.budget -= cost;
+        self.stack.push(id);
+        for row in 0..insert.rows {
+            for column in 0..insert.columns {
+                let (c, r) = (f64::from(column), f64::from(row));
+                let shift = Affine::shift([
+                    insert.column_step[0] * c + insert.row_step[0] * r,
+                    insert.column_step[1] * c + insert.row_step[1] * r,
+                ]);
+                let base = Affine::shift([-block.base[0], -block.base[1]]);
+                let map = place.map.after(&shift).after(&insert.map).after(&base);
+                let node = self.out.nodes.len() as u32;
+                self.out.nodes.push(Node { pos: insert.pos, parent: place.parent, layer });
+                self.content(
+                    &block.content,
+                    &Place { map, parent: node, layer: Some(layer), marks },
+                );
+            }
+        }
+        self.stack.pop();
+    }
+
+    fn content(&mut self, content: &Linework, place: &Place) {
+        for (i, s) in content.shapes.iter().enumerate() {
+            let layer = self.layer(s.layer, place);
+            let mut shape = *s;
+            (shape.layer, shape.via) = (layer, place.parent);
+            shape.marks |= place.marks;
+            self.out.lines.push_mapped(content, i, &place.map, shape);
+        }
+        for ((type_, layer, state), count) in &content.others {
+            let state = match state {
+                State::Paper => State::Paper,
+                _ if place.marks & mark::FROZEN != 0 => State::Frozen,
+                _ if place.marks & mark::INVISIBLE != 0 => State::Invisible,
+                s => *s,
+            };
+            let key = (*type_, self.layer(*layer, place), state);
+            let total = self.out.lines.others.entry(key).or_default();
+            for (i, (handle, pos, _)) in count.sample.iter().enumerate() {
+                let rest = count.count - (count.sample.len() as u64 - 1);
+                total.add(if i == 0 { rest } else { 1 }, (*handle, *pos, place.parent));
+            }
+        }
+        for insert in &content.inserts {
+            self.insert(insert, place);
+        }
+    }
+}
+
+/// Layers of the table and of the entities, in order of name; the resolved number of each raw one.
+fn resolve_layers(file: &DxfFile<'_>) -> (Vec<Layer>, Vec<u32>) {
+    let mut by_key: BTreeMap<String, Layer> = BTreeMap::new();
+    let mut spelled: BTreeSet<String> = BTreeSet::new();
+    for row in &file.layer_rows {
+        let name = file.decoder.decode(row.name);
+        let layer = Layer { name: name.clone(), off: row.off, frozen: row.frozen };
+        spelled.insert(name.to_uppercase());
+        by_key.insert(name.to_uppercase(), layer);
+    }
+    let raw: Vec<String> = file.layer_names.iter().map(|n| file.decoder.decode(n)).collect();
+    for name in &raw {
+        let slot = by_key
+            .entry(name.to_uppercase())
+            .or_insert_with(|| Layer { name: name.clone(), ..Layer::default() });
+        // Spelled differently by entities and in no table: the first in order of text.
+        if !spelled.contains(&name.to_uppercase()) && *name < slot.name {
+            slot.name = name.clone();
+        }
+    }
+    let number: FxHashMap<&str, u32> =
+        by_key.keys().enumerate().map(|(i, k)| (k.as_str(), i as u32)).collect();
+    let resolved =
+        raw.iter().map(|n| number.get(n.to_uppercase().as_str()).copied().unwrap_or(0)).collect();
+    (by_key.into_values().collect(), resolved)
+}
+
+fn count_top_level(file: &DxfFile<'_>, model: &Linework) -> BTreeMap<String, u64> {
+    let mut out: BTreeMap<String, u64> = BTreeMap::new();
+    for s in &model.shapes {
+        *out.entry(s.kind.name().to_owned()).or_default() += 1;
+    }
+    for ((type_, _, state), count) in &model.others {
+        if *state != State::Paper {
+            *out.entry(file.type_name(*type_)).or_default() += count.count;
+        }
+    }
+    if !model.inserts.is_empty() {
+        out.insert("INSERT".to_owned(), model.inserts.len() as u64);
+    }
+    out
+}

@@ -1,0 +1,404 @@
+//! Linework: what the entities of a drawing look like in plan, and which entity each line is of.
+//!
+//! Knows: straight lines, arcs (of ellipses too), drawn widths, the entity behind each and the insert
+//! it came through. Never touches: tags, what layers are used for, units: all numbers are drawing
+//! units of the container (a block's own, or the model's).
+//!
+//! The same type holds a block's content and the whole flattened drawing, so that inserting a block
+//! is one pass over plain arrays. It is kept small: a line costs 56 bytes.
+
+use crate::affine::{Affine, Xy, cross, dot, norm, sub};
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+/// No insert: the entity is in model space itself.
+pub(crate) const NOT_INSERTED: u32 = u32::MAX;
+
+/// A straight line.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Segment {
+    /// One end.
+    pub a: Xy,
+    /// Other end.
+    pub b: Xy,
+}
+
+/// `center + u cos t + v sin t` for t from 0 to `sweep` (radians, either sign). A circle's arc has `u`
+/// and `v` of equal length and square; under unequal scaling it becomes an ellipse's.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Arc {
+    /// Center.
+    pub center: Xy,
+    /// From the center to the start.
+    pub u: Xy,
+    /// The conjugate direction.
+    pub v: Xy,
+    /// Parameter at the end.
+    pub sweep: f64,
+}
+
+impl Arc {
+    /// The circle's arc from `start` to `end` degrees, counter-clockwise.
+    pub fn of_circle(center: Xy, radius: f64, start_degrees: f64, end_degrees: f64) -> Arc {
+        let (s, c) = crate::affine::exact_sin_cos(start_degrees);
+        let sweep = (end_degrees - start_degrees).rem_euclid(360.0);
+        let sweep = if sweep == 0.0 { 360.0 } else { sweep };
+        Arc {
+            center,
+            u: [radius * c, radius * s],
+            v: [-radius * s, radius * c],
+            sweep: sweep.to_radians(),
+        }
+    }
+    /// The arc from `p` to `q` with this bulge: tan of a quarter of its angle, negative when it runs
+    /// clockwise (Autodesk DXF reference, LWPOLYLINE; FACTS 8.2).
+    pub fn of_bulge(p: Xy, q: Xy, bulge: f64) -> Arc {
+        let chord = sub(q, p);
+        let k = (1.0 - bulge * bulge) / (4.0 * bulge);
+        let center = [(p[0] + q[0]) / 2.0 - chord[1] * k, (p[1] + q[1]) / 2.0 + chord[0] * k];
+        let u = sub(p, center);
+        Arc { center, u, v: [-u[1], u[0]], sweep: 4.0 * bulge.atan() }
+    }
+    /// The point at a parameter.
+    pub fn at(&self, t: f64) -> Xy {
+        let (s, c) = t.sin_cos();
+        [
+            self.center[0] + self.u[0] * c + self.v[0] * s,
+            self.center[1] + self.u[1] * c + self.v[1] * s,
+        ]
+    }
+    /// Both ends.
+    pub fn ends(&self) -> [Xy; 2] {
+        [[self.center[0] + self.u[0], self.center[1] + self.u[1]], self.at(self.sweep)]
+    }
+    /// Least and greatest `p . dir` over the arc.
+    pub fn extent(&self, dir: Xy) -> [f64; 2] {
+        let ends = self.ends().map(|p| dot(p, dir));
+        let mut range = [ends[0].min(ends[1]), ends[0].max(ends[1])];
+        let top = dot(self.v, dir).atan2(dot(self.u, dir));
+        for k in 0..4 {
+            // The two extremes are half a turn apart; look for them in the sweep, either sign.
+            let t = top + f64::from(k) * std::f64::consts::PI;
+            let turn = std::f64::consts::TAU;
+            let inside = match self.sweep >= 0.0 {
+                true => t.rem_euclid(turn) <= self.sweep,
+                false => (-t).rem_euclid(turn) <= -self.sweep,
+            };
+            if inside {
+                let s = dot(self.at(t), dir);
+                range = [range[0].min(s), range[1].max(s)];
+            }
+        }
+        range
+    }
+    /// Length, by chords; good to a thousandth, for statistics and messages.
+    pub fn length(&self) -> f64 {
+        let n = 32;
+        let step = self.sweep / f64::from(n);
+        (0..n)
+            .map(|i| norm(sub(self.at(f64::from(i + 1) * step), self.at(f64::from(i) * step))))
+            .sum()
+    }
+    /// Its image under a map.
+    pub fn mapped(&self, m: &Affine) -> Arc {
+        Arc { center: m.point(self.center), u: m.vector(self.u), v: m.vector(self.v), ..*self }
+    }
+    fn is_finite(&self) -> bool {
+        [self.center, self.u, self.v].iter().flatten().all(|v| v.is_finite())
+            && self.sweep.is_finite()
+    }
+}
+
+/// What kind of entity a shape is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Kind {
+    /// LINE, and 3DLINE of the first releases.
+    Line,
+    /// LWPOLYLINE.
+    LwPolyline,
+    /// POLYLINE with its vertices.
+    Polyline,
+    /// ARC.
+    Arc,
+    /// MLINE, as its middle line and width.
+    Mline,
+}
+
+impl Kind {
+    /// The entity's name in the file.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Kind::Line => "LINE",
+            Kind::LwPolyline => "LWPOLYLINE",
+            Kind::Polyline => "POLYLINE",
+            Kind::Arc => "ARC",
+            Kind::Mline => "MLINE",
+        }
+    }
+}
+
+/// Marks on a shape.
+pub(crate) mod mark {
+    /// Group 60 says it is not shown.
+    pub const INVISIBLE: u8 = 1;
+    /// A coordinate could not be read, or is missing.
+    pub const BAD: u8 = 2;
+    /// Its plane is not level.
+    pub const TILTED: u8 = 4;
+    /// Not at height zero.
+    pub const RAISED: u8 = 8;
+    /// On a frozen layer, or in an insert on one.
+    pub const FROZEN: u8 = 16;
+    /// A curve-fit or spline-fit polyline: curved, whatever its vertices say.
+    pub const CURVED: u8 = 32;
+    /// An MLINE whose lines are all cut somewhere.
+    pub const CUT: u8 = 64;
+}
+
+/// One entity that has linework. Its segments and arcs are the ones from `first_segment` and
+/// `first_arc` up to the next shape's.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Shape {
+    /// Raw layer number while reading, resolved layer after flattening.
+    pub layer: u32,
+    /// Offset of the entity in the file.
+    pub pos: u32,
+    /// The insert it came through, or [`NOT_INSERTED`].
+    pub via: u32,
+    first_segment: u32,
+    first_arc: u32,
+    /// Kind of entity.
+    pub kind: Kind,
+    /// See [`mark`].
+    pub marks: u8,
+}
+
+/// Why an entity without linework stands where it stands in the account.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(crate) enum State {
+    /// Visible in model space, but of a kind that is not read.
+    NotRead,
+    /// In paper space.
+    Paper,
+    /// Marked invisible.
+    Invisible,
+    /// Reached through an insert on a frozen layer.
+    Frozen,
+    /// The file ends in the middle of it.
+    CutOff,
+    /// Insert of a block that the file does not have.
+    MissingBlock,
+    /// Insert of an external reference.
+    Xref,
+    /// Insert of a block in itself.
+    Cycle,
+    /// Insert nested or repeated beyond the limits.
+    Limit,
+    /// Insert of a block with nothing in it.
+    Empty,
+}
+
+/// Entities of one type, layer and state: how many, and a few of them.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Count {
+    /// How many.
+    pub count: u64,
+    /// The ones with the lowest handles: handle as a number, offset, insert.
+    pub sample: Vec<(u64, u32, u32)>,
+}
+
+/// Samples kept for each count; the ledger shows as many.
+const SAMPLES: usize = 5;
+
+impl Count {
+    /// Adds entities that share a place.
+    pub fn add(&mut self, count: u64, key: (u64, u32, u32)) {
+        self.count += count;
+        if let Some(at) = match self.sample.binary_search(&key) {
+            Ok(_) => None,
+            Err(at) => (at < SAMPLES).then_some(at),
+        } {
+            self.sample.insert(at, key);
+            self.sample.truncate(SAMPLES);
+        }
+    }
+}
+
+/// An insert inside a container.
+#[derive(Clone, Debug)]
+pub(crate) struct Insert {
+    /// Raw layer number.
+    pub layer: u32,
+    /// Offset of the entity in the file.
+    pub pos: u32,
+    /// Handle as a number, for an order that does not depend on the file's.
+    pub handle: u64,
+    /// Raw block number.
+    pub block: u32,
+    /// Block coordinates (base point taken off) to the container's, for the first of the array.
+    pub map: Affine,
+    /// Step from column to column.
+    pub column_step: Xy,
+    /// Step from row to row.
+    pub row_step: Xy,
+    /// Columns, at least 1.
+    pub columns: u32,
+    /// Rows, at least 1.
+    pub rows: u32,
+    /// See [`mark`].
+    pub marks: u8,
+}
+
+/// Key of [`Linework::others`]: type number, layer number, state.
+pub(crate) type OtherKey = (u32, u32, State);
+
+/// The content of a block or of a drawing.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Linework {
+    /// Entities with linework, in file order.
+    pub shapes: Vec<Shape>,
+    /// Straight lines of all shapes.
+    pub segments: Vec<Segment>,
+    /// Arcs of all shapes.
+    pub arcs: Vec<Arc>,
+    /// Drawn widths: segment number and width, ascending by segment. Most lines have none.
+    pub widths: Vec<(u32, f64)>,
+    /// Inserts not yet expanded.
+    pub inserts: Vec<Insert>,
+    /// Entities without linework.
+    pub others: BTreeMap<OtherKey, Count>,
+}
+
+impl Linework {
+    /// Begins an entity; its lines are pushed after it.
+    pub fn begin(&mut self, layer: u32, pos: u32, via: u32, kind: Kind, marks: u8) {
+        self.shapes.push(Shape {
+            layer,
+            pos,
+            via,
+            first_segment: self.segments.len() as u32,
+            first_arc: self.arcs.len() as u32,
+            kind,
+            marks,
+        });
+    }
+    /// A straight line of the entity begun last. A line that is no line is left out; one that is
+    /// nowhere marks the entity.
+    pub fn push_segment(&mut self, a: Xy, b: Xy, width: Option<f64>) {
+        if ![a, b].iter().flatten().all(|v| v.is_finite()) {
+            return self.mark_last(mark::BAD);
+        }
+        if a == b {
+            return;
+        }
+        if let Some(w) = width.filter(|w| w.is_finite() && *w > 0.0) {
+            self.widths.push((self.segments.len() as u32, w));
+        }
+        self.segments.push(Segment { a, b });
+    }
+    /// An arc of the entity begun last.
+    pub fn push_arc(&mut self, arc: Arc) {
+        if arc.is_finite() {
+            self.arcs.push(arc);
+        } else {
+            self.mark_last(mark::BAD);
+        }
+    }
+    /// Marks the entity begun last.
+    pub fn mark_last(&mut self, marks: u8) {
+        if let Some(s) = self.shapes.last_mut() {
+            s.marks |= marks;
+        }
+    }
+    /// Numbers of a shape's segments.
+    pub fn segments_of(&self, shape: usize) -> Range<usize> {
+        let end =
+            self.shapes.get(shape + 1).map_or(self.segments.len(), |s| s.first_segment as usize);
+        self.shapes.get(shape).map_or(0..0, |s| s.first_segment as usize..end)
+    }
+    /// Numbers of a shape's arcs.
+    pub fn arcs_of(&self, shape: usize) -> Range<usize> {
+        let end = self.shapes.get(shape + 1).map_or(self.arcs.len(), |s| s.first_arc as usize);
+        self.shapes.get(shape).map_or(0..0, |s| s.first_arc as usize..end)
+    }
+    /// Drawn width of a segment.
+    pub fn width_of(&self, segment: usize) -> Option<f64> {
+        let found = self.widths.binary_search_by_key(&(segment as u32), |w| w.0);
+        found.ok().and_then(|i| self.widths.get(i)).map(|w| w.1)
+    }
+    /// Copies one shape of a block to the end, mapped.
+    pub fn push_mapped(&mut self, block: &Linework, shape: usize, m: &Affine, as_: Shape) {
+        self.begin(as_.layer, as_.pos, as_.via, as_.kind, as_.marks);
+        for i in block.segments_of(shape) {
+            let Segment { a, b } = block.segments[i];
+            let width = block.width_of(i).map(|w| w * m.width_factor(sub(b, a)));
+            self.push_segment(m.point(a), m.point(b), width);
+        }
+        for i in block.arcs_of(shape) {
+            self.push_arc(block.arcs[i].mapped(m));
+        }
+    }
+    /// Lines, arcs, shapes and inserts together: what copying it once costs.
+    pub fn weight(&self) -> u64 {
+        (self.shapes.len() + self.segments.len() + self.arcs.len() + self.inserts.len()) as u64
+    }
+}
+
+/// Angle between two lines, 0 to a quarter turn, as its sine.
+pub(crate) fn sine_between(a: Xy, b: Xy) -> f64 {
+    let d = norm(a) * norm(b);
+    if d > 0.0 { (cross(a, b) / d).abs() } else { 1.0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn near(a: Xy, b: Xy) -> bool {
+        norm(sub(a, b)) < 1e-9
+    }
+
+    /// FACTS 8.2: r = c(1+b^2)/(4|b|), sagitta = |b| c/2; bulge 1 is a half circle, negative clockwise.
+    #[test]
+    fn bulges() {
+        let (p, q) = ([0.0, 0.0], [10.0, 0.0]);
+        for b in [1.0, 0.5, -0.5, 0.1, -1.0, 2.0] {
+            let a = Arc::of_bulge(p, q, b);
+            assert!(near(a.ends()[0], p) && near(a.ends()[1], q), "{b}");
+            assert!((norm(a.u) - 10.0 * (1.0 + b * b) / (4.0 * f64::abs(b))).abs() < 1e-9, "{b}");
+            // Counter-clockwise from left to right bulges downwards.
+            assert!(near(a.at(a.sweep / 2.0), [5.0, -b * 5.0]), "{b}");
+        }
+    }
+
+    #[test]
+    fn arc_extents_include_the_quadrants() {
+        let a = Arc::of_circle([0.0, 0.0], 2.0, 45.0, 135.0);
+        let e = a.extent([0.0, 1.0]);
+        assert!((e[1] - 2.0).abs() < 1e-12 && (e[0] - 2.0_f64.sqrt()).abs() < 1e-12);
+        let b = Arc::of_bulge([0.0, 0.0], [10.0, 0.0], -1.0);
+        let e = b.extent([0.0, 1.0]);
+        assert!(e[0].abs() < 1e-9 && (e[1] - 5.0).abs() < 1e-9);
+        assert_eq!(Arc::of_circle([0.0, 0.0], 2.0, 30.0, 30.0).sweep, std::f64::consts::TAU);
+        let half = Arc::of_circle([0.0, 0.0], 2.0, 0.0, 180.0);
+        assert!((half.length() - std::f64::consts::TAU).abs() < 0.01);
+    }
+
+    #[test]
+    fn a_mirrored_arc_keeps_its_shape() {
+        let a = Arc::of_circle([1.0, 0.0], 1.0, 0.0, 90.0).mapped(&Affine::scale(-1.0, 1.0));
+        assert!(near(a.ends()[0], [-2.0, 0.0]) && near(a.ends()[1], [-1.0, 1.0]));
+    }
+
+    #[test]
+    fn samples_are_the_lowest_handles_whatever_the_order() {
+        let mut a = Count::default();
+        let mut b = Count::default();
+        for h in 0..20 {
+            a.add(1, (h, 0, 0));
+            b.add(1, (19 - h, 0, 0));
+        }
+        assert_eq!((a.count, &a.sample), (20, &b.sample));
+        assert_eq!(a.sample.len(), 5);
+    }
+}

@@ -1,0 +1,535 @@
+//! What there is to say about a drawing's walls, doors and windows.
+//!
+//! Knows: how findings are worded, grouped and placed. Never touches: how walls are made; the order of
+//! entities in the file does not show in what is said.
+
+use crate::account::{Fate, Reason};
+use crate::affine::Xy;
+use crate::faces::{FaceStatistics, LineIndex, partners};
+use crate::layers::Usage;
+use crate::linework::{Segment, mark};
+use crate::openings::Symbol;
+use crate::survey::{Survey, plural};
+use crate::units::size;
+use crate::walls::{FACES_IN, WallLine, has_wall_linework};
+use diag::codes::{dxf, input};
+use diag::{Finding, Refusal, Severity, SourceRef};
+use geom::{Length, Point};
+use lumber::Section;
+use settings::Mirror;
+use std::collections::BTreeMap;
+
+/// Entities of one kind that get a finding each; the rest of them share one.
+const NAMED: usize = 20;
+
+/// A finding whose place is still in inches of the drawing.
+pub(crate) struct Placed {
+    /// The finding.
+    pub finding: Finding,
+    /// Its place.
+    pub at_in: Option<Xy>,
+}
+
+impl From<Finding> for Placed {
+    fn from(finding: Finding) -> Placed {
+        Placed { finding, at_in: None }
+    }
+}
+
+/// The finding with its place in the plan's own frame.
+pub(crate) fn place(p: Placed, origin: (f64, f64), mirror: Mirror) -> Finding {
+    let at = p.at_in.and_then(|[x, y]| {
+        let (x, y) = match mirror {
+            Mirror::None => (x, y),
+            Mirror::X => (-x, y),
+            Mirror::Y => (x, -y),
+        };
+        Some(Point::new(Length::from_inches(x - origin.0)?, Length::from_inches(y - origin.1)?))
+    });
+    Finding { at: p.finding.at.or(at), ..p.finding }
+}
+
+/// No model: every reason there is, most telling first.
+pub(crate) fn refuse(s: &Survey<'_>, first: Option<Finding>) -> Refusal {
+    let mut all = Vec::new();
+    let walls = has_wall_linework(s);
+    let of_file: Vec<Finding> =
+        s.file_findings().into_iter().filter(|f| f.severity == Severity::Error).collect();
+    if walls {
+        all.extend(first);
+        all.extend(of_file);
+        return Refusal { findings: all };
+    }
+    all.extend(of_file);
+    all.push(no_walls(s));
+    // The unit will be asked for as soon as there are walls: better to know both at once.
+    all.extend(first.or_else(|| s.units.refusal.clone()));
+    Refusal { findings: all }
+}
+
+/// The finding that no layer gives walls, with the layers there are.
+pub(crate) fn no_walls(s: &Survey<'_>) -> Finding {
+    let summaries = crate::inspect::layer_summaries(s);
+    let walls: Vec<&str> =
+        summaries.iter().filter(|l| l.used_as == "wall").map(|l| l.name.as_str()).collect();
+    let mut message = if walls.is_empty() {
+        "No layer is recognised as holding walls.".to_owned()
+    } else {
+        let what: Vec<String> = s
+            .drawing
+            .layers
+            .iter()
+            .filter(|l| walls.contains(&l.name.as_str()) && (l.off || l.frozen))
+            .map(|l| format!("{} is {}", l.name, if l.frozen { "frozen" } else { "off" }))
+            .collect();
+        let hidden =
+            if what.is_empty() { String::new() } else { format!(" ({})", what.join(", ")) };
+        format!(
+            "The wall {} {} {} no lines that can be read{hidden}.",
+            plural(walls.len() as u64, "layer"),
+            walls.join(", "),
+            if walls.len() == 1 { "has" } else { "have" }
+        )
+    };
+    let mut with_lines: Vec<_> = summaries.iter().filter(|l| l.entities() > 0).collect();
+    with_lines.sort_by(|a, b| {
+        b.walls_score
+            .cmp(&a.walls_score)
+            .then(b.entities().cmp(&a.entities()))
+            .then(a.name.cmp(&b.name))
+    });
+    if with_lines.is_empty() {
+        message += " Model space has no entities.";
+        if s.drawing.lines.others.keys().any(|k| k.2 == crate::linework::State::Paper) {
+            message +=
+                " There are some in paper space, which is not read: plans belong in model space.";
+        }
+    } else {
+        let list: Vec<String> = with_lines
+            .iter()
+            .take(12)
+            .map(|l| format!("{} ({})", l.name, l.counts_text(2)))
+            .collect();
+        let more = with_lines.len().saturating_sub(12);
+        message += &format!(
+            " Layers with entities: {}{}.",
+            list.join(", "),
+            if more > 0 { format!(" and {more} more") } else { String::new() }
+        );
+    }
+    let excluded: Vec<String> = s
+        .drawing
+        .layers
+        .iter()
+        .zip(&s.roles)
+        .filter(|(_, r)| r.excluded_wall)
+        .map(|(l, r)| format!("{} ({})", l.name, r.rule))
+        .collect();
+    if !excluded.is_empty() {
+        message += &format!(" Left out by name: {}.", excluded.join(", "));
+    }
+    if let Some(best) = crate::inspect::likely_walls(&summaries).first() {
+        message += &format!(
+            " Did you mean {0}? Then put [[layers]] match = {1}, use = \"wall\" in the settings.",
+            best.name,
+            crate::inspect::toml_string(&best.name)
+        );
+    }
+    Finding::new(input::NO_WALLS, message).about("layers")
+}
+
+/// Findings about layers as such.
+pub(crate) fn layer_findings(s: &Survey<'_>) -> Vec<Finding> {
+    let mut out = Vec::new();
+    let mut used: Vec<u64> = vec![0; s.roles.len()];
+    let mut hidden: BTreeMap<u32, u64> = BTreeMap::new();
+    for (shape, fate) in s.drawing.lines.shapes.iter().zip(&s.fates) {
+        if let Some(n) = used.get_mut(shape.layer as usize) {
+            *n += 1;
+        }
+        let usage = s.usage(shape.layer);
+        let off = matches!(fate, Fate::Left(Reason::Off | Reason::Frozen));
+        if off && (usage == Usage::Wall || usage.is_opening()) {
+            *hidden.entry(shape.layer).or_default() += 1;
+        }
+    }
+    for (i, role) in s.roles.iter().enumerate() {
+        let name = s.drawing.layer_name(i as u32);
+        let count = used.get(i).copied().unwrap_or(0);
+        if count == 0 {
+            continue;
+        }
+        if role.by_word {
+            out.push(
+                Finding::new(
+                    dxf::LAYER_BY_WORD,
+                    format!(
+                        "Layer {name} was taken as {} layer by {}.",
+                        role.usage.name(),
+                        role.rule
+                    ),
+                )
+                .about(name),
+            );
+        }
+        if role.excluded_wall {
+            out.push(
+                Finding::new(
+                    dxf::LAYER_EXCLUDED,
+                    format!(
+                        "Layer {name} ({count} {}) was left out: {}.",
+                        entities(count),
+                        role.rule
+                    ),
+                )
+                .about(name),
+            );
+        }
+        if role.partial_height && role.usage == Usage::Wall {
+            out.push(
+                Finding::new(
+                    dxf::PARTIAL_HEIGHT,
+                    format!("Layer {name} says partial height, but no top is given for it; the default top \
+                             is used."),
+                )
+                .about(name),
+            );
+        }
+    }
+    for (layer, count) in hidden {
+        let name = s.drawing.layer_name(layer);
+        out.push(
+            Finding::new(
+                dxf::HIDDEN,
+                format!(
+                    "{count} {} on layer {name}, which is off or frozen, {} left out.",
+                    entities(count),
+                    was(count)
+                ),
+            )
+            .about(name),
+        );
+    }
+    out
+}
+
+fn entities(n: u64) -> &'static str {
+    if n == 1 { "entity" } else { "entities" }
+}
+fn was(n: u64) -> &'static str {
+    if n == 1 { "was" } else { "were" }
+}
+
+/// The finding that a layer's walls are drawn as faces.
+pub(crate) fn face_finding(
+    s: &Survey<'_>,
+    layer: u32,
+    name: &str,
+    stats: &FaceStatistics,
+    left_out: u64,
+) -> Finding {
+    let gaps: Vec<String> =
+        stats.gaps.iter().take(4).map(|(g, n)| format!("{} ({n} lines)", size(*g))).collect();
+    let mut message = format!(
+        "Layer {name}: the walls are drawn as pairs of face lines. {} of its {} lines ({:.0} % of the \
+         length) have a parallel line beside them, at {}. Walls drawn in this style cannot be planned yet, \
+         so none of its {left_out} {} became a wall.",
+        stats.paired,
+        stats.lines,
+        stats.share * 100.0,
+        gaps.join(", "),
+        entities(left_out)
+    );
+    // Some offices draw centrelines as well, on a layer that is left out by its name.
+    let center =
+        s.drawing.layers.iter().zip(&s.roles).find(|(_, r)| r.rule.contains("centre lines"));
+    if let Some((c, _)) = center {
+        message += &format!(
+            " Layer {0} seems to hold centrelines: map {0} to wall and {name} to ignore.",
+            c.name
+        );
+    }
+    let first = (0..s.fates.len()).filter(|i| {
+        s.drawing.lines.shapes.get(*i).is_some_and(|x| x.layer == layer)
+            && s.fates.get(*i) == Some(&Fate::Left(Reason::FaceLines))
+    });
+    let mut sources: Vec<SourceRef> = first.take(200).map(|i| s.source(i)).collect();
+    sources.sort();
+    sources.truncate(3);
+    Finding::new(dxf::FACE_LINES, message).about(name).from(&sources)
+}
+
+/// Lines among real centrelines that are close beside each other.
+pub(crate) fn close_parallels(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
+    let lines: Vec<Segment> = walls.iter().map(|w| w.line).collect();
+    let found = partners(&lines, &LineIndex::new(&lines), FACES_IN[0], FACES_IN[1]);
+    let mut by_layer: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
+    for (i, (w, p)) in walls.iter().zip(&found).enumerate() {
+        if p.length >= FACES_IN[0] && p.covered >= p.length / 2.0 {
+            let layer = s.drawing.lines.shapes.get(w.shape).map_or(0, |x| x.layer);
+            by_layer.entry(layer).or_default().push(i);
+        }
+    }
+    let mut out = Vec::new();
+    for (layer, close) in by_layer {
+        let mut gaps: Vec<f64> = close.iter().filter_map(|i| found.get(*i)?.gap).collect();
+        gaps.sort_by(f64::total_cmp);
+        let mut sources: Vec<SourceRef> =
+            close.iter().filter_map(|i| walls.get(*i)).map(|w| s.source(w.shape)).collect();
+        sources.sort();
+        sources.dedup();
+        sources.truncate(NAMED);
+        let range = match (gaps.first(), gaps.last()) {
+            (Some(a), Some(b)) if b - a > 0.05 => format!("{} to {}", size(*a), size(*b)),
+            (Some(a), _) => size(*a),
+            _ => String::new(),
+        };
+        let name = s.drawing.layer_name(layer);
+        let at_in = close
+            .iter()
+            .filter_map(|i| walls.get(*i))
+            .map(|w| middle(w.line))
+            .min_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
+        let finding = Finding::new(
+            dxf::CLOSE_PARALLELS,
+            format!(
+                "{} wall {} on layer {name} {} a parallel wall line {range} beside. If these are faces of \
+                 one wall, it is planned twice.",
+                close.len(),
+                plural(close.len() as u64, "line"),
+                if close.len() == 1 { "has" } else { "have" }
+            ),
+        );
+        out.push(Placed { finding: finding.about(name).from(&sources), at_in });
+    }
+    out
+}
+
+fn middle(g: Segment) -> Xy {
+    [(g.a[0] + g.b[0]) / 2.0, (g.a[1] + g.b[1]) / 2.0]
+}
+
+/// What there is to say about sections, by resolved layer.
+pub(crate) struct SectionDoubts {
+    /// Lines that got the last resort.
+    pub assumed: BTreeMap<u32, u64>,
+    /// Stated section against drawn width in 1/64 in, with counts.
+    pub conflicts: BTreeMap<(u32, Section), BTreeMap<i64, u64>>,
+    /// Drawn width in 1/64 in that fits no section, with shapes.
+    pub unknown: BTreeMap<(u32, i64), Vec<usize>>,
+}
+
+/// Findings about sections.
+pub(crate) fn section_findings(
+    s: &Survey<'_>,
+    k: f64,
+    doubts: SectionDoubts,
+    findings: &mut Vec<Placed>,
+) {
+    let SectionDoubts { assumed, conflicts, unknown } = doubts;
+    for (layer, count) in assumed {
+        let name = s.drawing.layer_name(layer);
+        findings.push(
+            Finding::new(
+                input::SECTION_ASSUMED,
+                format!(
+                    "Layer {name}: {count} {} drawn without thickness, and neither the settings nor the \
+                     layer name give a section; 2x4 was taken.",
+                    if count == 1 { "wall line is" } else { "wall lines are" }
+                ),
+            )
+            .about(name)
+            .into(),
+        );
+    }
+    for ((layer, section), widths) in conflicts {
+        let name = s.drawing.layer_name(layer);
+        let list: Vec<String> =
+            widths.iter().map(|(w, n)| format!("{} ({n})", size(*w as f64 / 64.0))).collect();
+        findings.push(
+            Finding::new(
+                dxf::SECTION_CONFLICT,
+                format!(
+                    "Layer {name} is said to be {section}, but has walls drawn {} thick.",
+                    list.join(", ")
+                ),
+            )
+            .about(name)
+            .into(),
+        );
+    }
+    for ((layer, w), shapes) in unknown {
+        let name = s.drawing.layer_name(layer).to_owned();
+        let mut sources: Vec<SourceRef> = shapes.iter().map(|i| s.source(*i)).collect();
+        sources.sort();
+        sources.dedup();
+        let at_in = shapes.first().and_then(|i| s.place_of(*i)).map(|p| [p[0] * k, p[1] * k]);
+        findings.push(Placed {
+            finding: Finding::new(
+                input::SECTION_UNKNOWN,
+                format!(
+                    "Layer {name}: {} {} {} thick, which is no stud wall with or without boards; left out.",
+                    shapes.len(),
+                    if shapes.len() == 1 { "wall is drawn" } else { "walls are drawn" },
+                    size(w as f64 / 64.0)
+                ),
+            )
+            .about(name)
+            .from(&sources),
+            at_in,
+        });
+    }
+}
+
+/// Findings about single entities of the wall layers: curved, unusable, tilted, raised, cut.
+pub(crate) fn entity_findings(s: &Survey<'_>, k: f64) -> Vec<Placed> {
+    let mut groups: BTreeMap<(&str, u32), Vec<usize>> = BTreeMap::new();
+    for (i, shape) in s.drawing.lines.shapes.iter().enumerate() {
+        let usage = s.usage(shape.layer);
+        let is_wall = usage == Usage::Wall;
+        if !is_wall && !usage.is_opening() {
+            continue;
+        }
+        let fate = s.fates.get(i);
+        let mut add = |what| groups.entry((what, shape.layer)).or_default().push(i);
+        match fate {
+            Some(Fate::Left(Reason::Bad)) => add("bad"),
+            Some(Fate::Left(Reason::ZeroLength)) if is_wall => add("zero"),
+            Some(Fate::Left(Reason::Tilted)) if is_wall => add("tilted"),
+            Some(Fate::Left(Reason::Curved)) => add("curved"),
+            Some(Fate::Used) if is_wall => {
+                if !s.drawing.lines.arcs_of(i).is_empty() {
+                    add("curved");
+                }
+                if shape.marks & mark::RAISED != 0 {
+                    add("raised");
+                }
+                if shape.marks & mark::CUT != 0 {
+                    add("cut");
+                }
+            }
+            _ => {}
+        }
+    }
+    let mut out = Vec::new();
+    for ((what, layer), shapes) in groups {
+        let name = s.drawing.layer_name(layer);
+        let (code, one, many): (_, &str, &str) = match what {
+            "bad" => (
+                input::COORDINATE_BAD,
+                "was left out: a coordinate is missing, not a number, or beyond 100 km",
+                "were left out: coordinates missing, not numbers, or beyond 100 km",
+            ),
+            "zero" => (
+                input::WALL_ZERO_LENGTH,
+                "has no length and was left out",
+                "have no length and were left out",
+            ),
+            "tilted" => (
+                dxf::NOT_FLAT,
+                "does not lie flat and was left out",
+                "do not lie flat and were left out",
+            ),
+            "curved" => (
+                dxf::CURVED_WALL,
+                "is curved; its curved part was left out",
+                "are curved; their curved parts were left out",
+            ),
+            "raised" => (
+                dxf::HEIGHTS,
+                "is not at height zero; its height was dropped",
+                "are not at height zero; their heights were dropped",
+            ),
+            _ => (
+                dxf::MLINE_CUT,
+                "has cuts in its lines; it was read as running on",
+                "have cuts in their lines; they were read as running on",
+            ),
+        };
+        let mut sources: Vec<(SourceRef, usize)> =
+            shapes.iter().map(|i| (s.source(*i), *i)).collect();
+        sources.sort();
+        let one_by_one = if what == "raised" { 0 } else { NAMED.min(sources.len()) };
+        let (named, rest) = sources.split_at(one_by_one);
+        for (source, i) in named {
+            let kind = s.drawing.lines.shapes.get(*i).map_or("", |x| x.kind.name());
+            out.push(Placed {
+                finding: Finding::new(
+                    code,
+                    format!("{kind} {} on layer {name} {one}.", source.entity),
+                )
+                .about(source.entity.clone())
+                .from(std::slice::from_ref(source)),
+                at_in: s.place_of(*i).map(|p| [p[0] * k, p[1] * k]),
+            });
+        }
+        if !rest.is_empty() {
+            let some: Vec<SourceRef> = rest.iter().take(NAMED).map(|r| r.0.clone()).collect();
+            let n = rest.len() as u64;
+            let more = if named.is_empty() { "" } else { "more " };
+            out.push(
+                Finding::new(
+                    code,
+                    format!(
+                        "{n} {more}{} on layer {name} {}.",
+                        entities(n),
+                        if n == 1 { one } else { many }
+                    ),
+                )
+                .about(name)
+                .from(&some)
+                .into(),
+            );
+        }
+    }
+    out
+}
+
+/// Findings about openings that no wall took.
+pub(crate) fn unhosted(
+    s: &Survey<'_>,
+    lost: &[&Symbol],
+    no_walls: bool,
+    findings: &mut Vec<Placed>,
+) {
+    if no_walls {
+        return;
+    }
+    let mut all: Vec<(SourceRef, &Symbol)> = lost
+        .iter()
+        .filter_map(|x| Some((x.shapes.iter().map(|i| s.source(*i)).min()?, *x)))
+        .collect();
+    all.sort_by(|a, b| a.0.cmp(&b.0));
+    let (named, rest) = all.split_at(NAMED.min(all.len()));
+    for (source, symbol) in named {
+        let corners = symbol.corners();
+        let n = corners.len().max(1) as f64;
+        let sum = corners.iter().fold([0.0, 0.0], |a, p| [a[0] + p[0], a[1] + p[1]]);
+        findings.push(Placed {
+            finding: Finding::new(
+                dxf::OPENING_UNHOSTED,
+                format!(
+                    "The {} {} on layer {}, {} wide, lies on no wall.",
+                    symbol.kind.name(),
+                    source.entity,
+                    source.layer,
+                    size(symbol.size())
+                ),
+            )
+            .about(source.entity.clone())
+            .from(std::slice::from_ref(source)),
+            at_in: Some([sum[0] / n, sum[1] / n]),
+        });
+    }
+    if !rest.is_empty() {
+        let some: Vec<SourceRef> = rest.iter().take(NAMED).map(|r| r.0.clone()).collect();
+        findings.push(
+            Finding::new(
+                dxf::OPENING_UNHOSTED,
+                format!("{} more doors and windows lie on no wall.", rest.len()),
+            )
+            .from(&some)
+            .into(),
+        );
+    }
+}

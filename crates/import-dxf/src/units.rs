@@ -1,0 +1,556 @@
+//! What unit a drawing is in.
+//!
+//! Knows: the header's unit codes, what the wall linework would measure in each unit, when a stated
+//! unit is plainly wrong. Never touches: files, layers; it never guesses.
+//!
+//! Order: settings, then `$INSUNITS`; `$MEASUREMENT` and `$LUNITS` are hints that only appear in
+//! messages. Codes: Autodesk, INSUNITS (FACTS 8.2). The ranges of plausible sizes are common practice,
+//! no source.
+
+use crate::affine::Xy;
+use crate::faces::{FaceStatistics, LineIndex, sampled_partners};
+use crate::file::Header;
+use crate::linework::Segment;
+use diag::Finding;
+use diag::codes::{dxf, input};
+use geom::{Length, Unit};
+use settings::Settings;
+use wall_model::UnitsDecision;
+
+/// Overall size of a plan, inches: 1.5 m to 1 km. Outside this a stated unit is wrong.
+const OVERALL_IN: [f64; 2] = [1.5 / 0.0254, 1000.0 / 0.0254];
+/// Overall size of a plan that another unit is proposed for, inches: 3 to 250 m.
+const LIKELY_OVERALL_IN: [f64; 2] = [3.0 / 0.0254, 250.0 / 0.0254];
+/// Above this overall size, 150 m, a plan without other evidence is asked about.
+const LARGE_IN: f64 = 150.0 / 0.0254;
+/// Thickness of a wall, inches: 60 to 500 mm.
+const THICKNESS_IN: [f64; 2] = [60.0 / 25.4, 500.0 / 25.4];
+/// Lines farther apart than this, 300 mm, may be two walls.
+const SURE_THICKNESS_IN: f64 = 300.0 / 25.4;
+/// Size of a door or window symbol, inches: 0.3 to 8 m.
+const OPENING_IN: [f64; 2] = [300.0 / 25.4, 8000.0 / 25.4];
+/// Lines that are enough to know a unit by.
+const SAMPLE: usize = 2000;
+/// Doors and windows that it takes to say something about the unit.
+const OPENINGS_NEEDED: usize = 3;
+
+/// Sizes of what was recognised as walls and openings, in drawing units.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Measure {
+    /// Wall lines without a drawn width.
+    pub lines: Vec<Segment>,
+    /// Ends of all wall lines.
+    pub ends: Vec<Xy>,
+    /// Widths of MLINE walls.
+    pub widths: Vec<f64>,
+    /// Sizes of door and window symbols.
+    pub openings: Vec<f64>,
+}
+
+/// What the walls would measure in one unit.
+#[derive(Clone, Debug, PartialEq)]
+pub struct UnitReading {
+    /// The unit: `in`, `ft`, `mm`, `cm`, `m`, or the header's own.
+    pub unit: String,
+    /// Overall width and height of the wall linework, inches.
+    pub overall_in: (f64, f64),
+    /// Distances between parallel wall lines that could be a wall's faces, or drawn widths; inches,
+    /// commonest first.
+    pub thickness_in: Vec<f64>,
+    /// Middle size of door and window symbols, inches, when there are enough of them.
+    pub opening_in: Option<f64>,
+    /// Share of the wall lines' length that has a parallel wall line at a wall's thickness beside it.
+    pub paired: f64,
+    /// Whether all this could be a building.
+    pub plausible: bool,
+    /// The same in words.
+    pub text: String,
+}
+
+/// The evidence on units and what follows from it.
+#[derive(Clone, Debug)]
+pub struct UnitsEvidence {
+    /// `$INSUNITS`, when the header has it.
+    pub insunits: Option<i64>,
+    /// `$MEASUREMENT`, when the header has it.
+    pub measurement: Option<i64>,
+    /// `$LUNITS`, when the header has it.
+    pub lunits: Option<i64>,
+    /// The same in words.
+    pub header: String,
+    /// What the walls would measure in each unit; empty when there are no walls.
+    pub readings: Vec<UnitReading>,
+    /// The unit, when it is known.
+    pub decision: Option<UnitsDecision>,
+    /// Why not, when it is not.
+    pub refusal: Option<Finding>,
+    /// A doubt about the decision.
+    pub(crate) doubt: Option<Finding>,
+}
+
+/// The plural word for people.
+fn unit_word(name: &str) -> &str {
+    match name {
+        "in" => "inches",
+        "ft" => "feet",
+        "mm" => "millimetres",
+        "cm" => "centimetres",
+        "m" => "metres",
+        other => other,
+    }
+}
+
+/// Name and inches of a unit code of `$INSUNITS`; `None` for 0 and codes that do not exist.
+pub(crate) fn insunits(code: i64) -> Option<(&'static str, f64)> {
+    let metre = 1000.0 / 25.4;
+    // US survey foot: 1200/3937 m (FACTS 8.2 names the code; the length from memory).
+    let survey_foot = metre * 1200.0 / 3937.0;
+    Some(match code {
+        1 => ("in", 1.0),
+        2 => ("ft", 12.0),
+        3 => ("mi", 63_360.0),
+        4 => ("mm", metre / 1000.0),
+        5 => ("cm", metre / 100.0),
+        6 => ("m", metre),
+        7 => ("km", metre * 1000.0),
+        8 => ("microinch", 1e-6),
+        9 => ("mil", 1e-3),
+        10 => ("yd", 36.0),
+        11 => ("angstrom", metre * 1e-10),
+        12 => ("nm", metre * 1e-9),
+        13 => ("micron", metre * 1e-6),
+        14 => ("dm", metre / 10.0),
+        15 => ("dam", metre * 10.0),
+        16 => ("hm", metre * 100.0),
+        17 => ("Gm", metre * 1e9),
+        18 => ("AU", metre * 149_597_870_700.0),
+        19 => ("ly", metre * 9.460_730_472_580_8e15),
+        20 => ("pc", metre * 3.085_677_581_491_367e16),
+        21 => ("US survey ft", survey_foot),
+        22 => ("US survey in", survey_foot / 12.0),
+        23 => ("US survey yd", survey_foot * 3.0),
+        24 => ("US survey mi", survey_foot * 5280.0),
+        _ => return None,
+    })
+}
+
+/// Weighs the evidence.
+pub(crate) fn decide(header: &Header, measure: &Measure, settings: &Settings) -> UnitsEvidence {
+    let words = header_words(header);
+    let stated = header.insunits.and_then(insunits);
+    let index = LineIndex::new(&measure.lines);
+    let read = |name: &str, inches: f64| reading(name, inches, measure, &index);
+    let mut evidence = UnitsEvidence {
+        insunits: header.insunits,
+        measurement: header.measurement,
+        lunits: header.lunits,
+        header: words,
+        readings: Vec::new(),
+        decision: None,
+        refusal: None,
+        doubt: None,
+    };
+    if let Some(unit) = settings.units {
+        let own = read(unit.name(), unit.inches());
+        evidence.decision = Some(UnitsDecision {
+            name: unit.name().to_owned(),
+            inches_per_unit: unit.inches(),
+            decided_by: format!(
+                "settings (units = \"{}\"); the header says {}; {}",
+                unit.name(),
+                evidence.header,
+                own.text
+            ),
+        });
+        evidence.readings.push(own);
+        return evidence;
+    }
+    let all = || {
+        let mut all = Unit::ALL.map(|u| read(u.name(), u.inches())).to_vec();
+        keep_likely(&mut all);
+        all
+    };
+    let Some((name, inches)) = stated else {
+        evidence.readings = all();
+        evidence.refusal = Some(units_missing(&evidence, measure));
+        return evidence;
+    };
+    let own = read(name, inches);
+    let others = if own.plausible && !own.thickness_in.is_empty() {
+        // Wall thicknesses that fit are proof enough; the other readings need not be worked out.
+        Vec::new()
+    } else {
+        all()
+    };
+    let faces_elsewhere = others.iter().any(|r| {
+        r.plausible && r.unit != own.unit && own.thickness_in.is_empty() && are_surely_faces(r)
+    });
+    evidence.readings = std::iter::once(own.clone())
+        .chain(others.into_iter().filter(|r| r.unit != own.unit))
+        .collect();
+    if !measure.ends.is_empty() && (!own.plausible || faces_elsewhere) {
+        evidence.refusal = Some(units_conflict(&evidence, &own));
+        return evidence;
+    }
+    let no_evidence = own.thickness_in.is_empty() && own.opening_in.is_none();
+    if no_evidence && own.overall_in.0.max(own.overall_in.1) > LARGE_IN {
+        evidence.doubt = Some(Finding::new(
+            dxf::UNITS_DOUBTFUL,
+            format!(
+                "The header says {}: {}. Nothing else in the drawing confirms it. {}",
+                evidence.header,
+                own.text,
+                plausible_others(&evidence, &own).unwrap_or_default()
+            ),
+        ));
+    }
+    evidence.decision = Some(UnitsDecision {
+        name: name.to_owned(),
+        inches_per_unit: inches,
+        decided_by: format!("{}; {}", evidence.header, own.text),
+    });
+    evidence
+}
+
+/// Whether the lines pair up so well that a reading without pairs cannot be right. Narrow rooms and
+/// halls of single-line plans pair up too when read too small, but farther apart and less often.
+fn are_surely_faces(r: &UnitReading) -> bool {
+    r.paired >= 0.7 && r.thickness_in.first().is_some_and(|t| *t <= SURE_THICKNESS_IN)
+}
+
+/// Of several readings, only the likely ones stay plausible: a building of usual size, and where lines
+/// pair up at a wall's thickness in one reading, about as many pairs as in the best one.
+fn keep_likely(readings: &mut [UnitReading]) {
+    for r in readings.iter_mut() {
+        let overall = r.overall_in.0.max(r.overall_in.1);
+        r.plausible &= within(overall, LIKELY_OVERALL_IN);
+    }
+    let best = readings.iter().filter(|r| r.plausible).map(|r| r.paired).fold(0.0, f64::max);
+    if best >= 0.5 {
+        for r in readings.iter_mut() {
+            r.plausible &= r.paired >= best * 0.8;
+        }
+    }
+}
+
+fn within(v: f64, [low, high]: [f64; 2]) -> bool {
+    v >= low * 0.999 && v <= high * 1.001
+}
+
+fn header_words(header: &Header) -> String {
+    let mut out = match header.insunits {
+        None => "no $INSUNITS".to_owned(),
+        Some(0) => "$INSUNITS = 0, unitless".to_owned(),
+        Some(code) => match insunits(code) {
+            Some((name, _)) => format!("$INSUNITS = {code}, {name}"),
+            None => format!("$INSUNITS = {code}, which is no unit"),
+        },
+    };
+    match header.measurement {
+        Some(0) => out += "; $MEASUREMENT = 0 hints at inches or feet",
+        Some(1) => out += "; $MEASUREMENT = 1 hints at metric units",
+        _ => {}
+    }
+    if let Some(l @ (3 | 4)) = header.lunits {
+        out += &format!("; $LUNITS = {l}, feet and inches, hints at inches");
+    }
+    out
+}
+
+fn units_missing(evidence: &UnitsEvidence, measure: &Measure) -> Finding {
+    let mut message = format!("The drawing does not say its units ({}).", evidence.header);
+    if measure.ends.is_empty() {
+        message += " No wall linework was recognised that could be measured.";
+    } else {
+        message += " Its walls would be,";
+        for r in &evidence.readings {
+            message += &format!(
+                " read as {}, {}{};",
+                unit_word(&r.unit),
+                r.text,
+                if r.plausible { " (plausible)" } else { "" }
+            );
+        }
+        message.pop();
+        message.push('.');
+    }
+    message += &format!(" {}", one_setting(evidence));
+    Finding::new(input::UNITS_MISSING, message).about("units")
+}
+
+fn one_setting(evidence: &UnitsEvidence) -> String {
+    let fits: Vec<&UnitReading> = evidence.readings.iter().filter(|r| r.plausible).collect();
+    match fits.as_slice() {
+        [one] => format!(
+            "Only {} fit; if that is right, set units = \"{1}\" in the settings or pass --units {1}.",
+            unit_word(&one.unit),
+            one.unit
+        ),
+        _ => "Set units = \"in\" (or ft, mm, cm, m) in the settings, or pass --units.".to_owned(),
+    }
+}
+
+/// The other units that fit, as a sentence.
+fn plausible_others(evidence: &UnitsEvidence, own: &UnitReading) -> Option<String> {
+    let fits: Vec<String> = evidence
+        .readings
+        .iter()
+        .filter(|r| r.plausible && r.unit != own.unit)
+        .map(|r| format!("read as {}, {}", unit_word(&r.unit), r.text))
+        .collect();
+    (!fits.is_empty()).then(|| format!("They could be, {}.", fits.join("; or ")))
+}
+
+fn units_conflict(evidence: &UnitsEvidence, own: &UnitReading) -> Finding {
+    // A reading in which the lines pair up as faces is the likelier one.
+    let best = evidence
+        .readings
+        .iter()
+        .filter(|r| r.plausible && r.unit != own.unit)
+        .min_by_key(|r| r.thickness_in.is_empty());
+    let settle = match best {
+        Some(best) => format!(
+            "Set units = \"{0}\" in the settings or pass --units {0} if that is right; units = \"{1}\" \
+             keeps the header's.",
+            best.unit, own.unit
+        ),
+        None => "Set units in the settings, or pass --units, to say which it is.".to_owned(),
+    };
+    let others = plausible_others(evidence, own)
+        .unwrap_or_else(|| "No common unit gives a building.".to_owned());
+    Finding::new(
+        input::UNITS_CONFLICT,
+        format!(
+            "The header says {}, but then the walls would be {}. {others} {settle}",
+            evidence.header, own.text
+        ),
+    )
+    .about("units")
+}
+
+fn reading(name: &str, inches: f64, measure: &Measure, index: &LineIndex) -> UnitReading {
+    let [near, far] = THICKNESS_IN.map(|t| t / inches);
+    let (w, h) = robust_size(&measure.ends);
+    let overall_in = (w * inches, h * inches);
+    let size_fits = !measure.ends.is_empty() && within(overall_in.0.max(overall_in.1), OVERALL_IN);
+    let found =
+        if size_fits { sampled_partners(&measure.lines, index, near, far, SAMPLE) } else { vec![] };
+    let faces = FaceStatistics::of(found.into_iter(), near, (1.0 / 16.0) / inches);
+    let widths = middle(&measure.widths).map(|w| w * inches);
+    let mut thickness_in: Vec<f64> = widths.into_iter().collect();
+    if faces.are_faces() {
+        thickness_in.extend(faces.gaps.iter().take(3).map(|g| g.0 * inches));
+    }
+    let opening_in = middle(&measure.openings)
+        .filter(|_| measure.openings.len() >= OPENINGS_NEEDED)
+        .map(|o| o * inches);
+    let plausible = size_fits
+        && widths.is_none_or(|w| within(w, THICKNESS_IN))
+        && opening_in.is_none_or(|o| within(o, OPENING_IN));
+    let (fw, fh) = full_size(&measure.ends);
+    // What is shown is the whole plan, unless something stray makes that absurd.
+    let shown =
+        if fw <= w * 1.5 && fh <= h * 1.5 { (fw * inches, fh * inches) } else { overall_in };
+    let text = describe(shown, widths, &faces, inches, opening_in);
+    UnitReading {
+        unit: name.to_owned(),
+        overall_in,
+        thickness_in,
+        opening_in,
+        paired: faces.share,
+        plausible,
+        text,
+    }
+}
+
+fn describe(
+    overall: (f64, f64),
+    width: Option<f64>,
+    faces: &FaceStatistics,
+    inches: f64,
+    opening: Option<f64>,
+) -> String {
+    let mut out = format!("{} by {} overall", size(overall.0), size(overall.1));
+    if let Some(w) = width {
+        out += &format!(", walls {} thick", size(w));
+    }
+    if faces.are_faces() {
+        let gaps: Vec<String> = faces.gaps.iter().take(3).map(|g| size(g.0 * inches)).collect();
+        out += &format!(", wall lines {} apart", gaps.join(", "));
+    }
+    if let Some(o) = opening {
+        out += &format!(", doors and windows about {}", size(o));
+    }
+    out
+}
+
+/// A size for people: feet and inches with metres or millimetres.
+pub(crate) fn size(inches: f64) -> String {
+    let metric = inches.abs() * 25.4;
+    let metric = match metric {
+        m if m >= 1e6 => format!("{:.1} km", m / 1e6),
+        m if m >= 1000.0 => format!("{:.1} m", m / 1000.0),
+        m if m >= 10.0 => format!("{m:.0} mm"),
+        m => format!("{m:.2} mm"),
+    };
+    match Length::from_inches(inches) {
+        Some(l) if (1.0 / 32.0..1e6).contains(&inches.abs()) => {
+            format!("{} ({metric})", l.round_to(Length::SIXTEENTH).feet_inches())
+        }
+        _ => metric,
+    }
+}
+
+/// The middle value, if there is one.
+fn middle(values: &[f64]) -> Option<f64> {
+    let mut v: Vec<f64> = values.iter().copied().filter(|x| x.is_finite()).collect();
+    v.sort_by(f64::total_cmp);
+    v.get(v.len() / 2).copied()
+}
+
+/// Width and height that hold all but the outermost twentieth of the points at each side, in small
+/// drawings all but one or two, so that one stray line far away does not speak for the drawing.
+fn robust_size(points: &[Xy]) -> (f64, f64) {
+    let span = |axis: usize| {
+        let mut v: Vec<f64> = points.iter().map(|p| p[axis]).filter(|x| x.is_finite()).collect();
+        v.sort_by(f64::total_cmp);
+        let cut = (v.len() / 20).max((v.len() / 8).min(2));
+        match (v.get(cut), v.len().checked_sub(1 + cut).and_then(|i| v.get(i))) {
+            (Some(a), Some(b)) => (b - a).max(0.0),
+            _ => 0.0,
+        }
+    };
+    (span(0), span(1))
+}
+
+fn full_size(points: &[Xy]) -> (f64, f64) {
+    let span = |axis: usize| {
+        let v = || points.iter().map(|p| p[axis]).filter(|x| x.is_finite());
+        v().fold(f64::NEG_INFINITY, f64::max) - v().fold(f64::INFINITY, f64::min)
+    };
+    (span(0).max(0.0), span(1).max(0.0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn box_of(w: f64, h: f64, faces: Option<f64>) -> Measure {
+        let mut lines = Vec::new();
+        let mut add = |d: f64| {
+            let (x0, y0, x1, y1) = (d, d, w - d, h - d);
+            for (a, b) in [
+                ([x0, y0], [x1, y0]),
+                ([x1, y0], [x1, y1]),
+                ([x1, y1], [x0, y1]),
+                ([x0, y1], [x0, y0]),
+            ] {
+                lines.push(Segment { a, b });
+            }
+        };
+        add(0.0);
+        if let Some(t) = faces {
+            add(t);
+        }
+        let ends = lines.iter().flat_map(|s| [s.a, s.b]).collect();
+        Measure { lines, ends, ..Measure::default() }
+    }
+    fn header(insunits: Option<i64>) -> Header {
+        Header { insunits, measurement: Some(0), ..Header::default() }
+    }
+    fn decided(code: i64, m: &Measure) -> Result<String, &'static str> {
+        let e = decide(&header(Some(code)), m, &Settings::default());
+        match (e.decision, e.refusal) {
+            (Some(d), None) => Ok(d.name),
+            (None, Some(f)) => Err(f.code.name()),
+            _ => Err("both or neither"),
+        }
+    }
+
+    /// FACTS 8.2 for the codes; the factors against ISO 80000 / NIST values from memory.
+    #[test]
+    fn every_code_of_the_header() {
+        for code in 1..=24 {
+            assert!(insunits(code).is_some_and(|u| u.1 > 0.0), "{code}");
+        }
+        for code in [0, -1, 25, 999] {
+            assert!(insunits(code).is_none());
+        }
+        assert_eq!(insunits(4).unwrap().1, 1.0 / 25.4);
+        assert!((insunits(21).unwrap().1 - 12.000_024).abs() < 1e-6);
+        for u in Unit::ALL {
+            let found = (1..=24).filter_map(insunits).find(|(n, _)| *n == u.name()).unwrap();
+            assert!((found.1 - u.inches()).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn a_stated_unit_that_fits_is_believed() {
+        assert_eq!(decided(1, &box_of(480.0, 360.0, None)), Ok("in".into()));
+        assert_eq!(decided(2, &box_of(40.0, 30.0, None)), Ok("ft".into()));
+        assert_eq!(decided(4, &box_of(12_000.0, 9_000.0, Some(114.0))), Ok("mm".into()));
+        assert_eq!(decided(10, &box_of(14.0, 10.0, None)), Ok("yd".into()));
+    }
+
+    #[test]
+    fn a_stated_unit_that_cannot_be_is_refused_with_both_readings() {
+        // A house in inches that says millimetres, as in a drawing of the corpus.
+        let m = box_of(480.0, 360.0, Some(6.0));
+        let e = decide(&header(Some(4)), &m, &Settings::default());
+        let f = e.refusal.unwrap();
+        assert_eq!(f.code, input::UNITS_CONFLICT);
+        for part in ["$INSUNITS = 4, mm", "480 mm", "units = \"in\"", "40'-0\"", "units = \"mm\""] {
+            assert!(f.message.contains(part), "{part}: {}", f.message);
+        }
+        // Faces 4.5 apart, called centimetres: the house is possible, the walls are not.
+        assert_eq!(decided(5, &box_of(480.0, 360.0, Some(4.5))), Err("units-conflict"));
+        // A stray line far away does not make it too large.
+        let mut stray = box_of(480.0, 360.0, None);
+        for _ in 0..20 {
+            stray.ends.extend(box_of(480.0, 360.0, None).ends);
+        }
+        stray.ends.push([1e9, 1e9]);
+        assert_eq!(decided(1, &stray), Ok("in".into()));
+    }
+
+    #[test]
+    fn doors_speak_for_single_lines() {
+        let mut m = box_of(12_000.0, 9_000.0, None);
+        m.openings = vec![900.0; 4];
+        assert_eq!(decided(4, &m), Ok("mm".into()));
+        assert_eq!(decided(1, &m), Err("units-conflict"));
+        m.openings.clear();
+        // 12 000 in is 1000 ft: possible, but asked about.
+        let e = decide(&header(Some(1)), &m, &Settings::default());
+        assert_eq!(e.doubt.unwrap().code, dxf::UNITS_DOUBTFUL);
+    }
+
+    #[test]
+    fn missing_units_show_every_reading() {
+        let m = box_of(480.0, 360.0, Some(4.5));
+        for insunits in [None, Some(0), Some(99)] {
+            let e = decide(&header(insunits), &m, &Settings::default());
+            assert!(e.decision.is_none());
+            let f = e.refusal.unwrap();
+            assert_eq!(f.code, input::UNITS_MISSING);
+            for part in [
+                "as inches, 40'-0\"",
+                "as feet,",
+                "as millimetres, 1'-6 7/8\" (480 mm)",
+                "as metres",
+                "4 1/2\"",
+                "units = \"in\"",
+            ] {
+                assert!(f.message.contains(part), "{part}: {}", f.message);
+            }
+        }
+    }
+
+    #[test]
+    fn settings_are_obeyed_even_when_odd() {
+        let settings = Settings { units: Some(Unit::Metre), ..Settings::default() };
+        let e = decide(&header(Some(1)), &box_of(480.0, 360.0, None), &settings);
+        assert_eq!(e.decision.unwrap().name, "m");
+        assert!(e.refusal.is_none());
+    }
+}

@@ -1,0 +1,456 @@
+//! Walls: from the wall layers' linework to the draft of a wall model.
+//!
+//! Knows: which lines are centrelines, sections and heights, joining of lines broken at openings.
+//! Never touches: tags, layer names' grammar, junctions (ends are not snapped and overlaps not merged
+//! here; the wall graph does both).
+
+use crate::account::{Fate, Reason, ledger};
+use crate::affine::{Xy, dot, norm, sub};
+use crate::faces::{FaceStatistics, LineIndex, Partner, partners};
+use crate::layers::{LayerRole, Usage};
+use crate::linework::{Kind, Segment, mark};
+use crate::openings::{HostLine, Symbol, group_touching, host, root, unite};
+use crate::report::{
+    Placed, SectionDoubts, close_parallels, entity_findings, face_finding, layer_findings,
+    no_walls, place, refuse, section_findings, unhosted,
+};
+use crate::survey::{Survey, plural};
+use diag::codes::{dxf, input};
+use diag::{Finding, Outcome, Refusal, Severity, SourceRef};
+use geom::Length;
+use lumber::Section;
+use settings::Settings;
+use std::collections::{BTreeMap, BTreeSet};
+use wall_model::{Draft, DraftOpening, DraftStorey, DraftWall, Format, WallModel};
+
+/// Distance of the faces of framed walls, inches.
+pub(crate) const FACES_IN: [f64; 2] = [2.5, 14.0];
+/// Distance up to which lines that mostly run in pairs are faces, inches: masonry walls are thicker,
+/// and a layer of pairs is no layer of centrelines.
+const THICKEST_FACES_IN: f64 = 20.5;
+/// Widths of a polyline that are a wall's, inches; others are how thick the line is plotted.
+const POLYLINE_WIDTH_IN: [f64; 2] = [2.5, 14.0];
+/// Lines shorter than this are points: the wall model's grid would give both ends the same place.
+const SHORTEST_IN: f64 = 0.001;
+/// Coordinates beyond this are refused by the wall model: 1000 km, less a little.
+const FARTHEST_IN: f64 = REACH_IN * 9.9;
+/// Walls farther than this from the middle one are no part of the building: 100 km.
+const REACH_IN: f64 = 100_000.0 / 0.0254;
+
+/// A centreline with what is known about it.
+pub(crate) struct WallLine {
+    /// Shape it is of.
+    pub shape: usize,
+    /// Centreline, inches.
+    pub line: Segment,
+    /// What it is made of.
+    pub spec: Spec,
+}
+
+/// What two lines must share to be one wall.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Spec {
+    /// Studs and plates.
+    pub section: Section,
+    /// As drawn.
+    pub thickness_in: f64,
+    /// Top of the upper plate.
+    pub top: Length,
+    /// Exterior?
+    pub exterior: Option<bool>,
+    /// Bearing?
+    pub bearing: Option<bool>,
+}
+
+/// Makes the wall model.
+pub(crate) fn model(mut s: Survey<'_>, settings: &Settings) -> Result<Outcome<WallModel>, Refusal> {
+    let Some(unit) = s.units.decision.clone() else {
+        return Err(refuse(&s, s.units.refusal.clone()));
+    };
+    if settings.default_top <= Length::ZERO
+        || s.roles.iter().any(|r| r.top.is_some_and(|t| t <= Length::ZERO))
+    {
+        return Err(Refusal::because(Finding::new(
+            input::SETTINGS_BAD,
+            "The top of a wall must be above its storey: default_top and top in [[layers]] must be \
+             positive.",
+        )));
+    }
+    if !has_wall_linework(&s) {
+        return Err(refuse(&s, None));
+    }
+    let k = unit.inches_per_unit;
+    let mut findings: Vec<Placed> = s.file_findings().into_iter().map(Placed::from).collect();
+    findings.extend(s.units.doubt.clone().map(Placed::from));
+    findings.extend(layer_findings(&s).into_iter().map(Placed::from));
+    leave_out_far(&mut s, k);
+    let faces = leave_out_faces(&mut s, k);
+    let metric = matches!(unit.name.as_str(), "mm" | "cm" | "m" | "dm");
+    let mut walls = wall_lines(&mut s, k, metric, settings, &mut findings);
+    if walls.is_empty() && !faces.is_empty() {
+        let mut all = faces;
+        all.extend(s.file_findings().into_iter().filter(|f| f.severity != Severity::Note));
+        return Err(Refusal { findings: all });
+    }
+    findings.extend(faces.into_iter().map(Placed::from));
+    findings.extend(close_parallels(&s, &walls));
+    findings.extend(entity_findings(&s, k));
+    sort_lines(&s, &mut walls);
+    let drafts = draft_walls(&mut s, k, settings, &walls, &mut findings);
+    let draft = Draft {
+        format: Format::Dxf,
+        version: s.version(),
+        written_by: s.written_by(),
+        units: unit,
+        storeys: vec![DraftStorey { name: "Plan".to_owned(), elevation_in: 0.0 }],
+        walls: drafts,
+        ledger: ledger(&s.file, &s.drawing, &s.roles, &s.fates),
+    };
+    let mut out = draft.finish(settings.mirror);
+    let origin = out.value.origin_inches;
+    let placed = findings.into_iter().map(|p| place(p, origin, settings.mirror));
+    out.findings.extend(placed);
+    if out.value.walls.is_empty() {
+        let mut all = vec![no_walls(&s)];
+        all.extend(out.findings.into_iter().filter(|f| f.severity == Severity::Error));
+        return Err(Refusal { findings: all });
+    }
+    Ok(out)
+}
+
+/// Whether some visible entity on a wall layer has linework.
+pub(crate) fn has_wall_linework(s: &Survey<'_>) -> bool {
+    (0..s.fates.len()).any(|i| is_open_wall(s, i))
+}
+
+/// Whether a shape is on a wall layer and nothing is known against it.
+pub(crate) fn is_open_wall(s: &Survey<'_>, shape: usize) -> bool {
+    s.fates.get(shape) == Some(&Fate::Open) && s.role(shape).is_some_and(|r| r.usage == Usage::Wall)
+}
+
+/// Entities with a coordinate that is absurd, or far from all other walls, are left out whole.
+fn leave_out_far(s: &mut Survey<'_>, k: f64) {
+    let walls: Vec<usize> = (0..s.fates.len()).filter(|i| is_open_wall(s, *i)).collect();
+    let corners = |s: &Survey<'_>, i: usize| -> Vec<Xy> {
+        let segments =
+            s.drawing.lines.segments_of(i).filter_map(|j| s.drawing.lines.segments.get(j));
+        segments.flat_map(|g| [g.a, g.b]).map(|p| [p[0] * k, p[1] * k]).collect()
+    };
+    let middle = |axis: usize| {
+        let mut v: Vec<f64> = walls.iter().flat_map(|i| corners(s, *i)).map(|p| p[axis]).collect();
+        v.sort_by(f64::total_cmp);
+        v.get(v.len() / 2).copied().unwrap_or(0.0)
+    };
+    let center = [middle(0), middle(1)];
+    let far = |p: &Xy| {
+        (0..2).any(|a| {
+            !p[a].is_finite() || (p[a] - center[a]).abs() > REACH_IN || p[a].abs() > FARTHEST_IN
+        })
+    };
+    let out: Vec<usize> =
+        walls.iter().copied().filter(|i| corners(s, *i).iter().any(far)).collect();
+    for i in out {
+        s.fates[i] = Fate::Left(Reason::Bad);
+    }
+}
+
+/// Thickness a segment is drawn with, in inches, if that is a wall's.
+fn drawn_width(s: &Survey<'_>, shape: usize, segment: usize, k: f64) -> Option<f64> {
+    let width = s.drawing.lines.width_of(segment)? * k;
+    let is_mline = s.drawing.lines.shapes.get(shape)?.kind == Kind::Mline;
+    (is_mline || (POLYLINE_WIDTH_IN[0]..=POLYLINE_WIDTH_IN[1]).contains(&width)).then_some(width)
+}
+
+/// Bare lines of the wall layers in inches: layer, shape and line of each.
+fn bare_lines(s: &Survey<'_>, k: f64) -> (Vec<Segment>, Vec<(u32, usize)>) {
+    let (mut lines, mut of) = (Vec::new(), Vec::new());
+    for (i, shape) in s.drawing.lines.shapes.iter().enumerate() {
+        if !is_open_wall(s, i) {
+            continue;
+        }
+        for j in s.drawing.lines.segments_of(i) {
+            if drawn_width(s, i, j, k).is_none()
+                && let Some(g) = s.drawing.lines.segments.get(j)
+            {
+                lines.push(in_inches(*g, k));
+                of.push((shape.layer, i));
+            }
+        }
+    }
+    (lines, of)
+}
+
+fn in_inches(g: Segment, k: f64) -> Segment {
+    Segment { a: [g.a[0] * k, g.a[1] * k], b: [g.b[0] * k, g.b[1] * k] }
+}
+
+/// Recognises layers whose walls are drawn as pairs of faces; leaves them out, one finding a layer.
+fn leave_out_faces(s: &mut Survey<'_>, k: f64) -> Vec<Finding> {
+    let (lines, of) = bare_lines(s, k);
+    let found = partners(&lines, &LineIndex::new(&lines), FACES_IN[0], THICKEST_FACES_IN);
+    let mut by_layer: BTreeMap<u32, Vec<Partner>> = BTreeMap::new();
+    for ((layer, _), p) in of.iter().zip(&found) {
+        by_layer.entry(*layer).or_default().push(*p);
+    }
+    let mut out = Vec::new();
+    for (layer, partners) in by_layer {
+        let stats = FaceStatistics::of(partners.into_iter(), FACES_IN[0], 1.0 / 16.0);
+        if !stats.are_faces() {
+            continue;
+        }
+        let name = s.drawing.layer_name(layer).to_owned();
+        let mut shapes: BTreeSet<usize> = BTreeSet::new();
+        for (i, shape) in s.drawing.lines.shapes.iter().enumerate() {
+            if shape.layer == layer && is_open_wall(s, i) {
+                shapes.insert(i);
+            }
+        }
+        for i in &shapes {
+            s.fates[*i] = Fate::Left(Reason::FaceLines);
+        }
+        out.push(face_finding(s, layer, &name, &stats, shapes.len() as u64));
+    }
+    out
+}
+
+/// The wall lines with their sections; marks curved, empty and unknown ones.
+fn wall_lines(
+    s: &mut Survey<'_>,
+    k: f64,
+    metric: bool,
+    settings: &Settings,
+    findings: &mut Vec<Placed>,
+) -> Vec<WallLine> {
+    let mut out = Vec::new();
+    let mut assumed: BTreeMap<u32, u64> = BTreeMap::new();
+    let mut conflicts: BTreeMap<(u32, Section), BTreeMap<i64, u64>> = BTreeMap::new();
+    let mut unknown: BTreeMap<(u32, i64), Vec<usize>> = BTreeMap::new();
+    for i in 0..s.fates.len() {
+        if !is_open_wall(s, i) {
+            continue;
+        }
+        let Some(shape) = s.drawing.lines.shapes.get(i).copied() else { continue };
+        let Some(role) = s.role(i).cloned() else { continue };
+        if shape.marks & mark::CURVED != 0 {
+            s.fates[i] = Fate::Left(Reason::Curved);
+            continue;
+        }
+        let mut made = 0;
+        let mut no_section = false;
+        for j in s.drawing.lines.segments_of(i) {
+            let Some(line) = s.drawing.lines.segments.get(j).map(|g| in_inches(*g, k)) else {
+                continue;
+            };
+            if norm(sub(line.b, line.a)) < SHORTEST_IN {
+                continue;
+            }
+            let width = drawn_width(s, i, j, k);
+            let key = |w: f64| (w * 64.0).round() as i64;
+            let (section, source) = section_of(&role, width, settings, metric);
+            let Some(section) = section else {
+                unknown.entry((shape.layer, width.map_or(0, key))).or_default().push(i);
+                no_section = true;
+                continue;
+            };
+            if source == SectionSource::Assumed {
+                *assumed.entry(shape.layer).or_default() += 1;
+            }
+            if source == SectionSource::Stated
+                && let Some(w) = width
+                && section.width().to_inches() > w + 1.0 / 32.0
+            {
+                *conflicts.entry((shape.layer, section)).or_default().entry(key(w)).or_default() +=
+                    1;
+            }
+            made += 1;
+            out.push(WallLine {
+                shape: i,
+                line,
+                spec: Spec {
+                    section,
+                    thickness_in: width.unwrap_or_else(|| section.width().to_inches()),
+                    top: role.top.unwrap_or(settings.default_top),
+                    exterior: role.exterior,
+                    bearing: role.bearing,
+                },
+            });
+        }
+        let arcs = !s.drawing.lines.arcs_of(i).is_empty();
+        s.fates[i] = match () {
+            _ if made > 0 => Fate::Used,
+            _ if no_section => Fate::Left(Reason::NoSection),
+            _ if arcs => Fate::Left(Reason::Curved),
+            _ => Fate::Left(Reason::ZeroLength),
+        };
+    }
+    section_findings(s, k, SectionDoubts { assumed, conflicts, unknown }, findings);
+    out
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum SectionSource {
+    Stated,
+    Drawn,
+    Default,
+    Assumed,
+}
+
+/// Rule or layer name, then drawn thickness, then the default, then 2x4 for lines without thickness.
+fn section_of(
+    role: &LayerRole,
+    width_in: Option<f64>,
+    settings: &Settings,
+    metric: bool,
+) -> (Option<Section>, SectionSource) {
+    if let Some(stated) = role.section {
+        return (Some(stated), SectionSource::Stated);
+    }
+    let drawn = width_in
+        .and_then(Length::from_inches)
+        .and_then(|w| Section::from_wall_thickness(w.denoise(), metric));
+    match (drawn, settings.default_section, width_in) {
+        (Some(s), _, _) => (Some(s), SectionSource::Drawn),
+        (None, Some(s), _) => (Some(s), SectionSource::Default),
+        (None, None, Some(_)) => (None, SectionSource::Assumed),
+        (None, None, None) => (Some(Section::S2X4), SectionSource::Assumed),
+    }
+}
+
+/// An order of the lines that does not depend on the file's: by place, then by layer and handle.
+fn sort_lines(s: &Survey<'_>, walls: &mut [WallLine]) {
+    for w in walls.iter_mut() {
+        let Segment { a, b } = w.line;
+        if (b[0].total_cmp(&a[0])).then(b[1].total_cmp(&a[1])).is_lt() {
+            w.line = Segment { a: b, b: a };
+        }
+    }
+    let place = |w: &WallLine| [w.line.a[0], w.line.a[1], w.line.b[0], w.line.b[1]];
+    walls.sort_by(|v, w| {
+        let by_place =
+            place(v).iter().zip(place(w)).map(|(x, y)| x.total_cmp(&y)).find(|o| o.is_ne());
+        by_place.unwrap_or_else(|| s.source(v.shape).cmp(&s.source(w.shape)))
+    });
+}
+
+/// Lays the openings on the lines, joins what they join, and drafts the walls.
+fn draft_walls(
+    s: &mut Survey<'_>,
+    k: f64,
+    settings: &Settings,
+    walls: &[WallLine],
+    findings: &mut Vec<Placed>,
+) -> Vec<DraftWall> {
+    let symbols = symbols_in_inches(s, k);
+    let mut classes = BTreeMap::new();
+    let mut hosts = Vec::new();
+    for w in walls {
+        let Spec { section, thickness_in, top, exterior, bearing } = w.spec;
+        let next = classes.len() as u32;
+        let key = (section, thickness_in.to_bits(), top, exterior, bearing);
+        let class = *classes.entry(key).or_insert(next);
+        let half = w.spec.thickness_in / 2.0;
+        hosts.push(HostLine { line: w.line, half, class });
+    }
+    let lines: Vec<Segment> = walls.iter().map(|w| w.line).collect();
+    let index = LineIndex::new(&lines);
+    let widest = hosts.iter().map(|h| h.half).fold(0.0, f64::max);
+    let snap = settings.graph.snap.to_inches();
+    let mut group: Vec<usize> = (0..walls.len()).collect();
+    let mut laid: Vec<Vec<(Xy, Xy, &Symbol)>> = vec![Vec::new(); walls.len()];
+    let mut joined = 0;
+    let mut lost: Vec<&Symbol> = Vec::new();
+    for symbol in &symbols {
+        let found = host(symbol, &hosts, &index, widest, snap);
+        let fate = match &found {
+            Some(_) => Fate::Used,
+            None if walls.is_empty() => Fate::Left(Reason::NoWalls),
+            None => Fate::Left(Reason::Unhosted),
+        };
+        for i in &symbol.shapes {
+            s.fates[*i] = fate;
+        }
+        let Some(h) = found else {
+            lost.push(symbol);
+            continue;
+        };
+        if let Some(other) = h.joined
+            && root(&mut group, h.host) != root(&mut group, other)
+        {
+            unite(&mut group, h.host, other);
+            joined += 1;
+        }
+        laid[h.host].push((h.from, h.to, symbol));
+    }
+    unhosted(s, &lost, walls.is_empty(), findings);
+    if joined > 0 {
+        findings.push(
+            Finding::new(
+                dxf::OPENINGS_JOINED,
+                format!("{joined} {} between wall lines with a door or window in them were closed: one wall with an opening each.", plural(joined, "gap")),
+            )
+            .into(),
+        );
+    }
+    let mut members: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for i in 0..walls.len() {
+        members.entry(root(&mut group, i)).or_default().push(i);
+    }
+    members.into_values().filter_map(|m| one_wall(s, walls, &m, &laid)).collect()
+}
+
+/// One wall of the lines in one group.
+fn one_wall(
+    s: &Survey<'_>,
+    walls: &[WallLine],
+    members: &[usize],
+    laid: &[Vec<(Xy, Xy, &Symbol)>],
+) -> Option<DraftWall> {
+    let lines = || members.iter().filter_map(|i| walls.get(*i));
+    let first = lines().next()?;
+    let along = sub(first.line.b, first.line.a);
+    let far = |p: &Xy| dot(sub(*p, first.line.a), along);
+    let ends = || lines().flat_map(|w| [w.line.a, w.line.b]);
+    let start = ends().min_by(|p, q| far(p).total_cmp(&far(q)))?;
+    let end = ends().max_by(|p, q| far(p).total_cmp(&far(q)))?;
+    let length = norm(sub(end, start));
+    let dir = [(end[0] - start[0]) / length, (end[1] - start[1]) / length];
+    let mut openings = Vec::new();
+    for (from, to, symbol) in members.iter().filter_map(|i| laid.get(*i)).flatten() {
+        let at = |p: &Xy| dot(sub(*p, start), dir).clamp(0.0, length);
+        let mut source: Vec<SourceRef> = symbol.shapes.iter().map(|i| s.source(*i)).collect();
+        source.sort();
+        openings.push(DraftOpening { kind: symbol.kind, from_in: at(from), to_in: at(to), source });
+    }
+    let mut source: Vec<SourceRef> = lines().map(|w| s.source(w.shape)).collect();
+    source.sort();
+    source.dedup();
+    let spec = first.spec;
+    Some(DraftWall {
+        storey: 0,
+        start_in: (start[0], start[1]),
+        end_in: (end[0], end[1]),
+        drawn_thickness_in: spec.thickness_in,
+        section: spec.section,
+        base_in: 0.0,
+        top_in: spec.top.to_inches(),
+        exterior: spec.exterior,
+        bearing: spec.bearing,
+        openings,
+        source,
+    })
+}
+
+/// The symbols in inches, loose pieces that touch put together.
+fn symbols_in_inches(s: &Survey<'_>, k: f64) -> Vec<Symbol> {
+    let map = crate::affine::Affine::scale(k, k);
+    let scaled = |x: &Symbol| Symbol {
+        segments: x.segments.iter().map(|g| in_inches(*g, k)).collect(),
+        arcs: x.arcs.iter().map(|a| a.mapped(&map)).collect(),
+        ..x.clone()
+    };
+    let all: Vec<Symbol> = s.symbols.iter().map(scaled).collect();
+    let (whole, loose) = all.split_at(s.whole_symbols.min(all.len()));
+    let mut out = whole.to_vec();
+    out.extend(group_touching(loose.to_vec()));
+    out
+}

@@ -1,0 +1,208 @@
+//! What kind of file the bytes are, and the STEP text inside.
+
+use crate::step::header;
+use diag::codes::{ifc, input};
+use diag::{Code, Finding, Refusal};
+use std::borrow::Cow;
+use std::io::{Cursor, Read};
+use zip::ZipArchive;
+
+/// Most bytes unpacked from an archive.
+const UNPACKED: u64 = 2 << 30;
+
+/// Most bytes unpacked for each byte packed, beyond [`SMALL`]. Models pack five to thirty times.
+const RATIO: u64 = 200;
+
+/// Archives may always unpack to this much.
+const SMALL: u64 = 64 << 20;
+
+/// How far into the file its kind is looked for.
+const REACH: usize = 1 << 16;
+
+const ZIP: &[u8] = b"PK\x03\x04";
+
+/// What the first bytes are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Kind {
+    Step,
+    Zip,
+    Xml,
+    Json,
+    Other,
+}
+
+fn kind(bytes: &[u8]) -> Kind {
+    let head = &bytes[..bytes.len().min(REACH)];
+    let has = |word: &[u8]| memchr::memmem::find(head, word).is_some();
+    let text = head.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(head).trim_ascii_start();
+    if header::is_step(bytes) {
+        Kind::Step
+    } else if bytes.starts_with(ZIP) {
+        Kind::Zip
+    } else if text.starts_with(b"<")
+        && (has(b"ifcXML") || has(b"IfcProject") || has(b"buildingsmart"))
+    {
+        Kind::Xml
+    } else if text.starts_with(b"{") && (has(b"ifcx") || has(b"bsi::ifc")) {
+        Kind::Json
+    } else {
+        Kind::Other
+    }
+}
+
+/// Whether the schema, or for want of one the data, is IFC.
+fn is_ifc(bytes: &[u8]) -> bool {
+    let schema = header::read(bytes).schema;
+    if !schema.is_empty() {
+        return schema.starts_with("IFC");
+    }
+    let head = &bytes[..bytes.len().min(REACH)];
+    memchr::memmem::find(head, b"=IFC").or_else(|| memchr::memmem::find(head, b"= IFC")).is_some()
+}
+
+/// Whether this is an IFC file of any encoding: STEP, zipped, and also XML and JSON, which
+/// [`crate::read`] refuses by name.
+pub fn sniff(bytes: &[u8]) -> bool {
+    match kind(bytes) {
+        Kind::Step => is_ifc(bytes),
+        Kind::Zip => match ZipArchive::new(Cursor::new(bytes)) {
+            Ok(archive) => archive.file_names().any(|n| model(n).is_some()),
+            // Damaged, but the first entry's name stands at the front.
+            Err(_) => memchr::memmem::find(&bytes[..bytes.len().min(512)], b".ifc").is_some(),
+        },
+        Kind::Xml | Kind::Json => true,
+        Kind::Other => false,
+    }
+}
+
+/// The STEP text of an IFC file.
+pub fn step_text(bytes: &[u8]) -> Result<Cow<'_, [u8]>, Refusal> {
+    let refuse = |code: Code, what: String| Err(Refusal::because(Finding::new(code, what)));
+    if bytes.is_empty() {
+        return refuse(input::FILE_EMPTY, "The file has no bytes.".to_owned());
+    }
+    let text = match kind(bytes) {
+        Kind::Step => Cow::Borrowed(bytes),
+        Kind::Zip => Cow::Owned(unpack(bytes)?),
+        Kind::Xml => return refuse(ifc::ENCODING_UNSUPPORTED, "This is ifcXML.".to_owned()),
+        Kind::Json => {
+            return refuse(ifc::ENCODING_UNSUPPORTED, "This is IFC 5 JSON (.ifcx).".to_owned());
+        }
+        Kind::Other => {
+            return refuse(
+                input::FILE_FOREIGN,
+                "The file does not start as a STEP file does.".to_owned(),
+            );
+        }
+    };
+    if !is_ifc(&text) {
+        let schema = header::read(&text).schema;
+        let what = match schema.as_str() {
+            "" => "It is a STEP file without a schema and without IFC entities.".to_owned(),
+            other => format!("It is a STEP file of schema {other}."),
+        };
+        return refuse(input::FILE_FOREIGN, what);
+    }
+    // Offsets are kept in 32 bits.
+    if u32::try_from(text.len()).is_err() {
+        return refuse(
+            input::LIMIT,
+            format!("The model is {} bytes; 4 GiB is the limit.", text.len()),
+        );
+    }
+    Ok(text)
+}
+
+/// The class of model a name in an archive ends with: `ifc`, `ifcxml`, `ifcx`.
+fn model(name: &str) -> Option<&'static str> {
+    if name.starts_with("__MACOSX/") {
+        return None;
+    }
+    let name = name.to_ascii_lowercase();
+    ["ifc", "ifcxml", "ifcx"].into_iter().find(|e| name.ends_with(&format!(".{e}")))
+}
+
+fn unpack(bytes: &[u8]) -> Result<Vec<u8>, Refusal> {
+    let refuse = |what: String| Refusal::because(Finding::new(ifc::ZIP_BAD, what));
+    let mut archive = ZipArchive::new(Cursor::new(bytes))
+        .map_err(|e| refuse(format!("The archive cannot be opened: {e}.")))?;
+    let mut models: Vec<String> =
+        archive.file_names().filter(|n| model(n) == Some("ifc")).map(str::to_owned).collect();
+    models.sort();
+    let [name] = models.as_slice() else {
+        if models.is_empty() && archive.file_names().any(|n| model(n).is_some()) {
+            let what = "The archive holds ifcXML or IFC 5 JSON.".to_owned();
+            return Err(Refusal::because(Finding::new(ifc::ENCODING_UNSUPPORTED, what)));
+        }
+        return Err(refuse(match models.len() {
+            0 => "The archive holds no .ifc file.".to_owned(),
+            n => format!("The archive holds {n} models: {}.", models.join(", ")),
+        }));
+    };
+    let limit = UNPACKED.min(SMALL.max(bytes.len() as u64 * RATIO));
+    let entry =
+        archive.by_name(name).map_err(|e| refuse(format!("{name} cannot be opened: {e}.")))?;
+    let mut text = Vec::new();
+    let read = entry.take(limit + 1).read_to_end(&mut text);
+    read.map_err(|e| refuse(format!("{name} cannot be unpacked: {e}.")))?;
+    if text.len() as u64 > limit {
+        return Err(refuse(format!("{name} unpacks to more than {limit} bytes.")));
+    }
+    Ok(text)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::io::Write;
+    use zip::ZipWriter;
+    use zip::write::SimpleFileOptions;
+
+    const STEP: &[u8] =
+        b"ISO-10303-21;HEADER;FILE_SCHEMA(('IFC4'));ENDSEC;DATA;ENDSEC;END-ISO-10303-21;";
+
+    fn zipped(files: &[(&str, &[u8])]) -> Vec<u8> {
+        let mut w = ZipWriter::new(Cursor::new(Vec::new()));
+        for (name, text) in files {
+            w.start_file(*name, SimpleFileOptions::default()).unwrap();
+            w.write_all(text).unwrap();
+        }
+        w.finish().unwrap().into_inner()
+    }
+    fn code(bytes: &[u8]) -> &'static str {
+        step_text(bytes).err().map_or("ok", |r| r.findings[0].code.name())
+    }
+
+    #[test]
+    fn kinds_are_told_by_content() {
+        assert!(sniff(STEP) && code(STEP) == "ok");
+        let other = b"ISO-10303-21;HEADER;FILE_SCHEMA(('AUTOMOTIVE_DESIGN'));ENDSEC;DATA;ENDSEC;";
+        assert!(!sniff(other) && code(other) == "file-foreign");
+        let xml = b"<?xml version=\"1.0\"?><ifc:ifcXML>";
+        assert!(sniff(xml) && code(xml) == "ifc-encoding-unsupported");
+        let json = b" {\"header\":{\"version\":\"ifcx_alpha\"}}";
+        assert!(sniff(json) && code(json) == "ifc-encoding-unsupported");
+        for foreign in [b"0\nSECTION\n".as_slice(), b"<html>", b"PK\x03\x04", b"{}"] {
+            assert!(!sniff(foreign));
+            assert_ne!(code(foreign), "ok");
+        }
+        assert_eq!(code(b""), "file-empty");
+    }
+
+    #[test]
+    fn archives() {
+        let good = zipped(&[("readme.txt", b"x"), ("a/Model.IFC", STEP), ("__MACOSX/a.ifc", b"")]);
+        assert!(sniff(&good) && step_text(&good).unwrap().as_ref() == STEP);
+        assert_eq!(code(&zipped(&[("a.ifc", STEP), ("b.ifc", STEP)])), "ifc-zip-bad");
+        assert_eq!(code(&zipped(&[("a.txt", STEP)])), "ifc-zip-bad");
+        assert_eq!(code(&zipped(&[("a.ifcxml", b"<x>")])), "ifc-encoding-unsupported");
+        assert_eq!(code(&good[..good.len() / 2]), "ifc-zip-bad");
+    }
+
+    #[test]
+    fn bombs_are_refused() {
+        let mut big = STEP.to_vec();
+        big.resize((SMALL + 10) as usize, b' ');
+        assert_eq!(code(&zipped(&[("a.ifc", &big)])), "ifc-zip-bad");
+    }
+}

@@ -1,0 +1,454 @@
+//! The whole reading, from a scanned file to a draft of the wall model and the summaries that
+//! `inspect` shows.
+
+use crate::classes::Kind;
+use crate::file::File;
+use crate::framing::{self, Choice};
+use crate::geometry::Shapes;
+use crate::geometry::placement::PlacementMemo;
+use crate::inventory::{Fate, Inventory};
+use crate::openings::{self, Cut};
+use crate::relations::Relations;
+use crate::report::Report;
+use crate::storeys::Storeys;
+use crate::summary::{StoreySummary, Summary};
+use crate::units::{self, LengthUnit};
+use crate::walls::{Framing, RawWall, Reader};
+use diag::codes::{ifc, input};
+use diag::{Code, Finding, Ledger, Refusal};
+use geom::Length;
+use lumber::Section;
+use rustc_hash::FxHashMap;
+use settings::Settings;
+use std::collections::BTreeMap;
+use wall_model::{DraftOpening, DraftStorey, DraftWall, UnitsDecision};
+
+/// Walls whose feet are farther apart stand on different storeys where the file has none.
+const STOREY_STEP_IN: f64 = 48.0;
+
+/// A foot this far under a storey still stands on it.
+const UNDER_STOREY_IN: f64 = 12.0;
+
+/// A wall that reaches this far above the next storey's level spans both.
+const INTO_NEXT_IN: f64 = 24.0;
+
+/// Levels nearer above a storey than this are half landings and floor build-ups, not the next storey.
+const NEXT_STOREY_IN: f64 = 72.0;
+
+/// Ends nearer than this are the same, for walls that are in the file twice.
+const SAME_IN: f64 = 0.0625;
+
+/// Everything read.
+pub struct Digest {
+    /// Walls, not yet rounded.
+    pub walls: Vec<DraftWall>,
+    /// Storeys they refer to.
+    pub storeys: Vec<DraftStorey>,
+    /// The unit, once it has proved believable.
+    pub units: Result<UnitsDecision, Finding>,
+    /// The account.
+    pub ledger: Ledger,
+    /// What there is to say.
+    pub findings: Vec<Finding>,
+    /// What `inspect` shows.
+    pub summary: Summary,
+    /// Storeys of the file, walls or not.
+    pub storey_summaries: Vec<StoreySummary>,
+    /// Walls in the file.
+    pub walls_in_file: usize,
+}
+
+/// Reads everything in the given unit.
+pub fn digest(
+    file: &File<'_>,
+    unit: &LengthUnit,
+    settings: &Settings,
+    mut report: Report,
+) -> Digest {
+    let shapes = Shapes::new(file, units::angle_unit(file));
+    let memo = PlacementMemo::default();
+    let relations = Relations::read(file);
+    report_broken(&relations, &mut report);
+    let mut inventory = Inventory::open(file, &mut report);
+    let reader = Reader { shapes: &shapes, memo: &memo, relations: &relations, unit, settings };
+    let raw = reader.raw_walls(&mut inventory, &mut report);
+    let mut storeys = Storeys::read(&shapes, &memo);
+    let places = place_on_storeys(&reader, &raw, &mut storeys, &mut report);
+    let mut summary = Summary::default();
+    let mut made = Made::default();
+    let mut choices: FxHashMap<(Option<u64>, Option<Section>), Choice> = FxHashMap::default();
+    for (wall, row) in raw.iter().zip(&places) {
+        let key = (wall.definition, wall.rule.and_then(|r| r.section));
+        let choice = choices.entry(key).or_insert_with(|| {
+            framing::choose(&reader.candidates(&wall.layers), key.1, unit.is_metric())
+        });
+        let mut notes: Vec<(Code, String)> = Vec::new();
+        let framing = reader.framing(wall, choice, &mut notes);
+        summary.add(&reader, wall, choice, framing.as_ref().map_err(|e| e.1.as_str()));
+        if wall.shape.is_none() {
+            continue;
+        }
+        match framing {
+            Ok(framing) => {
+                made.wall(&reader, wall, &framing, *row, &storeys, &mut notes);
+                inventory.decide(wall.id, Fate::Used);
+            }
+            Err((code, what)) => reader.leave_out(wall, code, what, &mut inventory, &mut report),
+        }
+        for (code, what) in notes {
+            report.add(code, "wall", what, &wall.source);
+        }
+    }
+    let (walls, cuts) = made.without_twins(&mut inventory, &mut report);
+    let found = openings::read(&reader, &cuts, &mut inventory, &mut report);
+    let (walls, draft_storeys) = finish_walls(walls, found, &storeys, unit);
+    for row in storeys.rows.iter().filter(|r| r.id != 0) {
+        if draft_storeys.1.contains(&row.id) {
+            inventory.decide(row.id, Fate::Used);
+        }
+    }
+    let units = units::decide(unit, &thicknesses(&reader, &raw), extent(&raw, unit));
+    Digest {
+        storey_summaries: storey_summaries(&reader, &storeys, &raw, &places, &inventory),
+        walls,
+        storeys: draft_storeys.0,
+        units,
+        ledger: inventory.ledger(file),
+        findings: report.into_findings(),
+        summary,
+        walls_in_file: file.ids(Kind::Wall).len(),
+    }
+}
+
+fn report_broken(relations: &Relations, report: &mut Report) {
+    if !relations.broken.is_empty() {
+        let first: Vec<&str> = relations.broken.iter().take(5).map(String::as_str).collect();
+        let message = format!(
+            "{} relations refer to entities that are not in the file: {}.",
+            relations.broken.len(),
+            first.join(", ")
+        );
+        report.plain(Finding::new(ifc::ENTITY_BROKEN, message));
+    }
+}
+
+/// The storey row of each wall: by containment, by the whole it is part of, else by its foot.
+fn place_on_storeys(
+    reader: &Reader<'_, '_, '_>,
+    raw: &[RawWall<'_>],
+    storeys: &mut Storeys,
+    report: &mut Report,
+) -> Vec<usize> {
+    let inches = reader.unit.inches;
+    let feet: Vec<f64> = raw.iter().filter_map(|w| Some(w.shape.as_ref()?.foot_z)).collect();
+    if storeys.rows.is_empty() {
+        *storeys = Storeys::from_feet(&feet, STOREY_STEP_IN / inches);
+        if !feet.is_empty() {
+            let n = storeys.rows.len();
+            let names: Vec<&str> = storeys.rows.iter().map(|r| r.name.as_str()).collect();
+            let message = format!(
+                "Storeys made up from the feet of {} walls: {n} ({}).",
+                feet.len(),
+                names.join(", ")
+            );
+            report.plain(Finding::new(ifc::STOREYS_MISSING, message));
+        }
+    }
+    let contained: Vec<Option<usize>> = raw
+        .iter()
+        .map(|w| {
+            let id = reader.relations.storey_of(w.id, |id| storeys.row(id).is_some())?;
+            storeys.row(id)
+        })
+        .collect();
+    let foot = |w: &RawWall<'_>| w.shape.as_ref().map(|s| s.foot_z);
+    let stand: Vec<(usize, f64)> =
+        raw.iter().zip(&contained).filter_map(|(w, c)| Some(((*c)?, foot(w)?))).collect();
+    storeys.settle(&stand, inches, report);
+    let by_height = |w: &RawWall<'_>| {
+        foot(w).and_then(|z| storeys.by_height(z, UNDER_STOREY_IN / inches)).unwrap_or(0)
+    };
+    raw.iter().zip(contained).map(|(w, c)| c.unwrap_or_else(|| by_height(w))).collect()
+}
+
+/// Walls on their way into the model.
+#[derive(Default)]
+struct Made {
+    walls: Vec<DraftWall>,
+    /// Entity id and pieces, in the order of the walls' entity ids.
+    cuts: Vec<(u64, Vec<Cut>)>,
+}
+
+impl Made {
+    /// Makes one draft wall of each piece.
+    fn wall(
+        &mut self,
+        reader: &Reader<'_, '_, '_>,
+        wall: &RawWall<'_>,
+        framing: &Framing,
+        row: usize,
+        storeys: &Storeys,
+        notes: &mut Vec<(Code, String)>,
+    ) {
+        let (Some(shape), Some(storey)) = (&wall.shape, storeys.rows.get(row)) else { return };
+        let inches = reader.unit.inches;
+        let base_in = (shape.foot_z - storey.foot_z) * inches;
+        let by_rule = wall.rule.and_then(|r| r.top).map(Length::to_inches);
+        let default = reader.settings.default_top.to_inches();
+        let by_body = shape.top_z.map(|z| (z - storey.foot_z) * inches);
+        let top_in = by_rule.or(by_body).unwrap_or(base_in + default);
+        if shape.raked && by_rule.is_none() {
+            notes.push((ifc::TOP_NOT_LEVEL, "raked or clipped top".to_owned()));
+        }
+        if let Some(next) = storeys.above(row, NEXT_STOREY_IN / inches) {
+            let over = top_in - (next.foot_z - storey.foot_z) * inches;
+            if over > INTO_NEXT_IN {
+                let words = format!(
+                    "on {}, reaches more than {INTO_NEXT_IN} in above {}",
+                    storey.name, next.name
+                );
+                notes.push((ifc::SPANS_STOREYS, words));
+            }
+        }
+        if shape.lengthened > 0.0 {
+            let by = reader.text(shape.lengthened * inches);
+            notes.push((ifc::AXIS_SHORT, format!("lengthened by {by} to its body")));
+        }
+        let width = framing.section.width().to_inches();
+        let half = width / 2.0 / inches;
+        let mut cuts = Vec::new();
+        for piece in &shape.pieces {
+            let offset = reader.framing_offset(wall, piece, framing, notes);
+            let (dx, dy) = (piece.end.0 - piece.start.0, piece.end.1 - piece.start.1);
+            let len = dx.hypot(dy);
+            let left = if len > 0.0 { (-dy / len * offset, dx / len * offset) } else { (0.0, 0.0) };
+            let moved = |p: (f64, f64)| ((p.0 + left.0) * inches, (p.1 + left.1) * inches);
+            cuts.push(Cut {
+                piece: *piece,
+                framing: (offset - half, offset + half),
+                heights: (
+                    shape.foot_z,
+                    shape.top_z.unwrap_or(shape.foot_z + (top_in - base_in) / inches),
+                ),
+                draft: self.walls.len(),
+            });
+            self.walls.push(DraftWall {
+                storey: row,
+                start_in: moved(piece.start),
+                end_in: moved(piece.end),
+                drawn_thickness_in: reader.thickness_in(wall).unwrap_or(width),
+                section: framing.section,
+                base_in,
+                top_in,
+                exterior: wall.rule.and_then(|r| r.exterior).or(wall.flags.external),
+                bearing: wall.rule.and_then(|r| r.bearing).or(wall.flags.bearing),
+                openings: Vec::new(),
+                source: vec![wall.source.clone()],
+            });
+        }
+        notes.dedup();
+        self.cuts.push((wall.id, cuts));
+    }
+
+    /// Drops walls that lie on an equal one; the one with the smaller source stays.
+    fn without_twins(
+        self,
+        inventory: &mut Inventory,
+        report: &mut Report,
+    ) -> (Vec<Option<DraftWall>>, FxHashMap<u64, Vec<Cut>>) {
+        let mut walls: Vec<Option<DraftWall>> = self.walls.into_iter().map(Some).collect();
+        let mut cells: BTreeMap<(usize, i64, i64), Vec<(usize, u64)>> = BTreeMap::new();
+        let cell = |w: &DraftWall| {
+            let middle = |a: f64, b: f64| ((a + b) / 2.0 / 12.0).floor() as i64;
+            (w.storey, middle(w.start_in.0, w.end_in.0), middle(w.start_in.1, w.end_in.1))
+        };
+        let mut single: Vec<(usize, u64)> = Vec::new();
+        for (id, cuts) in &self.cuts {
+            if let [cut] = cuts.as_slice() {
+                single.push((cut.draft, *id));
+            }
+        }
+        let source =
+            |walls: &[Option<DraftWall>], n: usize| walls[n].as_ref().map(|w| w.source.clone());
+        single.sort_by_key(|(n, _)| source(&walls, *n));
+        let mut dropped: Vec<u64> = Vec::new();
+        for (n, id) in single {
+            let Some(w) = walls[n].as_ref() else { continue };
+            let (storey, cx, cy) = cell(w);
+            let around = (-1..=1).flat_map(|x| (-1..=1).map(move |y| (x, y)));
+            let twin = around
+                .filter_map(|(x, y)| {
+                    cells.get(&(storey, cx.saturating_add(x), cy.saturating_add(y)))
+                })
+                .flatten()
+                .find(|(m, _)| walls[*m].as_ref().is_some_and(|v| same_place(v, w)));
+            match twin {
+                Some((m, _)) => {
+                    let both =
+                        [source(&walls, *m), source(&walls, n)].into_iter().flatten().flatten();
+                    let names: Vec<String> = both.map(|s| s.entity).collect();
+                    let what = format!(
+                        "lies on {} and was left out",
+                        names.first().cloned().unwrap_or_default()
+                    );
+                    report.add(ifc::WALL_TWICE, "wall", what, &w.source[0]);
+                    inventory.ignore(id, ifc::WALL_TWICE.info().title);
+                    walls[n] = None;
+                    dropped.push(id);
+                }
+                None => cells.entry((storey, cx, cy)).or_default().push((n, id)),
+            }
+        }
+        dropped.sort_unstable();
+        let kept = self.cuts.into_iter().filter(|(id, _)| dropped.binary_search(id).is_err());
+        (walls, kept.collect())
+    }
+}
+
+fn same_place(a: &DraftWall, b: &DraftWall) -> bool {
+    let near = |p: (f64, f64), q: (f64, f64)| (p.0 - q.0).hypot(p.1 - q.1) <= SAME_IN;
+    let ends = (near(a.start_in, b.start_in) && near(a.end_in, b.end_in))
+        || (near(a.start_in, b.end_in) && near(a.end_in, b.start_in));
+    ends && (a.base_in - b.base_in).abs() <= 1.0 && (a.top_in - b.top_in).abs() <= 1.0
+}
+
+type NumberedStoreys = (Vec<DraftStorey>, Vec<u64>);
+
+/// Puts the openings on their walls and keeps only storeys that have walls.
+fn finish_walls(
+    walls: Vec<Option<DraftWall>>,
+    found: Vec<(usize, DraftOpening)>,
+    storeys: &Storeys,
+    unit: &LengthUnit,
+) -> (Vec<DraftWall>, NumberedStoreys) {
+    let mut walls = walls;
+    for (n, opening) in found {
+        if let Some(Some(w)) = walls.get_mut(n) {
+            w.openings.push(opening);
+        }
+    }
+    let mut number: Vec<Option<usize>> = vec![None; storeys.rows.len()];
+    let (mut rows, mut ids) = (Vec::new(), Vec::new());
+    let mut out: Vec<DraftWall> = walls.into_iter().flatten().collect();
+    for w in &mut out {
+        let row = w.storey;
+        let n = *number[row].get_or_insert_with(|| {
+            let s = &storeys.rows[row];
+            rows.push(DraftStorey {
+                name: s.name.clone(),
+                elevation_in: s.elevation() * unit.inches,
+            });
+            ids.push(s.id);
+            rows.len() - 1
+        });
+        w.storey = n;
+    }
+    (out, (rows, ids))
+}
+
+fn thicknesses(reader: &Reader<'_, '_, '_>, raw: &[RawWall<'_>]) -> Vec<f64> {
+    raw.iter().filter_map(|w| reader.thickness_in(w)).collect()
+}
+
+/// The greater side of the box around all walls, in inches. A few strays do not count: the middle
+/// 90 percent of the ends do.
+fn extent(raw: &[RawWall<'_>], unit: &LengthUnit) -> Option<f64> {
+    let pieces = || raw.iter().filter_map(|w| w.shape.as_ref()).flat_map(|s| &s.pieces);
+    let spread = |mut v: Vec<f64>| {
+        v.retain(|x| x.is_finite());
+        v.sort_by(f64::total_cmp);
+        let cut = v.len() / 20;
+        Some(v.get(v.len().checked_sub(1 + cut)?)? - v.get(cut)?)
+    };
+    let x = spread(pieces().flat_map(|p| [p.start.0, p.end.0]).collect())?;
+    let y = spread(pieces().flat_map(|p| [p.start.1, p.end.1]).collect())?;
+    Some(x.max(y) * unit.inches)
+}
+
+fn storey_summaries(
+    reader: &Reader<'_, '_, '_>,
+    storeys: &Storeys,
+    raw: &[RawWall<'_>],
+    places: &[usize],
+    inventory: &Inventory,
+) -> Vec<StoreySummary> {
+    let blank = |s: &crate::storeys::StoreyRow| StoreySummary {
+        name: s.name.clone(),
+        elevation: Length::from_inches(s.elevation() * reader.unit.inches).map(Length::denoise),
+        ..StoreySummary::default()
+    };
+    let mut all: Vec<StoreySummary> = storeys.rows.iter().map(blank).collect();
+    for (wall, row) in raw.iter().zip(places) {
+        if let Some(s) = all.get_mut(*row) {
+            s.walls += 1;
+            s.walls_read += usize::from(inventory.fate(wall.id) == Some(&Fate::Used));
+        }
+    }
+    for kind in [Kind::Door, Kind::Window] {
+        for id in reader.shapes.file.ids(kind) {
+            let storey = reader.relations.storey_of(*id, |id| storeys.row(id).is_some());
+            if let Some(s) = storey.and_then(|id| storeys.row(id)).and_then(|n| all.get_mut(n)) {
+                if kind == Kind::Door { s.doors += 1 } else { s.windows += 1 }
+            }
+        }
+    }
+    all.sort_by(|a, b| (a.elevation, &a.name).cmp(&(b.elevation, &b.name)));
+    all
+}
+
+/// Findings about the text of the file.
+pub fn report_damage(file: &File<'_>, report: &mut Report) {
+    let damage = &file.scan().damage;
+    if damage.truncated {
+        let message = format!(
+            "END-ISO-10303-21 is missing; {} entities were read before the end.",
+            file.scan().index.len()
+        );
+        report.plain(Finding::new(input::FILE_TRUNCATED, message));
+    }
+    let mut what = Vec::new();
+    if damage.malformed > 0 {
+        let places = damage.places.join(", ");
+        what.push(format!("{} statements are not well formed (first: {places})", damage.malformed));
+    }
+    if !damage.doubles.is_empty() {
+        let first: Vec<String> = damage.doubles.iter().take(5).map(|id| format!("#{id}")).collect();
+        what.push(format!(
+            "{} entity numbers are defined twice and the first definition was taken ({})",
+            damage.doubles.len(),
+            first.join(", ")
+        ));
+    }
+    if damage.open_comment {
+        what.push("a comment is opened and never closed".to_owned());
+    }
+    for w in what {
+        report.plain(Finding::new(input::REPAIRED, format!("{w}.")));
+    }
+}
+
+/// The refusal for a file without a usable wall, with everything else there is to say behind it.
+pub fn no_walls(
+    file: &File<'_>,
+    ledger: &Ledger,
+    walls_in_file: usize,
+    findings: Vec<Finding>,
+) -> Refusal {
+    let mut reasons: Vec<(u64, String)> =
+        ledger.ignored().map(|(r, i)| (i.count, r.to_owned())).collect();
+    reasons.sort_by(|a, b| (std::cmp::Reverse(a.0), &a.1).cmp(&(std::cmp::Reverse(b.0), &b.1)));
+    let top: Vec<String> = reasons.iter().take(6).map(|(n, r)| format!("{n} {r}")).collect();
+    let counted =
+        if top.is_empty() { String::new() } else { format!(" Counted: {}.", top.join("; ")) };
+    let message = match walls_in_file {
+        0 => {
+            format!("The file has no IfcWall among {} entities.{counted}", file.scan().index.len())
+        }
+        n => format!("None of the {n} walls in the file could be used.{counted}"),
+    };
+    let (mut first, rest): (Vec<Finding>, Vec<Finding>) =
+        findings.into_iter().partition(|f| f.code == input::FILE_TRUNCATED);
+    first.push(Finding::new(input::NO_WALLS, message));
+    first.extend(rest);
+    Refusal { findings: first }
+}

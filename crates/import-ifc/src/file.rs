@@ -1,0 +1,72 @@
+//! An opened model: entities by id and by kind, with the small readers every module needs.
+
+use crate::classes::{self, Kind};
+use crate::step::{Record, Scan, scan};
+use diag::SourceRef;
+
+/// A STEP file and its index.
+pub struct File<'a> {
+    bytes: &'a [u8],
+    scan: Scan,
+}
+
+/// Why something could not be made out, in words that fit after "because".
+pub type Why = String;
+
+impl<'a> File<'a> {
+    /// Scans the bytes.
+    pub fn open(bytes: &'a [u8]) -> File<'a> {
+        File { bytes, scan: scan(bytes) }
+    }
+    /// The text of the file.
+    pub fn bytes(&self) -> &'a [u8] {
+        self.bytes
+    }
+    /// What the scan found, damage included.
+    pub fn scan(&self) -> &Scan {
+        &self.scan
+    }
+    /// Ids of a kind, ascending.
+    pub fn ids(&self, kind: Kind) -> &[u64] {
+        &self.scan.by_kind[kind as usize]
+    }
+    /// Entities of a kind, by ascending id; unreadable ones are passed over (they are in
+    /// [`crate::step::Damage`]).
+    pub fn all(&self, kind: Kind) -> impl Iterator<Item = Record<'a>> {
+        self.ids(kind).iter().filter_map(|id| self.find(*id))
+    }
+    /// The entity of that id.
+    pub fn find(&self, id: u64) -> Option<Record<'a>> {
+        Record::read(self.bytes, self.scan.index.offset(id)?)
+    }
+    /// The entity of that id, or why not.
+    pub fn get(&self, id: u64) -> Result<Record<'a>, Why> {
+        self.find(id).ok_or_else(|| format!("#{id} is not in the file"))
+    }
+    /// The entity that parameter `n` of `r` refers to, or why not.
+    pub fn follow(&self, r: &Record<'_>, n: usize) -> Result<Record<'a>, Why> {
+        match r.param(n).reference() {
+            Some(id) => self.get(id),
+            None => Err(format!("#{} {} lacks its parameter {}", r.id, r.class_name(), n + 1)),
+        }
+    }
+    /// GlobalId of a rooted entity, or `#id`.
+    pub fn guid(&self, r: &Record<'_>) -> String {
+        match r.param(0).raw_string() {
+            Some(g) if !g.is_empty() && g.is_ascii() && g.len() <= 64 => {
+                String::from_utf8_lossy(g).into_owned()
+            }
+            _ => format!("#{}", r.id),
+        }
+    }
+    /// Name of a rooted entity; empty when it has none.
+    pub fn name(&self, r: &Record<'_>) -> String {
+        r.param(2).text().unwrap_or_default().trim().to_owned()
+    }
+    /// Source of an entity: GlobalId, and its class with the name of its type.
+    pub fn source(&self, r: &Record<'_>, type_name: &str) -> SourceRef {
+        let class = classes::spelled(r.class);
+        let layer = if type_name.is_empty() { class } else { format!("{class} {type_name}") };
+        SourceRef { entity: self.guid(r), layer }
+    }
+}

@@ -1,0 +1,366 @@
+//! Which layer of a wall is the framing, and which lumber it is. Everything chosen here is said
+//! openly: each answer comes with its reason.
+//!
+//! Knows: words of materials, lumber sizes. Never touches: entities, coordinates.
+
+use geom::Length;
+use lumber::Section;
+
+/// A layer by what it is called and how thick it is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Candidate {
+    /// Material name.
+    pub material: String,
+    /// Further words, categories.
+    pub hint: String,
+    /// Thickness.
+    pub thickness: Length,
+}
+
+/// The framing layer of a wall type.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Choice {
+    /// Layer number, and why.
+    Layer {
+        /// Index among the layers.
+        index: usize,
+        /// Why this one.
+        why: String,
+        /// Chosen by thickness alone.
+        guessed: bool,
+    },
+    /// Two layers fit equally well.
+    Tie(usize, usize),
+    /// The wall is carried by something else than wood: the material's name.
+    NotWood(String),
+    /// Nothing tells; the wall is taken as a whole.
+    Unknown,
+}
+
+/// What a name says a layer is, the likelier framing the greater.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Role {
+    /// Board, air, insulation.
+    Finish,
+    /// Concrete, masonry, metal, glass.
+    OtherStructure,
+    /// The name says nothing.
+    Unknown,
+    /// Said to carry load, of an unnamed material.
+    Bearing,
+    /// Wood of some kind.
+    Wood,
+    /// Named as studs, framing or by a lumber size.
+    Studs,
+}
+
+const STUDS: [&str; 5] = ["stud", "framing", "lumber", "spf", "joist"];
+const SIZES: [&str; 4] = ["2x", "2 x ", "38x", "38 x "];
+const WOOD: [&str; 12] = [
+    "wood", "timber", "softwood", "spruce", "hem-fir", "douglas", "pine", "holz", "bois", "hout",
+    "legno", "madera",
+];
+const OTHER: [&str; 24] = [
+    "concrete",
+    "masonry",
+    "brick",
+    "block",
+    "cmu",
+    "stone",
+    "steel",
+    "metal",
+    "alumin",
+    "glass",
+    "glaz",
+    "beton",
+    "mauerwerk",
+    "ziegel",
+    "stahl",
+    "icf",
+    "clay",
+    "kalkzand",
+    "calcium silicate",
+    "granite",
+    "marble",
+    "adobe",
+    "rubble",
+    "curtain",
+];
+const FINISH: [&str; 33] = [
+    "plywood", "osb", "sheath", "siding", "clad", "panel", "board", "gyp", "plaster", "lath",
+    "floor", "veneer", "finish", "shingle", "shake", "trim", "paint", "mdf", "tile", "stucco",
+    "mortar", "render", "insul", "wool", "fibre", "fiber", "air", "cavity", "membrane", "barrier",
+    "felt", "wrap", "batten",
+];
+
+fn role(c: &Candidate) -> Role {
+    let name = c.material.to_lowercase();
+    let all = format!("{name} {}", c.hint.to_lowercase());
+    let has = |text: &str, words: &[&str]| words.iter().any(|w| text.contains(w));
+    let sized = SIZES.iter().any(|s| {
+        name.match_indices(s).any(|(at, _)| {
+            let free = name[..at].chars().next_back().is_none_or(|c| !c.is_ascii_digit());
+            free && name[at + s.len()..].starts_with(|c: char| c.is_ascii_digit())
+        })
+    });
+    // `FURRING BRICK`, `metal stud`: the other structure's word wins over every other.
+    if has(&name, &OTHER) {
+        return Role::OtherStructure;
+    }
+    if sized || has(&name, &STUDS) {
+        return Role::Studs;
+    }
+    if has(&name, &FINISH) || name.is_empty() {
+        return Role::Finish;
+    }
+    if has(&all, &WOOD) {
+        return Role::Wood;
+    }
+    if has(&all, &OTHER) {
+        return Role::OtherStructure;
+    }
+    if all.contains("loadbearing") || all.contains("load bearing") {
+        return Role::Bearing;
+    }
+    if has(&all, &FINISH) { Role::Finish } else { Role::Unknown }
+}
+
+/// Chooses the framing layer. `wanted` is a section the settings give; it picks the layer of its
+/// width, and no material rules that out.
+pub fn choose(layers: &[Candidate], wanted: Option<Section>, metric: bool) -> Choice {
+    let roles: Vec<Role> = layers.iter().map(role).collect();
+    if let Some(section) = wanted {
+        let fits = |n: &usize| {
+            let t = layers[*n].thickness;
+            section_of_layer(t, section.is_metric()) == Some(section)
+        };
+        let fitting: Vec<usize> = (0..layers.len()).filter(fits).collect();
+        let best = fitting.iter().map(|n| roles[*n]).max();
+        let mut best = fitting.into_iter().filter(|n| Some(roles[*n]) == best);
+        match (best.next(), best.next()) {
+            (Some(index), None) => {
+                let why = format!("the only layer as thick as the {section} the settings give");
+                return Choice::Layer { index, why, guessed: false };
+            }
+            (Some(a), Some(b)) => return Choice::Tie(a, b),
+            (None, _) => {}
+        }
+    }
+    let by_name = by_name(layers, &roles, wanted.is_some(), metric);
+    match by_name {
+        // The settings say it is framed and how wide, just not where: in the middle of the wall.
+        Choice::Tie(..) if wanted.is_some() => Choice::Unknown,
+        choice => choice,
+    }
+}
+
+/// The choice by names, then by lumber thickness.
+fn by_name(layers: &[Candidate], roles: &[Role], wanted: bool, metric: bool) -> Choice {
+    let best = roles.iter().copied().max();
+    match best {
+        Some(role @ (Role::Studs | Role::Wood | Role::Bearing)) => {
+            let named = pick(layers, |n| roles[n] == role, metric);
+            let word = match role {
+                Role::Studs => "named as studs",
+                Role::Wood => "named as wood",
+                _ => "marked as load bearing",
+            };
+            named_choice(layers, named, word, false)
+        }
+        Some(Role::Unknown) => {
+            let sized = |n: usize| {
+                roles[n] == Role::Unknown && section_of_layer(layers[n].thickness, metric).is_some()
+            };
+            match pick(layers, sized, metric) {
+                Picked::None => match other_structure(layers, roles) {
+                    Some(material) if !wanted => Choice::NotWood(material),
+                    _ => Choice::Unknown,
+                },
+                picked => named_choice(layers, picked, "as thick as lumber", true),
+            }
+        }
+        Some(Role::OtherStructure) if !wanted => {
+            other_structure(layers, roles).map_or(Choice::Unknown, Choice::NotWood)
+        }
+        Some(Role::OtherStructure) => {
+            // Metal studs before the brick in front of them; then what is thickest.
+            let studs = |n: &usize| layers[*n].material.to_lowercase().contains("stud");
+            let others = (0..layers.len()).filter(|n| roles[*n] == Role::OtherStructure);
+            match others.max_by_key(|n| (studs(n), layers[*n].thickness, std::cmp::Reverse(*n))) {
+                Some(n) => named_choice(layers, Picked::One(n), "what carries the wall", false),
+                None => Choice::Unknown,
+            }
+        }
+        _ => Choice::Unknown,
+    }
+}
+
+/// Whether loose material names (no thickness) say the wall is something else than wood.
+pub fn not_wood_by_names(names: &[String]) -> Option<String> {
+    let roles = names.iter().map(|n| {
+        role(&Candidate { material: n.clone(), hint: String::new(), thickness: Length::ZERO })
+    });
+    let roles: Vec<Role> = roles.collect();
+    if roles.iter().any(|r| *r >= Role::Unknown) {
+        return None;
+    }
+    let n = roles.iter().position(|r| *r == Role::OtherStructure)?;
+    names.get(n).cloned()
+}
+
+enum Picked {
+    One(usize),
+    Tie(usize, usize),
+    None,
+}
+
+/// Among the layers taken: those as thick as lumber before others, then the thickest.
+fn pick(layers: &[Candidate], taken: impl Fn(usize) -> bool, metric: bool) -> Picked {
+    let rank =
+        |n: usize| (section_of_layer(layers[n].thickness, metric).is_some(), layers[n].thickness);
+    let mut order: Vec<usize> = (0..layers.len()).filter(|n| taken(*n)).collect();
+    order.sort_by_key(|n| std::cmp::Reverse(rank(*n)));
+    match order.as_slice() {
+        [] => Picked::None,
+        [a, b, ..]
+            if rank(*a).0 == rank(*b).0
+                && (rank(*a).1 - rank(*b).1).abs() <= Length::sixty_fourths(1) =>
+        {
+            Picked::Tie(*a.min(b), *a.max(b))
+        }
+        [a, ..] => Picked::One(*a),
+    }
+}
+
+fn named_choice(layers: &[Candidate], picked: Picked, word: &str, guessed: bool) -> Choice {
+    match picked {
+        Picked::One(index) => {
+            let name =
+                if layers[index].material.is_empty() { "no name" } else { &layers[index].material };
+            let only = if layers.len() == 1 { "the only layer, " } else { "" };
+            Choice::Layer { index, why: format!("{only}{word}: {name}"), guessed }
+        }
+        Picked::Tie(a, b) => Choice::Tie(a, b),
+        Picked::None => Choice::Unknown,
+    }
+}
+
+/// The thickest layer of concrete, masonry, metal or glass.
+fn other_structure(layers: &[Candidate], roles: &[Role]) -> Option<String> {
+    let others = layers.iter().zip(roles).filter(|(_, r)| **r == Role::OtherStructure);
+    others.max_by_key(|(l, _)| l.thickness).map(|(l, _)| l.material.clone())
+}
+
+/// The section a bare layer is. In a metric file 88.9 mm is still a 2x4: the nearer of the two
+/// systems wins.
+pub fn section_of_layer(t: Length, metric: bool) -> Option<Section> {
+    let off = |s: &Section| (s.width() - t).abs();
+    let (one, two) =
+        (Section::from_stud_thickness(t, metric), Section::from_stud_thickness(t, !metric));
+    match (one, two) {
+        (Some(a), Some(b)) if metric && off(&b) < off(&a) && off(&b) < Length::from_nm(20_000) => {
+            Some(b)
+        }
+        _ => one,
+    }
+}
+
+/// The section a whole wall with its finishes stands for.
+pub fn section_of_wall(t: Length, metric: bool) -> Option<Section> {
+    section_of_layer(t, metric).or_else(|| Section::from_wall_thickness(t, metric))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn layers(rows: &[(&str, f64)]) -> Vec<Candidate> {
+        let row = |(m, mm): &(&str, f64)| Candidate {
+            material: (*m).to_owned(),
+            hint: String::new(),
+            thickness: Length::from_mm(*mm).unwrap(),
+        };
+        rows.iter().map(row).collect()
+    }
+    fn chosen(rows: &[(&str, f64)]) -> String {
+        match choose(&layers(rows), None, false) {
+            Choice::Layer { index, guessed, .. } => {
+                format!("{index}{}", if guessed { "?" } else { "" })
+            }
+            Choice::Tie(a, b) => format!("tie {a} {b}"),
+            Choice::NotWood(m) => format!("not wood: {m}"),
+            Choice::Unknown => "unknown".to_owned(),
+        }
+    }
+
+    /// Layer names in the manner of real exports.
+    #[test]
+    fn names_decide() {
+        let stud = "2X6 WOOD STUDS @ 24\" O.C. W/ BATT. INSULATION";
+        assert_eq!(chosen(&[("GYP. BD", 15.9), (stud, 139.7), ("GYP. BD", 15.9)]), "1");
+        let furring = "2X4 FURRING WITH EXPANDING POLYURETHANE FOAM";
+        assert_eq!(chosen(&[("AIR", 6.35), (furring, 88.9), ("GYP. BD", 15.9)]), "1");
+        assert_eq!(chosen(&[("Plywood", 12.0), ("Softwood", 140.0), ("Wood siding", 20.0)]), "1");
+        assert_eq!(chosen(&[("Brick", 102.0), ("Air", 25.0), ("Framing", 90.0)]), "2");
+    }
+
+    #[test]
+    fn concrete_masonry_and_metal_are_not_wood() {
+        assert_eq!(
+            chosen(&[("10\" CONCRETE FOUNDATION", 254.0)]),
+            "not wood: 10\" CONCRETE FOUNDATION"
+        );
+        assert_eq!(
+            chosen(&[("Plasterboard", 16.0), ("Metal - Stud Layer", 92.0), ("Plasterboard", 16.0)]),
+            "not wood: Metal - Stud Layer"
+        );
+    }
+
+    #[test]
+    fn thickness_decides_where_names_say_nothing() {
+        assert_eq!(chosen(&[("A", 12.7), ("B", 139.7), ("C", 19.0)]), "1?");
+        assert_eq!(chosen(&[("A", 12.7), ("B", 120.0)]), "unknown");
+        assert_eq!(chosen(&[("Brick", 100.0), ("B", 120.0)]), "not wood: Brick");
+        assert_eq!(chosen(&[]), "unknown");
+    }
+
+    #[test]
+    fn ties_are_told() {
+        assert_eq!(chosen(&[("Stud", 88.9), ("Air", 25.0), ("Stud", 88.9)]), "tie 0 2");
+        assert_eq!(chosen(&[("Stud", 88.9), ("Air", 25.0), ("Stud", 139.7)]), "2");
+        assert_eq!(chosen(&[("A", 88.9), ("B", 89.0)]), "tie 0 1");
+    }
+
+    #[test]
+    fn the_settings_section_picks_its_layer() {
+        let l = layers(&[("Stud", 139.7), ("Stud", 88.9)]);
+        let at = |s| match choose(&l, Some(s), false) {
+            Choice::Layer { index, .. } => Some(index),
+            _ => None,
+        };
+        assert_eq!(at(Section::S2X4), Some(1));
+        assert_eq!(at(Section::S2X6), Some(0));
+        let metal = layers(&[("Brick", 102.0), ("Metal stud", 92.0), ("Board", 16.0)]);
+        assert!(matches!(
+            choose(&metal, Some(Section::S2X4), false),
+            Choice::Layer { index: 1, .. }
+        ));
+        let twin = layers(&[("Block", 193.0), ("Air", 50.0), ("Block", 193.0)]);
+        assert!(matches!(
+            choose(&twin, Some(Section::S2X4), false),
+            Choice::Layer { index: 0, .. }
+        ));
+        let unnamed = layers(&[("A", 89.0), ("B", 50.0), ("C", 89.0)]);
+        assert_eq!(choose(&unnamed, Some(Section::S2X6), false), Choice::Unknown);
+    }
+
+    #[test]
+    fn inch_lumber_in_a_metric_file() {
+        let name = |mm| section_of_layer(Length::from_mm(mm).unwrap(), true).map(Section::name);
+        assert_eq!(name(88.9), Some("2x4"));
+        assert_eq!(name(89.0), Some("38x89"));
+        assert_eq!(name(139.7), Some("2x6"));
+        assert_eq!(name(140.0), Some("38x140"));
+        assert_eq!(name(92.0), None);
+    }
+}

@@ -1,0 +1,259 @@
+//! Bodies: what a product's representation items come to, as far as plates ask.
+//!
+//! Swept solids are kept as outline and sweep; faceted bodies as their points alone, which is enough
+//! for extents. Clips are counted, not carried out: the first operand is the wall before its top was
+//! cut to a roof.
+
+use super::affine::{Affine, Vec3, add, scale, unit};
+use super::{DEPTH, Shapes};
+use crate::file::Why;
+use crate::step::Record;
+
+/// A body with this many unreadable items is not read further.
+const UNREAD: usize = 16;
+
+/// Most solids in one body.
+const SOLIDS: usize = 10_000;
+
+/// An outline swept along a vector.
+#[derive(Clone, Debug)]
+pub struct Prism {
+    /// Outline, first point not repeated.
+    pub outline: Vec<Vec3>,
+    /// The sweep.
+    pub sweep: Vec3,
+    /// Some of the outline stands for an arc.
+    pub curved: bool,
+}
+
+/// The items of one representation, in the coordinates the caller's map leads to.
+#[derive(Clone, Debug, Default)]
+pub struct Body {
+    /// Extrusions.
+    pub prisms: Vec<Prism>,
+    /// Vertices of faceted solids and surfaces.
+    pub vertices: Vec<Vec3>,
+    /// Boolean operations passed over.
+    pub clips: usize,
+    /// Items that could not be read, and why.
+    pub unread: Vec<Why>,
+}
+
+impl Body {
+    /// Every corner of every part.
+    pub fn corners(&self) -> impl Iterator<Item = Vec3> {
+        let swept =
+            self.prisms.iter().flat_map(|p| p.outline.iter().flat_map(|c| [*c, add(*c, p.sweep)]));
+        swept.chain(self.vertices.iter().copied())
+    }
+    /// Whether nothing was read.
+    pub fn is_empty(&self) -> bool {
+        self.prisms.is_empty() && self.vertices.is_empty()
+    }
+    /// Least and greatest of `measure` over all corners.
+    pub fn range(&self, measure: impl Fn(Vec3) -> f64) -> Option<(f64, f64)> {
+        self.corners().map(measure).fold(None, |r, v| match r {
+            None => Some((v, v)),
+            Some((a, b)) => Some((a.min(v), b.max(v))),
+        })
+    }
+}
+
+impl Shapes<'_, '_> {
+    /// Adds the items of a representation to `body`, mapped by `map`.
+    pub fn add_items(&self, representation: &Record<'_>, map: &Affine, body: &mut Body) {
+        self.items_at_depth(representation, map, body, 0);
+    }
+
+    fn items_at_depth(
+        &self,
+        representation: &Record<'_>,
+        map: &Affine,
+        body: &mut Body,
+        depth: usize,
+    ) {
+        for id in representation.param(3).references() {
+            // Without this, copies nested in copies would fail a million times each.
+            if body.unread.len() >= UNREAD {
+                return;
+            }
+            if let Err(why) = self.item(id, map, body, depth) {
+                body.unread.push(why);
+            }
+        }
+    }
+
+    fn item(&self, id: u64, map: &Affine, body: &mut Body, depth: usize) -> Result<(), Why> {
+        if depth > DEPTH {
+            return Err(format!("#{id} is nested over {DEPTH} deep"));
+        }
+        if body.prisms.len() >= SOLIDS {
+            return Err(format!("it has over {SOLIDS} solids"));
+        }
+        self.spend(1)?;
+        let mut r = self.file.get(id)?;
+        // Chains of clips are long in real files, so they are followed without recursion.
+        while r.is("IFCBOOLEANCLIPPINGRESULT") || r.is("IFCBOOLEANRESULT") || r.is("IFCCSGSOLID") {
+            self.spend(1)?;
+            if r.is("IFCCSGSOLID") {
+                r = self.file.follow(&r, 0)?;
+                continue;
+            }
+            body.clips += 1;
+            if r.param(0).name() == Some(b"UNION")
+                && let Some(second) = r.param(2).reference()
+            {
+                self.item(second, map, body, depth + 1)?;
+            }
+            r = self.file.follow(&r, 1)?;
+        }
+        match &*r.upper() {
+            b"IFCEXTRUDEDAREASOLID" | b"IFCEXTRUDEDAREASOLIDTAPERED" => {
+                body.prisms.push(self.extrusion(&r, map)?);
+                Ok(())
+            }
+            b"IFCBLOCK" => {
+                let [position, x, y, z] = r.take();
+                let at = map.after(&self.placement_or_identity(position)?);
+                let sizes = x.number().zip(y.number()).zip(z.number());
+                let ((x, y), z) = sizes.ok_or_else(|| format!("block #{id} lacks a size"))?;
+                let corners = [[0.0, 0.0, 0.0], [x, 0.0, 0.0], [x, y, 0.0], [0.0, y, 0.0]];
+                let outline = corners.iter().map(|p| at.point(*p)).collect();
+                body.prisms.push(Prism { outline, sweep: at.vector([0.0, 0.0, z]), curved: false });
+                Ok(())
+            }
+            b"IFCMAPPEDITEM" => {
+                let source = self.file.follow(&r, 0)?;
+                let origin = self.placement_or_identity(source.param(0))?;
+                let target = self.operator(&self.file.follow(&r, 1)?)?;
+                let inner = self.file.follow(&source, 1)?;
+                self.items_at_depth(&inner, &map.after(&target).after(&origin), body, depth + 1);
+                Ok(())
+            }
+            b"IFCFACETEDBREP"
+            | b"IFCFACETEDBREPWITHVOIDS"
+            | b"IFCADVANCEDBREP"
+            | b"IFCADVANCEDBREPWITHVOIDS" => self.faces(&self.file.follow(&r, 0)?, map, body),
+            b"IFCSHELLBASEDSURFACEMODEL" | b"IFCFACEBASEDSURFACEMODEL" => {
+                for shell in r.param(0).references() {
+                    self.faces(&self.file.get(shell)?, map, body)?;
+                }
+                Ok(())
+            }
+            b"IFCCONNECTEDFACESET" | b"IFCOPENSHELL" | b"IFCCLOSEDSHELL" => {
+                self.faces(&r, map, body)
+            }
+            b"IFCTRIANGULATEDFACESET" | b"IFCPOLYGONALFACESET" => {
+                let list = self.file.follow(&r, 0)?;
+                let points = self.point_list(list.id)?;
+                body.vertices.extend(points.iter().map(|p| map.point(*p)));
+                Ok(())
+            }
+            _ => {
+                let other = r.class_name();
+                Err(format!("#{id} is a {other}, which is not read"))
+            }
+        }
+    }
+
+    fn extrusion(&self, r: &Record<'_>, map: &Affine) -> Result<Prism, Why> {
+        let [area, position, direction, depth] = r.take();
+        let area =
+            area.reference().ok_or_else(|| format!("extrusion #{} lacks its profile", r.id))?;
+        let profile = self.profile(area)?;
+        let at = map.after(&self.placement_or_identity(position)?);
+        let along = self.direction(direction).and_then(unit);
+        let depth = depth.number().filter(|d| *d > 0.0);
+        let sweep = along.zip(depth).ok_or_else(|| format!("extrusion #{} goes nowhere", r.id))?;
+        Ok(Prism {
+            outline: profile.points.iter().map(|p| at.point(*p)).collect(),
+            sweep: at.vector(scale(sweep.0, sweep.1)),
+            curved: profile.curved,
+        })
+    }
+
+    /// The corner points of a shell's faces. Faces bounded by edges give their edges' ends.
+    fn faces(&self, shell: &Record<'_>, map: &Affine, body: &mut Body) -> Result<(), Why> {
+        let before = body.vertices.len();
+        for face in shell.param(0).references() {
+            let face = self.file.get(face)?;
+            for bound in face.param(0).references() {
+                let bound = self.file.get(bound)?;
+                let loop_ = self.file.follow(&bound, 0)?;
+                let points = loop_.param(0).references();
+                if !loop_.is("IFCPOLYLOOP") {
+                    return Err(format!(
+                        "#{} has faces bounded by {}, which are not read",
+                        shell.id,
+                        loop_.class_name()
+                    ));
+                }
+                for p in points {
+                    self.spend(1)?;
+                    body.vertices.push(map.point(self.point(p)?));
+                }
+            }
+        }
+        if body.vertices.len() == before {
+            return Err(format!("shell #{} has no faces", shell.id));
+        }
+        Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::file::File;
+
+    const BOX: &str = "#1=IFCCARTESIANPOINT((0.,0.,1.));#2=IFCAXIS2PLACEMENT3D(#1,$,$);#3=IFCRECTANGLEPROFILEDEF(.AREA.,$,$,4.,2.);#4=IFCDIRECTION((0.,0.,1.));#5=IFCEXTRUDEDAREASOLID(#3,#2,#4,8.);";
+
+    fn body(text: &str, id: u64) -> Body {
+        let full = format!("DATA;{BOX}{text}");
+        let file = File::open(full.as_bytes());
+        let mut b = Body::default();
+        Shapes::new(&file, 1.0).add_items(&file.get(id).unwrap(), &Affine::IDENTITY, &mut b);
+        b
+    }
+
+    #[test]
+    fn clipped_chain_gives_the_first_operand() {
+        let b = body(
+            "#6=IFCBOOLEANCLIPPINGRESULT(.DIFFERENCE.,#5,#99);#7=IFCBOOLEANCLIPPINGRESULT(.DIFFERENCE.,#6,#99);#8=IFCSHAPEREPRESENTATION($,'Body','Clipping',(#7));",
+            8,
+        );
+        assert_eq!((b.prisms.len(), b.clips, b.unread.len()), (1, 2, 0));
+        assert_eq!(b.range(|p| p[2]), Some((1.0, 9.0)));
+        assert_eq!(b.range(|p| p[0]), Some((-2.0, 2.0)));
+    }
+
+    #[test]
+    fn mapped_and_mirrored() {
+        let b = body(
+            "#6=IFCSHAPEREPRESENTATION($,'Body','SweptSolid',(#5));#7=IFCREPRESENTATIONMAP(#2,#6);#8=IFCDIRECTION((-1.,0.,0.));#12=IFCCARTESIANPOINT((10.,0.,0.));#9=IFCCARTESIANTRANSFORMATIONOPERATOR3D(#8,$,#12,$,$);#10=IFCMAPPEDITEM(#7,#9);#11=IFCSHAPEREPRESENTATION($,'Body','MappedRepresentation',(#10));",
+            11,
+        );
+        assert_eq!(b.range(|p| p[0]), Some((8.0, 12.0)));
+        // The map's own origin lifts it once more.
+        assert_eq!(b.range(|p| p[2]), Some((2.0, 10.0)));
+    }
+
+    #[test]
+    fn copies_of_copies_run_out_of_depth_or_fuel() {
+        let b = body(
+            "#6=IFCSHAPEREPRESENTATION($,'Body','M',(#10,#10));#7=IFCREPRESENTATIONMAP(#2,#6);#9=IFCCARTESIANTRANSFORMATIONOPERATOR3D($,$,#1,$,$);#10=IFCMAPPEDITEM(#7,#9);#13=IFCBOOLEANRESULT(.DIFFERENCE.,#13,#13);#14=IFCSHAPEREPRESENTATION($,'Body','CSG',(#13,#10));",
+            14,
+        );
+        assert!(b.is_empty() && b.unread.len() <= UNREAD + 1);
+        assert!(b.unread[0].contains("limit"));
+    }
+
+    #[test]
+    fn brep_gives_its_points() {
+        let b = body(
+            "#20=IFCCARTESIANPOINT((3.,0.,0.));#21=IFCPOLYLOOP((#1,#20,#1));#22=IFCFACEOUTERBOUND(#21,.T.);#23=IFCFACE((#22));#24=IFCCLOSEDSHELL((#23));#25=IFCFACETEDBREP(#24);#26=IFCSHAPEREPRESENTATION($,'Body','Brep',(#25));",
+            26,
+        );
+        assert_eq!(b.range(|p| p[0]), Some((0.0, 3.0)));
+    }
+}

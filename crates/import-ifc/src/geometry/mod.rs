@@ -1,0 +1,76 @@
+//! Geometry of products: placements, curves, profiles, bodies.
+//!
+//! Knows: how IFC places and shapes things, in the file's own length unit and double precision.
+//! Never touches: units, layers, lumber, storeys, findings; a failure is a sentence.
+
+pub mod affine;
+pub mod body;
+pub mod curve;
+pub mod footprint;
+pub mod placement;
+pub mod profile;
+
+use crate::file::{File, Why};
+use crate::step::{Param, Record};
+use affine::Vec3;
+use std::cell::Cell;
+
+/// How deep curves, profiles and solids may be nested.
+pub const DEPTH: usize = 24;
+
+/// The file with what is needed to read shapes safely.
+pub struct Shapes<'f, 'a> {
+    /// The file.
+    pub file: &'f File<'a>,
+    /// Radians in the file's unit of plane angle.
+    pub angle_unit: f64,
+    /// Points and items that may still be read. Copies of copies can describe more geometry than any
+    /// memory holds; real files use a small part of this.
+    fuel: Cell<u64>,
+}
+
+impl<'f, 'a> Shapes<'f, 'a> {
+    /// A reader of shapes with a budget that goes by the size of the file.
+    pub fn new(file: &'f File<'a>, angle_unit: f64) -> Shapes<'f, 'a> {
+        let fuel = 1_000_000 + file.bytes().len() as u64;
+        Shapes { file, angle_unit, fuel: Cell::new(fuel) }
+    }
+    /// Takes `n` from the budget.
+    pub fn spend(&self, n: u64) -> Result<(), Why> {
+        let left = self.fuel.get().checked_sub(n);
+        self.fuel.set(left.unwrap_or(0));
+        left.map(|_| ()).ok_or_else(|| "the file repeats its shapes beyond the limit".to_owned())
+    }
+    /// The coordinates of an IfcCartesianPoint; a plane point has z 0.
+    pub fn point(&self, id: u64) -> Result<Vec3, Why> {
+        let r = self.file.get(id)?;
+        if !r.is("IFCCARTESIANPOINT") {
+            return Err(format!("#{id} is no point but {}", r.class_name()));
+        }
+        triple(r.param(0)).ok_or_else(|| format!("#{id} has a coordinate that is not a number"))
+    }
+    /// The point a parameter refers to.
+    pub fn point_at(&self, r: &Record<'_>, n: usize) -> Result<Vec3, Why> {
+        match r.param(n).reference() {
+            Some(id) => self.point(id),
+            None => Err(format!("#{} {} lacks a point", r.id, r.class_name())),
+        }
+    }
+    /// The ratios of an IfcDirection, not normalised; `None` for `$` and for what is no direction.
+    pub fn direction(&self, p: Param<'_>) -> Option<Vec3> {
+        let r = self.file.find(p.reference()?)?;
+        if r.is("IFCDIRECTION") { triple(r.param(0)) } else { None }
+    }
+}
+
+/// Two or three numbers of a list.
+pub fn triple(p: Param<'_>) -> Option<Vec3> {
+    let mut each = p.list();
+    let x = each.next()?.number()?;
+    let y = each.next()?.number()?;
+    let z = match each.next() {
+        Some(z) => z.number()?,
+        None => 0.0,
+    };
+    Some([x, y, z])
+}

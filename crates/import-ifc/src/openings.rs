@@ -1,0 +1,192 @@
+//! Openings, doors and windows on the walls that were read.
+
+use crate::classes::{self, Kind};
+use crate::geometry::affine::scale;
+use crate::geometry::body::Body;
+use crate::inventory::{Fate, Inventory};
+use crate::report::Report;
+use crate::shape::{self, Piece};
+use crate::step::Record;
+use crate::walls::Reader;
+use diag::codes::ifc;
+use rustc_hash::FxHashMap;
+use wall_model::{DraftOpening, OpeningKind};
+
+/// A piece of a wall of the model, with what openings are measured against, in the file's unit.
+#[derive(Clone, Copy, Debug)]
+pub struct Cut {
+    /// Reference line.
+    pub piece: Piece,
+    /// Offsets of the framing's two faces, left positive, least first.
+    pub framing: (f64, f64),
+    /// Heights of foot and top.
+    pub heights: (f64, f64),
+    /// Which wall of the draft it is.
+    pub draft: usize,
+}
+
+/// A sill lower than this above the wall's foot lets people through: 6 in (common practice, no
+/// source).
+const THRESHOLD_IN: f64 = 6.0;
+
+/// How far an opening may reach past a wall's end and still be cut short there without a word.
+const PAST_END_IN: f64 = 0.5;
+
+/// Reads every opening, door and window; gives openings by number of the draft wall. `cuts` are the
+/// pieces of the walls that were read, by entity id.
+pub fn read(
+    reader: &Reader<'_, '_, '_>,
+    cuts: &FxHashMap<u64, Vec<Cut>>,
+    inventory: &mut Inventory,
+    report: &mut Report,
+) -> Vec<(usize, DraftOpening)> {
+    let file = reader.shapes.file;
+    let mut out = Vec::new();
+    let mut fills: FxHashMap<u64, String> = FxHashMap::default();
+    for r in file.all(Kind::Opening) {
+        let filler = reader.relations.filler.get(&r.id).and_then(|id| file.find(*id));
+        let result = opening(reader, cuts, &r, filler.as_ref(), inventory, report);
+        if let Some(f) = &filler {
+            match &result {
+                Ok(_) => inventory.decide(f.id, Fate::Used),
+                Err(why) => {
+                    fills.entry(f.id).or_insert_with(|| why.clone());
+                }
+            }
+        }
+        match result {
+            Ok(found) => {
+                inventory.decide(r.id, Fate::Used);
+                out.push(found);
+            }
+            Err(why) => inventory.ignore(r.id, why),
+        }
+    }
+    for kind in [Kind::Door, Kind::Window] {
+        for r in file.all(kind) {
+            if inventory.fate(r.id) == Some(&Fate::Used) {
+                continue;
+            }
+            if let Some(why) = fills.get(&r.id) {
+                inventory.ignore(r.id, why.clone());
+                continue;
+            }
+            if let Some(whole) = reader.relations.whole_of(r.id).and_then(|w| file.find(w)) {
+                inventory.ignore(r.id, format!("part of {}", classes::spelled(whole.class)));
+                continue;
+            }
+            let source = inventory.source(file, &r, &file.name(&r));
+            let noun = if kind == Kind::Door { "door" } else { "window" };
+            report.add(ifc::OPENING_UNHOSTED, noun, "fills no opening of any wall", &source);
+            inventory.ignore(r.id, ifc::OPENING_UNHOSTED.info().title);
+        }
+    }
+    out
+}
+
+/// One opening on its wall, or the reason for the ledger.
+fn opening<'a>(
+    reader: &Reader<'_, '_, 'a>,
+    cuts: &FxHashMap<u64, Vec<Cut>>,
+    r: &Record<'a>,
+    filler: Option<&Record<'_>>,
+    inventory: &Inventory,
+    report: &mut Report,
+) -> Result<(usize, DraftOpening), String> {
+    let file = reader.shapes.file;
+    let source = inventory.source(file, r, &file.name(r));
+    let Some(host) = reader.relations.host.get(&r.id).and_then(|id| file.find(*id)) else {
+        report.add(ifc::OPENING_UNHOSTED, "opening", "cut from nothing", &source);
+        return Err(ifc::OPENING_UNHOSTED.info().title.to_owned());
+    };
+    // An opening may be cut from a part of the wall.
+    let whole = reader.relations.whole_of(host.id).unwrap_or(host.id);
+    let Some(pieces) = cuts.get(&host.id).or_else(|| cuts.get(&whole)) else {
+        let is_wall = file.ids(Kind::Wall).binary_search(&host.id).is_ok();
+        return Err(if is_wall {
+            "its wall was left out".to_owned()
+        } else {
+            format!("opening in {}", classes::spelled(host.class))
+        });
+    };
+    let unreadable = |report: &mut Report, why: &str| {
+        report.add(ifc::OPENING_SHAPE, "opening", why, &source);
+        Err(ifc::OPENING_SHAPE.info().title.to_owned())
+    };
+    let world = match reader.shapes.world(reader.memo, r.param(5)) {
+        Ok(world) => world,
+        Err(why) => return unreadable(report, &why),
+    };
+    let (body, _) = shape::body_of(reader.shapes, r, &world);
+    let (body, by_filler) = if body.is_empty() {
+        (filler.and_then(|f| width_of(reader, f)).unwrap_or_default(), true)
+    } else {
+        (body, false)
+    };
+    if body.is_empty() {
+        return unreadable(report, "no body that can be read, and no width of a door or window");
+    }
+    let measured = pieces.iter().filter_map(|c| {
+        let length = (c.piece.end.0 - c.piece.start.0).hypot(c.piece.end.1 - c.piece.start.1);
+        let m = shape::measure(&c.piece, &body)?;
+        Some((c, m, length, m[0].1.min(length) - m[0].0.max(0.0)))
+    });
+    let best = measured.max_by(|a, b| a.3.total_cmp(&b.3));
+    let Some((cut, [along, across, height], length, overlap)) = best else {
+        return unreadable(report, "its wall has no length");
+    };
+    let inches = reader.unit.inches;
+    if overlap * inches <= 0.0 {
+        return unreadable(report, "it lies beyond the end of its wall");
+    }
+    let (foot, top) = cut.heights;
+    if !by_filler {
+        if height.0 >= top || height.1 <= foot {
+            return Err("opening above or below its wall".to_owned());
+        }
+        let depth = across.1.min(cut.framing.1) - across.0.max(cut.framing.0);
+        if depth < 0.5 * (cut.framing.1 - cut.framing.0) {
+            report.add(ifc::OPENING_SHALLOW, "opening", "does not go through the framing", &source);
+            return Err(ifc::OPENING_SHALLOW.info().title.to_owned());
+        }
+    }
+    let past = (-along.0).max(along.1 - length) * inches;
+    if past > PAST_END_IN {
+        let what = format!(
+            "reaches {} past the end of its wall and was cut short there",
+            reader.text(past)
+        );
+        report.add(ifc::OPENING_SHAPE, "opening", what, &source);
+    }
+    let filled_by = filler.map(|f| (f, kind_of(reader, f.id)));
+    let kind = match filled_by {
+        Some((_, Some(Kind::Door))) => OpeningKind::Door,
+        Some((_, Some(Kind::Window))) => OpeningKind::Window,
+        _ if (height.0 - foot) * inches <= THRESHOLD_IN => OpeningKind::Opening,
+        _ => OpeningKind::Window,
+    };
+    let mut sources = vec![source];
+    if let Some((f, _)) = filled_by {
+        sources.push(inventory.source(file, f, &file.name(f)));
+    }
+    let found = DraftOpening {
+        kind,
+        from_in: along.0.max(0.0) * inches,
+        to_in: along.1.min(length) * inches,
+        source: sources,
+    };
+    Ok((cut.draft, found))
+}
+
+fn kind_of(reader: &Reader<'_, '_, '_>, id: u64) -> Option<Kind> {
+    let is = |k: &Kind| reader.shapes.file.ids(*k).binary_search(&id).is_ok();
+    [Kind::Door, Kind::Window].into_iter().find(is)
+}
+
+/// The width of a door or window as a line from its placement along its own x.
+fn width_of(reader: &Reader<'_, '_, '_>, filler: &Record<'_>) -> Option<Body> {
+    let width = filler.param(9).number().filter(|w| *w > 0.0)?;
+    let world = reader.shapes.world(reader.memo, filler.param(5)).ok()?;
+    let end = crate::geometry::affine::add(world.origin, scale(world.x, width));
+    Some(Body { vertices: vec![world.origin, end], ..Body::default() })
+}

@@ -1,0 +1,359 @@
+//! One wall's shape: where its reference line runs in plan, how its body lies about it, how high it
+//! is. In the file's unit, world coordinates.
+
+use crate::file::Why;
+use crate::geometry::Shapes;
+use crate::geometry::affine::{Affine, Vec3, norm};
+use crate::geometry::body::Body;
+use crate::geometry::curve::Polyline;
+use crate::geometry::footprint::{Plan, strip_of_body};
+use crate::geometry::placement::PlacementMemo;
+use crate::step::Record;
+
+/// A straight piece of a wall.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Piece {
+    /// Start of the reference line.
+    pub start: Plan,
+    /// End of the reference line.
+    pub end: Plan,
+    /// +1 when the wall's own y points to the left of start -> end, else -1.
+    pub y_left: f64,
+    /// How far the body reaches: offsets from the line, left positive, least first. Unknown for
+    /// bends and for walls without a readable body.
+    pub band: Option<(f64, f64)>,
+}
+
+/// A wall as placed.
+#[derive(Clone, Debug)]
+pub struct WallShape {
+    /// One piece, or several where the axis bends.
+    pub pieces: Vec<Piece>,
+    /// Read from its axis; else from its body, and then the line is the body's middle.
+    pub from_axis: bool,
+    /// Height of its foot.
+    pub foot_z: f64,
+    /// Height of its top, where a body tells.
+    pub top_z: Option<f64>,
+    /// The body is cut or its top is not level.
+    pub raked: bool,
+    /// The axis stopped far short of the body and was lengthened by this much.
+    pub lengthened: f64,
+}
+
+/// Why a wall has no shape.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Trouble {
+    /// It is curved.
+    Curved,
+    /// Anything else.
+    Unreadable(Why),
+}
+
+impl From<Why> for Trouble {
+    fn from(why: Why) -> Trouble {
+        Trouble::Unreadable(why)
+    }
+}
+
+/// One shape representation of a product.
+struct Representation<'a> {
+    record: Record<'a>,
+    identifier: String,
+    kind: String,
+}
+
+fn representations<'a>(shapes: &Shapes<'_, 'a>, product: &Record<'a>) -> Vec<Representation<'a>> {
+    let Some(shape) = product.param(6).reference().and_then(|id| shapes.file.find(id)) else {
+        return Vec::new();
+    };
+    let each = shape.param(2).references().filter_map(|id| shapes.file.find(id));
+    let text = |p: crate::step::Param<'_>| p.text().unwrap_or_default();
+    each.map(|record| {
+        let [_, identifier, kind] = record.take();
+        Representation { record, identifier: text(identifier), kind: text(kind) }
+    })
+    .collect()
+}
+
+/// Ids of a product's representations and their items, for presentation layers.
+pub fn representation_ids(shapes: &Shapes<'_, '_>, product: &Record<'_>) -> Vec<u64> {
+    let mut ids = Vec::new();
+    let shape = product.param(6).reference().and_then(|id| shapes.file.find(id));
+    for id in shape.iter().flat_map(|s| s.param(2).references()) {
+        ids.push(id);
+        ids.extend(shapes.file.find(id).iter().flat_map(|r| r.param(3).references()));
+    }
+    ids
+}
+
+/// The product's body in world coordinates, with the type of its representation; the first
+/// representation that gives anything, bodies by name first.
+pub fn body_of<'a>(
+    shapes: &Shapes<'_, 'a>,
+    product: &Record<'a>,
+    world: &Affine,
+) -> (Body, String) {
+    const FLAT: [&str; 7] = [
+        "curve2d",
+        "curve3d",
+        "curve",
+        "boundingbox",
+        "geometriccurveset",
+        "annotation2d",
+        "point",
+    ];
+    let mut all = representations(shapes, product);
+    let is_flat = |r: &Representation<'_>| {
+        let kind = r.kind.to_lowercase();
+        let name = r.identifier.to_lowercase();
+        FLAT.contains(&kind.as_str())
+            || ["axis", "footprint", "box", "cog"].contains(&name.as_str())
+    };
+    all.retain(|r| !is_flat(r));
+    all.sort_by_key(|r| !r.identifier.eq_ignore_ascii_case("body"));
+    let kind = all.first().map(|r| r.kind.clone()).unwrap_or_default();
+    let mut best = Body::default();
+    for r in &all {
+        let mut body = Body::default();
+        shapes.add_items(&r.record, world, &mut body);
+        if !body.is_empty() {
+            return (body, r.kind.clone());
+        }
+        best.unread.append(&mut body.unread);
+    }
+    (best, kind)
+}
+
+/// Reads a wall. `long` is 24 in in the file's unit.
+pub fn wall_shape<'a>(
+    shapes: &Shapes<'_, 'a>,
+    memo: &PlacementMemo,
+    product: &Record<'a>,
+    long: f64,
+) -> Result<WallShape, Trouble> {
+    let world = shapes.world(memo, product.param(5))?;
+    let (body, kind) = body_of(shapes, product, &world);
+    let heights = body.range(|p| p[2]).filter(|(a, b)| b > a);
+    let mut shape = WallShape {
+        pieces: Vec::new(),
+        from_axis: true,
+        foot_z: heights.map_or(world.origin[2], |h| h.0),
+        top_z: heights.map(|h| h.1),
+        raked: body.clips > 0,
+        lengthened: 0.0,
+    };
+    match axis(shapes, product, &world) {
+        Ok(Some(line)) if line.curved => return Err(Trouble::Curved),
+        Ok(Some(line)) => shape.pieces = pieces(&line, &world),
+        Ok(None) => {}
+        Err(why) if body.prisms.is_empty() => {
+            return Err(Trouble::Unreadable(format!("its axis cannot be read: {why}")));
+        }
+        // An axis that cannot be read is as good as none while the body is a plain extrusion.
+        Err(_) => {}
+    }
+    if shape.pieces.is_empty() {
+        shape.from_axis = false;
+        shape.pieces = vec![piece_of_body(&body, &kind, &world)?];
+    } else if let [piece] = shape.pieces.as_mut_slice() {
+        shape.lengthened = fit_to_body(piece, &body, long);
+    }
+    if let [piece] = shape.pieces.as_slice() {
+        shape.raked |= !top_is_level(piece, &body);
+    }
+    Ok(shape)
+}
+
+/// The points of the Axis representation in its owner's coordinates and in the world.
+fn axis<'a>(
+    shapes: &Shapes<'_, 'a>,
+    product: &Record<'a>,
+    world: &Affine,
+) -> Result<Option<Polyline>, Why> {
+    let all = representations(shapes, product);
+    let Some(axis) = all.iter().find(|r| r.identifier.eq_ignore_ascii_case("axis")) else {
+        return Ok(None);
+    };
+    let mut whole = Polyline::default();
+    for id in axis.record.param(3).references() {
+        let item = shapes.file.get(id)?;
+        let (curves, map): (Vec<u64>, Affine) = if item.is("IFCMAPPEDITEM") {
+            let source = shapes.file.follow(&item, 0)?;
+            let origin = shapes.placement_or_identity(source.param(0))?;
+            let target = shapes.operator(&shapes.file.follow(&item, 1)?)?;
+            let inner = shapes.file.follow(&source, 1)?;
+            (inner.param(3).references().collect(), target.after(&origin))
+        } else if item.is("IFCGEOMETRICCURVESET") || item.is("IFCGEOMETRICSET") {
+            (item.param(0).references().collect(), Affine::IDENTITY)
+        } else {
+            (vec![id], Affine::IDENTITY)
+        };
+        for curve in curves {
+            let part = shapes.curve(curve)?;
+            whole.curved |= part.curved;
+            whole.points.extend(part.points.iter().map(|p| world.point(map.point(*p))));
+        }
+    }
+    Ok((whole.points.len() >= 2).then_some(whole))
+}
+
+/// The straight pieces of an axis: repeated points and needless corners are dropped.
+fn pieces(line: &Polyline, world: &Affine) -> Vec<Piece> {
+    let flat: Vec<Plan> = line.points.iter().map(|p| (p[0], p[1])).collect();
+    let span = |a: Plan, b: Plan| (b.0 - a.0).hypot(b.1 - a.1);
+    let whole: f64 = flat.windows(2).map(|w| span(w[0], w[1])).sum();
+    let mut points: Vec<Plan> = Vec::new();
+    for p in flat {
+        if points.last().is_some_and(|q| span(*q, p) <= 1e-9 * whole) {
+            continue;
+        }
+        if let [.., a, b] = points.as_slice() {
+            let (u, v) = ((b.0 - a.0, b.1 - a.1), (p.0 - b.0, p.1 - b.1));
+            let (cross, dot) = (u.0 * v.1 - u.1 * v.0, u.0 * v.0 + u.1 * v.1);
+            if dot > 0.0 && cross.abs() < 1e-4 * dot {
+                points.pop();
+            }
+        }
+        points.push(p);
+    }
+    let piece = |w: &[Plan]| Piece {
+        start: w[0],
+        end: w[1],
+        y_left: y_left(w[0], w[1], world),
+        band: None,
+    };
+    points.windows(2).map(piece).collect()
+}
+
+/// On which side of the line the wall's own y lies. By the standard the axis runs along the wall's
+/// x; where an exporter lets it run another way, the y of its layers is taken as the left of the
+/// line in the wall's own coordinates.
+fn y_left(start: Plan, end: Plan, world: &Affine) -> f64 {
+    let left = (-(end.1 - start.1), end.0 - start.0);
+    let len = left.0.hypot(left.1);
+    let across = (world.y[0] * left.0 + world.y[1] * left.1) / len;
+    if across.abs() > 0.999 {
+        return across.signum();
+    }
+    // Seen from above, an upside-down or mirrored wall has its left on the right.
+    let upright = world.x[0] * world.y[1] - world.x[1] * world.y[0];
+    if upright < 0.0 { -1.0 } else { 1.0 }
+}
+
+fn piece_of_body(body: &Body, kind: &str, world: &Affine) -> Result<Piece, Trouble> {
+    if body.prisms.is_empty() {
+        let why = match (kind, body.unread.first()) {
+            ("", _) => "no axis and no body".to_owned(),
+            (kind, Some(why)) if body.is_empty() => {
+                format!("no axis and its body is {kind}, can't be read yet ({why})")
+            }
+            (kind, _) => format!("no axis and its body is {kind}, can't be read yet"),
+        };
+        return Err(Trouble::Unreadable(why));
+    }
+    // Arcs of an elevation swept through the wall's thickness make an arched top, no curved wall.
+    if body.prisms.iter().any(|p| p.curved && p.sweep[2].abs() > 0.5 * norm(p.sweep)) {
+        return Err(Trouble::Curved);
+    }
+    let strip = strip_of_body(body)
+        .map_err(|why| format!("no axis and its body is {kind} without a centreline: {why}"))?;
+    let half = strip.thickness / 2.0;
+    Ok(Piece {
+        start: strip.start,
+        end: strip.end,
+        y_left: y_left(strip.start, strip.end, world),
+        band: Some((-half, half)),
+    })
+}
+
+/// A piece as a line to measure from.
+struct Line {
+    start: Plan,
+    d: Plan,
+    len: f64,
+}
+
+impl Line {
+    /// `None` for a piece without length.
+    fn of(piece: &Piece) -> Option<Line> {
+        let (dx, dy) = (piece.end.0 - piece.start.0, piece.end.1 - piece.start.1);
+        let len = dx.hypot(dy);
+        (len > 0.0).then(|| Line { start: piece.start, d: (dx / len, dy / len), len })
+    }
+    /// Station and offset (left positive) of a point.
+    fn locate(&self, p: Vec3) -> (f64, f64) {
+        let (x, y) = (p[0] - self.start.0, p[1] - self.start.1);
+        (x * self.d.0 + y * self.d.1, y * self.d.0 - x * self.d.1)
+    }
+}
+
+/// A body measured from a piece: stations, offsets (left positive) and heights, least and greatest.
+pub fn measure(piece: &Piece, body: &Body) -> Option<[(f64, f64); 3]> {
+    let line = Line::of(piece)?;
+    Some([
+        body.range(|p| line.locate(p).0)?,
+        body.range(|p| line.locate(p).1)?,
+        body.range(|p| p[2])?,
+    ])
+}
+
+/// Takes the body's band, and lengthens a piece whose body reaches much farther than its axis; by
+/// how much in all.
+fn fit_to_body(piece: &mut Piece, body: &Body, long: f64) -> f64 {
+    let Some(line) = Line::of(piece) else { return 0.0 };
+    let Some(across) = body.range(|p| line.locate(p).1) else { return 0.0 };
+    piece.band = Some(across);
+    let swept = Body { prisms: body.prisms.clone(), ..Body::default() };
+    let Some((from, to)) = swept.range(|p| line.locate(p).0) else { return 0.0 };
+    let short = (to - from) - line.len;
+    if short <= long || short <= 0.25 * (to - from) || across.1 - across.0 > to - from {
+        return 0.0;
+    }
+    let at = |s: f64| (line.start.0 + line.d.0 * s, line.start.1 + line.d.1 * s);
+    (piece.start, piece.end) = (at(from), at(to));
+    short
+}
+
+/// Whether the body is as high at both ends as anywhere.
+fn top_is_level(piece: &Piece, body: &Body) -> bool {
+    let Some(line) = Line::of(piece) else { return true };
+    let ranges = measure(piece, body);
+    let Some([(from, to), _, (foot, top)]) = ranges else { return true };
+    let near = 0.01 * (to - from);
+    let end_top = |at: f64| {
+        let there = body.corners().filter(|p| (line.locate(*p).0 - at).abs() <= near);
+        there.map(|p| p[2]).fold(f64::NEG_INFINITY, f64::max)
+    };
+    let slack = 0.005 * (top - foot);
+    end_top(from) >= top - slack && end_top(to) >= top - slack
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn line(points: &[(f64, f64)]) -> Polyline {
+        Polyline { points: points.iter().map(|p| [p.0, p.1, 0.0]).collect(), curved: false }
+    }
+
+    #[test]
+    fn bends_make_pieces_and_needless_points_do_not() {
+        let l = line(&[(0.0, 0.0), (0.0, 0.0), (5.0, 0.0), (10.0, 0.0), (10.0, 7.0)]);
+        let p = pieces(&l, &Affine::IDENTITY);
+        let ends: Vec<(Plan, Plan)> = p.iter().map(|p| (p.start, p.end)).collect();
+        assert_eq!(ends, [((0.0, 0.0), (10.0, 0.0)), ((10.0, 0.0), (10.0, 7.0))]);
+        assert!(pieces(&line(&[(1.0, 1.0), (1.0, 1.0)]), &Affine::IDENTITY).is_empty());
+    }
+
+    #[test]
+    fn the_side_of_y() {
+        let flipped = Affine::placement([0.0; 3], Some([0.0, 0.0, -1.0]), None);
+        let (a, b, c) = ((0.0, 0.0), (10.0, 0.0), (6.0, 8.0));
+        assert_eq!(y_left(a, b, &Affine::IDENTITY), 1.0);
+        assert_eq!(y_left(b, a, &Affine::IDENTITY), -1.0);
+        assert_eq!(y_left(a, b, &flipped), -1.0);
+        assert_eq!(y_left(a, c, &Affine::IDENTITY), 1.0);
+        assert_eq!(y_left(a, c, &flipped), -1.0);
+    }
+}

@@ -1,0 +1,250 @@
+//! One entity's class and parameters, borrowed from the file, looked at one by one.
+
+use super::lex::{self, End};
+use super::text;
+use std::borrow::Cow;
+
+/// One entity.
+#[derive(Clone, Copy, Debug)]
+pub struct Record<'a> {
+    /// Its id.
+    pub id: u64,
+    /// Class name as written, normally upper case; empty for a complex instance.
+    pub class: &'a [u8],
+    params: Params<'a>,
+}
+
+impl<'a> Record<'a> {
+    /// The entity whose `#` is at `offset`.
+    pub fn read(bytes: &'a [u8], offset: usize) -> Option<Record<'a>> {
+        let (id, body) = lex::entity_start(bytes, offset)?;
+        let start = lex::skip_inside(bytes, body);
+        let rest = bytes.get(start..)?;
+        let len = rest.iter().position(|b| !b.is_ascii_alphanumeric() && *b != b'_')?;
+        let params = Params::after_name(bytes, start + len)?;
+        Some(Record { id, class: &rest[..len], params })
+    }
+    /// Whether it is of that class, given in upper case.
+    pub fn is(&self, class: &str) -> bool {
+        self.class.eq_ignore_ascii_case(class.as_bytes())
+    }
+    /// Class name in upper case, for matching.
+    pub fn upper(&self) -> Cow<'a, [u8]> {
+        if self.class.iter().any(u8::is_ascii_lowercase) {
+            Cow::Owned(self.class.to_ascii_uppercase())
+        } else {
+            Cow::Borrowed(self.class)
+        }
+    }
+    /// Class name as text.
+    pub fn class_name(&self) -> String {
+        String::from_utf8_lossy(self.class).into_owned()
+    }
+    /// Parameter number `n` from 0; a missing one reads as `$`.
+    pub fn param(&self, n: usize) -> Param<'a> {
+        self.params.into_iter().nth(n).unwrap_or(Param { text: b"$" })
+    }
+    /// The first `N` parameters; missing ones read as `$`.
+    pub fn take<const N: usize>(&self) -> [Param<'a>; N] {
+        let mut each = self.params;
+        std::array::from_fn(|_| each.next().unwrap_or(Param { text: b"$" }))
+    }
+}
+
+/// Parameters in order. Ends at the closing parenthesis, at a `;` outside strings, where another
+/// entity starts, or where the file ends.
+#[derive(Clone, Copy, Debug)]
+pub struct Params<'a> {
+    bytes: &'a [u8],
+    at: usize,
+    done: bool,
+}
+
+impl<'a> Params<'a> {
+    const EMPTY: Params<'static> = Params { bytes: b"", at: 0, done: true };
+
+    /// The parameters that open at or after `at`, past blanks.
+    pub fn after_name(bytes: &'a [u8], at: usize) -> Option<Params<'a>> {
+        let open = lex::skip_inside(bytes, at);
+        (bytes.get(open) == Some(&b'(')).then_some(Params { bytes, at: open + 1, done: false })
+    }
+}
+
+impl<'a> Iterator for Params<'a> {
+    type Item = Param<'a>;
+
+    fn next(&mut self) -> Option<Param<'a>> {
+        if self.done {
+            return None;
+        }
+        let start = lex::skip_inside(self.bytes, self.at);
+        let mut at = start;
+        let mut depth = 0_usize;
+        let end = loop {
+            match self.bytes.get(at) {
+                Some(b'\'') => match lex::string_end(self.bytes, at + 1) {
+                    End::At(next) => at = next,
+                    End::Broken(_) | End::OutOfBytes => {
+                        self.done = true;
+                        break at;
+                    }
+                },
+                Some(b'(') => {
+                    depth += 1;
+                    at += 1;
+                }
+                Some(b')') if depth > 0 => {
+                    depth -= 1;
+                    at += 1;
+                }
+                Some(b',') if depth == 0 => break at,
+                Some(b'/') if self.bytes.get(at + 1) == Some(&b'*') => {
+                    at = lex::inner_comment_end(self.bytes, at);
+                }
+                Some(b')' | b';') | None => {
+                    self.done = true;
+                    break at;
+                }
+                // A statement that was never closed ends where the next one starts.
+                Some(b'#') if lex::entity_start(self.bytes, at).is_some() => {
+                    self.done = true;
+                    break at;
+                }
+                Some(_) => at += 1,
+            }
+        };
+        self.at = end + 1;
+        let text = self.bytes.get(start..end).unwrap_or_default().trim_ascii_end();
+        // `()` holds nothing; `(1,)` ends in nothing worth having.
+        (!(self.done && text.is_empty())).then_some(Param { text })
+    }
+}
+
+/// One parameter, as its text.
+#[derive(Clone, Copy, Debug)]
+pub struct Param<'a> {
+    text: &'a [u8],
+}
+
+impl<'a> Param<'a> {
+    /// `$` or `*`.
+    pub fn is_empty(&self) -> bool {
+        matches!(self.text, b"$" | b"*" | b"")
+    }
+    /// The id of `#id`.
+    pub fn reference(&self) -> Option<u64> {
+        let (id, end) = lex::digits(self.text, 1)?;
+        (self.text[0] == b'#' && end == self.text.len()).then_some(id)
+    }
+    /// A finite number, bare or in a typed parameter such as `IFCLENGTHMEASURE(1.)`.
+    pub fn number(&self) -> Option<f64> {
+        let text = match self.text.first()? {
+            b'+' => &self.text[1..],
+            b'0'..=b'9' | b'-' | b'.' => self.text,
+            _ => return self.typed()?.1.bare_number(),
+        };
+        Param { text }.bare_number()
+    }
+    fn bare_number(&self) -> Option<f64> {
+        if !matches!(self.text.first()?, b'0'..=b'9' | b'-' | b'.') {
+            return None;
+        }
+        fast_float2::parse::<f64, _>(self.text).ok().filter(|x| x.is_finite())
+    }
+    /// A whole number.
+    pub fn integer(&self) -> Option<u64> {
+        let (n, end) = lex::digits(self.text, 0)?;
+        (end == self.text.len()).then_some(n)
+    }
+    /// The name between the dots of an enumeration.
+    pub fn name(&self) -> Option<&'a [u8]> {
+        self.text.strip_prefix(b".")?.strip_suffix(b".")
+    }
+    /// `.T.` or `.F.`, bare or in a typed parameter; `None` for `.U.` and everything else.
+    pub fn truth(&self) -> Option<bool> {
+        let bare = self.typed().map_or(*self, |(_, inner)| inner);
+        match bare.name()? {
+            b"T" | b"t" => Some(true),
+            b"F" | b"f" => Some(false),
+            _ => None,
+        }
+    }
+    /// A string, decoded, bare or in a typed parameter.
+    pub fn text(&self) -> Option<String> {
+        let bare = self.typed().map_or(*self, |(_, inner)| inner);
+        Some(text::decode(bare.raw_string()?))
+    }
+    /// The bytes between the quotes of a string.
+    pub fn raw_string(&self) -> Option<&'a [u8]> {
+        self.text.strip_prefix(b"'")?.strip_suffix(b"'")
+    }
+    /// The members of a list; none when it is no list. A list in a typed parameter
+    /// (`IFCLINEINDEX((1,2))`) is reached by [`Param::typed`].
+    pub fn list(&self) -> Params<'a> {
+        match self.text.first() {
+            Some(b'(') => Params { bytes: self.text, at: 1, done: false },
+            _ => Params::EMPTY,
+        }
+    }
+    /// Type name and content of a typed parameter.
+    pub fn typed(&self) -> Option<(&'a [u8], Param<'a>)> {
+        if !self.text.first()?.is_ascii_alphabetic() {
+            return None;
+        }
+        let open = memchr::memchr(b'(', self.text)?;
+        let inner = Params { bytes: self.text, at: open + 1, done: false }.next()?;
+        Some((self.text[..open].trim_ascii_end(), inner))
+    }
+    /// Ids of a list of references; members that are none are left out.
+    pub fn references(&self) -> impl Iterator<Item = u64> + use<'a> {
+        self.list().filter_map(|p| p.reference())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn read(text: &str) -> Record<'_> {
+        Record::read(text.as_bytes(), 0).unwrap()
+    }
+
+    #[test]
+    fn every_kind_of_parameter() {
+        let r = read(
+            "#7 = IFCX ( $ , *, #12,-1.5E-1,.ATEND., 'it''s, (ok)' ,(1,(2,3),'a)'),IFCLABEL('x'),IFCLENGTHMEASURE( 2. ),(),.T., /* , */ 4 );",
+        );
+        assert_eq!((r.id, r.class), (7, b"IFCX".as_slice()));
+        let p: Vec<Param> = r.params.collect();
+        assert_eq!(p.len(), 12);
+        assert!(p[0].is_empty() && p[1].is_empty());
+        assert_eq!(p[2].reference(), Some(12));
+        assert_eq!(p[3].number(), Some(-0.15));
+        assert_eq!(p[4].name(), Some(b"ATEND".as_slice()));
+        assert_eq!(p[5].text().as_deref(), Some("it's, (ok)"));
+        let inner: Vec<Param> = p[6].list().collect();
+        assert_eq!((inner.len(), inner[1].list().count()), (3, 2));
+        assert_eq!(p[7].text().as_deref(), Some("x"));
+        assert_eq!(p[8].number(), Some(2.0));
+        assert_eq!(p[9].list().count(), 0);
+        assert_eq!(p[10].truth(), Some(true));
+        assert_eq!(p[11].integer(), Some(4));
+    }
+
+    #[test]
+    fn wrong_types_are_nothing() {
+        let r = read("#1=IFCX('a',#2,nan,inf,#x,1.2.3,$);");
+        for p in r.params {
+            assert_eq!(p.number(), None);
+            assert_eq!(p.list().count(), 0);
+        }
+        assert_eq!(r.param(4).reference(), None);
+        assert_eq!(r.param(99).reference(), None);
+    }
+
+    #[test]
+    fn deep_nesting_is_only_counted() {
+        let deep = format!("#1=IFCX({}{});", "(".repeat(200_000), ")".repeat(200_000));
+        assert_eq!(read(&deep).params.count(), 1);
+    }
+}

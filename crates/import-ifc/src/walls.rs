@@ -1,0 +1,392 @@
+//! From the walls of the file to walls of the model: type, rule, layers, framing, section, heights.
+
+use crate::classes::Kind;
+use crate::file::File;
+use crate::framing::{self, Candidate, Choice};
+use crate::geometry::Shapes;
+use crate::geometry::placement::PlacementMemo;
+use crate::inventory::{Fate, Inventory};
+use crate::material::{self, Layers, Side};
+use crate::relations::{Relations, WallFlags};
+use crate::report::Report;
+use crate::shape::{self, Piece, Trouble, WallShape};
+use crate::step::Record;
+use crate::units::LengthUnit;
+use diag::codes::{ifc, input};
+use diag::{Code, SourceRef};
+use geom::Length;
+use lumber::Section;
+use rustc_hash::{FxHashMap, FxHashSet};
+use settings::{LayerRule, LayerUse, Settings};
+use std::rc::Rc;
+
+/// What is needed to read walls.
+pub struct Reader<'r, 'f, 'a> {
+    /// Shapes of the file.
+    pub shapes: &'r Shapes<'f, 'a>,
+    /// Placements known so far.
+    pub memo: &'r PlacementMemo,
+    /// Who belongs to whom.
+    pub relations: &'r Relations,
+    /// The unit in force.
+    pub unit: &'r LengthUnit,
+    /// Settings in force.
+    pub settings: &'r Settings,
+}
+
+/// A wall of the file that is a candidate for the model.
+pub struct RawWall<'s> {
+    /// Entity id.
+    pub id: u64,
+    /// Its source.
+    pub source: SourceRef,
+    /// Name of its type.
+    pub type_name: String,
+    /// Settings entry that matches it.
+    pub rule: Option<&'s LayerRule>,
+    /// Shape, or why there is none (already reported).
+    pub shape: Option<WallShape>,
+    /// Its layers.
+    pub layers: Rc<Layers>,
+    /// Entity of the layers.
+    pub definition: Option<u64>,
+    /// Where they lie.
+    pub side: Option<Side>,
+    /// Exterior, bearing.
+    pub flags: WallFlags,
+}
+
+/// The framing of a wall: section, where its centre lies, and how both were found.
+#[derive(Clone, Debug)]
+pub struct Framing {
+    /// The section.
+    pub section: Section,
+    /// Who says so.
+    pub section_by: String,
+    /// Number of the framing layer, where one was chosen.
+    pub layer: Option<usize>,
+}
+
+impl<'a> Reader<'_, '_, 'a> {
+    fn file(&self) -> &File<'a> {
+        self.shapes.file
+    }
+
+    /// Every wall of the file, by entity id; walls that are settled here already (parts, ignored by
+    /// settings) get their fate and are not returned.
+    pub fn raw_walls<'s>(
+        &'s self,
+        inventory: &mut Inventory,
+        report: &mut Report,
+    ) -> Vec<RawWall<'s>> {
+        let mut layers: FxHashMap<u64, Rc<Layers>> = FxHashMap::default();
+        let walls: FxHashSet<u64> = self.file().ids(Kind::Wall).iter().copied().collect();
+        let has_shape = |id: u64| self.file().find(id).is_some_and(|r| !r.param(6).is_empty());
+        // A wall without a shape of its own that is made of walls is read as those walls.
+        let mut made_of_walls: FxHashSet<u64> = FxHashSet::default();
+        for id in self.file().ids(Kind::Wall) {
+            if let Some(whole) = self.relations.whole_of(*id).filter(|w| walls.contains(w))
+                && !has_shape(whole)
+            {
+                made_of_walls.insert(whole);
+            }
+        }
+        let mut out = Vec::new();
+        for r in self.file().all(Kind::Wall) {
+            let whole = self.relations.whole_of(r.id).filter(|w| walls.contains(w));
+            if whole.is_some_and(|w| !made_of_walls.contains(&w)) {
+                inventory.ignore(r.id, "part of a wall");
+                continue;
+            }
+            if made_of_walls.contains(&r.id) {
+                inventory.ignore(r.id, "wall made of other walls");
+                continue;
+            }
+            if let Some(wall) = self.raw_wall(&r, &mut layers, inventory, report) {
+                out.push(wall);
+            }
+        }
+        out
+    }
+
+    fn raw_wall<'s>(
+        &'s self,
+        r: &Record<'a>,
+        cache: &mut FxHashMap<u64, Rc<Layers>>,
+        inventory: &mut Inventory,
+        report: &mut Report,
+    ) -> Option<RawWall<'s>> {
+        let wall_type = self.relations.type_of.get(&r.id).copied();
+        let material = self.relations.material.get(&r.id);
+        let of_type = wall_type.and_then(|t| self.relations.material.get(&t));
+        let (definition, side) = match material.or(of_type) {
+            Some(m) => {
+                let (definition, side) = material::usage(self.file(), *m);
+                (Some(definition), side)
+            }
+            None => (None, None),
+        };
+        let layers = match definition {
+            Some(d) => {
+                cache.entry(d).or_insert_with(|| Rc::new(material::read(self.file(), d))).clone()
+            }
+            None => Rc::new(Layers::default()),
+        };
+        let name = self.file().name(r);
+        let type_name = self.type_name(r, wall_type, &layers, &name);
+        let source = inventory.source(self.file(), r, &type_name);
+        let rule = self.rule(r, &type_name, &name);
+        if let Some(rule) = rule.filter(|rule| rule.usage != LayerUse::Wall) {
+            let why = format!("settings: {} is {}", rule.pattern, rule.usage.name());
+            inventory.ignore(r.id, why);
+            return None;
+        }
+        let long = 24.0 / self.unit.inches;
+        let shape = match shape::wall_shape(self.shapes, self.memo, r, long) {
+            Ok(shape) => Some(shape),
+            Err(trouble) => {
+                let (code, what) = match trouble {
+                    Trouble::Curved => {
+                        (ifc::WALL_CURVED, "left out, its axis or body is curved".to_owned())
+                    }
+                    Trouble::Unreadable(why) => (ifc::WALL_SHAPE, format!("left out, {why}")),
+                };
+                report.add(code, "wall", what, &source);
+                inventory.ignore(r.id, code.info().title);
+                None
+            }
+        };
+        let flags = self.relations.wall_flags(self.file(), r.id);
+        Some(RawWall { id: r.id, source, type_name, rule, shape, layers, definition, side, flags })
+    }
+
+    /// Name of the type entity, else of the layer set, else the object type, else the wall's name.
+    fn type_name(
+        &self,
+        r: &Record<'_>,
+        wall_type: Option<u64>,
+        layers: &Layers,
+        name: &str,
+    ) -> String {
+        let of_type = wall_type.and_then(|t| self.file().find(t)).map(|t| self.file().name(&t));
+        let object_type = r.param(4).text().unwrap_or_default().trim().to_owned();
+        let candidates = [of_type.unwrap_or_default(), layers.set_name.clone(), object_type];
+        candidates.into_iter().find(|n| !n.is_empty()).unwrap_or_else(|| name.to_owned())
+    }
+
+    /// The first settings entry that matches the type's name, the wall's name or one of its
+    /// presentation layers.
+    fn rule(&self, r: &Record<'_>, type_name: &str, name: &str) -> Option<&LayerRule> {
+        if self.settings.layers.is_empty() {
+            return None;
+        }
+        let on: Vec<&str> = shape::representation_ids(self.shapes, r)
+            .iter()
+            .filter_map(|id| self.relations.presentation.get(id))
+            .map(|n| &**n)
+            .collect();
+        let names = [type_name, name];
+        let all = || names.iter().copied().chain(on.iter().copied());
+        self.settings.layers.iter().find(|rule| all().any(|n| rule.matches(n)))
+    }
+
+    /// A length for a message: millimetres in a metric file, else feet and inches.
+    pub fn text(&self, inches: f64) -> String {
+        if self.unit.is_metric() {
+            return format!("{:.0} mm", inches * 25.4);
+        }
+        let l = Length::from_inches(inches).unwrap_or_default();
+        format!("{:.4} in", l.denoise().to_inches()).replace(".0000", "")
+    }
+
+    /// The wall's layers as the framing rules want them.
+    pub fn candidates(&self, layers: &Layers) -> Vec<Candidate> {
+        let each = layers.layers.iter().map(|l| Candidate {
+            material: l.material.clone(),
+            hint: l.hint.clone(),
+            thickness: Length::from_inches(l.thickness * self.unit.inches).unwrap_or_default(),
+        });
+        each.collect()
+    }
+
+    /// Thickness of the whole wall in inches: its layers together, else its body.
+    pub fn thickness_in(&self, wall: &RawWall<'_>) -> Option<f64> {
+        let total = wall.layers.total();
+        let band = wall.shape.as_ref().and_then(|s| s.pieces.first()).and_then(|p| p.band);
+        let total = if total > 0.0 { Some(total) } else { band.map(|(a, b)| b - a) };
+        total.map(|t| t * self.unit.inches)
+    }
+
+    /// Section and framing layer, or a code and words that say why the wall is left out.
+    pub fn framing(
+        &self,
+        wall: &RawWall<'_>,
+        choice: &Choice,
+        notes: &mut Vec<(Code, String)>,
+    ) -> Result<Framing, (Code, String)> {
+        let metric = self.unit.is_metric();
+        let wanted = wall.rule.and_then(|r| r.section);
+        let layer_length =
+            |n: usize| Length::from_inches(wall.layers.layers.get(n)?.thickness * self.unit.inches);
+        let layer = match choice {
+            Choice::Layer { index, guessed, why } => {
+                if *guessed {
+                    notes.push((
+                        ifc::LAYER_GUESSED,
+                        format!(
+                            "layer {} of type {} taken as the framing, {why}",
+                            index + 1,
+                            wall.type_name
+                        ),
+                    ));
+                }
+                Some(*index)
+            }
+            Choice::Tie(a, b) => {
+                let what = format!(
+                    "left out, layers {} and {} of type {} could both be the framing",
+                    a + 1,
+                    b + 1,
+                    wall.type_name
+                );
+                return Err((ifc::LAYER_TIE, what));
+            }
+            Choice::NotWood(material) => {
+                return Err((
+                    ifc::NOT_WOOD,
+                    format!("left out, type {} is of {material}", wall.type_name),
+                ));
+            }
+            Choice::Unknown => {
+                if wanted.is_none()
+                    && wall.layers.layers.is_empty()
+                    && let Some(material) = framing::not_wood_by_names(&wall.layers.loose)
+                {
+                    return Err((
+                        ifc::NOT_WOOD,
+                        format!("left out, type {} is of {material}", wall.type_name),
+                    ));
+                }
+                None
+            }
+        };
+        if wall.shape.is_none() {
+            return Err((ifc::WALL_SHAPE, "its shape could not be read".to_owned()));
+        }
+        let answer = |section, section_by: &str| {
+            Ok(Framing { section, section_by: section_by.to_owned(), layer })
+        };
+        if let Some(section) = wanted {
+            return answer(section, "the settings");
+        }
+        if let Some(section) =
+            layer.and_then(layer_length).and_then(|t| framing::section_of_layer(t, metric))
+        {
+            return answer(section, "the framing layer's thickness");
+        }
+        let thickness = self.thickness_in(wall);
+        let whole = thickness.and_then(Length::from_inches);
+        if let Some(section) = whole.and_then(|t| framing::section_of_wall(t, metric)) {
+            // A bare wall exactly as thick as a stud needs no word; everything else is an inference.
+            let bare = wall.layers.layers.is_empty()
+                && whole.is_some_and(|t| framing::section_of_layer(t, metric).is_some());
+            if !bare && layer.is_none() {
+                let t = thickness.map(|t| self.text(t)).unwrap_or_default();
+                notes.push((ifc::LAYER_GUESSED, format!("type {}, {t} thick, taken as {section} with its finishes, in the middle of the wall", wall.type_name)));
+            }
+            return answer(section, "the wall's thickness with its finishes");
+        }
+        let shown = thickness.map_or_else(
+            || "of no known thickness".to_owned(),
+            |t| format!("{} thick", self.text(t)),
+        );
+        if let Some(section) = self.settings.default_section {
+            notes.push((
+                input::SECTION_ASSUMED,
+                format!(
+                    "type {}, {shown}, planned as {section} by default_section",
+                    wall.type_name
+                ),
+            ));
+            return answer(section, "default_section");
+        }
+        if thickness.is_none() {
+            notes.push((
+                input::SECTION_ASSUMED,
+                format!("type {}, {shown}, planned as 2x4", wall.type_name),
+            ));
+            return answer(Section::S2X4, "nothing: 2x4 assumed");
+        }
+        let layer = layer.and_then(|n| Some((n, layer_length(n)?)));
+        let layer = layer.map_or_else(String::new, |(n, t)| {
+            format!(
+                " with {} of {} between its finishes",
+                self.text(t.to_inches()),
+                wall.layers.layers[n].material
+            )
+        });
+        Err((
+            input::SECTION_UNKNOWN,
+            format!("left out, type {} is {shown}{layer}, which is no stud size", wall.type_name),
+        ))
+    }
+
+    /// Offset of the framing's middle from a piece's line, left positive, in the file's unit.
+    pub fn framing_offset(
+        &self,
+        wall: &RawWall<'_>,
+        piece: &Piece,
+        framing: &Framing,
+        notes: &mut Vec<(Code, String)>,
+    ) -> f64 {
+        let layers = &wall.layers;
+        let total = layers.total();
+        let middle_of_body = piece.band.map_or(0.0, |(a, b)| (a + b) / 2.0);
+        if layers.layers.is_empty() {
+            return middle_of_body;
+        }
+        let from_axis = wall.shape.as_ref().is_some_and(|s| s.from_axis);
+        let slack = 0.0625 / self.unit.inches;
+        let matches_body = piece.band.is_none_or(|(a, b)| (b - a - total).abs() <= slack);
+        let sense = piece.y_left * wall.side.map_or(1.0, |s| s.sense);
+        let face = |(low, high): (f64, f64)| if sense > 0.0 { low } else { high };
+        let uneven = framing.layer.is_some_and(|n| !layers.is_central(n));
+        let stated = wall.side.filter(|_| from_axis).map(|s| piece.y_left * s.offset);
+        let start = match (stated, piece.band) {
+            (Some(start), Some(band)) if matches_body && (start - face(band)).abs() > slack => {
+                let off = (start - face(band)).abs() * self.unit.inches;
+                notes.push((
+                    ifc::LAYER_SIDE,
+                    format!("the layers are stated {} beside the body", self.text(off)),
+                ));
+                face(band)
+            }
+            (Some(start), _) => start,
+            (None, band) => {
+                if uneven && wall.side.is_none() {
+                    let what = format!(
+                        "type {} does not say from which face its layers are counted",
+                        wall.type_name
+                    );
+                    notes.push((ifc::LAYER_SIDE, what));
+                }
+                band.filter(|_| matches_body).map_or(middle_of_body - sense * total / 2.0, face)
+            }
+        };
+        let (from, to) = framing.layer.map_or((0.0, total), |n| layers.span(n));
+        start + sense * (from + to) / 2.0
+    }
+
+    /// Reports and ignores a wall that gets no plates.
+    pub fn leave_out(
+        &self,
+        wall: &RawWall<'_>,
+        code: Code,
+        what: String,
+        inventory: &mut Inventory,
+        report: &mut Report,
+    ) {
+        report.add(code, "wall", what, &wall.source);
+        inventory.decide(wall.id, Fate::Ignored(code.info().title.to_owned()));
+    }
+}

@@ -1,0 +1,274 @@
+//! What hangs on the walls of small models: storeys, openings, properties, parts; and the file as a
+//! whole.
+
+mod common;
+
+use common::{Model, has};
+use geom::Length;
+use lumber::Section;
+use settings::Settings;
+use wall_model::OpeningKind;
+
+const X: [f64; 3] = [1.0, 0.0, 0.0];
+const Y: [f64; 3] = [0.0, 1.0, 0.0];
+const ZERO: [f64; 3] = [0.0; 3];
+
+fn inches(l: Length) -> f64 {
+    l.to_inches()
+}
+
+/// A model with a bit of everything.
+fn medley() -> Model {
+    let mut m = Model::inches();
+    let w = m.wall("w1", ZERO, X, 240.0, 4.5);
+    let v = m.wall("w2", ZERO, Y, 240.0, 4.5);
+    m.wall("w3", [240.0, 0.0, 0.0], Y, 240.0, 14.0);
+    m.wall("w4", ZERO, X, 240.0, 4.5);
+    let set = m.layers("W", &[("Gyp", 0.5), ("Stud", 3.5), ("Gyp", 0.5)]);
+    for wall in [w, v] {
+        let usage = m.usage(set, "NEGATIVE", 2.25);
+        m.made_of(wall, usage);
+    }
+    let o = m.opening("o1", w, [20.0, -5.0, 0.0], [56.0, 5.0, 80.0]);
+    m.fill("IFCDOOR", "d1", o);
+    m.opening("o2", v, [-5.0, 20.0, 0.0], [5.0, 50.0, 80.0]);
+    m.add("IFCSLAB('s1',$,$,$,$,$,$,$,$)");
+    m.add("IFCSLAB('s2',$,$,$,$,$,$,$,$)");
+    m.add("IFCRELVOIDSELEMENT('broken',$,$,$,#9998,#9999)");
+    m
+}
+
+#[test]
+fn heights_and_storeys() {
+    let mut m = Model::inches();
+    let o = m.point(&[0.0, 0.0, 120.0]);
+    let a = m.add(&format!("IFCAXIS2PLACEMENT3D(#{o},$,$)"));
+    let second = m.add(&format!("IFCLOCALPLACEMENT($,#{a})"));
+    let second = m
+        .add(&format!("IFCBUILDINGSTOREY('storey2',$,'Level 2',$,$,#{second},$,$,.ELEMENT.,120.)"));
+    m.wall("low", ZERO, X, 144.0, 3.5);
+    let up = m.wall("up", [0.0, 60.0, 121.5], X, 144.0, 3.5);
+    // Contained in the upper storey instead.
+    for l in &mut m.lines {
+        if l.contains(&format!("(#{up}),#20)")) {
+            *l = l.replace("#20)", &format!("#{second})"));
+        }
+    }
+    // In no storey at all: by its foot.
+    m.wall("free", [0.0, 90.0, 120.0], X, 144.0, 3.5);
+    m.lines.retain(|l| !l.contains("'infree'"));
+    // Two storeys high.
+    let tall = m.wall("tall", [0.0, 30.0, 0.0], X, 144.0, 3.5);
+    let n = m.lines.iter().position(|l| l.starts_with(&format!("#{tall}="))).unwrap();
+    let solid = m.lines[..n].iter().rposition(|l| l.contains("97.125")).unwrap();
+    m.lines[solid] = m.lines[solid].replace("97.125", "216.");
+    let out = m.read();
+    let names: Vec<(&str, f64)> =
+        out.value.storeys.iter().map(|s| (s.name.as_str(), inches(s.elevation))).collect();
+    assert_eq!(names, [("Level 1", 0.0), ("Level 2", 120.0)]);
+    let of = |e: &str| out.value.walls.iter().find(|w| w.source[0].entity == e).unwrap();
+    assert_eq!((of("up").storey.0, inches(of("up").base), inches(of("up").top)), (1, 1.5, 98.625));
+    assert_eq!((of("free").storey.0, inches(of("free").base)), (1, 0.0));
+    assert_eq!((of("tall").storey.0, inches(of("tall").top)), (0, 216.0));
+    assert!(has(&out.findings, "ifc-wall-spans-storeys"));
+}
+
+#[test]
+fn no_storey_at_all() {
+    let mut m = Model::inches();
+    m.wall("low", ZERO, X, 144.0, 3.5);
+    m.wall("up", [0.0, 0.0, 110.0], X, 144.0, 3.5);
+    m.lines.retain(|l| !l.contains("IFCBUILDINGSTOREY") && !l.contains("IFCRELCONTAINED"));
+    let out = m.read();
+    assert!(has(&out.findings, "ifc-storeys-missing"));
+    let storeys: Vec<u32> = out.value.walls.iter().map(|w| w.storey.0).collect();
+    assert_eq!(storeys, [0, 1]);
+    assert_eq!(out.value.storeys[1].name, "Plan 2");
+}
+
+#[test]
+fn openings() {
+    let mut m = Model::inches();
+    let w = m.wall("w1", ZERO, X, 240.0, 3.5);
+    let through = |from: f64, to: f64, sill: f64, head: f64| ([from, -5.0, sill], [to, 5.0, head]);
+    let cases = [
+        ("door", through(10.0, 48.0, 0.0, 82.5)),
+        ("window", through(60.0, 96.0, 36.0, 82.5)),
+        ("passage", through(100.0, 140.0, 0.0, 82.5)),
+        ("hatch", through(150.0, 170.0, 40.0, 60.0)),
+        ("above", through(180.0, 190.0, 120.0, 130.0)),
+        ("end", through(230.0, 260.0, 0.0, 82.5)),
+        ("recess", ([200.0, 1.0, 20.0], [210.0, 5.0, 40.0])),
+        ("beyond", through(300.0, 330.0, 0.0, 82.5)),
+    ];
+    let mut ids = Vec::new();
+    for (name, (low, high)) in cases {
+        ids.push(m.opening(name, w, low, high));
+    }
+    m.fill("IFCDOOR", "D1", ids[0]);
+    m.fill("IFCWINDOW", "N1", ids[1]);
+    // A door that fills nothing.
+    m.product("IFCDOOR", "D2", 19, None, "80.,36.,$,$,$");
+    let out = m.read();
+    let got: Vec<(&str, OpeningKind, f64, f64)> = out.value.walls[0]
+        .openings
+        .iter()
+        .map(|o| (o.source[0].entity.as_str(), o.kind, inches(o.from), inches(o.to)))
+        .collect();
+    assert_eq!(
+        got,
+        [
+            ("door", OpeningKind::Door, 10.0, 48.0),
+            ("window", OpeningKind::Window, 60.0, 96.0),
+            ("passage", OpeningKind::Opening, 100.0, 140.0),
+            ("hatch", OpeningKind::Window, 150.0, 170.0),
+            ("end", OpeningKind::Opening, 230.0, 240.0),
+        ]
+    );
+    assert_eq!(out.value.walls[0].openings[0].source[1].entity, "D1");
+    for code in ["ifc-opening-shallow", "ifc-opening-shape", "ifc-opening-unhosted"] {
+        assert!(has(&out.findings, code), "{code}");
+    }
+    // Wall, storey, five openings, door and window; three openings and a door are not used.
+    assert_eq!((out.value.ledger.used(), out.value.ledger.ignored_total()), (9, 4));
+}
+
+#[test]
+fn an_opening_without_a_body_takes_its_doors_width() {
+    let mut m = Model::inches();
+    let w = m.wall("w1", [10.0, 0.0, 0.0], X, 144.0, 3.5);
+    let o = m.opening("o1", w, ZERO, [1.0, 1.0, 1.0]);
+    let placement = m.placed([40.0, -1.75, 0.0], X);
+    let d = m.product("IFCDOOR", "d1", placement, None, "80.,36.,$,$,$");
+    m.add(&format!("IFCRELFILLSELEMENT('f',$,$,$,#{o},#{d})"));
+    for l in &mut m.lines {
+        if l.contains("IFCOPENINGELEMENT") {
+            *l = format!("#{o}=IFCOPENINGELEMENT('o1',$,$,$,$,#19,$,$,$);");
+        }
+    }
+    let w = m.only();
+    assert_eq!(w.openings.len(), 1);
+    assert_eq!((inches(w.openings[0].from), inches(w.openings[0].to)), (30.0, 66.0));
+}
+
+#[test]
+fn exterior_and_bearing() {
+    let mut m = Model::inches();
+    let a = m.wall("a", ZERO, X, 144.0, 3.5);
+    let b = m.wall("b", [0.0, 60.0, 0.0], X, 144.0, 3.5);
+    let external = m.add("IFCPROPERTYSINGLEVALUE('IsExternal',$,IFCBOOLEAN(.T.),$)");
+    let bearing = m.add("IFCPROPERTYSINGLEVALUE('LoadBearing',$,IFCBOOLEAN(.F.),$)");
+    let own = m.add(&format!("IFCPROPERTYSET('ps',$,'Pset_WallCommon',$,(#{external}))"));
+    m.add(&format!("IFCRELDEFINESBYPROPERTIES('rp',$,$,$,(#{a}),#{own})"));
+    let of_type = m.add(&format!("IFCPROPERTYSET('pt',$,'Pset_WallCommon',$,(#{bearing}))"));
+    let t = m.add(&format!("IFCWALLTYPE('t',$,'Type T',$,$,(#{of_type}),$,$,$,.STANDARD.)"));
+    m.add(&format!("IFCRELDEFINESBYTYPE('rt',$,$,$,(#{a},#{b}),#{t})"));
+    let out = m.read();
+    let of = |e: &str| out.value.walls.iter().find(|w| w.source[0].entity == e).unwrap();
+    assert_eq!((of("a").exterior, of("a").bearing), (Some(true), Some(false)));
+    assert_eq!((of("b").exterior, of("b").bearing), (None, Some(false)));
+    assert_eq!(of("a").source[0].layer, "IfcWallStandardCase Type T");
+}
+
+#[test]
+fn parts_twins_and_shared_ids() {
+    let mut m = Model::inches();
+    let w = m.wall("w1", ZERO, X, 144.0, 3.5);
+    let part = m.add("IFCBUILDINGELEMENTPART('p1',$,$,$,$,#19,$,$,$)");
+    let inner = m.wall("inner", ZERO, X, 144.0, 3.5);
+    m.add(&format!("IFCRELAGGREGATES('ra',$,$,$,#{w},(#{part},#{inner}))"));
+    // The same wall again, drawn backwards; and two walls with one id.
+    m.wall("w2", [144.0, 0.0, 0.0], [-1.0, 0.0, 0.0], 144.0, 3.5);
+    m.wall("same", [0.0, 60.0, 0.0], X, 144.0, 3.5);
+    m.wall("same", [0.0, 90.0, 0.0], X, 144.0, 3.5);
+    m.add("IFCCURTAINWALL('cw',$,$,$,$,#19,$,$,$)");
+    m.add("IFCBUILDINGELEMENTPROXY('px',$,$,$,$,#19,$,$,$)");
+    let out = m.read();
+    let sources: Vec<&str> = out.value.walls.iter().map(|w| w.source[0].entity.as_str()).collect();
+    assert_eq!(sources.len(), 3);
+    assert!(
+        sources.contains(&"w1") && sources.iter().filter(|s| s.starts_with("same#")).count() == 2
+    );
+    assert!(has(&out.findings, "ifc-wall-twice") && has(&out.findings, "ifc-guid-twice"));
+    let reasons: Vec<&str> = out.value.ledger.ignored().map(|(r, _)| r).collect();
+    assert_eq!(
+        reasons,
+        [
+            "The same wall is in the file twice",
+            "not a wall: IfcBuildingElementPart",
+            "not a wall: IfcBuildingElementProxy",
+            "not a wall: IfcCurtainWall",
+            "part of a wall",
+        ]
+    );
+}
+
+#[test]
+fn schemas() {
+    for (schema, known) in [
+        ("IFC2X_FINAL", true),
+        ("IFC2X3", true),
+        ("IFC4X3_ADD2", true),
+        ("IFC4X2SCGL", true),
+        ("IFC5_DEV", false),
+    ] {
+        let mut m = Model::inches();
+        m.schema = schema.to_owned();
+        m.wall("w1", ZERO, X, 144.0, 3.5);
+        let out = m.read();
+        assert_eq!(out.value.version, schema);
+        assert_eq!(has(&out.findings, "ifc-schema-unknown"), !known, "{schema}");
+    }
+    let mut m = Model::inches();
+    m.schema = "CONFIG_CONTROL_DESIGN".to_owned();
+    let refusal = m.read_with(&Settings::default()).unwrap_err();
+    assert!(!import_ifc::sniff(m.text().as_bytes()));
+    assert_eq!(refusal.findings[0].code.name(), "file-foreign");
+}
+
+#[test]
+fn a_cut_off_file_says_so_first() {
+    let mut m = Model::inches();
+    m.wall("w1", ZERO, X, 144.0, 3.5);
+    m.add("IFCSLAB('s',$,$,$,$,$,$,$,$)");
+    let text = m.text();
+    let cut = &text[..text.find("IFCSLAB").unwrap()];
+    let out = import_ifc::read(cut.as_bytes(), &Settings::default()).unwrap();
+    assert!(has(&out.findings, "file-truncated"));
+    let early = &text[..text.find("IFCWALLSTANDARDCASE").unwrap()];
+    let refusal = import_ifc::read(early.as_bytes(), &Settings::default()).unwrap_err();
+    assert_eq!(refusal.findings[0].code.name(), "file-truncated");
+    assert!(has(&refusal.findings, "no-walls"));
+}
+
+#[test]
+fn inspection() {
+    let i = import_ifc::inspect(medley().text().as_bytes(), &Settings::default()).unwrap();
+    assert_eq!(i.version, "IFC4 (read as IFC4)");
+    assert_eq!((i.walls_in_file, i.walls_read), (4, 2));
+    assert_eq!((i.storeys[0].walls, i.storeys[0].walls_read, i.storeys[0].doors), (4, 2, 1));
+    let w = i.types.iter().find(|t| t.name == "W").unwrap();
+    assert_eq!((w.count, w.section, w.layers.len()), (2, Some(Section::S2X4), 3));
+    assert!(w.layers[1].framing && w.framing.contains("named as studs: Stud"));
+    assert!(
+        i.proposal
+            .join("\n")
+            .contains("[[layers]]\nmatch = \"W\"\nuse = \"wall\"\nsection = \"2x4\"")
+    );
+    assert!(i.ledger.ignored().any(|(r, n)| r == "not a wall: IfcSlab" && n.count == 2));
+}
+
+#[test]
+fn the_order_of_entities_does_not_show() {
+    let shown = |m: &Model| {
+        let out = m.read();
+        format!("{:?} {:?} {:?}", out.value.walls, out.value.ledger, out.findings)
+    };
+    let mut m = medley();
+    let want = shown(&m);
+    m.lines.reverse();
+    assert_eq!(shown(&m), want);
+    let half = m.lines.len() / 2;
+    m.lines.rotate_left(half);
+    assert_eq!(shown(&m), want);
+}

@@ -1,0 +1,374 @@
+//! How walls are read from small models: units, places, layers, sections, shapes.
+
+mod common;
+
+use common::{Model, has};
+use geom::{Length, Point, Unit};
+use lumber::Section;
+use settings::{LayerRule, LayerUse, Mirror, Settings};
+use wall_model::{Wall, WallModel};
+
+const X: [f64; 3] = [1.0, 0.0, 0.0];
+const Y: [f64; 3] = [0.0, 1.0, 0.0];
+const ZERO: [f64; 3] = [0.0; 3];
+
+fn p(x: f64, y: f64) -> Point {
+    Point::new(Length::from_inches(x).unwrap(), Length::from_inches(y).unwrap())
+}
+fn inches(l: Length) -> f64 {
+    l.to_inches()
+}
+/// The ends in the drawing's own coordinates, whichever came first.
+fn ends(m: &WallModel, w: &Wall) -> [(f64, f64); 2] {
+    let at = |q: Point| (q.x.to_inches() + m.origin_inches.0, q.y.to_inches() + m.origin_inches.1);
+    [at(w.start), at(w.end)]
+}
+fn close(a: [(f64, f64); 2], b: [(f64, f64); 2]) -> bool {
+    a.iter().zip(&b).all(|(a, b)| (a.0 - b.0).hypot(a.1 - b.1) < 1e-6)
+}
+fn rule(pattern: &str, section: Option<Section>) -> LayerRule {
+    LayerRule {
+        pattern: pattern.to_owned(),
+        usage: LayerUse::Wall,
+        exterior: None,
+        bearing: None,
+        section,
+        top: None,
+    }
+}
+
+#[test]
+fn a_plain_wall() {
+    let mut m = Model::inches();
+    m.wall("w1", [12.0, 24.0, 0.0], X, 144.0, 3.5);
+    let out = m.read();
+    let w = &out.value.walls[0];
+    assert_eq!((w.start, w.end), (p(0.0, 0.0), p(144.0, 0.0)));
+    assert_eq!(out.value.origin_inches, (12.0, 24.0));
+    assert_eq!((w.section, inches(w.drawn_thickness)), (Section::S2X4, 3.5));
+    assert_eq!((inches(w.base), inches(w.top)), (0.0, 97.125));
+    assert_eq!((w.exterior, w.bearing), (None, None));
+    assert_eq!(w.source[0].entity, "w1");
+    assert_eq!(w.source[0].layer, "IfcWallStandardCase w1 name");
+    assert_eq!(out.value.version, "IFC4");
+    assert_eq!(out.value.written_by, "Test Writer 1.0; sys; pre");
+    assert_eq!(out.value.storeys[0].name, "Level 1");
+    let l = &out.value.ledger;
+    assert_eq!((l.used(), l.read()), (2, 2));
+    assert!(out.findings.is_empty(), "{:?}", out.findings);
+}
+
+#[test]
+fn units() {
+    let mut m = Model::millimetres();
+    m.wall("w1", ZERO, X, 3657.6, 88.9);
+    m.lines.retain(|l| !l.contains("97.125"));
+    let out = m.read();
+    assert_eq!(inches(out.value.walls[0].end.x), 144.0);
+    assert_eq!(out.value.units.name, "mm");
+    // Inches declared as millimetres: a wall 3.5 mm thick is refused, unless the settings insist.
+    let mut wrong = Model::millimetres();
+    wrong.wall("w1", ZERO, X, 144.0, 3.5);
+    let refusal = wrong.read_with(&Settings::default()).unwrap_err();
+    assert!(has(&refusal.findings, "no-walls") || has(&refusal.findings, "units-conflict"));
+    let forced = Settings { units: Some(Unit::Inch), ..Settings::default() };
+    let out = wrong.read_with(&forced).unwrap();
+    assert_eq!(inches(out.value.walls[0].end.x), 144.0);
+    let mut none = Model::in_unit("");
+    none.wall("w1", ZERO, X, 144.0, 3.5);
+    let refusal = none.read_with(&Settings::default()).unwrap_err();
+    assert_eq!(refusal.findings[0].code.name(), "units-missing");
+    let i = import_ifc::inspect(none.text().as_bytes(), &Settings::default()).unwrap();
+    assert!(i.units.is_none() && i.walls_in_file == 1 && has(&i.findings, "units-missing"));
+}
+
+#[test]
+fn placements_chain_turn_and_mirror() {
+    // A storey turned by a quarter and moved; the wall on it turned again.
+    let mut m = Model::inches();
+    let (o, d) = (m.point(&[100.0, 0.0, 0.0]), m.direction(&Y));
+    let a = m.add(&format!("IFCAXIS2PLACEMENT3D(#{o},$,#{d})"));
+    m.lines.retain(|l| !l.starts_with("#19="));
+    m.lines.push(format!("#19=IFCLOCALPLACEMENT($,#{a});"));
+    m.wall("w1", [10.0, 0.0, 0.0], Y, 144.0, 3.5);
+    let out = m.read();
+    // (10,0) on the storey is (100,10); the wall runs along the storey's y, the world's -x.
+    assert!(close(ends(&out.value, &out.value.walls[0]), [(-44.0, 10.0), (100.0, 10.0)]));
+    let mirrored =
+        m.read_with(&Settings { mirror: Mirror::X, ..Settings::default() }).unwrap().value;
+    assert!(close(ends(&mirrored, &mirrored.walls[0]), [(-100.0, 10.0), (44.0, 10.0)]));
+}
+
+#[test]
+fn a_grid_placement_and_a_loop_are_told() {
+    for bad in
+        ["IFCGRIDPLACEMENT($,$)", "IFCLOCALPLACEMENT(#102,#4)", "IFCLOCALPLACEMENT(#9999,#4)"]
+    {
+        let mut m = Model::inches();
+        m.wall("good", ZERO, X, 144.0, 3.5);
+        let n = m.wall("bad", [0.0, 50.0, 0.0], X, 144.0, 3.5);
+        let line = m.lines.iter_mut().find(|l| l.starts_with(&format!("#{n}="))).unwrap();
+        *line = format!("#{n}=IFCWALL('bad',$,$,$,$,#90,#91,$,$);");
+        m.lines.push(format!("#90={};", bad.replace("#102", "#90")));
+        m.lines.push("#91=IFCPRODUCTDEFINITIONSHAPE($,$,());".to_owned());
+        let out = m.read();
+        assert_eq!(out.value.walls.len(), 1);
+        assert!(has(&out.findings, "ifc-wall-shape"), "{bad}: {:?}", out.findings);
+        assert_eq!(out.value.ledger.ignored_total(), 1);
+    }
+}
+
+/// FACTS T60 and T61: offset -70, total 140, POSITIVE covers y -70..70; offset +70, NEGATIVE covers
+/// the same with the layers in reverse order.
+#[test]
+fn layers_lie_where_offset_and_sense_put_them() {
+    // 38x89 studs behind 51 mm of something: total 140.
+    let rows = [("Gypsum", 51.0), ("Wood stud", 89.0)];
+    for (sense, offset, x, want) in [
+        ("POSITIVE", -70.0, X, -70.0 + 51.0 + 44.5),
+        ("NEGATIVE", 70.0, X, 70.0 - 51.0 - 44.5),
+        ("POSITIVE", 0.0, X, 51.0 + 44.5),
+        ("NEGATIVE", 0.0, X, -(51.0 + 44.5)),
+    ] {
+        let mut m = Model::millimetres();
+        let placement = m.placed(ZERO, x);
+        let line = m.polyline(&[[0.0, 0.0], [3000.0, 0.0]]);
+        let axis = m.axis(line);
+        let shape = m.shape(&[axis]);
+        let w = m.product("IFCWALL", "w1", placement, Some(shape), "$,$");
+        let set = m.layers("W", &rows);
+        let usage = m.usage(set, sense, offset);
+        m.made_of(w, usage);
+        let out = m.read();
+        let got = ends(&out.value, &out.value.walls[0])[0].1 * 25.4;
+        assert!((got - want).abs() < 1e-6, "{sense} {offset}: {got} {want}");
+        assert_eq!(out.value.walls[0].section.name(), "38x89");
+        assert_eq!(inches(out.value.walls[0].drawn_thickness), inches(Length::mm(140)));
+        // No body: the default height.
+        assert_eq!(inches(out.value.walls[0].top), 97.125);
+    }
+}
+
+#[test]
+fn an_axis_drawn_backwards_or_upside_down_keeps_its_side() {
+    let rows = [("Gypsum", 51.0), ("Wood stud", 89.0)];
+    let read = |points: &[[f64; 2]], down: bool| {
+        let mut m = Model::millimetres();
+        let o = m.point(&ZERO);
+        let z = m.direction(&[0.0, 0.0, if down { -1.0 } else { 1.0 }]);
+        let a = m.add(&format!("IFCAXIS2PLACEMENT3D(#{o},#{z},#2)"));
+        let placement = m.add(&format!("IFCLOCALPLACEMENT(#19,#{a})"));
+        let line = m.polyline(points);
+        let axis = m.axis(line);
+        let shape = m.shape(&[axis]);
+        let w = m.product("IFCWALL", "w1", placement, Some(shape), "$,$");
+        let set = m.layers("W", &rows);
+        let usage = m.usage(set, "POSITIVE", 0.0);
+        m.made_of(w, usage);
+        let out = m.read();
+        ends(&out.value, &out.value.walls[0])[0].1 * 25.4
+    };
+    // The wall's own +y is up the sheet, whichever way its axis was drawn; turned over it is down.
+    assert!((read(&[[0.0, 0.0], [3000.0, 0.0]], false) - 95.5).abs() < 1e-6);
+    assert!((read(&[[3000.0, 0.0], [0.0, 0.0]], false) - 95.5).abs() < 1e-6);
+    assert!((read(&[[0.0, 0.0], [3000.0, 0.0]], true) + 95.5).abs() < 1e-6);
+}
+
+#[test]
+fn the_body_is_believed_over_a_wrong_offset() {
+    let mut m = Model::inches();
+    let w = m.wall("w1", ZERO, X, 144.0, 4.5);
+    let set = m.layers("W", &[("Gypsum", 0.5), ("Stud", 3.5), ("Gypsum", 0.5)]);
+    let usage = m.usage(set, "POSITIVE", 0.0);
+    m.made_of(w, usage);
+    let out = m.read();
+    assert!(has(&out.findings, "ifc-layer-side"));
+    assert!(ends(&out.value, &out.value.walls[0])[0].1.abs() < 1e-9);
+}
+
+#[test]
+fn framing_choice_and_section() {
+    let read = |rows: &[(&str, f64)], settings: &Settings| {
+        let mut m = Model::inches();
+        let total: f64 = rows.iter().map(|r| r.1).sum();
+        let w = m.wall("w1", ZERO, X, 144.0, total);
+        let set = m.layers("Type A", rows);
+        let usage = m.usage(set, "POSITIVE", -total / 2.0);
+        m.made_of(w, usage);
+        m.read_with(settings)
+    };
+    let plain = Settings::default();
+    let six = read(&[("Board", 0.625), ("2x6 stud", 5.5), ("Board", 0.625)], &plain).unwrap();
+    assert_eq!(six.value.walls[0].section, Section::S2X6);
+    assert!(six.findings.is_empty());
+    let guessed = read(&[("A", 0.625), ("B", 5.5)], &plain).unwrap();
+    assert!(has(&guessed.findings, "ifc-framing-layer-guessed"));
+    for (rows, code) in [
+        (vec![("Stud", 3.5), ("Air", 1.0), ("Stud", 3.5)], "ifc-framing-layer-tie"),
+        (vec![("Concrete", 8.0)], "ifc-wall-not-wood"),
+        (vec![("Hempcrete", 14.0)], "section-unknown"),
+    ] {
+        let refusal = read(&rows, &plain).unwrap_err();
+        assert_eq!(refusal.findings[0].code.name(), "no-walls");
+        assert!(has(&refusal.findings, code), "{code}");
+    }
+    let by_rule =
+        Settings { layers: vec![rule("type ?", Some(Section::S2X6))], ..Settings::default() };
+    assert_eq!(read(&[("Concrete", 8.0)], &by_rule).unwrap().value.walls[0].section, Section::S2X6);
+    let fallback = Settings { default_section: Some(Section::S2X4), ..Settings::default() };
+    let out = read(&[("Hempcrete", 14.0)], &fallback).unwrap();
+    assert_eq!(out.value.walls[0].section, Section::S2X4);
+    assert!(has(&out.findings, "section-assumed"));
+}
+
+#[test]
+fn settings_rules() {
+    let mut m = Model::inches();
+    m.wall("w1", ZERO, X, 144.0, 3.5);
+    m.wall("w2", [0.0, 60.0, 0.0], X, 144.0, 3.5);
+    let mut ignore = rule("w2*", None);
+    ignore.usage = LayerUse::Ignore;
+    let mut set = rule("W1 NAME", Some(Section::S2X6));
+    (set.exterior, set.bearing, set.top) = (Some(true), Some(false), Some(Length::inches(109)));
+    let out = m.read_with(&Settings { layers: vec![ignore, set], ..Settings::default() }).unwrap();
+    let w = &out.value.walls[0];
+    assert_eq!((out.value.walls.len(), w.section), (1, Section::S2X6));
+    assert_eq!((w.exterior, w.bearing, inches(w.top)), (Some(true), Some(false), 109.0));
+    let reasons: Vec<&str> = out.value.ledger.ignored().map(|(r, _)| r).collect();
+    assert_eq!(reasons, ["settings: w2* is ignore"]);
+}
+
+#[test]
+fn a_presentation_layer_can_be_matched() {
+    let mut m = Model::inches();
+    m.wall("w1", ZERO, X, 144.0, 4.0);
+    let axis = m.lines.iter().find(|l| l.contains("'Axis'")).unwrap();
+    let axis = axis.split('=').next().unwrap().to_owned();
+    m.add(&format!("IFCPRESENTATIONLAYERASSIGNMENT('A-WALL-EXTR',$,({axis}),$)"));
+    let s = Settings { layers: vec![rule("a-wall-*", Some(Section::S2X6))], ..Settings::default() };
+    assert_eq!(m.read_with(&s).unwrap().value.walls[0].section, Section::S2X6);
+}
+
+#[test]
+fn walls_without_axis_take_their_body() {
+    let mut m = Model::inches();
+    let placement = m.placed([10.0, 20.0, 0.0], Y);
+    let solid = m.solid([0.0, 0.0, 0.0], [120.0, 5.5, 97.125]);
+    let body = m.body("SweptSolid", solid);
+    let shape = m.shape(&[body]);
+    m.product("IFCWALL", "w1", placement, Some(shape), "$,$");
+    let out = m.read();
+    assert!(close(ends(&out.value, &out.value.walls[0]), [(7.25, 20.0), (7.25, 140.0)]));
+    assert_eq!(out.value.walls[0].section, Section::S2X6);
+}
+
+#[test]
+fn unreadable_bodies_without_axis_are_named() {
+    let mut m = Model::inches();
+    m.wall("good", ZERO, X, 144.0, 3.5);
+    let list = m.add("IFCCARTESIANPOINTLIST3D(((0.,0.,0.),(9.,0.,0.),(9.,9.,9.)))");
+    let set = m.add(&format!("IFCTRIANGULATEDFACESET(#{list},$,$,((1,2,3)),$)"));
+    let body = m.body("Tessellation", set);
+    let shape = m.shape(&[body]);
+    m.product("IFCWALL", "bad", 19, Some(shape), "$,$");
+    let out = m.read();
+    let f = out.findings.iter().find(|f| f.code.name() == "ifc-wall-shape").unwrap();
+    assert!(f.message.contains("no axis and its body is Tessellation, can't be read yet"), "{f}");
+    assert_eq!(f.source[0].entity, "bad");
+}
+
+#[test]
+fn curved_and_bent_walls() {
+    let mut m = Model::inches();
+    let list = m.add("IFCCARTESIANPOINTLIST2D(((0.,0.),(50.,20.),(100.,0.)))");
+    let arc = m.add(&format!("IFCINDEXEDPOLYCURVE(#{list},(IFCARCINDEX((1,2,3))),$)"));
+    let axis = m.axis(arc);
+    let shape = m.shape(&[axis]);
+    m.product("IFCWALL", "curved", 19, Some(shape), "$,$");
+    let line = m.polyline(&[[0.0, 0.0], [60.0, 0.0], [120.0, 0.0], [120.0, 96.0]]);
+    let axis = m.axis(line);
+    let shape = m.shape(&[axis]);
+    let w = m.product("IFCWALL", "bent", 19, Some(shape), "$,$");
+    let set = m.layers("S", &[("Stud", 3.5)]);
+    let usage = m.usage(set, "NEGATIVE", 1.75);
+    m.made_of(w, usage);
+    let out = m.read();
+    assert!(has(&out.findings, "ifc-wall-curved"));
+    let lengths: Vec<f64> = out.value.walls.iter().map(|w| inches(w.length())).collect();
+    assert_eq!(lengths, [120.0, 96.0]);
+    assert_eq!((out.value.ledger.used(), out.value.ledger.read()), (2, 3));
+}
+
+#[test]
+fn a_trimmed_line_is_an_axis() {
+    let mut m = Model::inches();
+    let v = m.add("IFCVECTOR(#2,1.)");
+    let line = m.add(&format!("IFCLINE(#1,#{v})"));
+    let trimmed = m.add(&format!(
+        "IFCTRIMMEDCURVE(#{line},(IFCPARAMETERVALUE(12.)),(IFCPARAMETERVALUE(96.)),.T.,.PARAMETER.)"
+    ));
+    let axis = m.axis(trimmed);
+    let solid = m.solid([12.0, -1.75, 0.0], [96.0, 1.75, 97.125]);
+    let body = m.body("SweptSolid", solid);
+    let shape = m.shape(&[axis, body]);
+    m.product("IFCWALLELEMENTEDCASE", "w1", 19, Some(shape), "$,$");
+    assert_eq!(inches(m.only().length()), 84.0);
+}
+
+#[test]
+fn an_axis_that_stops_at_a_door_is_lengthened() {
+    let mut m = Model::inches();
+    let line = m.polyline(&[[0.0, 0.0], [40.0, 0.0]]);
+    let axis = m.axis(line);
+    let solid = m.solid([0.0, -1.75, 0.0], [118.0, 1.75, 97.125]);
+    let body = m.body("SweptSolid", solid);
+    let shape = m.shape(&[axis, body]);
+    m.product("IFCWALL", "w1", 19, Some(shape), "$,$");
+    assert_eq!(inches(m.only().length()), 118.0);
+    assert!(has(&m.read().findings, "ifc-axis-short"));
+}
+
+#[test]
+fn clipped_walls_keep_their_full_height() {
+    let mut m = Model::inches();
+    let line = m.polyline(&[[0.0, 0.0], [120.0, 0.0]]);
+    let axis = m.axis(line);
+    let solid = m.solid([0.0, -1.75, 0.0], [120.0, 1.75, 130.0]);
+    let one = m.add(&format!("IFCBOOLEANCLIPPINGRESULT(.DIFFERENCE.,#{solid},#9999)"));
+    let two = m.add(&format!("IFCBOOLEANCLIPPINGRESULT(.DIFFERENCE.,#{one},#9999)"));
+    let body = m.body("Clipping", two);
+    let shape = m.shape(&[axis, body]);
+    m.product("IFCWALL", "w1", 19, Some(shape), "$,$");
+    assert_eq!(inches(m.only().top), 130.0);
+    let f = m.read().findings;
+    assert!(f.iter().any(
+        |f| f.code.name() == "ifc-top-not-level" && f.message.contains("raked or clipped top")
+    ));
+}
+
+#[test]
+fn mapped_and_mirrored_body() {
+    let mut m = Model::inches();
+    let solid = m.solid([0.0, 0.0, 0.0], [120.0, 3.5, 97.125]);
+    let inner = m.body("SweptSolid", solid);
+    let map = m.add(&format!("IFCREPRESENTATIONMAP(#4,#{inner})"));
+    let (minus, at) = (m.direction(&[0.0, -1.0, 0.0]), m.point(&[5.0, 0.0, 0.0]));
+    let target = m.add(&format!("IFCCARTESIANTRANSFORMATIONOPERATOR3D($,#{minus},#{at},$,$)"));
+    let item = m.add(&format!("IFCMAPPEDITEM(#{map},#{target})"));
+    let body = m.body("MappedRepresentation", item);
+    let shape = m.shape(&[body]);
+    m.product("IFCWALL", "w1", 19, Some(shape), "$,$");
+    let out = m.read();
+    assert!(close(ends(&out.value, &out.value.walls[0]), [(5.0, -1.75), (125.0, -1.75)]));
+}
+
+#[test]
+fn far_from_the_origin_nothing_is_lost() {
+    let mut m = Model::millimetres();
+    let far = [568_053_449.0, 593_422_117.0, 0.0];
+    m.wall("w1", far, X, 3657.6, 88.9);
+    m.wall("w2", [far[0] + 3657.6, far[1], 0.0], Y, 2438.4, 88.9);
+    let out = m.read();
+    assert_eq!(inches(out.value.walls[0].end.x), 144.0);
+    assert_eq!(inches(out.value.walls[1].end.y), 96.0);
+}

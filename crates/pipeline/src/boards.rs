@@ -1,0 +1,79 @@
+//! From pieces to boards: the only place where plates meet the cutting-stock solver, which knows
+//! nothing of walls.
+
+use diag::{Finding, codes::output};
+use geom::Length;
+use lumber::Section;
+use plan_model::{Board, Piece, PieceId, SectionStock};
+use settings::Settings;
+use std::collections::BTreeMap;
+use stock_cut::{Cutting, Demand, Stock};
+
+/// Boards for every piece, and how good the choice is.
+#[derive(Clone, Debug, Default)]
+pub struct Boards {
+    /// By section.
+    pub boards: Vec<Board>,
+    /// One line a section.
+    pub summary: Vec<SectionStock>,
+    /// Sections that could not be cut.
+    pub findings: Vec<Finding>,
+}
+
+/// Chooses boards section by section.
+///
+/// A piece takes the greater of its exact and its printed length, so that a board holds what is cut
+/// by either; offcuts and lengths used are told by the exact one.
+pub fn choose(pieces: &[Piece], settings: &Settings) -> Boards {
+    let mut demands: BTreeMap<Section, Vec<Demand>> = BTreeMap::new();
+    for (i, piece) in pieces.iter().enumerate() {
+        let demand = Demand { id: i as u32, length: piece.length.max(piece.printed) };
+        demands.entry(piece.section).or_default().push(demand);
+    }
+    let mut out = Boards::default();
+    for (section, demands) in demands {
+        let stock = Stock {
+            lengths_ft: settings.stock.lengths_for(section),
+            kerf: settings.stock.kerf,
+            end_trim: settings.stock.end_trim,
+        };
+        match stock_cut::cut(&demands, &stock) {
+            Ok(cutting) => out.add(section, cutting, pieces, &stock),
+            // The planner never makes such a piece; if it does, the proof says which.
+            Err(too_long) => out.findings.push(
+                Finding::new(output::INTERNAL, format!("No boards of {section}: {too_long}."))
+                    .about(section.name()),
+            ),
+        }
+    }
+    out
+}
+
+impl Boards {
+    fn add(&mut self, section: Section, cutting: Cutting, pieces: &[Piece], stock: &Stock) {
+        let length_of = |id: &u32| pieces.get(*id as usize).map_or(Length::ZERO, |p| p.length);
+        let mut used = Length::ZERO;
+        let bought = cutting.boards.len() as u64;
+        for b in cutting.boards {
+            let cut: Length = b.cuts.iter().map(length_of).sum();
+            used += cut;
+            let usable = Length::feet(i64::from(b.length_ft)) - stock.end_trim;
+            // One kerf after each piece; the last one may fall off the board's end.
+            let left = usable - cut - stock.kerf * b.cuts.len() as i64;
+            self.boards.push(Board {
+                section,
+                length_ft: b.length_ft,
+                cuts: b.cuts.into_iter().map(PieceId).collect(),
+                offcut: left.max(Length::ZERO),
+            });
+        }
+        self.summary.push(SectionStock {
+            section,
+            boards: bought,
+            lower_bound_length: cutting.lower_bound_length,
+            lower_bound_boards: cutting.lower_bound_boards,
+            bought: cutting.bought,
+            used,
+        });
+    }
+}

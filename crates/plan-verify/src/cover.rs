@@ -1,0 +1,396 @@
+//! Items 1 to 3: what the outlines cover.
+
+use crate::footprint::{IN_LINE, Member, members};
+use crate::left_bare::{Boxes, Cover};
+use crate::measure::{Part, cross, difference, grown, intersection, minus, penetration};
+use crate::report::{Line, Report};
+use crate::shape::{Shape, Shapes};
+use crate::{ROUNDING, SLIVER};
+use diag::{Finding, codes::verify};
+use geom::{Length, Point};
+use plan_model::{Layer, Plan, piece_name, run_name};
+use settings::Settings;
+use wall_model::floor::{Floor, Run};
+use wall_model::{OpeningKind, StoreyId};
+
+/// Corners sharper than about 14 degrees are cut off when an outline is grown; a little later for
+/// plates than for walls, so that a plate never falls short of its wall there.
+const WALL_LIMIT: f64 = 8.0;
+const PLATE_LIMIT: f64 = 9.0;
+
+/// Proves items 1 to 3.
+pub fn check(
+    floor: &Floor,
+    plan: &Plan,
+    shapes: &Shapes,
+    settings: &Settings,
+    report: &mut Report,
+) {
+    overlaps(plan, shapes, report);
+    let members = members(floor);
+    let slack = SLIVER.nm() as f64 / 2.0;
+    let lines = Lines::open(settings, report);
+    for storey in (0..floor.storeys.len()).map(|s| StoreyId(s as u32)) {
+        let walls: Vec<&Member> = members.iter().filter(|m| m.storey == storey).collect();
+        report.looked(lines.missing, walls.len());
+        let wall_outlines = || walls.iter().map(|m| m.outline.as_slice());
+        let wide_walls = Cover::of(wall_outlines().map(|o| grown(o, slack, WALL_LIMIT)).collect());
+
+        let lower: Vec<&Shape> = shapes.of(storey, Layer::Lower).collect();
+        report.looked(lines.over, lower.len());
+        let plates = Plates { floor, shapes: &lower };
+        for part in Cover::of(plates.grown(slack)).bare(wall_outlines()) {
+            let subject = nearest_run(&walls, part.place());
+            let text = format!(
+                "{:.4} sq in of the walls' footprint has no lower plate, near {}.",
+                part.square_inches(),
+                subject
+            );
+            report.breach(lines.missing, at(verify::PROOF_MISSING, text, &part, subject));
+        }
+        for (part, piece) in plates.beyond(&wide_walls) {
+            let text = format!(
+                "Lower plate {piece} covers {:.4} sq in outside the walls' footprint.",
+                part.square_inches()
+            );
+            report.breach(lines.over, at(verify::PROOF_OVER, text, &part, piece));
+        }
+
+        let upper: Vec<&Shape> = shapes.of(storey, Layer::Upper).collect();
+        report.looked(lines.inside, upper.len());
+        let plates = Plates { floor, shapes: &upper };
+        for (part, piece) in plates.beyond(&wide_walls) {
+            let text = format!(
+                "Upper plate {piece} covers {:.4} sq in outside the walls' footprint.",
+                part.square_inches()
+            );
+            report.breach(lines.inside, at(verify::PROOF_UPPER_OUTSIDE, text, &part, piece));
+        }
+        report.looked(lines.bare, walls.len());
+        bare(floor, &walls, &plates, settings, lines.bare, report);
+
+        bottoms(floor, shapes, settings, storey, lines.bottom, report);
+    }
+}
+
+struct Lines {
+    missing: Line,
+    over: Line,
+    bottom: Line,
+    inside: Line,
+    bare: Line,
+}
+
+impl Lines {
+    fn open(settings: &Settings, report: &mut Report) -> Lines {
+        let clearance = widest_clearance(settings).to_inches();
+        let bottom = if settings.plates.bottom_stops_at_doors {
+            "the bottom plates are the lower plates less the door openings"
+        } else {
+            "the bottom outlines are the lower outlines"
+        };
+        Lines {
+            missing: report.line(
+                2,
+                "the lower plates leave nothing of the walls' footprint bare (slivers under 0.001 in apart)",
+            ),
+            over: report.line(
+                2,
+                "the lower plates cover nothing outside the walls' footprint (slivers under 0.001 in apart)",
+            ),
+            bottom: report.line(2, bottom),
+            inside: report.line(3, "the upper plates stay inside the walls' footprint"),
+            bare: report.line(
+                3,
+                format!(
+                    "the upper plates leave bare only gaps of at most {clearance} in between plates, and the strips beside a narrower plate that runs over a wider wall in line, or at a height step"
+                ),
+            ),
+        }
+    }
+}
+
+fn widest_clearance(settings: &Settings) -> Length {
+    settings.plates.upper_clearance.max(settings.plates.notch_side_clearance)
+}
+
+fn at(code: diag::Code, text: String, part: &Part, subject: String) -> Finding {
+    Finding::new(code, text).at(part.place()).about(subject)
+}
+
+fn slices(polygons: &[Vec<Point>]) -> impl Iterator<Item = &[Point]> {
+    polygons.iter().map(Vec::as_slice)
+}
+
+/// The plates of one storey and layer.
+struct Plates<'a> {
+    floor: &'a Floor,
+    shapes: &'a [&'a Shape],
+}
+
+impl Plates<'_> {
+    fn grown(&self, by: f64) -> Vec<Vec<Point>> {
+        self.shapes.iter().map(|s| grown(&s.outline, by, PLATE_LIMIT)).collect()
+    }
+    /// What lies outside `walls`, with the name of the piece it belongs to.
+    fn beyond(&self, walls: &Cover) -> Vec<(Part, String)> {
+        let outlines = self.shapes.iter().map(|s| s.outline.as_slice());
+        let parts = walls.bare(outlines);
+        let name = |part: &Part| {
+            let owner = self.shapes.iter().find(|s| {
+                let one = std::iter::once(s.outline.as_slice());
+                !intersection(one, std::iter::once(part.outer.as_slice())).is_empty()
+            });
+            owner.map(|s| piece_name(s.id)).unwrap_or_default()
+        };
+        parts.into_iter().map(|p| (name(&p), p)).map(|(n, p)| (p, n)).collect()
+    }
+}
+
+/// The run whose footprint holds the place, or lies nearest by its box.
+fn nearest_run(walls: &[&Member], place: Point) -> String {
+    let inside = walls.iter().find(|m| {
+        (0..m.outline.len()).all(|i| {
+            let (a, b) = (m.outline[i], m.outline[(i + 1) % m.outline.len()]);
+            cross(minus(b, a), minus(place, a)) >= 0.0
+        })
+    });
+    inside.map(|m| run_name(m.run)).unwrap_or_default()
+}
+
+/// Item 1: no two outlines of one storey and layer overlap.
+fn overlaps(plan: &Plan, shapes: &Shapes, report: &mut Report) {
+    let line = report.line(
+        1,
+        "no two outlines of one layer and storey overlap (by more than 0.001 in); pairs of neighbours looked at",
+    );
+    let mut groups: Vec<&Shape> = shapes.all().collect();
+    groups.sort_by_key(|s| (s.storey, s.layer, s.id));
+    for group in groups.chunk_by(|a, b| (a.storey, a.layer) == (b.storey, b.layer)) {
+        let boxes = Boxes::of(group.iter().map(|s| s.bounds));
+        for (index, shape) in group.iter().enumerate() {
+            let neighbours: Vec<&Shape> = boxes
+                .meeting(&shape.bounds)
+                .into_iter()
+                .filter(|i| *i > index)
+                .map(|i| group[i])
+                .filter(|o| shape.bounds.meets(&o.bounds, SLIVER.nm()))
+                .collect();
+            report.looked(line, neighbours.len());
+            for other in neighbours {
+                let Some(place) = overlap(shape, other) else { continue };
+                let text = format!(
+                    "{} plates {} ({}) and {} ({}) lie on the same place.",
+                    shape.layer.name(),
+                    piece_name(shape.id),
+                    plan.pieces[shape.id.0 as usize].mark,
+                    piece_name(other.id),
+                    plan.pieces[other.id.0 as usize].mark,
+                );
+                let finding = Finding::new(verify::PROOF_OVERLAP, text);
+                report.breach(line, finding.at(place).about(piece_name(shape.id)));
+            }
+        }
+    }
+}
+
+/// A place in the overlap of two outlines, when it is thicker than a sliver.
+fn overlap(a: &Shape, b: &Shape) -> Option<Point> {
+    let shared = |a: &[Point], b: &[Point]| {
+        intersection(std::iter::once(a), std::iter::once(b)).first().map(Part::place)
+    };
+    if a.convex && b.convex {
+        let deep = penetration(&a.outline, &b.outline) > SLIVER.nm() as f64;
+        return deep.then(|| shared(&a.outline, &b.outline).unwrap_or(a.outline[0]));
+    }
+    let shrink = |s: &Shape| grown(&s.outline, SLIVER.nm() as f64 / -2.0, PLATE_LIMIT);
+    shared(&shrink(a), &shrink(b))
+}
+
+/// Item 3: what the upper plates leave bare. Walls are grown by half the widest clearance and plates
+/// by a little more: gaps between plates close, whatever is wider or lies at an outer face remains.
+fn bare(
+    floor: &Floor,
+    walls: &[&Member],
+    plates: &Plates,
+    settings: &Settings,
+    line: Line,
+    report: &mut Report,
+) {
+    let clearance = widest_clearance(settings);
+    let half = clearance.nm() as f64 / 2.0;
+    let wide: Vec<Vec<Point>> = walls.iter().map(|m| grown(&m.outline, half, WALL_LIMIT)).collect();
+    let covered = Cover::of(plates.grown(half + SLIVER.nm() as f64 / 2.0));
+    for part in covered.bare(slices(&wide)) {
+        if is_strip_in_line(plates, &part, clearance) || is_step_strip(floor, &part, clearance) {
+            continue;
+        }
+        let subject = nearest_run(walls, part.place());
+        let text = format!(
+            "About {:.3} sq in of the lower plates lies bare near {subject}: more than a joint's clearance of {} in.",
+            part.square_inches(),
+            clearance.to_inches()
+        );
+        report.breach(line, at(verify::PROOF_BARE, text, &part, subject));
+    }
+}
+
+fn parallel(a: &Run, b: &Run) -> bool {
+    cross(a.frame().dir(), b.frame().dir()).abs() <= IN_LINE
+}
+
+/// The strip beside a narrower upper plate that runs on over a wider wall in line with its own.
+fn is_strip_in_line(plates: &Plates, part: &Part, clearance: Length) -> bool {
+    plates.shapes.iter().any(|s| {
+        let narrow = plates.floor.run(s.run);
+        let half = narrow.section.width().half();
+        // The wider run must meet the narrow one in line, and the plate must reach out over it.
+        let Some(wide) = [narrow.start_junction, narrow.end_junction]
+            .iter()
+            .flat_map(|j| &plates.floor.junction(*j).arms)
+            .map(|arm| plates.floor.run(arm.run))
+            .find(|r| r.section.width() > narrow.section.width() && parallel(r, narrow))
+        else {
+            return false;
+        };
+        let reaches_out =
+            s.extent[0] < -ROUNDING.nm() || s.extent[1] > narrow.length().nm() + ROUNDING.nm();
+        let frame = narrow.frame();
+        reaches_out
+            && part.outer.iter().all(|p| {
+                let (station, offset) = frame.locate(*p);
+                let beside = offset.abs() >= half
+                    && offset.abs() <= wide.section.width().half() + clearance + SLIVER;
+                let along = station.nm() >= s.extent[0] - clearance.nm() - SLIVER.nm()
+                    && station.nm() <= s.extent[1] + clearance.nm() + SLIVER.nm();
+                beside && along
+            })
+    })
+}
+
+/// A strip no wider than a stud's thickness, at a junction of different tops.
+fn is_step_strip(floor: &Floor, part: &Part, clearance: Length) -> bool {
+    let place = part.place();
+    floor.junctions.iter().filter(|j| j.step != Length::ZERO).any(|j| {
+        let widest = j.arms.iter().map(|a| floor.run(a.run).section.width()).max();
+        let reach = widest.unwrap_or(Length::ZERO);
+        if j.at.distance(place) > reach {
+            return false;
+        }
+        j.arms.iter().any(|arm| {
+            let run = floor.run(arm.run);
+            let frame = run.frame();
+            let places = || part.outer.iter().map(|p| frame.locate(*p).0);
+            let thick = places().max().zip(places().min()).map(|(a, b)| a - b);
+            thick.is_some_and(|t| t <= run.section.thickness() + clearance + SLIVER)
+        })
+    })
+}
+
+/// Item 2, bottom plates.
+fn bottoms(
+    floor: &Floor,
+    shapes: &Shapes,
+    settings: &Settings,
+    storey: StoreyId,
+    line: Line,
+    report: &mut Report,
+) {
+    let bottom: Vec<&Shape> = shapes.of(storey, Layer::Bottom).collect();
+    let lower: Vec<&Shape> = shapes.of(storey, Layer::Lower).collect();
+    report.looked(line, bottom.len());
+    if settings.plates.bottom_stops_at_doors {
+        return bottoms_at_doors(floor, storey, &bottom, &lower, line, report);
+    }
+    let mut breach = |shape: &Shape, what: &str| {
+        let text = format!("{} {} {what}.", shape.layer.name(), piece_name(shape.id));
+        let finding = Finding::new(verify::PROOF_BOTTOM, text);
+        report.breach(line, finding.at(shape.outline[0]).about(piece_name(shape.id)));
+    };
+    let key = |s: &&Shape| (s.run, s.extent, s.id);
+    let (mut bottom, mut lower) = (bottom, lower);
+    bottom.sort_by_key(key);
+    lower.sort_by_key(key);
+    let same = |a: &Shape, b: &Shape| {
+        a.run == b.run && a.outline.len() == b.outline.len() && {
+            let n = a.outline.len();
+            (0..n).any(|k| {
+                (0..n).all(|i| {
+                    let d = a.outline[i] - b.outline[(i + k) % n];
+                    d.x.abs() <= ROUNDING && d.y.abs() <= ROUNDING
+                })
+            })
+        }
+    };
+    let (mut i, mut j) = (0, 0);
+    while i < bottom.len() || j < lower.len() {
+        match (bottom.get(i), lower.get(j)) {
+            (Some(b), Some(l)) if same(b, l) => (i, j) = (i + 1, j + 1),
+            (Some(b), Some(l)) if b.run == l.run => {
+                breach(b, "is not the outline of the lower plate above it");
+                (i, j) = (i + 1, j + 1);
+            }
+            (Some(b), l) if l.is_none_or(|l| b.run < l.run) => {
+                breach(b, "has no lower plate above it");
+                i += 1;
+            }
+            (_, Some(l)) => {
+                breach(l, "has no bottom plate below it");
+                j += 1;
+            }
+            (_, None) => break,
+        }
+    }
+}
+
+/// Bottom plates that stop at doors: less the doors, nothing missing and nothing over. Openings of
+/// unknown kind may be left or taken out.
+fn bottoms_at_doors(
+    floor: &Floor,
+    storey: StoreyId,
+    bottom: &[&Shape],
+    lower: &[&Shape],
+    line: Line,
+    report: &mut Report,
+) {
+    let slack = SLIVER.nm() as f64 / 2.0;
+    let mut doors = Vec::new();
+    let mut maybe = Vec::new();
+    for wall in floor.walls.iter().filter(|w| w.storey == storey) {
+        let Some(frame) = geom::Frame::between(wall.start, wall.end) else { continue };
+        let half = wall.section.width().half();
+        for opening in &wall.openings {
+            let corner = |s, o| frame.at(s, o);
+            let outline = vec![
+                corner(opening.from, -half),
+                corner(opening.to, -half),
+                corner(opening.to, half),
+                corner(opening.from, half),
+            ];
+            match opening.kind {
+                OpeningKind::Door => doors.push(outline),
+                OpeningKind::Opening => maybe.push(outline),
+                OpeningKind::Window => {}
+            }
+        }
+    }
+    let mut breach = |part: Part, what: &str| {
+        let text = format!("{:.4} sq in of bottom plate {what}.", part.square_inches());
+        report.breach(line, at(verify::PROOF_BOTTOM, text, &part, String::new()));
+    };
+    let grow = |o: &[Point], by: f64| grown(o, by, PLATE_LIMIT);
+    let wide: Vec<Vec<Point>> = lower.iter().map(|s| grow(&s.outline, slack)).collect();
+    for part in difference(bottom.iter().map(|s| s.outline.as_slice()), slices(&wide)) {
+        breach(part, "lies where no lower plate is");
+    }
+    let narrow: Vec<Vec<Point>> = doors.iter().map(|d| grow(d, -slack)).collect();
+    let slim: Vec<Vec<Point>> = bottom.iter().map(|s| grow(&s.outline, -slack)).collect();
+    for part in intersection(slices(&slim), slices(&narrow)) {
+        breach(part, "runs through a door");
+    }
+    let mut clip: Vec<Vec<Point>> = bottom.iter().map(|s| grow(&s.outline, slack)).collect();
+    clip.extend(doors.iter().chain(&maybe).map(|d| grow(d, slack)));
+    for part in difference(lower.iter().map(|s| s.outline.as_slice()), slices(&clip)) {
+        breach(part, "is missing under a lower plate");
+    }
+}

@@ -1,0 +1,352 @@
+//! The footprint of the walls, worked out from walls and junctions alone.
+//!
+//! Each wall is the band of its framing width about its centreline, node to node. How a band ends
+//! depends on the junction at its run's end:
+//! - free end, in-line, X: square at the node;
+//! - L: at the outer face of the other wall, prolonged: both bands together are bounded by both outer
+//!   faces, and their inner faces meet too. At 90 degrees that is the corner square;
+//! - T: the stem ends at the centreline of the walls it runs into, inside them;
+//! - `other`: where two arms are in line, the rest end at their centreline as at a T; where
+//!   neighbouring arms stand more than 180 degrees apart, these two make a corner as at an L and what
+//!   lies between them stays within its outer faces; else square at the node.
+
+use crate::measure::{V, cross, dot, minus, moved};
+use geom::{Length, Point};
+use wall_model::StoreyId;
+use wall_model::floor::{ArmAt, Floor, Junction, JunctionId, JunctionKind, RunId};
+
+/// A polygon of the footprint, counter-clockwise.
+pub struct Member {
+    pub storey: StoreyId,
+    /// The run it belongs to.
+    pub run: RunId,
+    pub outline: Vec<Point>,
+}
+
+/// An arm of a junction, seen from the node.
+#[derive(Clone, Copy)]
+pub struct Ray {
+    pub run: RunId,
+    /// Unit direction away from the node.
+    pub dir: V,
+    /// Half the framing width, nm.
+    pub half: f64,
+}
+
+/// Arms of a junction as rays; a run that passes gives two.
+pub fn rays(floor: &Floor, junction: &Junction) -> Vec<Ray> {
+    let mut rays = Vec::with_capacity(4);
+    for arm in &junction.arms {
+        let run = floor.run(arm.run);
+        let dir = run.frame().dir();
+        let half = run.section.width().nm() as f64 / 2.0;
+        let ray = |dir| Ray { run: arm.run, dir, half };
+        if arm.at != ArmAt::End {
+            rays.push(ray(dir));
+        }
+        if arm.at != ArmAt::Start {
+            rays.push(ray((-dir.0, -dir.1)));
+        }
+    }
+    rays
+}
+
+/// How a band ends.
+enum Cut {
+    /// Square at the node.
+    Square,
+    /// Along the line `p . normal = reach`, from the node.
+    Face { normal: V, reach: f64 },
+    /// Square at the node, and on the inner side of two faces.
+    Within([(V, f64); 2]),
+}
+
+/// Lines that meet at less than this (sine of about 1 degree) are in line: prolonging a face to meet
+/// the other would run away.
+pub const IN_LINE: f64 = 0.0175;
+
+/// Every polygon of the footprint, by wall.
+pub fn members(floor: &Floor) -> Vec<Member> {
+    let mut members = Vec::with_capacity(floor.walls.len() + 8);
+    for wall in &floor.walls {
+        let run = floor.run(wall.run);
+        let d = minus(wall.end, wall.start);
+        let length = d.0.hypot(d.1);
+        if length == 0.0 {
+            continue;
+        }
+        let dir = (d.0 / length, d.1 / length);
+        let half = wall.section.width().nm() as f64 / 2.0;
+        let cut_at = |is_run_end: bool, junction: JunctionId, at: ArmAt| {
+            if is_run_end {
+                cut(floor, floor.junction(junction), wall.run, at)
+            } else {
+                Cut::Square
+            }
+        };
+        let start = cut_at(wall.start == run.start, run.start_junction, ArmAt::Start);
+        let end = cut_at(wall.end == run.end, run.end_junction, ArmAt::End);
+        // Right and left seen along the wall.
+        let [sr, sl] = corners(wall.start, dir, half, length, &start);
+        let [el, er] = corners(wall.end, (-dir.0, -dir.1), half, length, &end);
+        let mut outline = vec![sr, er, el, sl];
+        for (node, cut) in [(wall.start, &start), (wall.end, &end)] {
+            if let Cut::Within(faces) = cut {
+                for (normal, reach) in faces {
+                    outline = clipped(&outline, node, *normal, *reach);
+                }
+            }
+        }
+        members.push(Member { storey: wall.storey, run: wall.run, outline });
+    }
+    members
+}
+
+/// Right and left corner of a band's end at a node, seen along `dir`, which points into the band.
+fn corners(node: Point, dir: V, half: f64, length: f64, cut: &Cut) -> [Point; 2] {
+    let left = (-dir.1, dir.0);
+    [-1.0, 1.0].map(|side| {
+        let edge = (left.0 * half * side, left.1 * half * side);
+        let along = match cut {
+            Cut::Square | Cut::Within(_) => 0.0,
+            Cut::Face { normal, reach } => {
+                ((reach - dot(edge, *normal)) / dot(dir, *normal)).min(length)
+            }
+        };
+        moved(node, (edge.0 + dir.0 * along, edge.1 + dir.1 * along))
+    })
+}
+
+fn cut(floor: &Floor, junction: &Junction, run: RunId, at: ArmAt) -> Cut {
+    let run_dir = floor.run(run).frame().dir();
+    let dir = if at == ArmAt::Start { run_dir } else { (-run_dir.0, -run_dir.1) };
+    let all = rays(floor, junction);
+    let others = || all.iter().filter(|r| r.run != run);
+    match junction.kind {
+        JunctionKind::L => {
+            let Some(other) = others().next().filter(|o| cross(dir, o.dir).abs() > IN_LINE) else {
+                return Cut::Square;
+            };
+            // Outwards is away from this arm.
+            let left = (-other.dir.1, other.dir.0);
+            let normal = if dot(left, dir) < 0.0 { left } else { (-left.0, -left.1) };
+            Cut::Face { normal, reach: other.half }
+        }
+        JunctionKind::T => {
+            let in_line = others().any(|o| cross(dir, o.dir).abs() <= IN_LINE);
+            let Some(other) = others().find(|o| cross(dir, o.dir).abs() > IN_LINE) else {
+                return Cut::Square;
+            };
+            if in_line {
+                return Cut::Square;
+            }
+            Cut::Face { normal: (-other.dir.1, other.dir.0), reach: 0.0 }
+        }
+        JunctionKind::Other => {
+            if others().any(|o| cross(dir, o.dir).abs() <= IN_LINE) {
+                return Cut::Square;
+            }
+            let in_line = |a: &&Ray| {
+                others().any(|b| dot(a.dir, b.dir) < 0.0 && cross(a.dir, b.dir).abs() <= IN_LINE)
+            };
+            if let Some(pair) = others().find(in_line) {
+                return Cut::Face { normal: (-pair.dir.1, pair.dir.0), reach: 0.0 };
+            }
+            let Some((a, b)) = open_side(&all) else { return Cut::Square };
+            let (a_out, b_out) = ((-a.dir.1, a.dir.0), (b.dir.1, -b.dir.0));
+            match run {
+                r if r == a.run => Cut::Face { normal: b_out, reach: b.half },
+                r if r == b.run => Cut::Face { normal: a_out, reach: a.half },
+                _ => Cut::Within([(a_out, a.half), (b_out, b.half)]),
+            }
+        }
+        JunctionKind::X | JunctionKind::Inline | JunctionKind::End => Cut::Square,
+    }
+}
+
+/// The two neighbouring arms with more than 180 degrees between them, counter-clockwise.
+fn open_side(all: &[Ray]) -> Option<(Ray, Ray)> {
+    let mut all = all.to_vec();
+    all.sort_by(|a, b| a.dir.1.atan2(a.dir.0).total_cmp(&b.dir.1.atan2(b.dir.0)));
+    let pairs = (0..all.len()).map(|i| (all[i], all[(i + 1) % all.len()]));
+    // Counter-clockwise from a to b, over 180 degrees: a turns right to b.
+    pairs.into_iter().find(|(a, b)| all.len() > 1 && cross(a.dir, b.dir) < -IN_LINE)
+}
+
+/// The part of a convex polygon with `(p - node) . normal <= reach`.
+fn clipped(polygon: &[Point], node: Point, normal: V, reach: f64) -> Vec<Point> {
+    let height = |p: Point| dot(minus(p, node), normal) - reach;
+    let mut out = Vec::new();
+    for (i, p) in polygon.iter().enumerate() {
+        let q = polygon[(i + 1) % polygon.len()];
+        let (hp, hq) = (height(*p), height(q));
+        if hp <= 0.0 {
+            out.push(*p);
+        }
+        if (hp < 0.0 && hq > 0.0) || (hp > 0.0 && hq < 0.0) {
+            let d = minus(q, *p);
+            let t = hp / (hp - hq);
+            out.push(moved(*p, (d.0 * t, d.1 * t)));
+        }
+    }
+    out
+}
+
+/// Stations on a run where the faces of another run's band cross its two edges: near and far seen
+/// along `run`. `None` when they are in line.
+pub fn face_stations(floor: &Floor, run: RunId, other: RunId) -> Option<[[Length; 2]; 2]> {
+    let (r, o) = (floor.run(run), floor.run(other));
+    let (f, g) = (r.frame(), o.frame());
+    let turn = cross(g.dir(), f.dir());
+    if turn.abs() <= IN_LINE {
+        return None;
+    }
+    let (hr, ho) = (r.section.width().nm() as f64 / 2.0, o.section.width().nm() as f64 / 2.0);
+    let (_, offset) = g.locate(r.start);
+    let lean = dot(f.dir(), g.dir());
+    // Offset from the other's centreline along this run's edge at `side`: offset + s*turn + side*hr*lean.
+    let station = |face: f64, side: f64| {
+        Length::from_nm(((face - offset.nm() as f64 - side * hr * lean) / turn).round() as i64)
+    };
+    let near = if turn > 0.0 { -ho } else { ho };
+    Some([[station(near, -1.0), station(near, 1.0)], [station(-near, -1.0), station(-near, 1.0)]])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use lumber::Section;
+    use wall_model::floor::{Arm, FloorWall, Run};
+    use wall_model::{Storey, WallId};
+
+    fn at(x: f64, y: f64) -> Point {
+        let inch = |v| Length::from_inches(v).unwrap_or_default();
+        Point::new(inch(x), inch(y))
+    }
+
+    /// Walls from the origin to the places named, all 2x4.
+    fn star(kind: JunctionKind, tips: &[(f64, f64)]) -> Floor {
+        let s = StoreyId(0);
+        let mut floor = Floor { storeys: vec![], walls: vec![], runs: vec![], junctions: vec![] };
+        floor.storeys.push(Storey { name: String::new(), elevation: Length::ZERO });
+        let junction = |at, kind, arms| Junction {
+            storey: s,
+            at,
+            kind,
+            arms,
+            angle_deg: 0.0,
+            step: Length::ZERO,
+        };
+        floor.junctions.push(junction(at(0.0, 0.0), kind, vec![]));
+        for (i, tip) in tips.iter().enumerate() {
+            let run = RunId(i as u32);
+            let tip_junction = JunctionId(floor.junctions.len() as u32);
+            let (node, tip) = (at(0.0, 0.0), at(tip.0, tip.1));
+            let starts = node < tip;
+            let (start, end) = if starts { (node, tip) } else { (tip, node) };
+            let (a, b) = (JunctionId(0), tip_junction);
+            let (sj, ej) = if starts { (a, b) } else { (b, a) };
+            let ends = |start| if start { ArmAt::Start } else { ArmAt::End };
+            floor.junctions[0].arms.push(Arm { run, at: ends(starts) });
+            floor.junctions.push(junction(
+                tip,
+                JunctionKind::End,
+                vec![Arm { run, at: ends(!starts) }],
+            ));
+            floor.runs.push(Run {
+                storey: s,
+                start,
+                end,
+                section: Section::S2X4,
+                base: Length::ZERO,
+                top: Length::inches(97),
+                walls: vec![i as u32],
+                start_junction: sj,
+                end_junction: ej,
+                through: vec![],
+            });
+            floor.walls.push(FloorWall {
+                storey: s,
+                start,
+                end,
+                drawn_thickness: Length::ZERO,
+                section: Section::S2X4,
+                base: Length::ZERO,
+                top: Length::inches(97),
+                exterior: false,
+                bearing: None,
+                run,
+                openings: vec![],
+                source: vec![],
+                wall: WallId(i as u32),
+            });
+        }
+        floor
+    }
+
+    /// Square inches of a box that some member covers.
+    fn covered(floor: &Floor, x0: f64, y0: f64, x1: f64, y1: f64) -> f64 {
+        let window = vec![at(x0, y0), at(x1, y0), at(x1, y1), at(x0, y1)];
+        let members = members(floor);
+        let bare: f64 = crate::measure::difference(
+            std::iter::once(window.as_slice()),
+            members.iter().map(|m| m.outline.as_slice()),
+        )
+        .iter()
+        .map(crate::measure::Part::square_inches)
+        .sum();
+        (x1 - x0) * (y1 - y0) - bare
+    }
+
+    #[test]
+    fn a_right_corner_gets_its_square() {
+        let floor = star(JunctionKind::L, &[(100.0, 0.0), (0.0, 100.0)]);
+        assert_eq!(covered(&floor, -1.75, -1.75, 0.0, 0.0), 1.75 * 1.75);
+        // Nothing beyond the two outer faces.
+        assert_eq!(covered(&floor, -9.0, -9.0, -1.75, 9.0), 0.0);
+        assert_eq!(covered(&floor, -9.0, -9.0, 9.0, -1.75), 0.0);
+    }
+
+    /// The triangle 3-4-5: the tip of the outer faces lies at (-3.5, -1.75), see the tests' oblique
+    /// corner. Left of x = 0 lie: the first band, bounded by the outer face from (-3.5, -1.75) to
+    /// (-0.875, 1.75), that is 3.5 x (3.5 + 0.875) / 2 = 7.65625, and above it the second band,
+    /// bounded by x = 0: outer face from (-0.875, 1.75) to (0, 2.91667), 0.875 x 1.16667 / 2 = 0.51042.
+    #[test]
+    fn an_oblique_corner_is_bounded_by_both_outer_faces() {
+        let floor = star(JunctionKind::L, &[(100.0, 0.0), (60.0, 80.0)]);
+        let got = covered(&floor, -9.0, -9.0, 0.0, 9.0);
+        assert!((got - (7.65625 + 0.875 * 3.5 / 6.0)).abs() < 1e-6, "{got}");
+    }
+
+    #[test]
+    fn a_tee_adds_nothing_beyond_the_wall_it_meets() {
+        let floor = star(JunctionKind::T, &[(100.0, 0.0), (-100.0, 0.0), (60.0, 80.0)]);
+        assert_eq!(covered(&floor, -50.0, -9.0, 50.0, -1.75), 0.0);
+        let got = covered(&floor, -50.0, -1.75, 50.0, 1.75);
+        assert!((got - 350.0).abs() < 1e-6, "{got}");
+    }
+
+    /// Arms at 0, 53 and 90 degrees: 270 degrees from the last to the first, so there is one outer
+    /// corner.
+    #[test]
+    fn a_fan_has_one_outer_corner() {
+        let floor = star(JunctionKind::Other, &[(100.0, 0.0), (60.0, 80.0), (0.0, 100.0)]);
+        assert_eq!(covered(&floor, -1.75, -1.75, 0.0, 0.0), 1.75 * 1.75);
+        assert_eq!(members(&floor).len(), 3);
+        // Nothing of the arm between them pokes out.
+        assert_eq!(covered(&floor, -9.0, -9.0, -1.75, 9.0), 0.0);
+    }
+
+    /// By hand: a wall along y crosses one along x at 100: near face 98.25, far face 101.75.
+    #[test]
+    fn faces_of_a_crossing_wall() {
+        let mut floor = star(JunctionKind::X, &[(200.0, 0.0), (0.0, 50.0)]);
+        let stem = &mut floor.runs[1];
+        (stem.start, stem.end) = (stem.start + at(100.0, 0.0), stem.end + at(100.0, 0.0));
+        let inch = |v| Length::from_inches(v).unwrap_or_default();
+        assert_eq!(
+            face_stations(&floor, RunId(0), RunId(1)),
+            Some([[inch(98.25); 2], [inch(101.75); 2]])
+        );
+    }
+}

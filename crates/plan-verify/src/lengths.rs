@@ -1,0 +1,276 @@
+//! Item 7: lengths, ends and notches as they will be cut.
+
+use crate::ROUNDING;
+use crate::footprint::face_stations;
+use crate::joints::gaps;
+use crate::measure::moved;
+use crate::report::{Line, Report};
+use crate::shape::{Shape, Shapes};
+use diag::{Finding, codes::verify};
+use geom::{Length, Point};
+use plan_model::{Layer, Piece, Plan, piece_name, run_name};
+use wall_model::floor::{Floor, JunctionId, JunctionKind, Run, RunId};
+
+/// Saw angles agree within this many degrees: 0.003 in over the width of a 2x4.
+const ANGLE: f64 = 0.05;
+
+/// Proves item 7.
+pub fn check(floor: &Floor, plan: &Plan, shapes: &Shapes, report: &mut Report) {
+    let lines = Lines {
+        length: report.line(7, "every length is its outline's extent along the run"),
+        cuts: report.line(7, "saw angles and notches listed are those of the outline"),
+        printed: report.line(
+            7,
+            "printed lengths are within 1/16 in of the exact ones, never longer for upper plates, and add up without drift for the others",
+        ),
+        sums: report.line(
+            7,
+            "lower and bottom lengths of a run add up to the distance between its end faces, less the walls that cross it",
+        ),
+    };
+    for shape in shapes.all() {
+        let piece = &plan.pieces[shape.id.0 as usize];
+        report.looked(lines.length, 1);
+        report.looked(lines.cuts, 1);
+        report.looked(lines.printed, 1);
+        let faults = [
+            (lines.length, verify::PROOF_LENGTH, length_fault(piece, shape)),
+            (lines.cuts, verify::PROOF_CUT, cut_fault(piece, shape)),
+            (lines.printed, verify::PROOF_PRINTED, printed_fault(piece)),
+        ];
+        for (line, code, fault) in faults {
+            let Some(why) = fault else { continue };
+            let text = format!("{} ({}): {why}.", piece_name(shape.id), piece.mark);
+            let finding = Finding::new(code, text).at(shape.outline[0]);
+            report.breach(line, finding.about(piece_name(shape.id)));
+        }
+    }
+    for (index, run) in floor.runs.iter().enumerate() {
+        let id = RunId(index as u32);
+        for layer in [Layer::Lower, Layer::Bottom] {
+            drift(plan, shapes, id, layer, lines.printed, report);
+        }
+        // Bottom outlines are the lower ones (item 2), so that the sums need no second look; where
+        // they stop at doors, item 2 compares the areas.
+        report.looked(lines.sums, 1);
+        for (station, why) in sum_faults(floor, shapes, id, run) {
+            let text = format!("Run {}: {why}.", run_name(id));
+            let finding = Finding::new(verify::PROOF_RUN_SUM, text);
+            report.breach(lines.sums, finding.at(on_run(run, station)).about(run_name(id)));
+        }
+    }
+}
+
+struct Lines {
+    length: Line,
+    cuts: Line,
+    printed: Line,
+    sums: Line,
+}
+
+fn on_run(run: &Run, station: i64) -> Point {
+    let dir = run.frame().dir();
+    moved(run.start, (dir.0 * station as f64, dir.1 * station as f64))
+}
+
+fn same(a: Length, nm: i64) -> bool {
+    (a.nm() - nm).abs() <= ROUNDING.nm()
+}
+
+fn length_fault(piece: &Piece, shape: &Shape) -> Option<String> {
+    let exact = shape.extent[1] - shape.extent[0];
+    if piece.length != piece.to - piece.from {
+        return Some(format!(
+            "its length is {} in, from {} to {} in on its run are {} in",
+            piece.length.to_inches(),
+            piece.from.to_inches(),
+            piece.to.to_inches(),
+            (piece.to - piece.from).to_inches()
+        ));
+    }
+    if !same(piece.from, shape.extent[0]) || !same(piece.to, shape.extent[1]) {
+        return Some(format!(
+            "it is listed from {} to {} in on its run, its outline reaches from {} to {} in ({} in)",
+            piece.from.to_inches(),
+            piece.to.to_inches(),
+            Length::from_nm(shape.extent[0]).to_inches(),
+            Length::from_nm(shape.extent[1]).to_inches(),
+            Length::from_nm(exact).to_inches()
+        ));
+    }
+    None
+}
+
+fn cut_fault(piece: &Piece, shape: &Shape) -> Option<String> {
+    for (end, word) in [(0, "start"), (1, "end")] {
+        let (said, is) = (piece.ends[end].cut_deg, shape.cut_deg[end]);
+        if said.is_nan() || (said - is).abs() > ANGLE {
+            return Some(format!(
+                "its cut at the {word} is listed as {said} degrees, the outline has {is:.3}"
+            ));
+        }
+    }
+    let agree = piece.notches.len() == shape.bites.len() && {
+        let mut listed = piece.notches.clone();
+        listed.sort_by_key(|n| (n.from, n.side));
+        listed.iter().zip(&shape.bites).all(|(n, b)| {
+            n.side == b.side
+                && same(n.from, b.from.nm())
+                && same(n.to, b.to.nm())
+                && same(n.depth, b.depth.nm())
+        })
+    };
+    if agree {
+        return None;
+    }
+    let say = |from: Length, to: Length, depth: Length, side: &str| {
+        format!(
+            "{} to {} in, {} in deep, {side}",
+            from.to_inches(),
+            to.to_inches(),
+            depth.to_inches()
+        )
+    };
+    let listed: Vec<String> =
+        piece.notches.iter().map(|n| say(n.from, n.to, n.depth, n.side.name())).collect();
+    let drawn: Vec<String> =
+        shape.bites.iter().map(|b| say(b.from, b.to, b.depth, b.side.name())).collect();
+    Some(format!(
+        "its notches are listed as [{}], the outline has [{}]",
+        listed.join("; "),
+        drawn.join("; ")
+    ))
+}
+
+fn printed_fault(piece: &Piece) -> Option<String> {
+    let over = piece.printed - piece.length;
+    let long = piece.layer == Layer::Upper && over > Length::ZERO;
+    (long || over.abs() > Length::SIXTEENTH).then(|| {
+        format!(
+            "its printed length is {} in, its exact length {} in",
+            piece.printed.to_inches(),
+            piece.length.to_inches()
+        )
+    })
+}
+
+/// Printed lengths of pieces that touch add up to their exact sum within one step of the tape.
+fn drift(plan: &Plan, shapes: &Shapes, run: RunId, layer: Layer, line: Line, report: &mut Report) {
+    let chain: Vec<&Shape> = shapes.chain(run, layer).collect();
+    let touch = |a: &&Shape, b: &&Shape| b.extent[0] - a.extent[1] <= ROUNDING.nm();
+    for stretch in chain.chunk_by(touch) {
+        let piece = |s: &&Shape| &plan.pieces[s.id.0 as usize];
+        let printed: Length = stretch.iter().map(|s| piece(s).printed).sum();
+        let exact: Length = stretch.iter().map(|s| piece(s).length).sum();
+        // One piece has its own check.
+        if stretch.len() > 1 && (printed - exact).abs() > Length::SIXTEENTH {
+            let text = format!(
+                "Run {}: printed {} lengths add up to {} in, the exact ones to {} in.",
+                run_name(run),
+                layer.name(),
+                printed.to_inches(),
+                exact.to_inches()
+            );
+            let finding = Finding::new(verify::PROOF_PRINTED, text);
+            report.breach(line, finding.at(stretch[0].outline[0]).about(run_name(run)));
+        }
+    }
+}
+
+/// A run's lower plates: each end at a face or node that its junction offers, and between them no
+/// gap but the full width of a wall that crosses.
+fn sum_faults(floor: &Floor, shapes: &Shapes, id: RunId, run: &Run) -> Vec<(i64, String)> {
+    let mut faults = Vec::new();
+    let chain: Vec<&Shape> = shapes.chain(id, Layer::Lower).collect();
+    let (Some(first), Some(last)) = (chain.first(), chain.last()) else {
+        faults.push((0, "it has no lower plate".to_owned()));
+        return faults;
+    };
+    let ends = [
+        (first.extent[0], 0, Length::ZERO, run.start_junction, "starts"),
+        (last.extent[1], 1, run.length(), run.end_junction, "ends"),
+    ];
+    for (station, end, node, junction, word) in ends {
+        if floor.junction(junction).kind == JunctionKind::Other {
+            continue; // Several faces may bound an end; items 1 and 2 bound its area.
+        }
+        let places = end_places(floor, id, junction, end, node);
+        if places.iter().any(|p| (p.nm() - station).abs() <= ROUNDING.nm()) {
+            continue;
+        }
+        let list: Vec<String> = places.iter().map(|p| format!("{:.4}", p.to_inches())).collect();
+        faults.push((
+            station,
+            format!(
+                "its lower layer {word} at {:.4} in; the faces there are at {} in",
+                Length::from_nm(station).to_inches(),
+                list.join(", ")
+            ),
+        ));
+    }
+    let junctions = || {
+        let through = run.through.iter().map(|t| t.1);
+        through.chain([run.start_junction, run.end_junction])
+    };
+    for gap in gaps(shapes, id, Layer::Lower) {
+        let is = |edge: usize, from: i64, to: i64| {
+            (gap.edges[edge][0] - from).abs() <= ROUNDING.nm()
+                && (gap.edges[edge][1] - to).abs() <= ROUNDING.nm()
+        };
+        let tight = (0..2).all(|e| (gap.edges[e][1] - gap.edges[e][0]).abs() <= ROUNDING.nm());
+        let crossed = || {
+            // Edge by edge: the wall that crosses may change its width just there.
+            (0..2).all(|e| {
+                junctions().flat_map(|j| &floor.junction(j).arms).any(|arm| {
+                    face_stations(floor, id, arm.run)
+                        .is_some_and(|[near, far]| is(e, near[e].nm(), far[e].nm()))
+                })
+            })
+        };
+        // Where several walls cross at one point several faces bound it; items 1 and 2 see to that.
+        let at_other = || {
+            run.through.iter().any(|(s, j)| {
+                let other = floor.junction(*j).kind == JunctionKind::Other;
+                let from = gap.edges[0][0].min(gap.edges[1][0]);
+                let to = gap.edges[0][1].max(gap.edges[1][1]);
+                other && from <= s.nm() && s.nm() <= to
+            })
+        };
+        if !tight && !crossed() && !at_other() {
+            faults.push((
+                gap.edges[0][0],
+                format!(
+                    "the lower plates {} and {} are {} in apart, which is no wall that crosses",
+                    piece_name(gap.before),
+                    piece_name(gap.after),
+                    Length::from_nm(gap.opening()).to_inches()
+                ),
+            ));
+        }
+    }
+    faults
+}
+
+/// Long-point stations at which a run's lower layer may end at a junction.
+fn end_places(
+    floor: &Floor,
+    run: RunId,
+    junction: JunctionId,
+    end: usize,
+    node: Length,
+) -> Vec<Length> {
+    let junction = floor.junction(junction);
+    let mut places = Vec::new();
+    if junction.kind != JunctionKind::L {
+        places.push(node);
+    }
+    for arm in junction.arms.iter().filter(|a| a.run != run) {
+        let Some(faces) = face_stations(floor, run, arm.run) else { continue };
+        for [right, left] in faces {
+            places.push(if end == 0 { right.min(left) } else { right.max(left) });
+        }
+    }
+    places.sort_unstable();
+    places.dedup();
+    places
+}

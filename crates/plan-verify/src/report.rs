@@ -1,0 +1,42 @@
+//! Gathers check lines and the findings of their breaches.
+
+use crate::Proof;
+use diag::Finding;
+use plan_model::CheckLine;
+
+/// Handle on a line of the report.
+#[derive(Clone, Copy)]
+pub struct Line(usize);
+
+/// The proof being written.
+#[derive(Default)]
+pub struct Report {
+    lines: Vec<CheckLine>,
+    findings: Vec<Finding>,
+}
+
+impl Report {
+    /// Opens a line for one check.
+    pub fn line(&mut self, item: u8, what: impl Into<String>) -> Line {
+        self.lines.push(CheckLine { item, what: what.into(), looked_at: 0, breaches: 0 });
+        Line(self.lines.len() - 1)
+    }
+    /// Counts things looked at.
+    pub fn looked(&mut self, line: Line, count: usize) {
+        self.lines[line.0].looked_at += count as u64;
+    }
+    /// Records a breach.
+    pub fn breach(&mut self, line: Line, finding: Finding) {
+        self.lines[line.0].breaches += 1;
+        self.findings.push(finding);
+    }
+    /// Says something that is no breach.
+    pub fn say(&mut self, finding: Finding) {
+        self.findings.push(finding);
+    }
+    /// Lines by contract item, otherwise in the order they were opened.
+    pub fn finish(mut self) -> Proof {
+        self.lines.sort_by_key(|l| l.item);
+        Proof { lines: self.lines, findings: self.findings }
+    }
+}

@@ -1,0 +1,454 @@
+//! Item 4: what lies on what at corners, tees and crossings.
+
+use crate::footprint::{IN_LINE, rays};
+use crate::measure::{cross, intersection, shared, shared_area};
+use crate::report::{Line, Report};
+use crate::shape::{Shape, Shapes};
+use crate::{ROUNDING, SLIVER};
+use diag::{Finding, Severity, codes::verify};
+use geom::{Length, Point};
+use plan_model::{Layer, PieceId, Plan, Tie, TieKind, junction_name, piece_name, run_name};
+use settings::Settings;
+use wall_model::floor::{ArmAt, Floor, Junction, JunctionId, JunctionKind, RunId};
+
+/// Proves item 4.
+pub fn check(
+    floor: &Floor,
+    plan: &Plan,
+    shapes: &Shapes,
+    settings: &Settings,
+    report: &mut Report,
+) {
+    heights(floor, plan, report);
+    let tied = report.line(
+        4,
+        format!(
+            "at every L, T and X of one top height an upper plate of each run lies on a lower plate of another, across its whole width or at least {} in at a notch, or hardware is named",
+            settings.plates.notch_depth.to_inches()
+        ),
+    );
+    let rows =
+        report.line(4, "every tie listed is there: its pieces lie on each other as far as it says");
+    let crossings =
+        report.line(4, "at every X the run broken in the lower layer goes over in one upper piece");
+    let steps = report.line(
+        4,
+        "where tops differ the plan names what ties the plates, or says that nothing does",
+    );
+
+    let mut of_junction: Vec<Vec<&Tie>> = vec![Vec::new(); floor.junctions.len()];
+    for tie in &plan.ties {
+        match of_junction.get_mut(tie.junction.0 as usize) {
+            Some(list) => list.push(tie),
+            None => report.breach(
+                rows,
+                Finding::new(verify::PROOF_TIE_ROW, "A tie names a junction that does not exist."),
+            ),
+        }
+    }
+    report.looked(rows, plan.ties.len());
+    for (index, junction) in floor.junctions.iter().enumerate() {
+        let id = JunctionId(index as u32);
+        let place = Place { floor, shapes, settings, junction, id };
+        let listed = &of_junction[index];
+        for tie in listed {
+            if let Err(why) = place.row_holds(plan, tie) {
+                let text = format!("Tie at {}: {why}.", junction_name(id));
+                report.breach(rows, place.finding(verify::PROOF_TIE_ROW, text));
+            }
+        }
+        if junction.kind == JunctionKind::X {
+            place.crossing(crossings, report);
+        }
+        if matches!(junction.kind, JunctionKind::End | JunctionKind::Other) {
+            continue;
+        }
+        let tops = || junction.arms.iter().map(|a| floor.run(a.run).top);
+        if tops().min() == tops().max() {
+            if junction.kind != JunctionKind::Inline {
+                place.tied(plan, listed, tied, rows, report);
+            }
+        } else {
+            report.looked(steps, 1);
+            if listed.is_empty() {
+                let text = format!(
+                    "Tops differ at {}, so plates cannot lap there, and the plan lists no strap or screws.",
+                    junction_name(id)
+                );
+                report.breach(steps, place.finding(verify::PROOF_TIE, text));
+            }
+        }
+    }
+}
+
+/// Plates lie at the height of their layer: otherwise nothing lies on anything.
+fn heights(floor: &Floor, plan: &Plan, report: &mut Report) {
+    let line = report.line(
+        4,
+        "every plate lies at the height of its layer: bottom plates at the wall's base, upper plates under its top, lower ones under those",
+    );
+    report.looked(line, plan.pieces.len());
+    for (index, piece) in plan.pieces.iter().enumerate() {
+        let Some(run) = floor.runs.get(piece.run.0 as usize) else { continue };
+        let thick = run.section.thickness();
+        let z = match piece.layer {
+            Layer::Bottom => run.base,
+            Layer::Lower => run.top - thick * 2,
+            Layer::Upper => run.top - thick,
+        };
+        if piece.z == z {
+            continue;
+        }
+        let name = piece_name(PieceId(index as u32));
+        let text = format!(
+            "{} plate {name} lies at {} in; its wall's heights put it at {} in.",
+            piece.layer.name(),
+            piece.z.to_inches(),
+            z.to_inches()
+        );
+        let mut finding = Finding::new(verify::PROOF_HEIGHT, text).about(name);
+        finding.at = piece.outline.first().copied();
+        report.breach(line, finding);
+    }
+}
+
+struct Place<'a> {
+    floor: &'a Floor,
+    shapes: &'a Shapes,
+    settings: &'a Settings,
+    junction: &'a Junction,
+    id: JunctionId,
+}
+
+/// How an upper plate lies on the plates of another line.
+struct Lap {
+    /// Square to the other line, mean over the plate's width, nm.
+    depth: f64,
+    /// Nothing of the crossing is left out.
+    whole: bool,
+    /// The lower plates it lies on.
+    on: Vec<PieceId>,
+}
+
+impl<'a> Place<'a> {
+    fn finding(&self, code: diag::Code, text: String) -> Finding {
+        Finding::new(code, text).at(self.junction.at).about(junction_name(self.id))
+    }
+
+    /// Plates of a run and layer whose outline comes near the junction.
+    fn near(&self, run: RunId, layer: Layer) -> impl Iterator<Item = &'a Shape> {
+        // Far enough for a notch at an oblique tee of the widest sections.
+        let reach = Length::inches(24).nm();
+        let at = self.junction.at;
+        self.shapes.chain(run, layer).filter(move |s| s.bounds.near(at, reach))
+    }
+
+    /// Runs of the junction that are in line with `run`, itself included, or all the others.
+    fn runs(&self, run: RunId, in_line: bool) -> Vec<RunId> {
+        let dir = self.floor.run(run).frame().dir();
+        let mut runs: Vec<RunId> = self.junction.arms.iter().map(|a| a.run).collect();
+        runs.retain(|r| (cross(dir, self.floor.run(*r).frame().dir()).abs() <= IN_LINE) == in_line);
+        runs.sort_unstable();
+        runs.dedup();
+        runs
+    }
+
+    /// How `upper` lies on the lower plates `line`, which belong to runs in line with each other and
+    /// not with the upper plate's.
+    fn lap(&self, upper: &Shape, line: &[&Shape]) -> Lap {
+        let own = self.floor.run(upper.run);
+        let width = own.section.width().nm() as f64;
+        let (mut covered, mut crossing) = (0.0, 0.0);
+        let mut on = Vec::new();
+        for lower in line {
+            let area = area_shared(upper, lower);
+            if area > SLIVER.nm() as f64 * width {
+                on.push(lower.id);
+            }
+            covered += area;
+            crossing += shared_area(&lower.outline, &self.band(upper.run));
+        }
+        let turn = line
+            .first()
+            .map_or(1.0, |l| cross(self.floor.run(l.run).frame().dir(), own.frame().dir()).abs());
+        let slack = SLIVER.nm() as f64 * width * 2.0 / turn.max(IN_LINE);
+        Lap {
+            depth: covered * turn / width,
+            whole: !on.is_empty() && covered >= crossing - slack,
+            on,
+        }
+    }
+
+    /// The run's band, prolonged both ways past the junction.
+    fn band(&self, run: RunId) -> Vec<Point> {
+        let run = self.floor.run(run);
+        let (frame, half) = (run.frame(), run.section.width().half());
+        let reach = Length::inches(24 * 12);
+        let (at, _) = frame.locate(self.junction.at);
+        [(-reach, -half), (reach, -half), (reach, half), (-reach, half)]
+            .map(|(s, o)| frame.at(at + s, o))
+            .to_vec()
+    }
+
+    /// How far the upper plate reaches over one lower plate, square to that plate's wall, nm.
+    fn reach_over(&self, upper: &Shape, lower: &Shape) -> f64 {
+        let dir = self.floor.run(lower.run).frame().dir();
+        let offsets = || shared(&upper.outline, &lower.outline).into_iter().map(|p| cross(dir, p));
+        offsets().fold(f64::MIN, f64::max) - offsets().fold(f64::MAX, f64::min)
+    }
+
+    /// Whether every run of the junction is tied to the others, one way or another.
+    fn tied(&self, plan: &Plan, listed: &[&Tie], line: Line, rows: Line, report: &mut Report) {
+        let mut runs: Vec<RunId> = self.junction.arms.iter().map(|a| a.run).collect();
+        runs.sort_unstable();
+        runs.dedup();
+        if runs.len() < 2 {
+            return;
+        }
+        report.looked(line, 1);
+        let mut group = Groups::new(&runs);
+        let mut by_wood = false;
+        for run in &runs {
+            let others = self.runs(*run, false);
+            // Runs of one line lie on each other only in line; of the rest, one line at a time.
+            let lowers: Vec<&Shape> =
+                others.iter().flat_map(|r| self.near(*r, Layer::Lower)).collect();
+            let in_line: Vec<&Shape> = self
+                .runs(*run, true)
+                .into_iter()
+                .filter(|r| r != run)
+                .flat_map(|r| self.near(r, Layer::Lower))
+                .collect();
+            for upper in self.near(*run, Layer::Upper) {
+                let lap = self.lap(upper, &lowers);
+                let notch = lap.depth >= (self.settings.plates.notch_depth - SLIVER).nm() as f64;
+                if (lap.whole || notch) && self.one_above(plan, upper, &lap.on) {
+                    by_wood = true;
+                    for piece in &lap.on {
+                        group.join(*run, plan.pieces[piece.0 as usize].run);
+                    }
+                }
+                for lower in &in_line {
+                    let least = (SLIVER.nm() as f64).powi(2);
+                    if area_shared(upper, lower) > least && self.one_above(plan, upper, &[lower.id])
+                    {
+                        group.join(*run, lower.run);
+                    }
+                }
+            }
+        }
+        let mut says_nothing = false;
+        for tie in listed {
+            match tie.kind {
+                TieKind::Strap | TieKind::Screw if !tie.hardware.trim().is_empty() => {
+                    let of = |p: &PieceId| plan.pieces.get(p.0 as usize).map(|p| p.run);
+                    let joined: Vec<RunId> = tie.pieces.iter().filter_map(of).collect();
+                    for pair in joined.windows(2) {
+                        group.join(pair[0], pair[1]);
+                    }
+                }
+                TieKind::None => says_nothing = true,
+                _ => {}
+            }
+        }
+        let is_wood = |t: &&Tie| matches!(t.kind, TieKind::Lap | TieKind::Notch);
+        if by_wood && !listed.iter().any(is_wood) {
+            let text = format!(
+                "Plates lie on each other at {}, but no lap or notch is listed.",
+                junction_name(self.id)
+            );
+            report.breach(rows, self.finding(verify::PROOF_TIE_ROW, text));
+        }
+        let loose = group.apart();
+        if loose.is_empty() {
+            return;
+        }
+        let names: Vec<String> = loose.iter().map(|r| run_name(*r)).collect();
+        let text = format!(
+            "At {} ({}) nothing ties {} to the rest: no upper plate reaches far enough over a lower plate, and no strap or screws are named.",
+            junction_name(self.id),
+            self.junction.kind.name(),
+            names.join(", ")
+        );
+        let finding = self.finding(verify::PROOF_TIE, text);
+        if says_nothing {
+            report.say(finding.severity(Severity::Warning));
+        } else {
+            report.breach(line, finding);
+        }
+    }
+
+    /// Whether the upper plate's underside is the top of every one of the lower plates.
+    fn one_above(&self, plan: &Plan, upper: &Shape, on: &[PieceId]) -> bool {
+        let z = plan.pieces[upper.id.0 as usize].z;
+        on.iter().all(|p| {
+            let lower = &plan.pieces[p.0 as usize];
+            lower.z + lower.section.thickness() == z
+        })
+    }
+
+    /// Whether a listed tie is there.
+    fn row_holds(&self, plan: &Plan, tie: &Tie) -> Result<(), String> {
+        if let Some(p) = tie.pieces.iter().find(|p| p.0 as usize >= plan.pieces.len()) {
+            return Err(format!("it names piece {}, which does not exist", piece_name(*p)));
+        }
+        match tie.kind {
+            TieKind::None => return Ok(()),
+            TieKind::Strap | TieKind::Screw => {
+                if tie.hardware.trim().is_empty() || tie.pieces.is_empty() {
+                    return Err("it names no hardware or no pieces".to_owned());
+                }
+                return Ok(());
+            }
+            TieKind::Lap | TieKind::Notch => {}
+        }
+        let Some((upper, on)) = tie.pieces.split_first().filter(|(_, on)| !on.is_empty()) else {
+            return Err("a lap or notch needs an upper piece and what it lies on".to_owned());
+        };
+        let Some(upper) = self.shapes.get(*upper) else { return Ok(()) };
+        let lowers: Vec<&Shape> = on.iter().filter_map(|p| self.shapes.get(*p)).collect();
+        if lowers.len() < on.len() {
+            return Ok(()); // An outline that could not be read has its own finding.
+        }
+        if upper.layer != Layer::Upper || lowers.iter().any(|l| l.layer != Layer::Lower) {
+            return Err(
+                "its pieces are not an upper plate and the lower plates it lies on".to_owned()
+            );
+        }
+        if lowers.iter().any(|l| l.run == upper.run) {
+            return Err(format!("{} is tied to its own run", piece_name(upper.id)));
+        }
+        if !self.one_above(plan, upper, on) {
+            return Err(format!(
+                "{} does not lie at the top of the other plate",
+                piece_name(upper.id)
+            ));
+        }
+        if let Some(off) =
+            lowers.iter().find(|l| area_shared(upper, l) <= (SLIVER.nm() as f64).powi(2))
+        {
+            return Err(format!("{} does not lie on {}", piece_name(upper.id), piece_name(off.id)));
+        }
+        let own = self.floor.run(upper.run).frame();
+        let in_line =
+            |l: &&Shape| cross(own.dir(), self.floor.run(l.run).frame().dir()).abs() <= IN_LINE;
+        let said = tie.overlap;
+        let as_said = |nm: f64| (nm - said.nm() as f64).abs() <= SLIVER.nm() as f64;
+        if lowers.iter().all(in_line) {
+            // In line the overlap is along the plates.
+            let width = self.floor.run(upper.run).section.width().nm() as f64;
+            let along: f64 = lowers.iter().map(|l| area_shared(upper, l) / width).sum();
+            return if as_said(along) || lowers.iter().any(|l| as_said(l_width(self.floor, l))) {
+                Ok(())
+            } else {
+                Err(format!(
+                    "it says {} in of overlap, there are {:.4} in",
+                    said.to_inches(),
+                    along / 25.4e6
+                ))
+            };
+        }
+        let lap = self.lap(upper, &lowers);
+        let inches = lap.depth / 25.4e6;
+        if tie.kind == TieKind::Lap && !lap.whole {
+            return Err(format!(
+                "{} reaches only {inches:.4} in over the other wall's plates, not across their whole width",
+                piece_name(upper.id)
+            ));
+        }
+        let least = self.settings.plates.notch_depth - SLIVER;
+        if tie.kind == TieKind::Notch && lap.depth < least.nm() as f64 && !lap.whole {
+            return Err(format!(
+                "{} reaches only {inches:.4} in into its notch",
+                piece_name(upper.id)
+            ));
+        }
+        // On plates of two widths the lesser overlap may be named instead of the mean.
+        let least = lowers.iter().map(|l| self.reach_over(upper, l)).fold(f64::MAX, f64::min);
+        let lesser_named = lowers.len() > 1 && as_said(least);
+        if !as_said(lap.depth) && !lesser_named {
+            return Err(format!(
+                "it says {} in of overlap, there are {inches:.4} in",
+                said.to_inches()
+            ));
+        }
+        Ok(())
+    }
+
+    /// At an X, a run that is broken in the lower layer must go over in one upper piece.
+    fn crossing(&self, line: Line, report: &mut Report) {
+        for arm in self.junction.arms.iter().filter(|a| a.at == ArmAt::Through) {
+            let run = self.floor.run(arm.run);
+            let station = run.frame().locate(self.junction.at).0.nm();
+            let lowers: Vec<&Shape> = self.shapes.chain(arm.run, Layer::Lower).collect();
+            // The gap is where the widest edge of it lies.
+            let broken = lowers.windows(2).find(|w| {
+                let from = w[0].edges[0][1].min(w[0].edges[1][1]);
+                let to = w[1].edges[0][0].max(w[1].edges[1][0]);
+                from <= station && station <= to && to - from > SLIVER.nm()
+            });
+            let Some(pair) = broken else { continue };
+            report.looked(line, 1);
+            let goes_over = self.shapes.chain(arm.run, Layer::Upper).any(|u| {
+                (0..2).all(|edge| {
+                    u.edges[edge][0] <= pair[0].edges[edge][1] + ROUNDING.nm()
+                        && u.edges[edge][1] >= pair[1].edges[edge][0] - ROUNDING.nm()
+                })
+            });
+            let tops =
+                || rays(self.floor, self.junction).into_iter().map(|r| self.floor.run(r.run).top);
+            if goes_over || tops().min() != tops().max() {
+                continue;
+            }
+            let text = format!(
+                "At {} run {} is broken in the lower layer, and no single upper piece of it goes over.",
+                junction_name(self.id),
+                run_name(arm.run)
+            );
+            report.breach(line, self.finding(verify::PROOF_CROSSING, text));
+        }
+    }
+}
+
+fn l_width(floor: &Floor, shape: &Shape) -> f64 {
+    floor.run(shape.run).section.width().nm() as f64
+}
+
+/// Area in nm² two outlines share.
+fn area_shared(a: &Shape, b: &Shape) -> f64 {
+    if !a.bounds.meets(&b.bounds, 0) {
+        return 0.0;
+    }
+    if b.convex {
+        return shared_area(&a.outline, &b.outline);
+    }
+    if a.convex {
+        return shared_area(&b.outline, &a.outline);
+    }
+    let one = std::iter::once(a.outline.as_slice());
+    intersection(one, std::iter::once(b.outline.as_slice())).iter().map(|p| p.area_nm2).sum()
+}
+
+/// Which runs hang together.
+struct Groups {
+    runs: Vec<(RunId, usize)>,
+}
+
+impl Groups {
+    fn new(runs: &[RunId]) -> Groups {
+        Groups { runs: runs.iter().enumerate().map(|(i, r)| (*r, i)).collect() }
+    }
+    fn join(&mut self, a: RunId, b: RunId) {
+        let group = |r: RunId| self.runs.iter().find(|x| x.0 == r).map(|x| x.1);
+        if let (Some(ga), Some(gb)) = (group(a), group(b)) {
+            for run in self.runs.iter_mut().filter(|r| r.1 == gb) {
+                run.1 = ga;
+            }
+        }
+    }
+    /// Runs not in the first run's group.
+    fn apart(&self) -> Vec<RunId> {
+        let first = self.runs.first().map(|r| r.1);
+        self.runs.iter().filter(|r| Some(r.1) != first).map(|r| r.0).collect()
+    }
+}

@@ -1,0 +1,64 @@
+//! Lower bounds, in integers: nothing here is rounded but in the safe direction.
+
+use crate::pattern::Prices;
+use crate::problem::{Problem, Size};
+
+/// No cutting buys less than its material at the rate of the board that gives most for its length.
+/// Feet.
+pub fn material(problem: &Problem) -> i64 {
+    let total: i128 =
+        problem.kinds.iter().map(|k| i128::from(k.weight) * i128::from(k.count())).sum();
+    // total * feet / room, least over the sizes.
+    let least = |s: &Size| problem.round_up(total * i128::from(s.feet), i128::from(s.room));
+    problem.sizes.iter().map(least).min().unwrap_or(0)
+}
+
+/// The bound that prices prove (Farley 1990), when the most that fits on each size is worth `worth`:
+/// if no pattern of a board is worth more than the board costs, all demands together cost at least
+/// what they are worth. Where some pattern is worth more, all prices are scaled down by the worst of
+/// them. Feet.
+pub fn from_worths(problem: &Problem, wanted: &[u32], prices: &Prices, worth: &[i64]) -> i64 {
+    let total: i128 =
+        prices.of.iter().zip(wanted).map(|(p, d)| i128::from(*p) * i128::from(*d)).sum();
+    let scaled = |(s, w): (&Size, &i64)| {
+        let cost = i128::from(s.feet) * i128::from(prices.scale);
+        if i128::from(*w) > cost {
+            problem.round_up(total * i128::from(s.feet), i128::from(*w))
+        } else {
+            problem.round_up(total, i128::from(prices.scale))
+        }
+    };
+    problem.sizes.iter().zip(worth).map(scaled).min().unwrap_or(0)
+}
+
+/// No cutting uses fewer boards: the bound L2 of Martello and Toth (1990) on boards of the longest
+/// size. For every threshold, pieces too long to share a board with one of the threshold need one
+/// each; those over half need one each too, and leave room that the middling ones may fill.
+pub fn boards(problem: &Problem) -> u64 {
+    let Some(room) = problem.sizes.last().map(|s| s.room) else { return 0 };
+    let mut least = 0_i128;
+    let mut thresholds: Vec<i64> =
+        problem.kinds.iter().map(|k| k.weight).filter(|w| *w <= room / 2).collect();
+    thresholds.push(0);
+    // Sums over all kinds for each threshold would be quadratic; kinds are sorted, so running sums do.
+    let weights: Vec<i64> = problem.kinds.iter().map(|k| k.weight).collect();
+    let mut count = vec![0_i128; weights.len() + 1];
+    let mut sum = vec![0_i128; weights.len() + 1];
+    for (i, kind) in problem.kinds.iter().enumerate() {
+        let n = i128::from(kind.count());
+        count[i + 1] = count[i] + n;
+        sum[i + 1] = sum[i] + n * i128::from(kind.weight);
+    }
+    let first_at_most = |limit: i64| weights.partition_point(|w| *w > limit);
+    for t in thresholds {
+        let alone = first_at_most(room - t);
+        let half = first_at_most(room / 2).max(alone);
+        let middling = weights.partition_point(|w| *w >= t).max(half);
+        let large = count[half] - count[alone];
+        let spare = large * i128::from(room) - (sum[half] - sum[alone]);
+        let over = (sum[middling] - sum[half] - spare).max(0);
+        let more = (over + i128::from(room) - 1) / i128::from(room);
+        least = least.max(count[alone] + large + more);
+    }
+    u64::try_from(least).unwrap_or(u64::MAX)
+}

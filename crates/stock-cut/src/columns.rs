@@ -1,0 +1,317 @@
+//! Linear programming over cutting patterns, and whole boards from its solution.
+//!
+//! The linear program is solved in floating point; nothing it says is believed. Its prices become
+//! whole numbers and prove a bound in integers ([`crate::bound`]); its patterns become boards only
+//! as far as pieces are wanted.
+
+use crate::bound;
+use crate::fill::{Rule, fill_boards};
+use crate::pattern::{Prices, best_pattern};
+use crate::problem::{Packing, Problem, Work};
+use crate::repack::{self, MOST};
+
+/// What came of it.
+pub struct Rounded {
+    /// Proven, feet.
+    pub floor: i64,
+    /// The best whole solution found.
+    pub packing: Option<Packing>,
+}
+
+/// A pattern on a board.
+#[derive(Clone)]
+struct Column {
+    /// Kinds, each once, ascending.
+    counts: Vec<(usize, u32)>,
+    feet: f64,
+}
+
+/// How much of a column the linear program uses.
+type Used = (usize, f64);
+
+/// Solves the linear program, and rounds it to whole boards that cost less than `ceiling` if it can.
+pub fn solve(problem: &Problem, floor: i64, ceiling: i64, work: &mut Work) -> Rounded {
+    let wanted = problem.wanted();
+    let mut pool: Vec<Column> = Vec::new();
+    let mut rounded = Rounded { floor, packing: None };
+    let mut share = work.share(2);
+    let root = relax(problem, &wanted, &mut pool, &mut share, Some(&mut rounded.floor));
+    work.refund(share);
+    let mut least = ceiling;
+    for nearly_whole in [0.75, 0.5, 0.95, 0.35] {
+        if least <= rounded.floor || !work.is_left() {
+            break;
+        }
+        let mut share = work.share(3);
+        let mut pool = pool.clone();
+        let packing = dive(problem, &wanted, &mut pool, root.clone(), nearly_whole, &mut share);
+        work.refund(share);
+        if packing.cost < least {
+            least = packing.cost;
+            rounded.packing = Some(packing);
+        }
+    }
+    rounded
+}
+
+/// Takes boards the linear program uses nearly whole, solves it anew for what is still wanted, and so
+/// on.
+fn dive(
+    problem: &Problem,
+    wanted: &[u32],
+    pool: &mut Vec<Column>,
+    root: Vec<Used>,
+    nearly_whole: f64,
+    work: &mut Work,
+) -> Packing {
+    let mut wanted = wanted.to_vec();
+    let mut bins: Vec<Vec<usize>> = Vec::new();
+    let mut used = root;
+    loop {
+        used.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
+        let before = bins.len();
+        for (nth, (column, much)) in used.iter().enumerate() {
+            let mut copies = (much + 1e-6).floor();
+            if much - copies >= nearly_whole || (nth == 0 && copies == 0.0) {
+                copies += 1.0;
+            }
+            for _ in 0..copies as u32 {
+                let counts = &pool[*column].counts;
+                let whole = counts.iter().all(|(k, n)| wanted[*k] >= *n);
+                if !whole && !(nth == 0 && bins.len() == before) {
+                    break;
+                }
+                let mut bin = Vec::new();
+                for (k, n) in counts {
+                    let n = (*n).min(wanted[*k]);
+                    wanted[*k] -= n;
+                    bin.extend(std::iter::repeat_n(*k, n as usize));
+                }
+                if bin.is_empty() {
+                    break;
+                }
+                bins.push(bin);
+            }
+        }
+        let left: usize = wanted.iter().map(|w| *w as usize).sum();
+        if left <= MOST + 1 {
+            let pieces: Vec<usize> = (0..wanted.len())
+                .flat_map(|k| std::iter::repeat_n(k, wanted[k] as usize))
+                .collect();
+            work.spend(3_u64.pow(left as u32));
+            bins.extend(repack::exact(problem, &pieces).1);
+            return problem.packing(bins);
+        }
+        if bins.len() == before || !work.is_left() {
+            let rest = fill_boards(problem, &mut wanted, Rule::LeastRate, 200);
+            bins.extend(rest.bins.into_iter().map(|b| b.kinds));
+            return problem.packing(bins);
+        }
+        used = relax(problem, &wanted, pool, work, None);
+    }
+}
+
+/// What stands in the basis.
+#[derive(Clone, Copy)]
+enum Basic {
+    Column(usize),
+    /// More of a row than wanted.
+    Surplus,
+}
+
+/// The revised simplex method on the rows of kinds that are wanted.
+struct Simplex {
+    rows: Vec<usize>,
+    basis: Vec<Basic>,
+    /// By column of the inverse, each as long as there are rows.
+    inverse: Vec<f64>,
+    value: Vec<f64>,
+    cost: Vec<f64>,
+    /// By row.
+    price: Vec<f64>,
+    /// Row of a kind.
+    row_of: Vec<usize>,
+}
+
+const EPS: f64 = 1e-9;
+
+impl Simplex {
+    /// Starts with one pattern a kind.
+    fn new(problem: &Problem, wanted: &[u32], pool: &mut Vec<Column>) -> Simplex {
+        let rows: Vec<usize> = (0..wanted.len()).filter(|k| wanted[*k] > 0).collect();
+        let m = rows.len();
+        let mut row_of = vec![usize::MAX; wanted.len()];
+        let mut simplex = Simplex {
+            basis: Vec::with_capacity(m),
+            inverse: vec![0.0; m * m],
+            value: Vec::with_capacity(m),
+            cost: Vec::with_capacity(m),
+            price: Vec::with_capacity(m),
+            row_of: Vec::new(),
+            rows,
+        };
+        for (row, k) in simplex.rows.iter().enumerate() {
+            row_of[*k] = row;
+            let weight = problem.kinds[*k].weight;
+            let fits = |room: i64| (room / weight).min(i64::from(wanted[*k])) as u32;
+            let rate = |s: &&crate::problem::Size| s.feet as f64 / f64::from(fits(s.room));
+            let sizes = problem.sizes.iter().filter(|s| fits(s.room) > 0);
+            let Some(size) = sizes.min_by(|a, b| rate(a).total_cmp(&rate(b))) else { continue };
+            let n = fits(size.room);
+            pool.push(Column { counts: vec![(*k, n)], feet: size.feet as f64 });
+            simplex.basis.push(Basic::Column(pool.len() - 1));
+            simplex.inverse[row * m + row] = 1.0 / f64::from(n);
+            simplex.value.push(f64::from(wanted[*k]) / f64::from(n));
+            simplex.cost.push(size.feet as f64);
+            simplex.price.push(size.feet as f64 / f64::from(n));
+        }
+        simplex.row_of = row_of;
+        simplex
+    }
+
+    fn objective(&self) -> f64 {
+        self.value.iter().zip(&self.cost).map(|(v, c)| v * c).sum()
+    }
+
+    /// What a column costs over its worth; below zero it improves the solution.
+    fn reduced_cost(&self, column: &Column) -> f64 {
+        let worth: f64 =
+            column.counts.iter().map(|(k, n)| self.price[self.row_of[*k]] * f64::from(*n)).sum();
+        column.feet - worth
+    }
+
+    /// Brings a column in; false when it cannot.
+    fn enter(&mut self, entering: Basic, rows: &[(usize, f64)], cost: f64, reduced: f64) -> bool {
+        let m = self.rows.len();
+        let mut u = vec![0.0; m];
+        for (row, n) in rows {
+            for (u, inverse) in u.iter_mut().zip(&self.inverse[row * m..(row + 1) * m]) {
+                *u += n * inverse;
+            }
+        }
+        let mut leave: Option<(f64, usize)> = None;
+        for i in (0..m).filter(|i| u[*i] > EPS) {
+            let ratio = self.value[i] / u[i];
+            let better = match leave {
+                None => true,
+                // Of equal ratios the larger pivot: steadier.
+                Some((r, l)) => ratio < r - EPS || (ratio < r + EPS && u[i] > u[l]),
+            };
+            if better {
+                leave = Some((ratio, i));
+            }
+        }
+        let Some((ratio, p)) = leave else { return false };
+        for (value, u) in self.value.iter_mut().zip(&u) {
+            *value = (*value - u * ratio).max(0.0);
+        }
+        self.value[p] = ratio.max(0.0);
+        for r in 0..m {
+            let column = &mut self.inverse[r * m..(r + 1) * m];
+            if column[p] == 0.0 {
+                continue;
+            }
+            let f = column[p] / u[p];
+            for (c, u) in column.iter_mut().zip(&u) {
+                *c -= u * f;
+            }
+            column[p] = f;
+            self.price[r] += reduced * f;
+        }
+        (self.basis[p], self.cost[p]) = (entering, cost);
+        true
+    }
+
+    fn enter_column(&mut self, pool: &[Column], column: usize) -> bool {
+        let reduced = self.reduced_cost(&pool[column]);
+        let rows: Vec<(usize, f64)> =
+            pool[column].counts.iter().map(|(k, n)| (self.row_of[*k], f64::from(*n))).collect();
+        self.enter(Basic::Column(column), &rows, pool[column].feet, reduced)
+    }
+
+    fn steps(&self) -> u64 {
+        let m = self.rows.len() as u64;
+        m * m / 4 + 20
+    }
+}
+
+/// Solves the linear program for what is wanted, over the columns of the pool and all it finds to add.
+/// Raises `floor` to the bound the prices prove, when one is given.
+fn relax(
+    problem: &Problem,
+    wanted: &[u32],
+    pool: &mut Vec<Column>,
+    work: &mut Work,
+    mut floor: Option<&mut i64>,
+) -> Vec<Used> {
+    let known = pool.len();
+    let mut simplex = Simplex::new(problem, wanted, pool);
+    if simplex.basis.len() < simplex.rows.len() {
+        return Vec::new();
+    }
+    let fits: Vec<usize> =
+        (0..known).filter(|c| pool[*c].counts.iter().all(|(k, n)| wanted[*k] >= *n)).collect();
+    let mut pivots = 20 * simplex.rows.len() + 200;
+    loop {
+        // Columns known from before cost nothing to find.
+        while pivots > 0 && work.spend(fits.len() as u64 * 4 + simplex.steps()) {
+            let costs = fits.iter().map(|c| (simplex.reduced_cost(&pool[*c]), *c));
+            let Some((reduced, c)) = costs.min_by(|a, b| a.0.total_cmp(&b.0)) else { break };
+            if reduced > -1e-7 || !simplex.enter_column(pool, c) {
+                break;
+            }
+            pivots -= 1;
+        }
+        for row in 0..simplex.rows.len() {
+            let price = simplex.price[row];
+            if price < -1e-7 && work.spend(simplex.steps()) {
+                simplex.enter(Basic::Surplus, &[(row, -1.0)], 0.0, price);
+            }
+        }
+        let mut feet = vec![0.0; problem.kinds.len()];
+        for (row, k) in simplex.rows.iter().enumerate() {
+            feet[*k] = simplex.price[row];
+        }
+        let prices = Prices::of(problem, &feet);
+        let mut worths = Vec::with_capacity(problem.sizes.len());
+        let mut found = Vec::new();
+        for size in &problem.sizes {
+            let Some(pattern) = best_pattern(problem, wanted, &prices, size.room, work) else {
+                break;
+            };
+            worths.push(pattern.worth);
+            let cost = size.feet as f64;
+            if pattern.worth as f64 > cost * prices.scale as f64 * (1.0 + 1e-7) {
+                let mut counts = pattern.counts;
+                counts.sort_unstable();
+                pool.push(Column { counts, feet: cost });
+                found.push(pool.len() - 1);
+            }
+        }
+        let searched = worths.len() == problem.sizes.len();
+        if let (true, Some(floor)) = (searched, floor.as_deref_mut()) {
+            *floor = (*floor).max(bound::from_worths(problem, wanted, &prices, &worths));
+            let step = problem.step as f64;
+            // The linear program cannot fall far enough to make the rounded bound any higher.
+            if ((simplex.objective() / step - 1e-6).ceil() * step) as i64 <= *floor {
+                break;
+            }
+        }
+        let mut entered = false;
+        for column in found {
+            if simplex.reduced_cost(&pool[column]) < -1e-7 && pivots > 0 {
+                work.spend(simplex.steps());
+                entered |= simplex.enter_column(pool, column);
+                pivots -= 1;
+            }
+        }
+        if !entered || !searched || !work.is_left() {
+            break;
+        }
+    }
+    let much = |(b, v): (&Basic, &f64)| match b {
+        Basic::Column(c) if *v > EPS => Some((*c, *v)),
+        _ => None,
+    };
+    simplex.basis.iter().zip(&simplex.value).filter_map(much).collect()
+}

@@ -1,0 +1,206 @@
+//! The demands as a packing problem in integers.
+
+use crate::{CutBoard, Cutting, Demand, Stock, TooLong};
+use geom::Length;
+
+/// Pieces of one length.
+pub struct Kind {
+    /// Length and one kerf, nm.
+    pub weight: i64,
+    /// Demand ids, ascending.
+    ids: Vec<u32>,
+    length: Length,
+}
+
+impl Kind {
+    /// How many are wanted.
+    pub fn count(&self) -> u32 {
+        self.ids.len() as u32
+    }
+}
+
+/// A board length.
+#[derive(Clone, Copy)]
+pub struct Size {
+    /// Feet; what it costs.
+    pub feet: i64,
+    /// Length less end trim and one kerf more, nm: holds weights.
+    pub room: i64,
+}
+
+/// Kinds of pieces, heaviest first, and board sizes, shortest first.
+pub struct Problem {
+    pub kinds: Vec<Kind>,
+    pub sizes: Vec<Size>,
+    /// Every sum of board lengths is a multiple of this, feet.
+    pub step: i64,
+    kerf: Length,
+    end_trim: Length,
+}
+
+/// A bin: which size, which kinds.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Bin {
+    pub size: usize,
+    /// Ascending, that is heaviest first; repeated for repeated pieces.
+    pub kinds: Vec<usize>,
+}
+
+/// Bins that hold every piece once.
+#[derive(Clone, Debug)]
+pub struct Packing {
+    pub bins: Vec<Bin>,
+    /// Feet.
+    pub cost: i64,
+}
+
+impl Packing {
+    /// The cheaper of the two; `self` when they cost the same.
+    pub fn better(self, o: Packing) -> Packing {
+        if o.cost < self.cost { o } else { self }
+    }
+}
+
+/// Work that may still be done, in steps of a few nanoseconds. Counting steps instead of time makes
+/// the result the same on every machine.
+pub struct Work {
+    left: u64,
+}
+
+impl Work {
+    /// The allowance for so many pieces.
+    pub fn for_pieces(count: usize) -> Work {
+        Work { left: 4_000_000 + 400_000 * (count as u64).min(2_500) }
+    }
+    /// Takes steps away; false when there are none left.
+    pub fn spend(&mut self, steps: u64) -> bool {
+        self.left = self.left.saturating_sub(steps);
+        self.left > 0
+    }
+    /// Whether anything is left.
+    pub fn is_left(&self) -> bool {
+        self.left > 0
+    }
+    /// A part of what is left, taken out of it; give the rest back with [`Work::refund`].
+    pub fn share(&mut self, parts: u64) -> Work {
+        let taken = self.left / parts;
+        self.left -= taken;
+        Work { left: taken }
+    }
+    /// Puts back what a share did not use.
+    pub fn refund(&mut self, share: Work) {
+        self.left += share.left;
+    }
+}
+
+fn gcd(a: i64, b: i64) -> i64 {
+    if b == 0 { a } else { gcd(b, a % b) }
+}
+
+impl Problem {
+    pub fn new(demands: &[Demand], stock: &Stock) -> Result<Problem, TooLong> {
+        let kerf = stock.kerf.max(Length::ZERO);
+        let end_trim = stock.end_trim.max(Length::ZERO);
+        // Longer than any tree; keeps every sum far from overflow.
+        let mut feet: Vec<u32> =
+            stock.lengths_ft.iter().copied().filter(|f| *f <= 10_000).collect();
+        feet.sort_unstable();
+        feet.dedup();
+        let size = |ft: u32| {
+            let usable = Length::feet(i64::from(ft)) - end_trim;
+            (usable > Length::ZERO)
+                .then(|| Size { feet: i64::from(ft), room: (usable + kerf).nm() })
+        };
+        let sizes: Vec<Size> = feet.into_iter().filter_map(size).collect();
+        let most = sizes.last().map_or(0, |s| s.room);
+
+        let weight = |d: &Demand| d.length.max(Length::from_nm(1)) + kerf;
+        let mut sorted: Vec<(Length, &Demand)> = demands.iter().map(|d| (weight(d), d)).collect();
+        sorted.sort_by_key(|(w, d)| (std::cmp::Reverse(*w), d.id, d.length));
+        let mut ids: Vec<u32> =
+            sorted.iter().filter(|(w, _)| w.nm() > most).map(|(_, d)| d.id).collect();
+        if !ids.is_empty() {
+            ids.sort_unstable();
+            let longest = (Length::from_nm(most) - kerf).max(Length::ZERO);
+            return Err(TooLong { ids, longest });
+        }
+        let kinds = sorted
+            .chunk_by(|a, b| a.0 == b.0)
+            .map(|group| Kind {
+                weight: group[0].0.nm(),
+                ids: group.iter().map(|(_, d)| d.id).collect(),
+                length: group[0].0 - kerf,
+            })
+            .collect();
+        let step = sizes.iter().fold(0, |g, s| gcd(g, s.feet)).max(1);
+        Ok(Problem { kinds, sizes, step, kerf, end_trim })
+    }
+
+    /// How many of each kind are wanted.
+    pub fn wanted(&self) -> Vec<u32> {
+        self.kinds.iter().map(Kind::count).collect()
+    }
+    /// The shortest size that holds a weight.
+    pub fn size_for(&self, weight: i64) -> Option<usize> {
+        self.sizes.iter().position(|s| s.room >= weight)
+    }
+    /// Weight of what a bin holds.
+    pub fn load(&self, kinds: &[usize]) -> i64 {
+        kinds.iter().map(|k| self.kinds[*k].weight).sum()
+    }
+    /// Bins of these contents, each of the shortest size that holds it. Contents must fit the longest.
+    pub fn packing(&self, contents: Vec<Vec<usize>>) -> Packing {
+        let mut bins = Vec::with_capacity(contents.len());
+        let mut cost = 0;
+        for mut kinds in contents {
+            kinds.sort_unstable();
+            let last = self.sizes.len().saturating_sub(1);
+            let size = self.size_for(self.load(&kinds)).unwrap_or(last);
+            cost += self.sizes[size].feet;
+            bins.push(Bin { size, kinds });
+        }
+        Packing { bins, cost }
+    }
+    /// The least cost not under `feet` (a quotient) that boards can add up to, as far as their common
+    /// measure tells.
+    pub fn round_up(&self, over: i128, under: i128) -> i64 {
+        let step = i128::from(self.step);
+        let parts = over.div_euclid(under * step) + i128::from(over.rem_euclid(under * step) > 0);
+        i64::try_from(parts * step).unwrap_or(i64::MAX)
+    }
+
+    /// The answer in the caller's terms.
+    pub fn cutting(&self, packing: Packing, floor: i64) -> Cutting {
+        let mut bins = packing.bins;
+        bins.sort_by(|a, b| b.size.cmp(&a.size).then_with(|| a.kinds.cmp(&b.kinds)));
+        let mut taken = vec![0_usize; self.kinds.len()];
+        let mut used = Length::ZERO;
+        let boards = bins
+            .iter()
+            .map(|bin| {
+                let feet = self.sizes[bin.size].feet;
+                let mut left = Length::feet(feet) - self.end_trim;
+                let mut cuts = Vec::with_capacity(bin.kinds.len());
+                for (nth, k) in bin.kinds.iter().enumerate() {
+                    let kind = &self.kinds[*k];
+                    cuts.push(kind.ids[taken[*k]]);
+                    taken[*k] += 1;
+                    used += kind.length;
+                    left -= kind.length;
+                    if nth > 0 {
+                        left -= self.kerf;
+                    }
+                }
+                let offcut = (left - self.kerf).max(Length::ZERO);
+                CutBoard { length_ft: feet as u32, cuts, offcut }
+            })
+            .collect();
+        Cutting {
+            boards,
+            bought: Length::feet(packing.cost),
+            used,
+            lower_bound_length: Length::feet(floor),
+            lower_bound_boards: crate::bound::boards(self),
+        }
+    }
+}

@@ -1,0 +1,205 @@
+//! Against every possible cutting, and against sums done by hand.
+#![allow(clippy::unwrap_used)]
+
+use geom::Length;
+use proptest::prelude::*;
+use stock_cut::{Cutting, Demand, Stock, cut};
+
+fn inch(x: f64) -> Length {
+    Length::from_inches(x).unwrap()
+}
+fn demands(inches: &[f64]) -> Vec<Demand> {
+    let one = |(i, x): (usize, &f64)| Demand { id: i as u32, length: inch(*x) };
+    inches.iter().enumerate().map(one).collect()
+}
+fn stock(feet: &[u32], kerf: f64, trim: f64) -> Stock {
+    Stock { lengths_ft: feet.to_vec(), kerf: inch(kerf), end_trim: inch(trim) }
+}
+
+/// Every piece once, every board holds its pieces, the sums are the sums.
+fn check(demands: &[Demand], stock: &Stock, c: &Cutting) {
+    let mut seen: Vec<u32> = c.boards.iter().flat_map(|b| b.cuts.clone()).collect();
+    seen.sort_unstable();
+    let mut ids: Vec<u32> = demands.iter().map(|d| d.id).collect();
+    ids.sort_unstable();
+    assert_eq!(seen, ids);
+    let length = |id: &u32| demands.iter().find(|d| d.id == *id).unwrap().length;
+    for b in &c.boards {
+        assert!(stock.lengths_ft.contains(&b.length_ft));
+        let sum: Length = b.cuts.iter().map(length).sum();
+        let kerfs = stock.kerf * (b.cuts.len() as i64 - 1);
+        let left = Length::feet(i64::from(b.length_ft)) - stock.end_trim - sum - kerfs;
+        assert!(left >= Length::ZERO, "{b:?}");
+        assert_eq!(b.offcut, (left - stock.kerf).max(Length::ZERO));
+        assert!(b.cuts.windows(2).all(|w| length(&w[0]) >= length(&w[1])));
+    }
+    let feet: i64 = c.boards.iter().map(|b| i64::from(b.length_ft)).sum();
+    assert_eq!(c.bought, Length::feet(feet));
+    assert_eq!(c.used, demands.iter().map(|d| d.length).sum());
+    assert!(c.lower_bound_length <= c.bought);
+    assert!(c.lower_bound_boards <= c.boards.len() as u64);
+}
+
+/// The least length and the least number of boards, by trying every partition.
+fn by_all_partitions(demands: &[Demand], stock: &Stock) -> (Length, u64) {
+    fn go(rest: &[Demand], groups: &mut Vec<Vec<Length>>, stock: &Stock, best: &mut (i64, u64)) {
+        let Some((first, rest)) = rest.split_first() else {
+            let mut feet = 0;
+            for g in groups.iter() {
+                let sum: Length =
+                    g.iter().copied().sum::<Length>() + stock.kerf * (g.len() as i64 - 1);
+                let fits = |ft: &&u32| Length::feet(i64::from(**ft)) - stock.end_trim >= sum;
+                let Some(ft) = stock.lengths_ft.iter().filter(fits).min() else { return };
+                feet += i64::from(*ft);
+            }
+            *best = (best.0.min(feet), best.1.min(groups.len() as u64));
+            return;
+        };
+        for i in 0..groups.len() {
+            groups[i].push(first.length);
+            go(rest, groups, stock, best);
+            groups[i].pop();
+        }
+        groups.push(vec![first.length]);
+        go(rest, groups, stock, best);
+        groups.pop();
+    }
+    let mut best = (i64::MAX, u64::MAX);
+    go(demands, &mut Vec::new(), stock, &mut best);
+    (Length::feet(best.0), best.1)
+}
+
+#[test]
+fn a_full_board_needs_no_cut() {
+    let c = cut(&demands(&[96.0]), &stock(&[8, 10], 0.125, 0.0)).unwrap();
+    assert_eq!((c.boards[0].length_ft, c.boards[0].offcut), (8, Length::ZERO));
+    assert!(c.is_proven_optimal());
+    // 1/16 over takes the next board: 120 - 96.0625 - 0.125 = 23.8125 left.
+    let c = cut(&demands(&[96.0625]), &stock(&[8, 10], 0.125, 0.0)).unwrap();
+    assert_eq!((c.boards[0].length_ft, c.boards[0].offcut), (10, inch(23.8125)));
+}
+
+#[test]
+fn kerf_decides_whether_two_halves_fit() {
+    // 48 + 48 + 1/8 > 96: a 10 ft board, or 47-15/16 twice on an 8 ft one, with nothing left.
+    let two = |x: f64| cut(&demands(&[x, x]), &stock(&[8, 10], 0.125, 0.0)).unwrap();
+    assert_eq!(two(48.0).bought, Length::feet(10));
+    let c = two(47.9375);
+    assert_eq!((c.bought, c.boards[0].offcut), (Length::feet(8), Length::ZERO));
+    // 1/16 less each: 1/8 left, which is the last kerf.
+    assert_eq!(two(47.875).boards[0].offcut, Length::ZERO);
+    assert_eq!(two(47.75).boards[0].offcut, inch(0.25));
+}
+
+#[test]
+fn end_trim_comes_off_before_the_first_piece() {
+    // 96 - 1/2 = 95.5.
+    let with = |x: f64| cut(&demands(&[x]), &stock(&[8, 10], 0.125, 0.5)).unwrap();
+    assert_eq!(with(95.5).boards[0].length_ft, 8);
+    assert_eq!(with(95.5625).boards[0].length_ft, 10);
+}
+
+#[test]
+fn too_long_is_named() {
+    let e = cut(&demands(&[50.0, 120.0, 96.0625]), &stock(&[8], 0.125, 0.0)).unwrap_err();
+    assert_eq!((e.ids, e.longest), (vec![1, 2], inch(96.0)));
+    let e = cut(&demands(&[1.0]), &stock(&[], 0.125, 0.0)).unwrap_err();
+    assert_eq!((e.ids, e.longest), (vec![0], Length::ZERO));
+}
+
+#[test]
+fn nothing_wanted_nothing_bought() {
+    let c = cut(&[], &stock(&[8], 0.125, 0.0)).unwrap();
+    assert!(c.boards.is_empty() && c.is_proven_optimal() && c.lower_bound_boards == 0);
+}
+
+/// By hand: two 60s and two 36s with 1/8 in kerf want 60 + 36 + 1/8 = 96.125 > 96, so 8 ft boards do not do;
+/// 60 + 60 + 0.125 = 120.125 > 120. Cheapest: 60 + 60 + 36 + 2/8 = 156.25 on 14 ft and 36 on 8 ft = 22 ft,
+/// 60 + 36 on 10 ft twice = 20 ft, all four on 192.375 > 192: no. So 20 ft.
+#[test]
+fn mixed_lengths_by_hand() {
+    let c =
+        cut(&demands(&[60.0, 60.0, 36.0, 36.0]), &stock(&[8, 10, 12, 14, 16], 0.125, 0.0)).unwrap();
+    assert_eq!(c.bought, Length::feet(20));
+    assert_eq!(c.boards.len(), 2);
+}
+
+#[test]
+fn hostile_numbers_do_no_harm() {
+    let odd = vec![
+        Demand { id: 7, length: Length::ZERO },
+        Demand { id: 7, length: Length::from_nm(-5) },
+        Demand { id: 9, length: Length::from_nm(1) },
+    ];
+    let zero_kerf = Stock {
+        lengths_ft: vec![0, 8, 8, u32::MAX],
+        kerf: Length::ZERO,
+        end_trim: Length::from_nm(-1),
+    };
+    assert_eq!(cut(&odd, &zero_kerf).unwrap().bought, Length::feet(8));
+    assert!(cut(&odd, &stock(&[8], 0.125, 1e6)).is_err());
+}
+
+#[test]
+fn order_of_demands_does_not_show() {
+    let lengths: Vec<f64> = (0..60).map(|i| 20.0 + f64::from(i * 7919 % 2700) / 16.0).collect();
+    let list = demands(&lengths);
+    let mut turned = list.clone();
+    turned.reverse();
+    turned.rotate_left(17);
+    let stock = stock(&[8, 10, 12, 14, 16], 0.125, 0.25);
+    let (a, b) = (cut(&list, &stock).unwrap(), cut(&turned, &stock).unwrap());
+    check(&list, &stock, &a);
+    assert_eq!(a, b);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(400))]
+    #[test]
+    fn between_the_bound_and_the_optimum(
+        sixteenths in prop::collection::vec(1..1536_i64, 0..8),
+        feet in prop::collection::btree_set(4..9_u32, 1..4),
+        kerf in 0..5_i64,
+        trim in 0..20_i64,
+    ) {
+        let feet: Vec<u32> = feet.into_iter().map(|f| f * 2).collect();
+        let stock = Stock {
+            lengths_ft: feet,
+            kerf: Length::sixteenths(kerf),
+            end_trim: Length::sixteenths(trim),
+        };
+        let one = |(i, x): (usize, i64)| Demand { id: i as u32 + 10, length: Length::sixteenths(x) };
+        let list: Vec<Demand> = sixteenths.into_iter().enumerate().map(one).collect();
+        match cut(&list, &stock) {
+            Err(e) => {
+                let longest = Length::feet(i64::from(*stock.lengths_ft.iter().max().unwrap())) - stock.end_trim;
+                prop_assert_eq!(e.longest, longest);
+                prop_assert!(list.iter().any(|d| d.length > longest));
+            }
+            Ok(c) => {
+                check(&list, &stock, &c);
+                let (least, boards) = by_all_partitions(&list, &stock);
+                if !list.is_empty() {
+                    prop_assert!(c.lower_bound_length <= least && least <= c.bought);
+                    prop_assert!(c.lower_bound_boards <= boards);
+                    // So few pieces are always packed in the best way.
+                    prop_assert_eq!(c.bought, least);
+                }
+            }
+        }
+    }
+    #[test]
+    fn many_pieces_are_all_cut(
+        nm in prop::collection::vec(1_i64..4_800_000_000, 0..80),
+        kerf in 0..4_000_000_i64,
+    ) {
+        let stock = Stock {
+            lengths_ft: vec![16, 8, 12],
+            kerf: Length::from_nm(kerf),
+            end_trim: Length::ZERO,
+        };
+        let one = |(i, x): (usize, i64)| Demand { id: i as u32, length: Length::from_nm(x) };
+        let list: Vec<Demand> = nm.into_iter().enumerate().map(one).collect();
+        check(&list, &stock, &cut(&list, &stock).unwrap());
+    }
+}

@@ -1,0 +1,61 @@
+//! `batch`: one folder a lot, and no drawing stops the others.
+
+use crate::tools::{RESULTS, Scratch, fixture, run};
+
+fn drawings(s: &Scratch) {
+    s.file("in/a.dxf", &fixture("demo/willow-bend.dxf"));
+    s.file("in/b.IFC", &fixture("demo/willow-bend.ifc"));
+    s.file("in/a.ifc", &fixture("demo/willow-bend.ifc"));
+    s.file("in/broken.dxf", &fixture("dxf/truncated.dxf"));
+    s.file("in/notes.txt", b"not a drawing");
+}
+
+#[test]
+fn a_folder_gives_a_folder_for_each_drawing() {
+    let s = Scratch::new("batch-folder");
+    drawings(&s);
+    let ran = run(&["batch", &s.arg("in"), "-o", &s.arg("out")]);
+    assert_eq!(ran.status, 1, "{}", ran.err);
+    assert_eq!(s.entries("out"), ["a.dxf", "a.ifc", "b"]);
+    for lot in ["a.dxf", "a.ifc", "b"] {
+        assert_eq!(s.entries(&format!("out/{lot}")), RESULTS);
+        assert!(ran.out.contains(&format!("{lot}\tok\t")), "{}", ran.out);
+    }
+    assert!(ran.out.contains("broken\tfailed\t"), "{}", ran.out);
+    assert!(ran.err.contains("3 planned, 0 planned with errors, 1 not planned"), "{}", ran.err);
+}
+
+#[test]
+fn a_manifest_gives_each_lot_its_own_settings_and_hand() {
+    let s = Scratch::new("batch-manifest");
+    drawings(&s);
+    s.file("in/own.toml", b"[plates]\nexterior_tee = \"lap\"\n");
+    let list = s.file(
+        "in/lots.csv",
+        b"lot,file,settings,mirror\n12,a.dxf,,x\n13,a.dxf,own.toml,\n14,missing.dxf,,\n",
+    );
+    let ran = run(&["batch", &list, "-o", &s.arg("out")]);
+    assert_eq!(ran.status, 1, "{}", ran.err);
+    let settings = |lot: &str| -> serde_json::Value {
+        let bytes = std::fs::read(s.path().join("out").join(lot).join("plan.json")).unwrap();
+        serde_json::from_slice::<serde_json::Value>(&bytes).unwrap()["settings"].clone()
+    };
+    assert_eq!(settings("12")["mirror"], "x");
+    assert_eq!(settings("12")["plates"]["exterior_tee"], "notch");
+    assert_eq!(settings("13")["mirror"], "none");
+    assert_eq!(settings("13")["plates"]["exterior_tee"], "lap");
+    assert_eq!(s.entries("out"), ["12", "13"]);
+}
+
+#[test]
+fn exit_statuses() {
+    let s = Scratch::new("batch-status");
+    s.file("good/a.dxf", &fixture("demo/willow-bend.dxf"));
+    s.file("bad/a.dxf", &fixture("dxf/empty.dxf"));
+    s.file("errors/a.dxf", &fixture("dxf/nan-coordinate.dxf"));
+    std::fs::create_dir(s.path().join("none")).unwrap();
+    for (folder, status) in [("good", 0), ("errors", 1), ("bad", 2), ("none", 2)] {
+        let ran = run(&["batch", &s.arg(folder), "-o", &s.arg("out")]);
+        assert_eq!(ran.status, status, "{folder}: {}", ran.err);
+    }
+}

@@ -1,0 +1,112 @@
+"""Judges items 1 to 3 of the output contract on plan.json files, by shapely's plane geometry.
+
+Exits with 1 when a plan breaks one of them.
+"""
+
+import json
+import math
+import sys
+
+from shapely import LineString, Point, Polygon, unary_union
+
+# Square inches: corners off the axes are rounded to a nanometre, and GEOS snaps overlays.
+AREA = 1e-3
+
+
+def footprint(plan, storey):
+    """Each wall's framing width about its centreline, and the corner between prolonged outer faces."""
+    walls = [w for w in plan["walls"] if w["storey"] == storey]
+    parts = [LineString([w["start"], w["end"]]).buffer(w["width"] / 2, cap_style="flat") for w in walls]
+    for junction in plan["junctions"]:
+        if junction["storey"] != storey:
+            continue
+        arms = []
+        for w in walls:
+            for here, there in ((w["start"], w["end"]), (w["end"], w["start"])):
+                if math.dist(here, junction["at"]) < 1e-5:
+                    arms.append((math.atan2(there[1] - here[1], there[0] - here[0]), w["width"] / 2))
+        parts.extend(outer_corner(junction["at"], sorted(arms)))
+    return unary_union(parts)
+
+
+def outer_corner(at, arms):
+    """Where two neighbouring arms are more than half a turn apart, their outer faces are prolonged
+    until they meet."""
+    if len(arms) < 2:
+        return
+    for (a, wide_a), (b, wide_b) in zip(arms, arms[1:] + arms[:1]):
+        if (b - a) % math.tau < math.pi + 1e-9:
+            continue
+        # Seen from the node, the left face of one arm and the right face of the next.
+        face_a = through(at, a).offset_curve(wide_a)
+        face_b = through(at, b).offset_curve(-wide_b)
+        feet = [face.interpolate(face.project(Point(at))) for face in (face_a, face_b)]
+        meet = face_a.intersection(face_b)
+        yield Polygon([at, feet[0].coords[0], meet.coords[0], feet[1].coords[0]])
+
+
+def through(at, angle, reach=1000.0):
+    dx, dy = reach * math.cos(angle), reach * math.sin(angle)
+    return LineString([(at[0] - dx, at[1] - dy), (at[0] + dx, at[1] + dy)])
+
+
+def outlines(plan, storey, layer):
+    return [Polygon(p["outline"]) for p in plan["pieces"] if p["storey"] == storey and p["layer"] == layer]
+
+
+def check_storey(plan, storey, faults):
+    ground = footprint(plan, storey)
+    covers = {}
+    for layer in ("bottom", "lower", "upper"):
+        pieces = outlines(plan, storey, layer)
+        for piece in pieces:
+            if not piece.is_valid:
+                faults.append(f"{storey} {layer}: an outline is not a simple polygon")
+        cover = covers[layer] = unary_union(pieces)
+        double = sum(p.area for p in pieces) - cover.area
+        if abs(double) > AREA:
+            faults.append(f"1: {storey} {layer}: {double} sq in overlap")
+    stops = plan["settings"]["plates"]["bottom_stops_at_doors"]
+    for layer in ("bottom", "lower"):
+        missing = ground.difference(covers[layer]).area
+        over = covers[layer].difference(ground).area
+        if over > AREA or (missing > AREA and not (stops and layer == "bottom")):
+            faults.append(f"2: {storey} {layer}: {missing} sq in bare, {over} sq in too much")
+    over = covers["upper"].difference(ground).area
+    if over > AREA:
+        faults.append(f"3: {storey} upper: {over} sq in too much")
+    run_width = {run["id"]: run["width"] for run in plan["runs"]}
+    # What stays bare is a clearance wide: it vanishes when the plates grow by one.
+    plates = plan["settings"]["plates"]
+    run_on = plates["joint_offset"] + plan["settings"]["studs"]["spacing"] + 1
+    reach = max(plates["upper_clearance"], plates["notch_side_clearance"]) + 1 / 16 + 1e-6
+    bare = ground.difference(covers["upper"].buffer(reach, join_style="mitre"))
+    for junction in plan["junctions"]:
+        if junction["step"] != 0:
+            bare = bare.difference(Point(junction["at"]).buffer(12))
+        elif junction["kind"] == "inline":
+            # A narrow plate runs on over the wider wall by the joint offset, and on to the next
+            # stud: bare strips beside it.
+            widths = [run_width[arm["run"]] for arm in junction["arms"]]
+            strip = (max(widths) - min(widths)) / 2 + reach
+            near = Point(junction["at"]).buffer(run_on)
+            beside = covers["upper"].buffer(strip, join_style="mitre").intersection(near)
+            bare = bare.difference(beside)
+    if bare.area > AREA:
+        faults.append(f"3: {storey} upper: {bare.area} sq in bare at {bare.representative_point()}")
+
+
+def check(path):
+    plan = json.load(open(path, encoding="utf-8"))
+    faults = []
+    for storey in plan["storeys"]:
+        check_storey(plan, storey["id"], faults)
+    print(f"{path}: {len(plan['pieces'])} pieces judged, {len(faults)} faults")
+    for fault in faults:
+        print(f"  {fault}")
+    return not faults
+
+
+if __name__ == "__main__":
+    results = [check(path) for path in sys.argv[1:]]
+    sys.exit(0 if results and all(results) else 1)

@@ -1,0 +1,224 @@
+//! Judges a `plan.json` as a stranger would: with plane geometry and nothing of the product's.
+//!
+//! The numbers are those of the contract's list "what must hold in every plan".
+
+mod pieces;
+mod ties;
+
+pub use pieces::spoken;
+
+use crate::plane::{self, Ring};
+use serde_json::Value;
+
+/// Square inches below which an area is rounding: corners off the axes are rounded to a nanometre
+/// (4e-8 in), along plates of up to 500 in.
+const AREA: f64 = 1e-4;
+/// Inches below which a length is rounding.
+const LENGTH: f64 = 1e-6;
+
+/// Everything that is wrong with a plan; empty when it holds.
+pub fn faults(plan: &Value) -> Vec<String> {
+    let mut faults = Vec::new();
+    for storey in list(&plan["storeys"]) {
+        let id = text(&storey["id"]);
+        layers(plan, id, &mut faults);
+    }
+    ties::check(plan, &mut faults);
+    pieces::joints(plan, &mut faults);
+    pieces::lengths(plan, &mut faults);
+    pieces::boards(plan, &mut faults);
+    ledger(plan, &mut faults);
+    faults
+}
+
+/// The items of a list; none if it is not one.
+pub fn list(v: &Value) -> &[Value] {
+    v.as_array().map_or(&[], Vec::as_slice)
+}
+/// A text; empty if it is none.
+pub fn text(v: &Value) -> &str {
+    v.as_str().unwrap_or("")
+}
+/// A number; NaN if it is none, which is near nothing.
+pub fn number(v: &Value) -> f64 {
+    v.as_f64().unwrap_or(f64::NAN)
+}
+/// Whether two numbers are equal within a tolerance; NaN never is.
+pub fn near(a: f64, b: f64, tolerance: f64) -> bool {
+    (a - b).abs() <= tolerance
+}
+/// A point.
+pub fn point(v: &Value) -> (f64, f64) {
+    (number(&v[0]), number(&v[1]))
+}
+/// An outline.
+pub fn ring(v: &Value) -> Ring {
+    list(v).iter().map(point).collect()
+}
+/// The outlines of one layer of a storey.
+pub fn outlines(plan: &Value, storey: &str, layer: &str) -> Vec<Ring> {
+    list(&plan["pieces"])
+        .iter()
+        .filter(|p| text(&p["storey"]) == storey && text(&p["layer"]) == layer)
+        .map(|p| ring(&p["outline"]))
+        .collect()
+}
+/// The outlines of one layer of a run.
+pub fn outlines_of(plan: &Value, run: &str, layer: &str) -> Vec<Ring> {
+    list(&plan["pieces"])
+        .iter()
+        .filter(|p| text(&p["run"]) == run && text(&p["layer"]) == layer)
+        .map(|p| ring(&p["outline"]))
+        .collect()
+}
+/// The run of that id.
+pub fn run<'a>(plan: &'a Value, id: &str) -> &'a Value {
+    list(&plan["runs"]).iter().find(|r| text(&r["id"]) == id).unwrap_or(&Value::Null)
+}
+/// Whether some finding is about this, or names it.
+pub fn found(plan: &Value, id: &str) -> bool {
+    let names = |t: &str| t.split(|c: char| !c.is_ascii_alphanumeric()).any(|w| w == id);
+    list(&plan["findings"]).iter().any(|f| names(text(&f["subject"])) || names(text(&f["message"])))
+}
+
+/// Items 1, 2 and 3.
+fn layers(plan: &Value, storey: &str, faults: &mut Vec<String>) {
+    let footprint = footprint(plan, storey);
+    let [bottom, lower, upper] = ["bottom", "lower", "upper"].map(|l| outlines(plan, storey, l));
+    for (name, rings) in [("bottom", &bottom), ("lower", &lower), ("upper", &upper)] {
+        let double = plane::area(&[rings], |n| n[0] > 1);
+        if double > AREA {
+            faults.push(format!("1: {double} sq in of {name} plates of {storey} overlap"));
+        }
+    }
+    for (name, rings) in [("bottom", &bottom), ("lower", &lower)] {
+        let missing = plane::area(&[rings, &footprint], |n| n[0] == 0 && n[1] > 0);
+        let over = plane::area(&[rings, &footprint], |n| n[0] > 0 && n[1] == 0);
+        let stops = plan["settings"]["plates"]["bottom_stops_at_doors"] == Value::Bool(true);
+        if (missing > AREA && !(stops && name == "bottom")) || over > AREA {
+            faults.push(format!(
+                "2: {name} plates of {storey} leave {missing} sq in bare and cover {over} too much"
+            ));
+        }
+    }
+    let over = plane::area(&[&upper, &footprint], |n| n[0] > 0 && n[1] == 0);
+    if over > AREA {
+        faults.push(format!("3: upper plates of {storey} cover {over} sq in too much"));
+    }
+    bare_spots(plan, storey, &upper, &footprint, faults);
+}
+
+/// Item 3: what the upper layer leaves bare lies within a clearance of some upper plate, or at a
+/// height step, or beside a narrow plate that runs on over a wider wall where the two meet in line.
+fn bare_spots(
+    plan: &Value,
+    storey: &str,
+    upper: &[Ring],
+    footprint: &[Ring],
+    faults: &mut Vec<String>,
+) {
+    let plates = &plan["settings"]["plates"];
+    // Upper pieces are rounded down to a sixteenth when cut.
+    let reach = number(&plates["upper_clearance"]).max(number(&plates["notch_side_clearance"]))
+        + 1.0 / 16.0
+        + LENGTH;
+    let junctions = || list(&plan["junctions"]).iter().filter(|j| text(&j["storey"]) == storey);
+    let steps: Vec<(f64, f64)> =
+        junctions().filter(|j| number(&j["step"]) != 0.0).map(|j| point(&j["at"])).collect();
+    let changes: Vec<((f64, f64), f64)> = junctions()
+        .filter(|j| text(&j["kind"]) == "inline")
+        .map(|j| (point(&j["at"]), width_change(plan, j) / 2.0))
+        .collect();
+    // The narrow plate runs on by the joint offset, and on to the next stud.
+    let run_on =
+        number(&plates["joint_offset"]) + number(&plan["settings"]["studs"]["spacing"]) + 1.0;
+    let mut spots = 0.0;
+    let mut first = None;
+    plane::sweep(&[upper, footprint], |c| {
+        if c.covered[0] > 0 || c.covered[1] == 0 {
+            return;
+        }
+        let middle = ((c.x.0 + c.x.1) / 2.0, c.y);
+        let from = |p: &(f64, f64)| (p.0 - middle.0).hypot(p.1 - middle.1);
+        let nearest =
+            upper.iter().map(|r| plane::distance(middle, r)).fold(f64::INFINITY, f64::min);
+        let beside =
+            |(at, strip): &((f64, f64), f64)| from(at) <= run_on && nearest <= strip + reach;
+        let explained =
+            nearest <= reach || steps.iter().any(|s| from(s) < 12.0) || changes.iter().any(beside);
+        if !explained {
+            spots += c.area();
+            first.get_or_insert(middle);
+        }
+    });
+    if spots > AREA {
+        faults.push(format!("3: upper plates of {storey} leave {spots} sq in bare at {first:?}"));
+    }
+}
+
+/// How much the widths of the walls at a junction differ.
+fn width_change(plan: &Value, junction: &Value) -> f64 {
+    let widths =
+        list(&junction["arms"]).iter().map(|a| number(&run(plan, text(&a["run"]))["width"]));
+    let (least, most) =
+        widths.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), w| (lo.min(w), hi.max(w)));
+    most - least
+}
+
+/// Each wall's framing width about its centreline, and at every corner what lies between the
+/// prolonged outer faces.
+pub fn footprint(plan: &Value, storey: &str) -> Vec<Ring> {
+    let mut rings = Vec::new();
+    let mut ends: Vec<((f64, f64), f64, f64)> = Vec::new(); // node, direction away from it, half width
+    for w in list(&plan["walls"]).iter().filter(|w| text(&w["storey"]) == storey) {
+        let (a, b, half) = (point(&w["start"]), point(&w["end"]), number(&w["width"]) / 2.0);
+        let along = (b.1 - a.1).atan2(b.0 - a.0);
+        let side =
+            |p: (f64, f64), s: f64| (p.0 - s * half * along.sin(), p.1 + s * half * along.cos());
+        rings.push(vec![side(a, -1.0), side(b, -1.0), side(b, 1.0), side(a, 1.0)]);
+        ends.push((a, along, half));
+        ends.push((b, (a.1 - b.1).atan2(a.0 - b.0), half));
+    }
+    for j in list(&plan["junctions"]).iter().filter(|j| text(&j["storey"]) == storey) {
+        let at = point(&j["at"]);
+        let mut arms: Vec<(f64, f64)> = ends
+            .iter()
+            .filter(|e| (e.0.0 - at.0).hypot(e.0.1 - at.1) < 1e-5)
+            .map(|e| (e.1, e.2))
+            .collect();
+        arms.sort_by(|a, b| a.0.total_cmp(&b.0));
+        if arms.len() > 1 {
+            rings.extend(outer_corner(at, &arms));
+        }
+    }
+    rings
+}
+
+/// The kite between two neighbouring arms that are more than half a turn apart: node, foot on one
+/// face, where the faces meet, foot on the other face.
+fn outer_corner(at: (f64, f64), arms: &[(f64, f64)]) -> Option<Ring> {
+    use std::f64::consts::{PI, TAU};
+    for (i, (a, wide_a)) in arms.iter().enumerate() {
+        let (b, wide_b) = arms[(i + 1) % arms.len()];
+        let turn = (b - a).rem_euclid(TAU);
+        if turn < PI + 1e-9 {
+            continue;
+        }
+        // The left face of `a` and the right face of `b`, as seen from the node.
+        let foot_a = (at.0 - wide_a * a.sin(), at.1 + wide_a * a.cos());
+        let foot_b = (at.0 + wide_b * b.sin(), at.1 - wide_b * b.cos());
+        let (da, db) = ((a.cos(), a.sin()), (b.cos(), b.sin()));
+        let cross = da.0 * db.1 - da.1 * db.0;
+        let t = ((foot_b.0 - foot_a.0) * db.1 - (foot_b.1 - foot_a.1) * db.0) / cross;
+        return Some(vec![at, foot_a, (foot_a.0 + t * da.0, foot_a.1 + t * da.1), foot_b]);
+    }
+    None
+}
+
+fn ledger(plan: &Value, faults: &mut Vec<String>) {
+    let l = &plan["ledger"];
+    let ignored: f64 = list(&l["ignored"]).iter().map(|i| number(&i["count"])).sum();
+    if number(&l["used"]) + ignored != number(&l["entities_read"]) {
+        faults.push(format!("the ledger does not sum: {l}"));
+    }
+}
