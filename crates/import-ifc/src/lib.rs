@@ -4,7 +4,7 @@
 //! framing layer, section, heights, storey and openings from them. Never touches: junctions, plates,
 //! the file system; geometry beyond what plates need (no booleans, no meshes).
 //!
-//! From bytes to model: [`container`](self) tells the encoding, `step` indexes the entities,
+//! From bytes to model: `container` tells the encoding, `step` indexes the entities,
 //! `relations` follows who belongs to whom, `geometry` and `shape` give each wall its line and body,
 //! `material` and `framing` choose the framing layer and its section, `openings` and `storeys` hang
 //! the rest on it, and `digest` puts it all together. What the file holds beyond that is counted in
@@ -210,8 +210,4 @@ fn written_by(file: &File<'_>, header: &Header) -> String {
     }
     parts.retain(|p| !p.trim().is_empty());
     parts.join("; ")
-}
-#[doc(hidden)]
-pub fn time_scan(bytes: &[u8]) -> usize {
-    File::open(bytes).scan().index.len()
 }

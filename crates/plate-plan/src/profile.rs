@@ -97,6 +97,10 @@ impl Edge {
     }
 }
 
+/// Places across an arm nearer than this (1 µm, in nm) are one: corners of plates on oblique walls are
+/// rounded to the nanometre, and faces in line may miss each other by a few.
+const ROUNDING: f64 = 1000.0;
+
 fn envelope(half: Length, shapes: &[Shape], floor: Option<Length>, upper: bool) -> Profile {
     let h = half.nm() as f64;
     let mut edges: Vec<Edge> = Vec::new();
@@ -105,7 +109,7 @@ fn envelope(half: Length, shapes: &[Shape], floor: Option<Length>, upper: bool) 
             let b = s[(i + 1) % s.len()];
             let (lo, hi) = if a.1 <= b.1 { (a, &b) } else { (&b, a) };
             // Edges along the arm are the sides of a step, not its face.
-            if hi.1 - lo.1 > 1.0 && hi.1 > -h && lo.1 < h {
+            if hi.1 - lo.1 > ROUNDING && hi.1 > -h && lo.1 < h {
                 edges.push(Edge { lo: (lo.1, lo.0), hi: (hi.1, hi.0) });
             }
         }
@@ -126,7 +130,7 @@ fn envelope(half: Length, shapes: &[Shape], floor: Option<Length>, upper: bool) 
     }
     cuts.retain(|o| (-h..=h).contains(o));
     cuts.sort_by(f64::total_cmp);
-    cuts.dedup_by(|a, b| (*a - *b).abs() < 1.0);
+    cuts.dedup_by(|a, b| (*a - *b).abs() < ROUNDING);
     if let Some(last) = cuts.last_mut() {
         *last = h;
     }

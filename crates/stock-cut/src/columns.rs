@@ -6,7 +6,7 @@
 
 use crate::bound;
 use crate::fill::{Rule, fill_boards};
-use crate::pattern::{Prices, best_pattern};
+use crate::pattern::{Found, Grid, Prices, search};
 use crate::problem::{Packing, Problem, Work};
 use crate::repack::{self, MOST};
 
@@ -32,10 +32,11 @@ type Used = (usize, f64);
 /// Solves the linear program, and rounds it to whole boards that cost less than `ceiling` if it can.
 pub fn solve(problem: &Problem, floor: i64, ceiling: i64, work: &mut Work) -> Rounded {
     let wanted = problem.wanted();
+    let grid = Grid::of(problem);
     let mut pool: Vec<Column> = Vec::new();
     let mut rounded = Rounded { floor, packing: None };
     let mut share = work.share(2);
-    let root = relax(problem, &wanted, &mut pool, &mut share, Some(&mut rounded.floor));
+    let root = relax(problem, &wanted, &mut pool, &mut share, &grid, Some(&mut rounded.floor));
     work.refund(share);
     let mut least = ceiling;
     for nearly_whole in [0.75, 0.5, 0.95, 0.35] {
@@ -44,7 +45,8 @@ pub fn solve(problem: &Problem, floor: i64, ceiling: i64, work: &mut Work) -> Ro
         }
         let mut share = work.share(3);
         let mut pool = pool.clone();
-        let packing = dive(problem, &wanted, &mut pool, root.clone(), nearly_whole, &mut share);
+        let packing =
+            dive(problem, &wanted, &grid, &mut pool, root.clone(), nearly_whole, &mut share);
         work.refund(share);
         if packing.cost < least {
             least = packing.cost;
@@ -59,6 +61,7 @@ pub fn solve(problem: &Problem, floor: i64, ceiling: i64, work: &mut Work) -> Ro
 fn dive(
     problem: &Problem,
     wanted: &[u32],
+    grid: &Grid,
     pool: &mut Vec<Column>,
     root: Vec<Used>,
     nearly_whole: f64,
@@ -107,7 +110,7 @@ fn dive(
             bins.extend(rest.bins.into_iter().map(|b| b.kinds));
             return problem.packing(bins);
         }
-        used = relax(problem, &wanted, pool, work, None);
+        used = relax(problem, &wanted, pool, work, grid, None);
     }
 }
 
@@ -235,6 +238,28 @@ impl Simplex {
     }
 }
 
+/// Nodes of a short and of a long search for patterns, and after how many short ones a long one is
+/// tried anyway, because the bound it proves may end the work.
+const QUICK: u32 = 150;
+const LONG: u32 = 20_000;
+const THOROUGH: u32 = 25;
+
+/// Patterns worth more than their boards, for every size.
+fn look(
+    problem: &Problem,
+    wanted: &[u32],
+    prices: &Prices,
+    nodes: u32,
+    work: &mut Work,
+) -> Vec<Found> {
+    let one = |s: &crate::problem::Size| {
+        // What gains less than a ten-millionth is rounding of the prices.
+        let cost = s.feet * prices.scale;
+        search(problem, wanted, prices, s.room, cost + cost / 10_000_000, nodes, work)
+    };
+    problem.sizes.iter().map(one).collect()
+}
+
 /// Solves the linear program for what is wanted, over the columns of the pool and all it finds to add.
 /// Raises `floor` to the bound the prices prove, when one is given.
 fn relax(
@@ -242,6 +267,7 @@ fn relax(
     wanted: &[u32],
     pool: &mut Vec<Column>,
     work: &mut Work,
+    grid: &Grid,
     mut floor: Option<&mut i64>,
 ) -> Vec<Used> {
     let known = pool.len();
@@ -252,6 +278,7 @@ fn relax(
     let fits: Vec<usize> =
         (0..known).filter(|c| pool[*c].counts.iter().all(|(k, n)| wanted[*k] >= *n)).collect();
     let mut pivots = 20 * simplex.rows.len() + 200;
+    let mut round = 0;
     loop {
         // Columns known from before cost nothing to find.
         while pivots > 0 && work.spend(fits.len() as u64 * 4 + simplex.steps()) {
@@ -273,23 +300,18 @@ fn relax(
             feet[*k] = simplex.price[row];
         }
         let prices = Prices::of(problem, &feet);
-        let mut worths = Vec::with_capacity(problem.sizes.len());
-        let mut found = Vec::new();
-        for size in &problem.sizes {
-            let Some(pattern) = best_pattern(problem, wanted, &prices, size.room, work) else {
-                break;
-            };
-            worths.push(pattern.worth);
-            let cost = size.feet as f64;
-            if pattern.worth as f64 > cost * prices.scale as f64 * (1.0 + 1e-7) {
-                let mut counts = pattern.counts;
-                counts.sort_unstable();
-                pool.push(Column { counts, feet: cost });
-                found.push(pool.len() - 1);
+        // A short look first; only when it finds nothing the patterns are searched to the end.
+        let mut found = look(problem, wanted, &prices, QUICK, work);
+        round += 1;
+        if found.iter().all(|f| f.counts.is_none()) || round % THOROUGH == 0 {
+            found = look(problem, wanted, &prices, LONG, work);
+            if !found.iter().all(|f| f.complete) {
+                let Some(by_cells) = grid.search(problem, wanted, &prices, work) else { break };
+                found = by_cells;
             }
         }
-        let searched = worths.len() == problem.sizes.len();
-        if let (true, Some(floor)) = (searched, floor.as_deref_mut()) {
+        if let (true, Some(floor)) = (found.iter().all(|f| f.complete), floor.as_deref_mut()) {
+            let worths: Vec<i64> = found.iter().map(|f| f.at_most).collect();
             *floor = (*floor).max(bound::from_worths(problem, wanted, &prices, &worths));
             let step = problem.step as f64;
             // The linear program cannot fall far enough to make the rounded bound any higher.
@@ -297,15 +319,22 @@ fn relax(
                 break;
             }
         }
+        let mut new = Vec::new();
+        for (size, found) in problem.sizes.iter().zip(found) {
+            if let Some(counts) = found.counts {
+                pool.push(Column { counts, feet: size.feet as f64 });
+                new.push(pool.len() - 1);
+            }
+        }
         let mut entered = false;
-        for column in found {
+        for column in new {
             if simplex.reduced_cost(&pool[column]) < -1e-7 && pivots > 0 {
                 work.spend(simplex.steps());
                 entered |= simplex.enter_column(pool, column);
                 pivots -= 1;
             }
         }
-        if !entered || !searched || !work.is_left() {
+        if !entered || !work.is_left() {
             break;
         }
     }

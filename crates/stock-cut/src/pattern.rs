@@ -1,4 +1,7 @@
-//! The most valuable pattern of a board: a bounded knapsack, solved exactly by depth-first search.
+//! The most valuable pattern of a board: a bounded knapsack.
+//!
+//! Two ways: depth-first search, which finds good patterns at once and mostly proves the best soon;
+//! and dynamic programming over the length of the board, which takes its time but always ends.
 
 use crate::problem::{Problem, Work};
 
@@ -16,7 +19,7 @@ impl Prices {
     /// Whole prices from feet; negative ones and those that are no number count as 0.
     pub fn of(problem: &Problem, feet: &[f64]) -> Prices {
         const SCALE: i64 = 1 << 22;
-        let whole = |p: &f64| (p * SCALE as f64).clamp(0.0, 1e15) as i64;
+        let whole = |p: &f64| (p * SCALE as f64).clamp(0.0, 1e12) as i64;
         let of: Vec<i64> = feet.iter().map(whole).collect();
         let rate = |k: &usize| of[*k] as f64 / problem.kinds[*k].weight as f64;
         let mut order: Vec<usize> = (0..of.len()).filter(|k| of[*k] > 0).collect();
@@ -25,33 +28,37 @@ impl Prices {
     }
 }
 
-/// A pattern: kinds and how many of each, and what they are worth together.
-pub struct Pattern {
-    pub counts: Vec<(usize, u32)>,
-    pub worth: i64,
+/// Kinds and how many of each, each kind once.
+pub type Counts = Vec<(usize, u32)>;
+
+/// What a search found for one size.
+pub struct Found {
+    /// The most valuable pattern found that is worth more than asked for.
+    pub counts: Option<Counts>,
+    /// No pattern is worth more than this; the best one's worth where that is over what was asked for.
+    pub at_most: i64,
+    /// The search went to its end: `at_most` is proven.
+    pub complete: bool,
 }
 
-/// The most valuable choice of pieces that fits, at most `wanted` of each. `None` when the work runs
-/// out first.
-pub fn best_pattern(
+/// Looks for the most valuable choice of pieces that fits, at most `wanted` of each, worth more than
+/// `over`, in at most `nodes` nodes.
+pub fn search(
     problem: &Problem,
     wanted: &[u32],
     prices: &Prices,
     room: i64,
+    over: i64,
+    nodes: u32,
     work: &mut Work,
-) -> Option<Pattern> {
+) -> Found {
     let items: Vec<Item> = prices
         .order
         .iter()
         .filter(|k| wanted[**k] > 0 && problem.kinds[**k].weight <= room)
         .map(|k| {
-            let weight = problem.kinds[*k].weight;
-            Item {
-                kind: *k,
-                weight,
-                price: prices.of[*k],
-                rate: prices.of[*k] as f64 / weight as f64,
-            }
+            let (kind, weight, price) = (*k, problem.kinds[*k].weight, prices.of[*k]);
+            Item { kind, weight, price, rate: price as f64 / weight as f64 }
         })
         .collect();
     // Lightest of the items from here on: with less room than that, nothing more fits.
@@ -59,18 +66,18 @@ pub fn best_pattern(
     for (i, item) in items.iter().enumerate().rev() {
         lightest[i] = lightest[i + 1].min(item.weight);
     }
-    let mut best = Pattern { counts: Vec::new(), worth: 0 };
-    // Taken so far: item, count, with room and worth before it.
+    let mut found = Found { counts: None, at_most: over, complete: false };
+    // Taken so far: item and count.
     let mut taken: Vec<(usize, u32)> = Vec::new();
     let (mut left, mut worth, mut next) = (room, 0_i64, 0_usize);
-    loop {
-        // Go down greedily from item `next` as long as the bound allows.
+    for _ in 0..nodes {
+        // Down greedily from item `next` as far as the bound allows.
         let mut steps = 1;
         while next < items.len() && left >= lightest[next] {
             steps += 1;
             let item = &items[next];
-            // Rounded up by one whole, so that no rounding of the product can cut off the best.
-            if worth as f64 + left as f64 * item.rate + 1.0 <= best.worth as f64 {
+            // One whole is added, so that no rounding of the product can cut off the best.
+            if worth as f64 + left as f64 * item.rate + 1.0 <= found.at_most as f64 {
                 break;
             }
             let count = (left / item.weight).min(i64::from(wanted[item.kind])) as u32;
@@ -81,15 +88,18 @@ pub fn best_pattern(
             }
             next += 1;
         }
-        if worth > best.worth {
-            best.worth = worth;
-            best.counts = taken.iter().map(|(i, c)| (items[*i].kind, *c)).collect();
+        if worth > found.at_most {
+            found.at_most = worth;
+            found.counts = Some(taken.iter().map(|(i, c)| (items[*i].kind, *c)).collect());
         }
         if !work.spend(steps) {
-            return None;
+            break;
         }
         // Back: one less of the last item taken.
-        let Some((i, count)) = taken.pop() else { return Some(best) };
+        let Some((i, count)) = taken.pop() else {
+            found.complete = true;
+            break;
+        };
         left += items[i].weight;
         worth -= items[i].price;
         if count > 1 {
@@ -97,6 +107,10 @@ pub fn best_pattern(
         }
         next = i + 1;
     }
+    if let Some(counts) = &mut found.counts {
+        counts.sort_unstable();
+    }
+    found
 }
 
 struct Item {
@@ -104,4 +118,128 @@ struct Item {
     weight: i64,
     price: i64,
     rate: f64,
+}
+
+/// The board's length in cells for dynamic programming. Where weights have no common measure that is
+/// coarse enough, they are rounded: up for patterns, which then fit all the more, and down for proofs.
+pub struct Grid {
+    cell: i64,
+    exact: bool,
+}
+
+impl Grid {
+    /// For these kinds and sizes.
+    pub fn of(problem: &Problem) -> Grid {
+        const MOST: i64 = 6_500;
+        let weights = problem.kinds.iter().map(|k| k.weight);
+        let rooms = problem.sizes.iter().map(|s| s.room);
+        let common = weights.chain(rooms).fold(0, crate::problem::gcd).max(1);
+        let longest = problem.sizes.last().map_or(1, |s| s.room);
+        let exact = longest / common <= MOST;
+        Grid { cell: if exact { common } else { longest / 4_096 + 1 }, exact }
+    }
+
+    /// The best pattern for every size worth more than the size costs, and what no pattern exceeds.
+    /// `None` when the work runs out.
+    pub fn search(
+        &self,
+        problem: &Problem,
+        wanted: &[u32],
+        prices: &Prices,
+        work: &mut Work,
+    ) -> Option<Vec<Found>> {
+        let up = self.fill(problem, wanted, prices, |w| (w + self.cell - 1) / self.cell, work)?;
+        let mut found: Vec<Found> = problem
+            .sizes
+            .iter()
+            .map(|size| {
+                let worth = up.worth[(size.room / self.cell) as usize] as i64;
+                let over = size.feet * prices.scale;
+                let counts = (worth > over).then(|| up.pattern((size.room / self.cell) as usize));
+                Found { counts, at_most: worth.max(over), complete: true }
+            })
+            .collect();
+        if !self.exact && found.iter().all(|f| f.counts.is_none()) {
+            let down = self.fill(problem, wanted, prices, |w| w / self.cell, work)?;
+            for (f, size) in found.iter_mut().zip(&problem.sizes) {
+                let room = ((size.room + self.cell - 1) / self.cell) as usize;
+                f.at_most = f.at_most.max(down.worth[room.min(down.worth.len() - 1)] as i64);
+            }
+        } else if !self.exact {
+            found.iter_mut().for_each(|f| f.complete = false);
+        }
+        Some(found)
+    }
+
+    fn fill(
+        &self,
+        problem: &Problem,
+        wanted: &[u32],
+        prices: &Prices,
+        cells: impl Fn(i64) -> i64,
+        work: &mut Work,
+    ) -> Option<Table> {
+        let longest = problem.sizes.last().map_or(0, |s| s.room);
+        let room = ((longest + self.cell - 1) / self.cell) as usize;
+        let mut table = Table { worth: vec![0.0; room + 1], chunks: Vec::new(), taken: Vec::new() };
+        for k in &prices.order {
+            let (weight, price) = (cells(problem.kinds[*k].weight) as usize, prices.of[*k] as f64);
+            let mut left = u64::from(wanted[*k]).min((room / weight.max(1)) as u64);
+            // One, two, four ... pieces at a time give every count.
+            let mut chunk = 1;
+            while left > 0 {
+                let n = left.min(chunk);
+                left -= n;
+                chunk *= 2;
+                let weight = weight * n as usize;
+                if weight > room {
+                    break;
+                }
+                if !work.spend(room as u64 / 2) {
+                    return None;
+                }
+                table.add(*k, n as u32, weight, price * n as f64);
+            }
+        }
+        Some(table)
+    }
+}
+
+/// Best worth by room (whole numbers in floating point, under 2^53), and what was taken for it.
+struct Table {
+    worth: Vec<f64>,
+    /// Kind, count, cells.
+    chunks: Vec<(usize, u32, usize)>,
+    /// For every chunk and room, whether the chunk is in.
+    taken: Vec<Vec<bool>>,
+}
+
+impl Table {
+    fn add(&mut self, kind: usize, count: u32, cells: usize, worth: f64) {
+        let old = &self.worth;
+        let mut new = old.clone();
+        let mut taken = vec![false; old.len()];
+        let with = old.iter().map(|w| w + worth);
+        for ((new, taken), with) in new[cells..].iter_mut().zip(&mut taken[cells..]).zip(with) {
+            *taken = with > *new;
+            *new = if with > *new { with } else { *new };
+        }
+        self.worth = new;
+        self.chunks.push((kind, count, cells));
+        self.taken.push(taken);
+    }
+    fn pattern(&self, mut room: usize) -> Counts {
+        let mut counts: Counts = Vec::new();
+        for ((kind, count, cells), taken) in self.chunks.iter().zip(&self.taken).rev() {
+            if taken[room] {
+                room -= cells;
+                match counts.iter_mut().find(|c| c.0 == *kind) {
+                    Some(c) => c.1 += count,
+                    None => counts.push((*kind, *count)),
+                }
+            }
+        }
+        counts.sort_unstable();
+        counts
+    }
 }

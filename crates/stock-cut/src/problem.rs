@@ -93,7 +93,8 @@ impl Work {
     }
 }
 
-fn gcd(a: i64, b: i64) -> i64 {
+/// Greatest common divisor.
+pub fn gcd(a: i64, b: i64) -> i64 {
     if b == 0 { a } else { gcd(b, a % b) }
 }
 

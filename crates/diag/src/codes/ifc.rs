@@ -63,7 +63,7 @@ codes! {
         meaning: "The layer set does not say from which face it is counted, or says otherwise than the body shows; the body was believed.",
         rule: "OffsetFromReferenceLine and DirectionSense place the layers beside the axis (IFC4, IfcMaterialLayerSetUsage).",
         remedy: "Check on which face of the wall the studs stand.";
-    NOT_WOOD = "ifc-wall-not-wood", Warning, "The wall is not framed in wood",
+    NOT_WOOD = "ifc-wall-not-wood", Error, "The wall is not framed in wood",
         meaning: "Its load-carrying layer is concrete, masonry, metal or glass by name; it gets no plates.",
         rule: "Material names decide; a section in [[layers]] overrides them.",
         remedy: "If it is framed in wood after all, give its section in [[layers]]; to silence this, map it to ignore.";
