@@ -10,7 +10,7 @@ const SAMPLES: usize = 5;
 pub struct Ignored {
     /// How many.
     pub count: u64,
-    /// The first few, as handles or ids in file order.
+    /// A few, as handles or ids: the least by text.
     pub sample: Vec<String>,
 }
 
@@ -30,8 +30,12 @@ impl Ledger {
     pub fn ignore(&mut self, reason: impl Into<String>, entity: impl Into<String>) {
         let slot = self.ignored.entry(reason.into()).or_default();
         slot.count += 1;
-        if slot.sample.len() < SAMPLES {
-            slot.sample.push(entity.into());
+        // The least few, so that the order of entities in the file does not show.
+        let entity = entity.into();
+        let place = slot.sample.partition_point(|s| *s <= entity);
+        if place < SAMPLES {
+            slot.sample.insert(place, entity);
+            slot.sample.truncate(SAMPLES);
         }
     }
     /// Moves one entity from used to ignored: it was taken at first and dropped later.

@@ -164,7 +164,7 @@ pub(crate) fn stock(view: &View) -> Result<String, ExportError> {
 
 /// `B` and a number from 1.
 pub(crate) fn board_name(index: usize) -> String {
-    format!("B{}", index + 1)
+    format!("BD{}", index + 1)
 }
 
 /// Text that a spreadsheet would run as a formula gets an apostrophe before it; a plain number is

@@ -31,7 +31,7 @@ impl<'a> File<'a> {
         &self.scan.by_kind[kind as usize]
     }
     /// Entities of a kind, by ascending id; unreadable ones are passed over (they are in
-    /// [`crate::step::Damage`]).
+    /// the scan's damage).
     pub fn all(&self, kind: Kind) -> impl Iterator<Item = Record<'a>> {
         self.ids(kind).iter().filter_map(|id| self.find(*id))
     }

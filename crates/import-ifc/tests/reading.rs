@@ -13,7 +13,8 @@ const Y: [f64; 3] = [0.0, 1.0, 0.0];
 const ZERO: [f64; 3] = [0.0; 3];
 
 fn p(x: f64, y: f64) -> Point {
-    Point::new(Length::from_inches(x).unwrap(), Length::from_inches(y).unwrap())
+    let at = |v| Length::from_inches(v).expect("a usable length");
+    Point::new(at(x), at(y))
 }
 fn inches(l: Length) -> f64 {
     l.to_inches()

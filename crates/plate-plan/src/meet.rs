@@ -494,8 +494,8 @@ impl Meet<'_> {
                 self.lap(id, TieKind::Lap, narrow.run, vec![wide.run], on);
             }
             None => {
-                self.to_node(id, narrow, UPPER, Length::ZERO, Against::Run(wide.run));
-                self.to_node(id, wide, UPPER, c, Against::Run(narrow.run));
+                self.to_node(id, wide, UPPER, Length::ZERO, Against::Run(narrow.run));
+                self.to_node(id, narrow, UPPER, c, Against::Run(wide.run));
                 self.splice(id, narrow.run, wide.run);
                 let f = Finding::new(
                     codes::WIDTH_CHANGE_NO_ROOM,

@@ -288,6 +288,20 @@ fn changes_of_width_at_tees_and_crosses() {
     }
 }
 
+/// A 6 ft stretch of 2x6 in a 2x4 wall with a tee in it: no room to run on by 24 in and keep a piece.
+#[test]
+fn width_change_without_room_gets_a_splice_plate() {
+    let walls = [
+        w(0., 0., 108., 0., "2x4"),
+        w(108., 0., 180., 0., "2x6"),
+        w(180., 0., 300., 0., "2x4"),
+        w(146., 0., 146., 90., "2x4"),
+    ];
+    let (_, out) = proved(&walls, &Settings::default());
+    assert!(out.findings.iter().any(|f| f.code == codes::WIDTH_CHANGE_NO_ROOM));
+    assert!(out.value.fasteners.iter().any(|f| f.nail.contains("splice plate")));
+}
+
 #[test]
 fn unusual_meetings_still_tile() {
     proved(

@@ -5,7 +5,7 @@
 //! as far as pieces are wanted.
 
 use crate::bound;
-use crate::fill::{Rule, fill_boards};
+use crate::fill::{Rule, fill_boards, fullest};
 use crate::pattern::{Found, Grid, Prices, search};
 use crate::problem::{Packing, Problem, Work};
 use crate::repack::{self, MOST};
@@ -29,16 +29,16 @@ struct Column {
 /// How much of a column the linear program uses.
 type Used = (usize, f64);
 
-/// Solves the linear program, and rounds it to whole boards that cost less than `ceiling` if it can.
-pub fn solve(problem: &Problem, floor: i64, ceiling: i64, work: &mut Work) -> Rounded {
+/// Solves the linear program, and rounds it to whole boards that cost less than those of `start` if it can.
+pub fn solve(problem: &Problem, floor: i64, start: &Packing, work: &mut Work) -> Rounded {
     let wanted = problem.wanted();
     let grid = Grid::of(problem);
-    let mut pool: Vec<Column> = Vec::new();
+    let mut pool = seeds(problem, start, &wanted);
     let mut rounded = Rounded { floor, packing: None };
     let mut share = work.share(2);
     let root = relax(problem, &wanted, &mut pool, &mut share, &grid, Some(&mut rounded.floor));
     work.refund(share);
-    let mut least = ceiling;
+    let mut least = start.cost;
     for nearly_whole in [0.75, 0.5, 0.95, 0.35] {
         if least <= rounded.floor || !work.is_left() {
             break;
@@ -54,6 +54,28 @@ pub fn solve(problem: &Problem, floor: i64, ceiling: i64, work: &mut Work) -> Ro
         }
     }
     rounded
+}
+
+/// Patterns to start from: the boards of a packing, and for every kind and size a board as full as it
+/// gets.
+fn seeds(problem: &Problem, start: &Packing, wanted: &[u32]) -> Vec<Column> {
+    let column = |kinds: &[usize], feet: i64| {
+        let counts = kinds.chunk_by(|a, b| a == b).map(|c| (c[0], c.len() as u32)).collect();
+        Column { counts, feet: feet as f64 }
+    };
+    let mut pool: Vec<Column> =
+        start.bins.iter().map(|b| column(&b.kinds, problem.sizes[b.size].feet)).collect();
+    for (k, kind) in problem.kinds.iter().enumerate() {
+        for size in problem.sizes.iter().filter(|s| s.room >= kind.weight) {
+            let mut others = wanted.to_vec();
+            others[k] -= 1;
+            let (_, mut kinds) = fullest(problem, &others, size.room - kind.weight, 0, 60);
+            kinds.push(k);
+            kinds.sort_unstable();
+            pool.push(column(&kinds, size.feet));
+        }
+    }
+    pool
 }
 
 /// Takes boards the linear program uses nearly whole, solves it anew for what is still wanted, and so

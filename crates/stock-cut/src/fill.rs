@@ -96,7 +96,7 @@ pub fn fill_boards(problem: &Problem, wanted: &mut [u32], rule: Rule, nodes: u32
 
 /// The fullest choice of pieces for a room, and its load: depth first, heaviest first, until nothing
 /// is left over or `nodes` nodes were seen.
-fn fullest(
+pub fn fullest(
     problem: &Problem,
     wanted: &[u32],
     room: i64,

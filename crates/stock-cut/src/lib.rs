@@ -116,7 +116,7 @@ pub fn cut(demands: &[Demand], stock: &Stock) -> Result<Cutting, TooLong> {
     let mut floor = bound::material(&problem);
     let mut best = fill::best(&problem);
     if best.cost > floor {
-        let rounded = columns::solve(&problem, floor, best.cost, &mut work);
+        let rounded = columns::solve(&problem, floor, &best, &mut work);
         floor = floor.max(rounded.floor);
         best = rounded.packing.into_iter().fold(best, |a, b| a.better(b));
     }

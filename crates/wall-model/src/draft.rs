@@ -5,6 +5,7 @@ use diag::{Finding, Ledger, Outcome, SourceRef, codes::input};
 use geom::{Length, Point};
 use lumber::Section;
 use settings::Mirror;
+use std::collections::BTreeMap;
 
 /// A storey as read.
 #[derive(Clone, Debug)]
@@ -75,6 +76,9 @@ pub struct Draft {
     pub ledger: Ledger,
 }
 
+/// Map coordinates (northings of several thousand km) pass; what is beyond 100 000 km is damage.
+const FARTHEST_IN: f64 = REACH_IN * 1000.0;
+
 /// Walls farther than this from the first one are no building: 100 km in inches.
 const REACH_IN: f64 = 100_000.0 / 0.0254;
 
@@ -85,8 +89,11 @@ impl Draft {
     /// A wall that cannot be used is dropped with a finding and moved to `ignored` in the ledger,
     /// one ledger entry for each of its source entities.
     pub fn finish(self, mirror: Mirror) -> Outcome<WallModel> {
-        let Draft { format, version, written_by, units, storeys, walls, mut ledger } = self;
-        let mut findings = Vec::new();
+        let Draft { format, version, written_by, units, storeys, walls, ledger } = self;
+        let mut drop = Dropping { ledger, findings: Vec::new(), walls_of: BTreeMap::new() };
+        for s in walls.iter().flat_map(|w| &w.source) {
+            *drop.walls_of.entry(s.entity.clone()).or_default() += 1;
+        }
         let mut kept: Vec<DraftWall> = Vec::new();
         for mut w in walls {
             let numbers = [
@@ -98,14 +105,9 @@ impl Draft {
                 w.top_in,
                 w.drawn_thickness_in,
             ];
-            if numbers.iter().any(|v| !v.is_finite() || v.abs() > REACH_IN * 10.0) {
-                drop_wall(
-                    &mut ledger,
-                    &mut findings,
-                    input::COORDINATE_BAD,
-                    &w,
-                    "a coordinate is not a finite number within 1000 km",
-                );
+            if numbers.iter().any(|v| !v.is_finite() || v.abs() > FARTHEST_IN) {
+                let why = "a coordinate is not a finite number within 100 000 km";
+                drop.wall(input::COORDINATE_BAD, &w, why);
                 continue;
             }
             match mirror {
@@ -120,7 +122,7 @@ impl Draft {
         for w in kept {
             match exact(&w, origin) {
                 Ok(wall) => out.push(wall),
-                Err((code, why)) => drop_wall(&mut ledger, &mut findings, code, &w, why),
+                Err((code, why)) => drop.wall(code, &w, why),
             }
         }
         let (storeys, renumber) = sort_storeys(storeys);
@@ -136,28 +138,37 @@ impl Draft {
             origin_inches: origin,
             storeys,
             walls: out,
-            ledger,
+            ledger: drop.ledger,
         };
-        Outcome { value: model, findings }
+        Outcome { value: model, findings: drop.findings }
     }
 }
 
-fn drop_wall(
-    ledger: &mut Ledger,
-    findings: &mut Vec<Finding>,
-    code: diag::Code,
-    w: &DraftWall,
-    why: &str,
-) {
-    for s in &w.source {
-        ledger.unuse(code.info().title, s.entity.clone());
+/// Walls that cannot be used, taken out of the account.
+struct Dropping {
+    ledger: Ledger,
+    findings: Vec<Finding>,
+    /// How many walls still come from each entity: a polyline is used while one of its walls is.
+    walls_of: BTreeMap<String, usize>,
+}
+
+impl Dropping {
+    fn wall(&mut self, code: diag::Code, w: &DraftWall, why: &str) {
+        for s in &w.source {
+            let left = self.walls_of.get_mut(&s.entity);
+            let last = left.is_none_or(|n| {
+                *n = n.saturating_sub(1);
+                *n == 0
+            });
+            if last {
+                self.ledger.unuse(code.info().title, s.entity.clone());
+            }
+        }
+        let (entity, layer) =
+            w.source.first().map_or(("?", "?"), |s| (s.entity.as_str(), s.layer.as_str()));
+        let message = format!("Wall {entity} on {layer} was left out: {why}.");
+        self.findings.push(Finding::new(code, message).from(&w.source));
     }
-    let (entity, layer) =
-        w.source.first().map_or(("?", "?"), |s| (s.entity.as_str(), s.layer.as_str()));
-    findings.push(
-        Finding::new(code, format!("Wall {entity} on {layer} was left out: {why}."))
-            .from(&w.source),
-    );
 }
 
 /// The least x and least y: the drawing's own grid is kept, since the corner lies on it. A wall
@@ -306,6 +317,19 @@ mod tests {
         assert_eq!(out.findings.len(), 4);
         let l = &out.value.ledger;
         assert_eq!((l.used(), l.ignored_total(), l.read()), (9, 4, 13));
+    }
+
+    #[test]
+    fn a_polyline_is_used_while_one_of_its_walls_is() {
+        let mut d = draft(vec![
+            wall((0.0, 0.0), (120.0, 0.0), "P"),
+            wall((120.0, 0.0), (120.0, 0.0), "P"),
+        ]);
+        d.ledger = Ledger::default();
+        d.ledger.use_one();
+        let out = d.finish(Mirror::None);
+        assert_eq!(out.findings.len(), 1);
+        assert_eq!((out.value.ledger.used(), out.value.ledger.ignored_total()), (1, 0));
     }
 
     #[test]

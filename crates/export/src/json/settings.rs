@@ -53,7 +53,8 @@ struct PlatesOut<'a> {
     exterior_tee: &'a str,
     /// Pieces shorter than this are a last resort.
     short_piece: f64,
-    bottom_stops_at_doors: bool,
+    /// At door openings: `through` or `stop`.
+    bottom: &'a str,
 }
 
 /// The stud layout.
@@ -142,7 +143,7 @@ fn plates_out(p: &PlateSettings) -> PlatesOut<'_> {
         notch_side_clearance: notch_side_clearance.to_inches(),
         exterior_tee: exterior_tee.name(),
         short_piece: short_piece.to_inches(),
-        bottom_stops_at_doors: *bottom_stops_at_doors,
+        bottom: if *bottom_stops_at_doors { "stop" } else { "through" },
     }
 }
 
