@@ -309,7 +309,8 @@ mod tests {
     #[test]
     fn unusable_walls_are_counted_not_lost() {
         let bad = [(f64::NAN, 0.0), (1e300, 0.0), (2e7, 0.0)];
-        let mut walls: Vec<_> = bad.iter().map(|p| wall(*p, (12.0, 0.0), "bad")).collect();
+        let mut walls: Vec<_> =
+            bad.iter().map(|p| wall(*p, (12.0, 0.0), &format!("bad {p:?}"))).collect();
         walls.push(wall((5.0, 5.0), (5.0, 5.0), "dot"));
         walls.extend((0..9).map(|i| wall((0.0, f64::from(i)), (100.0, f64::from(i)), "ok")));
         let out = draft(walls).finish(Mirror::None);
@@ -321,10 +322,8 @@ mod tests {
 
     #[test]
     fn a_polyline_is_used_while_one_of_its_walls_is() {
-        let mut d = draft(vec![
-            wall((0.0, 0.0), (120.0, 0.0), "P"),
-            wall((120.0, 0.0), (120.0, 0.0), "P"),
-        ]);
+        let mut d =
+            draft(vec![wall((0.0, 0.0), (120.0, 0.0), "P"), wall((120.0, 0.0), (120.0, 0.0), "P")]);
         d.ledger = Ledger::default();
         d.ledger.use_one();
         let out = d.finish(Mirror::None);
