@@ -61,8 +61,16 @@ pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal
         let mut plates = cut::cut_run(&job);
         findings.append(&mut plates.findings);
         let laps = ties::lies_on_others(floor, run, shape);
+        let schedule = nails::Schedule {
+            run: r,
+            studs: &studs,
+            laps: &laps,
+            joints: &plates.joints,
+            rules: &rules,
+            settings,
+        };
         for p in &mut plates.pieces {
-            nails::drive(p, r, &studs, &laps, &plates.joints, &rules, settings, &mut totals);
+            nails::drive(p, &schedule, &mut totals);
         }
         let most = Length::from_inches(rules.nails.upper_to_lower.max_spacing);
         beside += u64::from(most.is_some_and(|m| settings.studs.spacing > m));

@@ -269,7 +269,14 @@ impl Meet<'_> {
         let p = enters(v.half(), shapes).turned(v.node_station, v.forward);
         self.set_end(a, layer, p, Against::Open);
     }
-    fn to_node(&mut self, id: JunctionId, a: Arm, layer: usize, short: Length, against: Against) {
+    fn stop_at_node(
+        &mut self,
+        id: JunctionId,
+        a: Arm,
+        layer: usize,
+        short: Length,
+        against: Against,
+    ) {
         let j = self.floor.junction(id);
         let v = self.arm(a, j);
         let p = Profile::square(v.half(), short).turned(v.node_station, v.forward);
@@ -300,7 +307,7 @@ impl Meet<'_> {
         match j.kind {
             JunctionKind::End => {
                 for layer in [LOWER, UPPER] {
-                    self.to_node(id, j.arms[0], layer, Length::ZERO, Against::Open);
+                    self.stop_at_node(id, j.arms[0], layer, Length::ZERO, Against::Open);
                 }
             }
             JunctionKind::L => self.corner(id),
@@ -384,7 +391,7 @@ impl Meet<'_> {
         let (below, above) = if rank(one) <= rank(two) { (one, two) } else { (two, one) };
         if let Through::Two(a, b) = below {
             for x in [*a, *b] {
-                self.to_node(
+                self.stop_at_node(
                     id,
                     x,
                     LOWER,
@@ -474,13 +481,13 @@ impl Meet<'_> {
             } else {
                 self.step_against(x.run, y.run)
             };
-            self.to_node(id, x, LOWER, Length::ZERO, against);
+            self.stop_at_node(id, x, LOWER, Length::ZERO, against);
         }
         let c = self.clearance(UPPER);
         if ra.top != rb.top {
             let (tall, low) = if ra.top > rb.top { (a, b) } else { (b, a) };
-            self.to_node(id, tall, UPPER, Length::ZERO, Against::Open);
-            self.to_node(id, low, UPPER, c, Against::Stud(tall.run));
+            self.stop_at_node(id, tall, UPPER, Length::ZERO, Against::Open);
+            self.stop_at_node(id, low, UPPER, c, Against::Stud(tall.run));
             self.step_tie(id, tall.run, low.run);
             return;
         }
@@ -489,13 +496,13 @@ impl Meet<'_> {
         let (narrow, wide) = if key(&a, ra) <= key(&b, rb) { (a, b) } else { (b, a) };
         match self.room_to_run_on(id, wide) {
             Some(on) => {
-                self.to_node(id, narrow, UPPER, -on, Against::SameRun);
-                self.to_node(id, wide, UPPER, on + c, Against::Run(narrow.run));
+                self.stop_at_node(id, narrow, UPPER, -on, Against::SameRun);
+                self.stop_at_node(id, wide, UPPER, on + c, Against::Run(narrow.run));
                 self.lap(id, TieKind::Lap, narrow.run, vec![wide.run], on);
             }
             None => {
-                self.to_node(id, wide, UPPER, Length::ZERO, Against::Run(narrow.run));
-                self.to_node(id, narrow, UPPER, c, Against::Run(wide.run));
+                self.stop_at_node(id, wide, UPPER, Length::ZERO, Against::Run(narrow.run));
+                self.stop_at_node(id, narrow, UPPER, c, Against::Run(wide.run));
                 self.splice(id, narrow.run, wide.run);
                 let f = Finding::new(
                     codes::WIDTH_CHANGE_NO_ROOM,
@@ -543,7 +550,7 @@ impl Meet<'_> {
         let ([t], [stem]) = (&lines.through[..], &lines.single[..]) else { return };
         if let Through::Two(a, b) = t {
             for (x, y) in [(a, b), (b, a)] {
-                self.to_node(id, *x, LOWER, Length::ZERO, Against::Run(y.run));
+                self.stop_at_node(id, *x, LOWER, Length::ZERO, Against::Run(y.run));
             }
         }
         let s = self.plates_of(&self.arm(*stem, j), t, Length::ZERO);
@@ -692,8 +699,8 @@ impl Meet<'_> {
             for t in passing {
                 self.stop_at(id, t, &before, layer);
                 if let (Through::Two(a, b), true) = (t, before.is_empty()) {
-                    self.to_node(id, *a, layer, Length::ZERO, Against::Run(b.run));
-                    self.to_node(id, *b, layer, c, Against::Run(a.run));
+                    self.stop_at_node(id, *a, layer, Length::ZERO, Against::Run(b.run));
+                    self.stop_at_node(id, *b, layer, c, Against::Run(a.run));
                 }
                 before.push(t);
             }
@@ -729,7 +736,7 @@ impl Meet<'_> {
                         let from = Some(Length::ZERO);
                         self.butt_from(id, *a, layer, &shapes, Against::Run(by), from);
                     }
-                    None => self.to_node(id, *a, layer, Length::ZERO, Against::Open),
+                    None => self.stop_at_node(id, *a, layer, Length::ZERO, Against::Open),
                 }
                 stopped.push((*a, false));
             }

@@ -27,16 +27,19 @@ pub(crate) struct OnOther {
     pub exterior_corner: bool,
 }
 
-pub(crate) fn drive(
-    piece: &mut Piece,
-    r: &Run,
-    studs: &Studs,
-    laps: &[OnOther],
-    joints: &[Joint],
-    rules: &RuleSet,
-    settings: &Settings,
-    totals: &mut Totals,
-) {
+/// What the nails of a run's pieces go by.
+pub(crate) struct Schedule<'a> {
+    pub run: &'a Run,
+    pub studs: &'a Studs,
+    pub laps: &'a [OnOther],
+    pub joints: &'a [Joint],
+    pub rules: &'a RuleSet,
+    pub settings: &'a Settings,
+}
+
+/// Nails one piece and adds to the totals.
+pub(crate) fn drive(piece: &mut Piece, by: &Schedule, totals: &mut Totals) {
+    let Schedule { run: r, studs, laps, joints, rules, settings } = *by;
     let n = &rules.nails;
     let wide = r.section.width() > Length::inches(4);
     let mut spots: BTreeMap<(Length, String), u32> = BTreeMap::new();

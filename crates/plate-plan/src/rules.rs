@@ -103,7 +103,6 @@ pub(crate) struct Splice {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct EachSide {
-    pub nail: String,
     pub each_side: u32,
     pub text: String,
     pub source: String,

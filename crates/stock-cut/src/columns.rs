@@ -205,8 +205,14 @@ impl Simplex {
         column.feet - worth
     }
 
-    /// Brings a column in; false when it cannot.
-    fn enter(&mut self, entering: Basic, rows: &[(usize, f64)], cost: f64, reduced: f64) -> bool {
+    /// Brings a column in; the row it takes, if it can.
+    fn enter(
+        &mut self,
+        entering: Basic,
+        rows: &[(usize, f64)],
+        cost: f64,
+        reduced: f64,
+    ) -> Option<usize> {
         let m = self.rows.len();
         let mut u = vec![0.0; m];
         for (row, n) in rows {
@@ -226,7 +232,7 @@ impl Simplex {
                 leave = Some((ratio, i));
             }
         }
-        let Some((ratio, p)) = leave else { return false };
+        let (ratio, p) = leave?;
         for (value, u) in self.value.iter_mut().zip(&u) {
             *value = (*value - u * ratio).max(0.0);
         }
@@ -244,14 +250,21 @@ impl Simplex {
             self.price[r] += reduced * f;
         }
         (self.basis[p], self.cost[p]) = (entering, cost);
-        true
+        Some(p)
     }
 
-    fn enter_column(&mut self, pool: &[Column], column: usize) -> bool {
+    fn enter_column(&mut self, pool: &[Column], column: usize) -> Option<usize> {
         let reduced = self.reduced_cost(&pool[column]);
         let rows: Vec<(usize, f64)> =
             pool[column].counts.iter().map(|(k, n)| (self.row_of[*k], f64::from(*n))).collect();
         self.enter(Basic::Column(column), &rows, pool[column].feet, reduced)
+    }
+
+    /// A column's entry in a row of the tableau.
+    fn share(&self, row: usize, column: &Column) -> f64 {
+        let m = self.rows.len();
+        let entry = |(k, n): &(usize, u32)| self.inverse[self.row_of[*k] * m + row] * f64::from(*n);
+        column.counts.iter().map(entry).sum()
     }
 
     fn steps(&self) -> u64 {
@@ -297,17 +310,30 @@ fn relax(
     if simplex.basis.len() < simplex.rows.len() {
         return Vec::new();
     }
-    let fits: Vec<usize> =
-        (0..known).filter(|c| pool[*c].counts.iter().all(|(k, n)| wanted[*k] >= *n)).collect();
+    // With their weights in the choice of the next one (Devex, Harris 1973).
+    let mut fits: Vec<(usize, f64)> = (0..known)
+        .filter(|c| pool[*c].counts.iter().all(|(k, n)| wanted[*k] >= *n))
+        .map(|c| (c, 1.0))
+        .collect();
     let mut pivots = 20 * simplex.rows.len() + 200;
     let mut round = 0;
     loop {
         // Columns known from before cost nothing to find.
-        while pivots > 0 && work.spend(fits.len() as u64 * 4 + simplex.steps()) {
-            let costs = fits.iter().map(|c| (simplex.reduced_cost(&pool[*c]), *c));
-            let Some((reduced, c)) = costs.min_by(|a, b| a.0.total_cmp(&b.0)) else { break };
-            if reduced > -1e-7 || !simplex.enter_column(pool, c) {
+        while pivots > 0 && work.spend(fits.len() as u64 * 8 + simplex.steps()) {
+            let gain = |(c, weight): &(usize, f64)| {
+                let reduced = simplex.reduced_cost(&pool[*c]);
+                if reduced < -1e-7 { reduced * reduced / weight } else { 0.0 }
+            };
+            let gains = fits.iter().map(gain).enumerate();
+            let Some((nth, gain)) = gains.max_by(|a, b| a.1.total_cmp(&b.1)) else { break };
+            if gain == 0.0 {
                 break;
+            }
+            let (entering, weight) = fits[nth];
+            let Some(row) = simplex.enter_column(pool, entering) else { break };
+            for (c, w) in &mut fits {
+                let share = simplex.share(row, &pool[*c]);
+                *w = w.max(share * share * weight);
             }
             pivots -= 1;
         }
@@ -352,7 +378,7 @@ fn relax(
         for column in new {
             if simplex.reduced_cost(&pool[column]) < -1e-7 && pivots > 0 {
                 work.spend(simplex.steps());
-                entered |= simplex.enter_column(pool, column);
+                entered |= simplex.enter_column(pool, column).is_some();
                 pivots -= 1;
             }
         }
