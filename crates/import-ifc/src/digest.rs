@@ -13,7 +13,7 @@ use crate::report::Report;
 use crate::storeys::Storeys;
 use crate::summary::{StoreySummary, Summary};
 use crate::units::{self, LengthUnit};
-use crate::walls::{Framing, RawWall, Reader};
+use crate::walls::{FARTHEST_IN, Framing, REACH_IN, RawWall, Reader, too_far};
 use diag::codes::{ifc, input};
 use diag::{Code, Finding, Ledger, Refusal};
 use geom::Length;
@@ -77,7 +77,8 @@ pub fn digest(
     let mut summary = Summary::default();
     let mut made = Made::default();
     let mut choices: FxHashMap<(Option<u64>, Option<Section>), Choice> = FxHashMap::default();
-    for (wall, row) in raw.iter().zip(&places) {
+    let in_reach = in_reach(&raw, unit);
+    for ((wall, row), near) in raw.iter().zip(&places).zip(&in_reach) {
         let key = (wall.definition, wall.rule.and_then(|r| r.section));
         let choice = choices.entry(key).or_insert_with(|| {
             framing::choose(&reader.candidates(&wall.layers), key.1, unit.is_metric())
@@ -86,6 +87,13 @@ pub fn digest(
         let framing = reader.framing(wall, choice, &mut notes);
         summary.add(&reader, wall, choice, framing.as_ref().map_err(|e| e.1.as_str()));
         if wall.shape.is_none() {
+            continue;
+        }
+        if !near {
+            // Left to the model, the wall would go and its openings be counted as used.
+            let name = file.find(wall.id).map(|r| file.name(&r)).unwrap_or_default();
+            let what = too_far(&name);
+            reader.leave_out(wall, input::COORDINATE_BAD, what, &mut inventory, &mut report);
             continue;
         }
         match framing {
@@ -107,7 +115,9 @@ pub fn digest(
             inventory.decide(row.id, Fate::Used);
         }
     }
-    let units = units::decide(unit, &thicknesses(&reader, &raw), extent(&raw, unit));
+    let sane: Vec<&RawWall<'_>> =
+        raw.iter().zip(&in_reach).filter(|(_, near)| **near).map(|(w, _)| w).collect();
+    let units = units::decide(unit, &thicknesses(&reader, &sane), extent(&sane, unit));
     Digest {
         storey_summaries: storey_summaries(&reader, &storeys, &raw, &places, &inventory),
         walls,
@@ -346,23 +356,48 @@ fn finish_walls(
     (out, (rows, ids))
 }
 
-fn thicknesses(reader: &Reader<'_, '_, '_>, raw: &[RawWall<'_>]) -> Vec<f64> {
-    raw.iter().filter_map(|w| reader.thickness_in(w)).collect()
+/// Ends of a wall in plan, in inches.
+fn ends_in<'w>(wall: &'w RawWall<'_>, unit: &LengthUnit) -> impl Iterator<Item = (f64, f64)> + 'w {
+    let inches = unit.inches;
+    let pieces = wall.shape.iter().flat_map(|s| &s.pieces);
+    pieces.flat_map(|p| [p.start, p.end]).map(move |p| (p.0 * inches, p.1 * inches))
 }
 
-/// The greater side of the box around all walls, in inches. A few strays do not count: the middle
+/// Whether each wall is where a building can be: within 100 000 km of zero and 100 km of the middle
+/// wall. Others bear no witness to the unit either. Walls without a shape pass.
+fn in_reach(raw: &[RawWall<'_>], unit: &LengthUnit) -> Vec<bool> {
+    let usable = |p: (f64, f64)| p.0.abs() <= FARTHEST_IN && p.1.abs() <= FARTHEST_IN;
+    let heights = |w: &RawWall<'_>| {
+        w.shape.iter().all(|s| {
+            [s.foot_z, s.top_z.unwrap_or(0.0)].iter().all(|z| z.abs() * unit.inches <= FARTHEST_IN)
+        })
+    };
+    let sane: Vec<bool> = raw.iter().map(|w| heights(w) && ends_in(w, unit).all(usable)).collect();
+    let median = |axis: fn((f64, f64)) -> f64| {
+        let walls = raw.iter().zip(&sane).filter(|(_, sane)| **sane);
+        let mut v: Vec<f64> = walls.flat_map(|(w, _)| ends_in(w, unit)).map(axis).collect();
+        v.sort_by(f64::total_cmp);
+        v.get(v.len() / 2).copied().unwrap_or(0.0)
+    };
+    let (x, y) = (median(|p| p.0), median(|p| p.1));
+    let near = |p: (f64, f64)| (p.0 - x).abs() <= REACH_IN && (p.1 - y).abs() <= REACH_IN;
+    raw.iter().zip(&sane).map(|(w, sane)| *sane && ends_in(w, unit).all(near)).collect()
+}
+
+fn thicknesses(reader: &Reader<'_, '_, '_>, walls: &[&RawWall<'_>]) -> Vec<f64> {
+    walls.iter().filter_map(|w| reader.thickness_in(w)).collect()
+}
+
+/// The greater side of the box around the walls, in inches. A few strays do not count: the middle
 /// 90 percent of the ends do.
-fn extent(raw: &[RawWall<'_>], unit: &LengthUnit) -> Option<f64> {
-    let pieces = || raw.iter().filter_map(|w| w.shape.as_ref()).flat_map(|s| &s.pieces);
-    let spread = |mut v: Vec<f64>| {
-        v.retain(|x| x.is_finite());
+fn extent(walls: &[&RawWall<'_>], unit: &LengthUnit) -> Option<f64> {
+    let spread = |axis: fn((f64, f64)) -> f64| {
+        let mut v: Vec<f64> = walls.iter().flat_map(|w| ends_in(w, unit)).map(axis).collect();
         v.sort_by(f64::total_cmp);
         let cut = v.len() / 20;
         Some(v.get(v.len().checked_sub(1 + cut)?)? - v.get(cut)?)
     };
-    let x = spread(pieces().flat_map(|p| [p.start.0, p.end.0]).collect())?;
-    let y = spread(pieces().flat_map(|p| [p.start.1, p.end.1]).collect())?;
-    Some(x.max(y) * unit.inches)
+    Some(spread(|p| p.0)?.max(spread(|p| p.1)?))
 }
 
 fn storey_summaries(

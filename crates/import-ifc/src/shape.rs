@@ -46,6 +46,8 @@ pub struct WallShape {
 pub enum Trouble {
     /// It is curved.
     Curved,
+    /// It lies beyond every coordinate a building can have.
+    Far,
     /// Anything else.
     Unreadable(Why),
 }
@@ -125,15 +127,21 @@ pub fn body_of<'a>(
     (best, kind)
 }
 
-/// Reads a wall. `long` is 24 in in the file's unit.
+/// Reads a wall. `long` is 24 in in the file's unit, `farthest` the greatest usable coordinate: beyond
+/// it double precision swallows the wall, and what is left tells nothing of its shape.
 pub fn wall_shape<'a>(
     shapes: &Shapes<'_, 'a>,
     memo: &PlacementMemo,
     product: &Record<'a>,
     long: f64,
+    farthest: f64,
 ) -> Result<WallShape, Trouble> {
     let world = shapes.world(memo, product.param(5))?;
     let (body, kind) = body_of(shapes, product, &world);
+    let far = |p: Vec3| !p.iter().all(|v| v.abs() <= farthest);
+    if far(world.origin) || body.corners().any(far) {
+        return Err(Trouble::Far);
+    }
     let heights = body.range(|p| p[2]).filter(|(a, b)| b > a);
     let mut shape = WallShape {
         pieces: Vec::new(),

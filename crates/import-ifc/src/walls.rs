@@ -20,6 +20,17 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use settings::{LayerRule, LayerUse, Settings};
 use std::rc::Rc;
 
+/// Coordinates beyond 100 000 km are damage.
+pub const FARTHEST_IN: f64 = 1000.0 * REACH_IN;
+
+/// Walls farther than 100 km from the middle one are no part of the building.
+pub const REACH_IN: f64 = 100_000.0 / 0.0254;
+
+/// Why a wall beyond either is left out.
+pub fn too_far(name: &str) -> String {
+    format!("\"{name}\" left out, over 100 000 km from zero or 100 km from the other walls")
+}
+
 /// What is needed to read walls.
 pub struct Reader<'r, 'f, 'a> {
     /// Shapes of the file.
@@ -141,14 +152,15 @@ impl<'a> Reader<'_, '_, 'a> {
             inventory.ignore(r.id, why);
             return None;
         }
-        let long = 24.0 / self.unit.inches;
-        let shape = match shape::wall_shape(self.shapes, self.memo, r, long) {
+        let (long, farthest) = (24.0 / self.unit.inches, FARTHEST_IN / self.unit.inches);
+        let shape = match shape::wall_shape(self.shapes, self.memo, r, long, farthest) {
             Ok(shape) => Some(shape),
             Err(trouble) => {
                 let (code, what) = match trouble {
                     Trouble::Curved => {
                         (ifc::WALL_CURVED, "left out, its axis or body is curved".to_owned())
                     }
+                    Trouble::Far => (input::COORDINATE_BAD, too_far(&name)),
                     Trouble::Unreadable(why) => (ifc::WALL_SHAPE, format!("left out, {why}")),
                 };
                 report.add(code, "wall", what, &source);

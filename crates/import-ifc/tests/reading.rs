@@ -373,3 +373,38 @@ fn far_from_the_origin_nothing_is_lost() {
     assert_eq!(inches(out.value.walls[0].end.x), 144.0);
     assert_eq!(inches(out.value.walls[1].end.y), 96.0);
 }
+
+#[test]
+fn a_wild_coordinate_costs_its_wall_and_nothing_else() {
+    // Whether the wild wall comes first or last, near the limit of numbers or a mere 1000 km away.
+    for wild in [
+        [1e300, 0.0, 0.0],
+        [0.0, -1e300, 0.0],
+        [0.0, 0.0, 1e300],
+        [1.7e308, 0.0, 0.0],
+        [1e9, 0.0, 0.0],
+    ] {
+        for first in [true, false] {
+            let mut m = Model::millimetres();
+            if first {
+                m.wall("wild", wild, X, 3657.6, 88.9);
+            }
+            m.wall("good", ZERO, X, 3657.6, 88.9);
+            m.wall("too", [0.0, 3000.0, 0.0], X, 3657.6, 88.9);
+            if !first {
+                m.wall("wild", wild, X, 3657.6, 88.9);
+            }
+            let out = m.read();
+            let kept: Vec<&str> =
+                out.value.walls.iter().map(|w| w.source[0].entity.as_str()).collect();
+            assert_eq!(kept, ["good", "too"], "{wild:?}");
+            let f = out.findings.iter().find(|f| f.code.name() == "coordinate-bad").unwrap();
+            assert_eq!(f.source[0].entity, "wild");
+            assert!(f.message.contains("wild name") && f.message.len() < 200, "{f}");
+            assert_eq!(out.value.units.name, "mm");
+            assert!(!out.value.units.decided_by.contains("00000"), "{:?}", out.value.units);
+            let l = &out.value.ledger;
+            assert_eq!((l.used(), l.read()), (3, 4));
+        }
+    }
+}

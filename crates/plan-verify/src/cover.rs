@@ -10,7 +10,7 @@ use diag::{Finding, codes::verify};
 use geom::{Length, Point};
 use plan_model::{Layer, Plan, piece_name, run_name};
 use settings::Settings;
-use wall_model::floor::{Floor, Run};
+use wall_model::floor::{Floor, Junction, JunctionKind, Run};
 use wall_model::{OpeningKind, StoreyId};
 
 /// Corners sharper than about 14 degrees are cut off when an outline is grown; a little later for
@@ -222,7 +222,10 @@ fn bare(
     let wide: Vec<Vec<Point>> = walls.iter().map(|m| grown(&m.outline, half, WALL_LIMIT)).collect();
     let covered = Cover::of(plates.grown(half + SLIVER.nm() as f64 / 2.0));
     for part in covered.bare(slices(&wide)) {
-        if is_strip_in_line(plates, &part, clearance) || is_step_strip(floor, &part, clearance) {
+        if is_strip_in_line(plates, &part, clearance)
+            || is_step_strip(floor, &part, clearance)
+            || is_corner_of_gaps(floor, &part, clearance)
+        {
             continue;
         }
         let subject = nearest_run(walls, part.place());
@@ -285,6 +288,19 @@ fn is_step_strip(floor: &Floor, part: &Part, clearance: Length) -> bool {
             thick.is_some_and(|t| t <= run.section.thickness() + clearance + SLIVER)
         })
     })
+}
+
+/// Where gaps of an `other` junction run together at an odd angle: no larger than three clearances
+/// either way.
+fn is_corner_of_gaps(floor: &Floor, part: &Part, clearance: Length) -> bool {
+    let place = part.place();
+    let near = |j: &Junction| {
+        let widest = j.arms.iter().map(|a| floor.run(a.run).section.width()).max();
+        j.at.distance(place) <= widest.unwrap_or(Length::ZERO) * 2
+    };
+    let other = |j: &&Junction| j.kind == JunctionKind::Other;
+    let small = || part.outer.iter().all(|p| p.distance(place) <= clearance * 3);
+    floor.junctions.iter().filter(other).any(near) && small()
 }
 
 /// Item 2, bottom plates.

@@ -31,9 +31,10 @@ use settings::Settings;
 use shape::Shapes;
 use wall_model::floor::Floor;
 
-/// How far two places may lie apart and still be the same: outlines are rounded to 1 nm per
-/// coordinate, stations and faces a few times more on oblique walls.
-pub const ROUNDING: Length = Length::from_nm(10);
+/// How far two places may lie apart and still be the same, 0.00001 in: outlines are rounded to 1 nm per
+/// coordinate, and on oblique walls two runs in line may differ in direction by as much over their
+/// length, which shows a hundred times over in faces that are carried far along.
+pub const ROUNDING: Length = Length::from_nm(254);
 
 /// What is thinner than this (0.001 in) is neither missing, nor over, nor bare, nor an overlap.
 pub const SLIVER: Length = Length::from_nm(25_400);

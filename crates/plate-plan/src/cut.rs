@@ -144,7 +144,8 @@ fn choose_joints(job: &Job, layers: &[Vec<Stretch>; 2], findings: &mut Vec<Findi
             gap: if layer == UPPER { settings.plates.upper_clearance } else { Length::ZERO },
             offset: job.offset,
             others: &others,
-            closed: if layer == UPPER { &notches } else { &[] },
+            // A notch ties to one lower plate, so neither layer is cut there.
+            closed: &notches,
             openings: if layer == LOWER { &studs.openings } else { &[] },
             studs: &studs.centres,
             stud_half: studs.half,

@@ -651,7 +651,7 @@ impl Meet<'_> {
             self.out.findings.push(f.at(j.at).about(junction_name(id)));
         }
         let rule = &self.rules.notch_strap;
-        if share > rule.share {
+        if rule.needed(n.depth, r.section.width()) {
             let f = Finding::new(
                 codes::NOTCH_OVER_HALF,
                 format!(

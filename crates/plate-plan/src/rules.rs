@@ -24,7 +24,10 @@ pub(crate) struct RuleSet {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct Offset {
-    pub inches: f64,
+    /// A fixed distance, or
+    pub inches: Option<f64>,
+    /// so many stud spacings.
+    pub stud_spacings: Option<f64>,
     pub text: String,
     pub source: String,
 }
@@ -37,7 +40,10 @@ pub(crate) struct Plain {
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct NotchStrap {
-    pub share: f64,
+    /// A strap where more than this share of the width is taken, or
+    pub share: Option<f64>,
+    /// where less than this much of it (inches) is left.
+    pub left: Option<f64>,
     pub text: String,
     pub source: String,
     pub hardware: String,
@@ -124,7 +130,22 @@ pub(crate) struct Spaced {
     pub source: String,
 }
 
-const SETS: [(&str, &str); 1] = [("irc-2021", include_str!("../rules/irc-2021.toml"))];
+const SETS: [(&str, &str); 5] = [
+    ("irc-2018", include_str!("../rules/irc-2018.toml")),
+    ("irc-2021", include_str!("../rules/irc-2021.toml")),
+    ("irc-2024", include_str!("../rules/irc-2024.toml")),
+    ("nbc-2020", include_str!("../rules/nbc-2020.toml")),
+    ("practice", include_str!("../rules/practice.toml")),
+];
+
+impl NotchStrap {
+    /// Whether a cut of this depth in a plate of this width needs the strap.
+    pub(crate) fn needed(&self, depth: Length, width: Length) -> bool {
+        let over = |share: f64| depth.nm() as f64 > width.nm() as f64 * share;
+        let under = |left: f64| Length::from_inches(left).is_some_and(|l| width - depth < l);
+        self.share.is_some_and(over) || self.left.is_some_and(under)
+    }
+}
 
 impl RuleSet {
     /// The set named in the settings.
@@ -141,7 +162,11 @@ impl RuleSet {
 
     /// Least distance between joints: the setting, else the rule.
     pub(crate) fn joint_offset(&self, settings: &Settings) -> Length {
-        let rule = Length::from_inches(self.joint_offset.inches).unwrap_or(Length::inches(24));
+        let Offset { inches, stud_spacings, .. } = &self.joint_offset;
+        let fixed = inches.and_then(Length::from_inches);
+        let spaced = stud_spacings.map(|n| settings.studs.spacing.scale(n));
+        // Every set has one of the two (tested); 24 in is the commonest.
+        let rule = fixed.or(spaced).unwrap_or(Length::inches(24));
         settings.plates.joint_offset.unwrap_or(rule)
     }
 
@@ -189,10 +214,40 @@ mod tests {
         for (name, _) in SETS {
             let r = RuleSet::named(name).unwrap();
             assert_eq!(r.name, name);
+            assert!(r.joint_offset.inches.is_some() != r.joint_offset.stud_spacings.is_some());
+            assert!(r.notch_strap.share.is_some() != r.notch_strap.left.is_some());
             assert!(r.notes(&Settings::default()).iter().all(|n| !n.source.is_empty()));
         }
         let e = RuleSet::named("irc-1066").unwrap_err();
         assert!(e.to_string().contains("irc-2021"), "{e}");
+    }
+
+    /// FACTS T3: OBC 2024 9.23.11.4.(1), one stud spacing. T16, T17: 9.23.5.4, 50 mm left of an 89 mm
+    /// plate at a cut of 39 mm (pass) and 40 mm (reinforce), of a 140 mm plate at 90 and 91 mm.
+    #[test]
+    fn canadian_offset_and_notch() {
+        let r = RuleSet::named("nbc-2020").unwrap();
+        let mut s = Settings::default();
+        s.studs.spacing = Length::mm(400);
+        assert_eq!(r.joint_offset(&s), Length::mm(400));
+        let mm = Length::mm;
+        for (width, cut, strap) in
+            [(89, 39, false), (89, 40, true), (140, 90, false), (140, 91, true)]
+        {
+            assert_eq!(r.notch_strap.needed(mm(cut), mm(width)), strap, "{cut} of {width}");
+        }
+    }
+
+    /// FACTS T11, T12: IRC R602.6.1, more than half of 3.5 or 5.5 in.
+    #[test]
+    fn irc_notch_share() {
+        let r = RuleSet::named("irc-2024").unwrap();
+        let inch = |x: f64| Length::from_inches(x).unwrap();
+        for (width, cut, strap) in
+            [(3.5, 1.75, false), (3.5, 1.76, true), (5.5, 2.75, false), (5.5, 2.76, true)]
+        {
+            assert_eq!(r.notch_strap.needed(inch(cut), inch(width)), strap, "{cut} of {width}");
+        }
     }
 
     /// FACTS 1.1: IRC R602.3.2, end joints offset at least 24 in (610 mm).

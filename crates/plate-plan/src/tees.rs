@@ -1,6 +1,6 @@
 //! Lap, notch or strap at each tee, seen together with everything else on the through run.
 
-use crate::meet::{LOWER, RunShape, Through, UPPER, lines_at, notch_at};
+use crate::meet::{LOWER, NotchAt, RunShape, Through, UPPER, lines_at, notch_at};
 use crate::rules::RuleSet;
 use geom::Length;
 use plan_model::Side;
@@ -115,6 +115,12 @@ fn decide_run(
     gaps.extend(
         shape.gaps[UPPER].iter().map(|g| (g.before.profile.least(), g.after.profile.greatest())),
     );
+    // A tie lies on this run's lower plate, not on what carries through at its ends.
+    let below = |lo: Length, hi: Length| {
+        let from = shape.ends[LOWER][0].as_ref().map(|e| e.profile.greatest());
+        let to = shape.ends[LOWER][1].as_ref().map(|e| e.profile.least());
+        from.is_none_or(|f| f <= lo) && to.is_none_or(|t| hi <= t)
+    };
     let mut notches: Vec<(Length, Length, Side, Length)> = Vec::new();
     let bearing = floor.walls_of(run).any(|(_, w)| w.bearing == Some(true));
     for t in tees {
@@ -135,20 +141,21 @@ fn decide_run(
         };
         let clear_of_notches =
             notches.iter().all(|(a, b, ..)| *b + LEAST_CHEEK <= lo || *a >= hi + LEAST_CHEEK);
-        let lap_room = if clear_of_notches { room(lo, hi) } else { -Length::inches(1) };
+        let free = clear_of_notches && below(lo, hi);
+        let lap_room = if free { room(lo, hi) } else { -Length::inches(1) };
         let notch = notch_at(floor, settings, run, t.stem).filter(|n| {
             let (a, b) = n.range();
             room(a, b) >= LEAST_CHEEK
+                && below(a, b)
                 && notches.iter().all(|(c, d, side, depth)| {
                     let apart = *d + LEAST_CHEEK <= a || *c >= b + LEAST_CHEEK;
                     let both = *depth + n.depth + Length::inches(1) <= r.section.width();
                     apart || (*side != n.side && both)
                 })
         });
-        let share =
-            notch.as_ref().map_or(1.0, |n| n.depth.nm() as f64 / r.section.width().nm() as f64);
+        let strap = |n: &NotchAt| rules.notch_strap.needed(n.depth, r.section.width());
         // A notch instead of a short piece, but not where it would call for a strap.
-        let light = notch.is_some() && (!bearing || share <= rules.notch_strap.share);
+        let light = notch.as_ref().is_some_and(|n| !bearing || !strap(n));
         let short = settings.plates.short_piece;
         let kind = match t.policy {
             TeeKind::Lap if lap_room >= short => TeeKind::Lap,

@@ -16,19 +16,28 @@ pub fn material(problem: &Problem) -> i64 {
 /// The bound that prices prove (Farley 1990), when the most that fits on each size is worth `worth`:
 /// if no pattern of a board is worth more than the board costs, all demands together cost at least
 /// what they are worth. Where some pattern is worth more, all prices are scaled down by the worst of
-/// them. Feet.
-pub fn from_worths(problem: &Problem, wanted: &[u32], prices: &Prices, worth: &[i64]) -> i64 {
+/// them. Feet, rounded up to what boards can add up to, and not rounded.
+pub fn from_worths(
+    problem: &Problem,
+    wanted: &[u32],
+    prices: &Prices,
+    worth: &[i64],
+) -> (i64, f64) {
     let total: i128 =
         prices.of.iter().zip(wanted).map(|(p, d)| i128::from(*p) * i128::from(*d)).sum();
+    // total / under * over, least over the sizes.
     let scaled = |(s, w): (&Size, &i64)| {
-        let cost = i128::from(s.feet) * i128::from(prices.scale);
-        if i128::from(*w) > cost {
-            problem.round_up(total * i128::from(s.feet), i128::from(*w))
+        let (over, under) = (i128::from(s.feet), i128::from(*w));
+        if under > over * i128::from(prices.scale) {
+            (over, under)
         } else {
-            problem.round_up(total, i128::from(prices.scale))
+            (1, i128::from(prices.scale))
         }
     };
-    problem.sizes.iter().zip(worth).map(scaled).min().unwrap_or(0)
+    let all = || problem.sizes.iter().zip(worth).map(scaled);
+    let whole = all().map(|(over, under)| problem.round_up(total * over, under)).min();
+    let plain = all().map(|(over, under)| total as f64 * over as f64 / under as f64);
+    (whole.unwrap_or(0), plain.fold(f64::INFINITY, f64::min))
 }
 
 /// No cutting uses fewer boards: the bound L2 of Martello and Toth (1990) on boards of the longest

@@ -35,25 +35,36 @@ pub fn solve(problem: &Problem, floor: i64, start: &Packing, work: &mut Work) ->
     let grid = Grid::of(problem);
     let mut pool = seeds(problem, start, &wanted);
     let mut rounded = Rounded { floor, packing: None };
-    let mut share = work.share(2);
-    let root = relax(problem, &wanted, &mut pool, &mut share, &grid, Some(&mut rounded.floor));
-    work.refund(share);
     let mut least = start.cost;
-    for nearly_whole in [0.75, 0.5, 0.95, 0.35] {
-        if least <= rounded.floor || !work.is_left() {
-            break;
-        }
-        let mut share = work.share(3);
-        let mut pool = pool.clone();
-        let packing =
-            dive(problem, &wanted, &grid, &mut pool, root.clone(), nearly_whole, &mut share);
+    // First as far as it takes to come near the bound; when no boards reach it, to the end, which may
+    // raise it.
+    for (nearly, ways) in [(true, &[0.75, 0.5][..]), (false, &[0.95, 0.75, 0.5, 0.35][..])] {
+        let mut share = work.share(2);
+        let goal = Goal { floor: &mut rounded.floor, nearly };
+        let root = relax(problem, &wanted, &mut pool, &mut share, &grid, Some(goal));
         work.refund(share);
-        if packing.cost < least {
-            least = packing.cost;
-            rounded.packing = Some(packing);
+        for nearly_whole in ways {
+            if least <= rounded.floor || !work.is_left() {
+                return rounded;
+            }
+            let mut share = work.share(4);
+            let mut own = pool.clone();
+            let packing =
+                dive(problem, &wanted, &grid, &mut own, root.clone(), *nearly_whole, &mut share);
+            work.refund(share);
+            if packing.cost < least {
+                least = packing.cost;
+                rounded.packing = Some(packing);
+            }
         }
     }
     rounded
+}
+
+/// The bound to raise, and whether coming near it is enough.
+struct Goal<'a> {
+    floor: &'a mut i64,
+    nearly: bool,
 }
 
 /// Patterns to start from: the boards of a packing, and for every kind and size a board as full as it
@@ -199,10 +210,12 @@ impl Simplex {
     }
 
     /// What a column costs over its worth; below zero it improves the solution.
+    fn reduced(&self, counts: &[(usize, u32)], feet: f64) -> f64 {
+        let worth = |(k, n): &(usize, u32)| self.price[self.row_of[*k]] * f64::from(*n);
+        feet - counts.iter().map(worth).sum::<f64>()
+    }
     fn reduced_cost(&self, column: &Column) -> f64 {
-        let worth: f64 =
-            column.counts.iter().map(|(k, n)| self.price[self.row_of[*k]] * f64::from(*n)).sum();
-        column.feet - worth
+        self.reduced(&column.counts, column.feet)
     }
 
     /// Brings a column in; the row it takes, if it can.
@@ -279,18 +292,42 @@ const QUICK: u32 = 150;
 const LONG: u32 = 20_000;
 const THOROUGH: u32 = 25;
 
-/// Patterns worth more than their boards, for every size.
+/// In thousandths, how much less than its board a pattern may be worth at smoothed prices.
+const NEAR: i64 = 10;
+/// A column that gains less than this, feet, is not worth a pivot.
+const GAIN: f64 = -1e-7;
+
+/// Prices to stay near, feet by kind, and the bound they prove.
+struct Center {
+    feet: Vec<f64>,
+    proves: f64,
+}
+
+impl Center {
+    /// What the pieces cost by weight on the board that gives most for its length.
+    fn by_weight(problem: &Problem) -> Center {
+        let rates = problem.sizes.iter().map(|s| s.feet as f64 / s.room as f64);
+        let rate = rates.fold(f64::INFINITY, f64::min);
+        Center { feet: problem.kinds.iter().map(|k| k.weight as f64 * rate).collect(), proves: 0.0 }
+    }
+}
+
+/// Patterns worth more than their boards less `less` thousandths, for every size.
 fn look(
     problem: &Problem,
     wanted: &[u32],
     prices: &Prices,
+    less: i64,
     nodes: u32,
     work: &mut Work,
 ) -> Vec<Found> {
     let one = |s: &crate::problem::Size| {
         // What gains less than a ten-millionth is rounding of the prices.
         let cost = s.feet * prices.scale;
-        search(problem, wanted, prices, s.room, cost + cost / 10_000_000, nodes, work)
+        let over = cost + cost / 10_000_000 - cost * less / 1_000;
+        let mut found = search(problem, wanted, prices, s.room, over, nodes, work);
+        found.feet = Some(s.feet as f64);
+        found
     };
     problem.sizes.iter().map(one).collect()
 }
@@ -303,7 +340,7 @@ fn relax(
     pool: &mut Vec<Column>,
     work: &mut Work,
     grid: &Grid,
-    mut floor: Option<&mut i64>,
+    mut goal: Option<Goal>,
 ) -> Vec<Used> {
     let known = pool.len();
     let mut simplex = Simplex::new(problem, wanted, pool);
@@ -317,6 +354,7 @@ fn relax(
         .collect();
     let mut pivots = 20 * simplex.rows.len() + 200;
     let mut round = 0;
+    let mut center = Center::by_weight(problem);
     loop {
         // Columns known from before cost nothing to find.
         while pivots > 0 && work.spend(fits.len() as u64 * 8 + simplex.steps()) {
@@ -347,38 +385,61 @@ fn relax(
         for (row, k) in simplex.rows.iter().enumerate() {
             feet[*k] = simplex.price[row];
         }
-        let prices = Prices::of(problem, &feet);
-        // A short look first; only when it finds nothing the patterns are searched to the end.
-        let mut found = look(problem, wanted, &prices, QUICK, work);
         round += 1;
-        if found.iter().all(|f| f.counts.is_none()) || round % THOROUGH == 0 {
-            found = look(problem, wanted, &prices, LONG, work);
-            if !found.iter().all(|f| f.complete) {
-                let Some(by_cells) = grid.search(problem, wanted, &prices, work) else { break };
-                found = by_cells;
+        // Prices jump about from round to round; those half way to the best ones so far find better
+        // patterns and prove better bounds (Wentges 1997).
+        let between: Vec<f64> = feet.iter().zip(&center.feet).map(|(f, c)| (f + c) / 2.0).collect();
+        let smooth = Prices::of(problem, &between);
+        let mut found = look(problem, wanted, &smooth, NEAR, QUICK, work);
+        let mut thorough = None;
+        if goal.is_some() && round % THOROUGH == 0 {
+            thorough = Some((between, smooth));
+        }
+        let gains = |simplex: &Simplex, f: &Found| {
+            f.counts.as_ref().zip(f.feet).is_some_and(|(c, feet)| simplex.reduced(c, feet) < GAIN)
+        };
+        if !found.iter().any(|f| gains(&simplex, f)) {
+            let prices = Prices::of(problem, &feet);
+            found = look(problem, wanted, &prices, 0, QUICK, work);
+            if !found.iter().any(|f| gains(&simplex, f)) {
+                thorough = Some((feet, prices));
             }
         }
-        if let (true, Some(floor)) = (found.iter().all(|f| f.complete), floor.as_deref_mut()) {
-            let worths: Vec<i64> = found.iter().map(|f| f.at_most).collect();
-            *floor = (*floor).max(bound::from_worths(problem, wanted, &prices, &worths));
+        if let Some((feet, prices)) = thorough {
+            let mut all = look(problem, wanted, &prices, 0, LONG, work);
+            if !all.iter().all(|f| f.complete) {
+                let Some(by_cells) = grid.search(problem, wanted, &prices, work) else { break };
+                all = by_cells;
+            }
+            if all.iter().all(|f| f.complete) {
+                let worths: Vec<i64> = all.iter().map(|f| f.at_most).collect();
+                let (proven, exact) = bound::from_worths(problem, wanted, &prices, &worths);
+                if let Some(goal) = &mut goal {
+                    *goal.floor = proven.max(*goal.floor);
+                }
+                if exact > center.proves {
+                    center = Center { feet, proves: exact };
+                }
+            }
+            found.extend(all);
+        }
+        if let Some(goal) = &goal {
             let step = problem.step as f64;
+            let objective = simplex.objective();
             // The linear program cannot fall far enough to make the rounded bound any higher.
-            if ((simplex.objective() / step - 1e-6).ceil() * step) as i64 <= *floor {
+            let done = ((objective / step - 1e-6).ceil() * step) as i64 <= *goal.floor;
+            if done || (goal.nearly && objective - *goal.floor as f64 <= step / 8.0) {
                 break;
             }
         }
-        let mut new = Vec::new();
-        for (size, found) in problem.sizes.iter().zip(found) {
-            if let Some(counts) = found.counts {
-                pool.push(Column { counts, feet: size.feet as f64 });
-                new.push(pool.len() - 1);
-            }
-        }
         let mut entered = false;
-        for column in new {
-            if simplex.reduced_cost(&pool[column]) < -1e-7 && pivots > 0 {
+        for found in found {
+            let Some((counts, feet)) = found.counts.zip(found.feet) else { continue };
+            if simplex.reduced(&counts, feet) < GAIN && pivots > 0 {
                 work.spend(simplex.steps());
-                entered |= simplex.enter_column(pool, column).is_some();
+                pool.push(Column { counts, feet });
+                fits.push((pool.len() - 1, 1.0));
+                entered |= simplex.enter_column(pool, pool.len() - 1).is_some();
                 pivots -= 1;
             }
         }

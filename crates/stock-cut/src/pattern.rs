@@ -39,6 +39,8 @@ pub struct Found {
     pub at_most: i64,
     /// The search went to its end: `at_most` is proven.
     pub complete: bool,
+    /// What the board costs, where the searcher knew.
+    pub feet: Option<f64>,
 }
 
 /// Looks for the most valuable choice of pieces that fits, at most `wanted` of each, worth more than
@@ -66,7 +68,7 @@ pub fn search(
     for (i, item) in items.iter().enumerate().rev() {
         lightest[i] = lightest[i + 1].min(item.weight);
     }
-    let mut found = Found { counts: None, at_most: over, complete: false };
+    let mut found = Found { counts: None, at_most: over, complete: false, feet: None };
     // Taken so far: item and count.
     let mut taken: Vec<(usize, u32)> = Vec::new();
     let (mut left, mut worth, mut next) = (room, 0_i64, 0_usize);
@@ -156,7 +158,12 @@ impl Grid {
                 let worth = up.worth[(size.room / self.cell) as usize] as i64;
                 let over = size.feet * prices.scale;
                 let counts = (worth > over).then(|| up.pattern((size.room / self.cell) as usize));
-                Found { counts, at_most: worth.max(over), complete: true }
+                Found {
+                    counts,
+                    at_most: worth.max(over),
+                    complete: true,
+                    feet: Some(size.feet as f64),
+                }
             })
             .collect();
         if !self.exact && found.iter().all(|f| f.counts.is_none()) {

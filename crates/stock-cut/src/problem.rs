@@ -93,6 +93,22 @@ impl Work {
     }
 }
 
+/// The same draws every time (xorshift, Marsaglia 2003).
+pub struct Chance(u64);
+
+impl Chance {
+    pub fn new() -> Chance {
+        Chance(0x9E37_79B9_7F4A_7C15)
+    }
+    /// A whole number under `n`, which must not be 0.
+    pub fn below(&mut self, n: usize) -> usize {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        (self.0 % n as u64) as usize
+    }
+}
+
 /// Greatest common divisor.
 pub fn gcd(a: i64, b: i64) -> i64 {
     if b == 0 { a } else { gcd(b, a % b) }

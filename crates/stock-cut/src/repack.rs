@@ -1,6 +1,6 @@
 //! A few boards at a time, taken apart and packed anew in the best way there is.
 
-use crate::problem::{Packing, Problem, Work};
+use crate::problem::{Chance, Packing, Problem, Work};
 
 /// Most pieces that are packed anew together: all ways are tried, about 3^n steps.
 pub const MOST: usize = 9;
@@ -62,7 +62,7 @@ fn bin_score(problem: &Problem, size: usize, load: i64) -> i64 {
 pub fn improve(problem: &Problem, start: Packing, floor: i64, work: &mut Work) -> Packing {
     let mut bins: Vec<Vec<usize>> = start.bins.into_iter().map(|b| b.kinds).collect();
     let mut cost = start.cost;
-    let mut chance = Chance(0x9E37_79B9_7F4A_7C15);
+    let mut chance = Chance::new();
     let rest = |bins: &[Vec<usize>], b: usize| {
         let load = problem.load(&bins[b]);
         problem.size_for(load).map_or(0, |s| problem.sizes[s].room - load)
@@ -111,16 +111,4 @@ pub fn improve(problem: &Problem, start: Packing, floor: i64, work: &mut Work) -
         cost = bins.iter().map(feet).sum();
     }
     problem.packing(bins)
-}
-
-/// The same draws every time (xorshift, Marsaglia 2003).
-struct Chance(u64);
-
-impl Chance {
-    fn below(&mut self, n: usize) -> usize {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        (self.0 % n as u64) as usize
-    }
 }

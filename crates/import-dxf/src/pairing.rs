@@ -1,0 +1,437 @@
+//! Walls from face lines: strips carried across gaps and out to corners.
+//!
+//! Knows: what a gap in a wall's faces means (a crossing wall, an opening, the end of the wall), how
+//! far a wall reaches, which drawn lines it used. Never touches: layers, sections, the file. All in
+//! inches.
+//!
+//! At each side of a gap the lines that end or pass there are looked at. A line that closes the wall
+//! (a jamb, an end) makes the gap an opening; one that runs away from the wall is the face of another
+//! wall, so the gap is a junction. Nothing there leaves it to the width of the gap.
+
+use crate::affine::{Xy, dot, norm, sub};
+use crate::crosscut::{Strip, Thickness, strips};
+use crate::faces::LineIndex;
+use crate::facelines::{CRACK_IN, Family, families};
+use crate::linework::{Segment, sine_between};
+use std::collections::BTreeMap;
+
+/// Gaps up to this may be where another wall passes through, inches.
+const CROSSING_IN: f64 = 20.5;
+/// Narrowest gap that may be an opening.
+const NARROWEST_IN: f64 = 14.0;
+/// Widest gap without jambs or symbol that is an opening: 8 ft and its trim.
+const WIDEST_PLAIN_IN: f64 = 99.0;
+/// Widest gap with both jambs drawn: a garage door of 18 ft.
+const WIDEST_JAMBED_IN: f64 = 220.0;
+/// Faces that stop within this of each other stop at the same station.
+const SAME_STATION_IN: f64 = 1.5;
+/// Lines that end within this of a face's end belong to it.
+const TOUCH_IN: f64 = 1.0;
+/// A finish drawn as a line of its own is this far off the stud face at most.
+const FINISH_IN: f64 = 1.3;
+/// Walls of a thickness without section are believed when this long, and three times their thickness.
+const UNKNOWN_LENGTH_IN: f64 = 24.0;
+/// Lines with sine below this are parallel here: jambs and corners are far from it.
+const ALONG: f64 = 0.1;
+
+/// A wall found between two faces.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct FoundWall {
+    /// Centreline.
+    pub line: Segment,
+    /// Distance of the two faces the centreline is between.
+    pub thickness: f64,
+    /// The same with finishes drawn as lines of their own.
+    pub overall: f64,
+    /// Gaps that are openings, on the centreline.
+    pub gaps: Vec<[Xy; 2]>,
+    /// The drawn lines it was made of, ascending.
+    pub lines: Vec<usize>,
+}
+
+/// What became of the lines.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Paired {
+    /// The walls.
+    pub walls: Vec<FoundWall>,
+    /// How much of each line bounds a wall, by line.
+    pub used: Vec<f64>,
+    /// Lines that lie in or across a wall: jambs, ends, hatching.
+    pub inside: Vec<bool>,
+    /// Lines of closed boxes that are no walls: columns, cabinets.
+    pub boxes: Vec<bool>,
+}
+
+/// A wall while its stretches are put together.
+struct Chain {
+    low: usize,
+    high: usize,
+    stretches: Vec<[f64; 2]>,
+    /// Between stretches, those that are openings.
+    gaps: Vec<[f64; 2]>,
+}
+
+impl Chain {
+    fn ends(&self) -> [f64; 2] {
+        let first = self.stretches.first().map_or(0.0, |s| s[0]);
+        [first, self.stretches.last().map_or(0.0, |s| s[1])]
+    }
+}
+
+/// What is at one end of a stretch.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum End {
+    /// Another wall's face runs away from here.
+    Corner,
+    /// A line closes the wall.
+    Closed,
+    /// Nothing.
+    Bare,
+}
+
+/// Finds the walls between face lines.
+pub(crate) fn pair(lines: &[Segment], thickness: &Thickness<'_>) -> Paired {
+    let index = LineIndex::new(lines);
+    let boxes = closed_boxes(lines);
+    let mut out = Paired {
+        used: vec![0.0; lines.len()],
+        inside: vec![false; lines.len()],
+        boxes: vec![false; lines.len()],
+        walls: Vec::new(),
+    };
+    let mut covered: Vec<Vec<[f64; 2]>> = vec![Vec::new(); lines.len()];
+    for family in families(lines) {
+        let found = strips(&family, thickness);
+        for chain in chains(&family, &found, lines, &index) {
+            finish_chain(&family, &found, chain, thickness, &boxes, &mut covered, &mut out);
+        }
+    }
+    for (used, spans) in out.used.iter_mut().zip(covered) {
+        *used = union_length(spans);
+    }
+    mark_inside(lines, &mut out);
+    for (i, is_box) in boxes.into_iter().enumerate() {
+        let idle = out.used.get(i).is_some_and(|u| *u <= 0.0);
+        if let Some(slot) = out.boxes.get_mut(i) {
+            *slot = is_box && idle;
+        }
+    }
+    out
+}
+
+/// Puts the strips of each pair of face lines together.
+fn chains(
+    family: &Family,
+    strips: &[Strip],
+    lines: &[Segment],
+    index: &LineIndex,
+) -> Vec<Chain> {
+    let mut out: Vec<Chain> = Vec::new();
+    for s in strips {
+        let here = [s.from, s.to];
+        if let Some(c) = out.last_mut().filter(|c| (c.low, c.high) == (s.low, s.high)) {
+            let gap = [c.ends()[1], s.from];
+            match across(family, c, gap, lines, index) {
+                Across::Same => {
+                    c.stretches.push(here);
+                    continue;
+                }
+                Across::Opening => {
+                    c.stretches.push(here);
+                    c.gaps.push(gap);
+                    continue;
+                }
+                Across::Ends => {}
+            }
+        }
+        out.push(Chain { low: s.low, high: s.high, stretches: vec![here], gaps: Vec::new() });
+    }
+    out
+}
+
+enum Across {
+    Same,
+    Opening,
+    Ends,
+}
+
+/// What a gap between two stretches of one pair of faces is.
+fn across(
+    family: &Family,
+    c: &Chain,
+    gap: [f64; 2],
+    lines: &[Segment],
+    index: &LineIndex,
+) -> Across {
+    let (Some(low), Some(high)) = (family.lines.get(c.low), family.lines.get(c.high)) else {
+        return Across::Ends;
+    };
+    let width = gap[1] - gap[0];
+    if width <= CRACK_IN {
+        return Across::Same;
+    }
+    let covered = [low.covers(gap[0], gap[1]), high.covers(gap[0], gap[1])];
+    let end = |station: f64| end_kind(family, c, station, lines, index);
+    if covered == [true, true] {
+        // Lines between the faces: a window drawn on the wall layer.
+        return if width <= WIDEST_PLAIN_IN { Across::Same } else { Across::Ends };
+    }
+    if width <= CROSSING_IN {
+        let closed = [end(gap[0]), end(gap[1])] == [End::Closed; 2];
+        return match width >= NARROWEST_IN && closed && covered == [false, false] {
+            true => Across::Opening,
+            false => Across::Same,
+        };
+    }
+    if width > WIDEST_JAMBED_IN {
+        return Across::Ends;
+    }
+    let stops = |station: f64, before: bool| {
+        [low, high].map(|l| {
+            let inside = if before { station - CRACK_IN } else { station + CRACK_IN };
+            l.span_at(inside).map_or(station, |s| if before { s[1] } else { s[0] })
+        })
+    };
+    if covered == [false, false] {
+        for s in [stops(gap[0], true), stops(gap[1], false)] {
+            if (s[0] - s[1]).abs() > SAME_STATION_IN {
+                return Across::Ends;
+            }
+        }
+    }
+    let ends = [end(gap[0]), end(gap[1])];
+    if ends.contains(&End::Corner) {
+        return Across::Ends;
+    }
+    let jambed = ends == [End::Closed; 2];
+    if width <= WIDEST_PLAIN_IN || jambed { Across::Opening } else { Across::Ends }
+}
+
+/// What the lines at an end of a stretch say.
+fn end_kind(
+    family: &Family,
+    c: &Chain,
+    station: f64,
+    lines: &[Segment],
+    index: &LineIndex,
+) -> End {
+    let (Some(low), Some(high)) = (family.lines.get(c.low), family.lines.get(c.high)) else {
+        return End::Bare;
+    };
+    let left = family.left();
+    let mut closed = false;
+    for face in [low.offset, high.offset] {
+        let p = family.at(station, face);
+        for i in index.near(&[p], TOUCH_IN) {
+            let Some(g) = lines.get(i as usize) else { continue };
+            let along = sub(g.b, g.a);
+            if sine_between(family.dir, along) < ALONG || distance_to(g, p) > TOUCH_IN {
+                continue;
+            }
+            let (a, b) = (dot(g.a, left), dot(g.b, left));
+            let (bottom, top) = (a.min(b), a.max(b));
+            let slack = FINISH_IN + 0.25;
+            if bottom < low.offset - slack || top > high.offset + slack {
+                return End::Corner;
+            }
+            closed |= top - bottom >= (high.offset - low.offset) / 2.0;
+        }
+    }
+    if closed { End::Closed } else { End::Bare }
+}
+
+fn distance_to(g: &Segment, p: Xy) -> f64 {
+    let d = sub(g.b, g.a);
+    let t = (dot(sub(p, g.a), d) / dot(d, d).max(1e-300)).clamp(0.0, 1.0);
+    norm(sub(p, [g.a[0] + d[0] * t, g.a[1] + d[1] * t]))
+}
+
+/// Judges a chain, sets its ends, notes its lines.
+fn finish_chain(
+    family: &Family,
+    strips: &[Strip],
+    chain: Chain,
+    thickness: &Thickness<'_>,
+    boxes: &[bool],
+    covered: &mut [Vec<[f64; 2]>],
+    out: &mut Paired,
+) {
+    let (Some(low), Some(high)) = (family.lines.get(chain.low), family.lines.get(chain.high))
+    else {
+        return;
+    };
+    let t = high.offset - low.offset;
+    let [from, to] = chain.ends();
+    let drawn: f64 = chain.stretches.iter().map(|s| s[1] - s[0]).sum();
+    let known = (thickness.known)(t);
+    if to - from < t * 1.25
+        || (!known && (drawn < t * 3.0 || drawn < UNKNOWN_LENGTH_IN))
+    {
+        return;
+    }
+    let reach = [reach(family, strips, &chain, false), reach(family, strips, &chain, true)];
+    let used_lines = |line: usize, from: f64, to: f64| {
+        let pieces = family.lines.get(line).map_or(&[][..], |l| &l.pieces);
+        pieces.iter().filter(move |p| p.from < to && p.to > from)
+    };
+    let mut members: Vec<(usize, [f64; 2])> = Vec::new();
+    for face in [chain.low, chain.high] {
+        for p in used_lines(face, reach[0][1], reach[1][1]) {
+            members.push((p.line, [p.from.max(reach[0][1]), p.to.min(reach[1][1])]));
+        }
+    }
+    if members.iter().all(|m| boxes.get(m.0).copied().unwrap_or(false)) {
+        return;
+    }
+    let mut overall = [low.offset, high.offset];
+    for (up, face) in [(false, chain.low), (true, chain.high)] {
+        let mut last = face;
+        loop {
+            let next = if up { last.checked_add(1) } else { last.checked_sub(1) };
+            let Some((k, l)) = next.and_then(|k| Some((k, family.lines.get(k)?))) else { break };
+            let off = family.lines.get(last).map_or(f64::INFINITY, |f| (l.offset - f.offset).abs());
+            let beside: f64 = used_lines(k, from, to).map(|p| p.to.min(to) - p.from.max(from)).sum();
+            let taken = strips.iter().any(|s| (s.low == k || s.high == k) && s.from < to && s.to > from);
+            if off > FINISH_IN || beside < drawn / 2.0 || taken {
+                break;
+            }
+            overall[usize::from(up)] = l.offset;
+            members.extend(used_lines(k, from, to).map(|p| (p.line, [p.from.max(from), p.to.min(to)])));
+            last = k;
+        }
+    }
+    for k in chain.low + 1..chain.high {
+        // Lines between the faces are of the wall too: glazing, a centreline.
+        members.extend(used_lines(k, from, to).map(|p| (p.line, [p.from.max(from), p.to.min(to)])));
+    }
+    for (line, span) in &members {
+        if let Some(c) = covered.get_mut(*line) {
+            c.push(*span);
+        }
+    }
+    let mut of: Vec<usize> = members.into_iter().map(|m| m.0).collect();
+    of.sort_unstable();
+    of.dedup();
+    let middle = (low.offset + high.offset) / 2.0;
+    let at = |s: f64| family.at(s, middle);
+    out.walls.push(FoundWall {
+        line: Segment { a: at(reach[0][0]), b: at(reach[1][0]) },
+        thickness: t,
+        overall: overall[1] - overall[0],
+        gaps: chain.gaps.iter().map(|g| [at(g[0]), at(g[1])]).collect(),
+        lines: of,
+    });
+}
+
+/// Where the centreline ends, and how far the longer face goes there. At a corner the outer face is
+/// longer by the other wall's thickness: the other centreline is half way.
+fn reach(family: &Family, strips: &[Strip], chain: &Chain, up: bool) -> [f64; 2] {
+    let end = chain.ends()[usize::from(up)];
+    let mut longest = end;
+    for k in [chain.low, chain.high] {
+        let inside = if up { end - CRACK_IN } else { end + CRACK_IN };
+        let Some(span) = family.lines.get(k).and_then(|l| l.span_at(inside)) else { continue };
+        let stop = span[usize::from(up)];
+        let on = if up { [end, stop] } else { [stop, end] };
+        // Where the face goes on as another wall's it says nothing about this one.
+        let busy = strips.iter().any(|s| {
+            (s.low == k || s.high == k) && s.from < on[1] - 1e-6 && s.to > on[0] + 1e-6
+        });
+        let further = if up { stop > longest } else { stop < longest };
+        if further && !busy && on[1] - on[0] <= CROSSING_IN {
+            longest = stop;
+        }
+    }
+    [(end + longest) / 2.0, longest]
+}
+
+fn union_length(mut spans: Vec<[f64; 2]>) -> f64 {
+    spans.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
+    let (mut total, mut end) = (0.0, f64::NEG_INFINITY);
+    for [a, b] in spans {
+        if b > end {
+            total += b - a.max(end);
+            end = b;
+        }
+    }
+    total
+}
+
+/// Marks the unused lines that lie within a wall, give or take its finish.
+fn mark_inside(lines: &[Segment], out: &mut Paired) {
+    let axes: Vec<Segment> = out.walls.iter().map(|w| w.line).collect();
+    let index = LineIndex::new(&axes);
+    let widest = out.walls.iter().map(|w| w.overall).fold(0.0, f64::max);
+    for (i, g) in lines.iter().enumerate() {
+        if out.used.get(i).is_none_or(|u| *u > 0.0) {
+            continue;
+        }
+        let inside = index.near(&[g.a, g.b], widest).into_iter().any(|w| {
+            let Some(wall) = out.walls.get(w as usize) else { return false };
+            let along = sub(wall.line.b, wall.line.a);
+            let length = norm(along).max(1e-9);
+            let dir = [along[0] / length, along[1] / length];
+            [g.a, g.b].iter().all(|p| {
+                let d = sub(*p, wall.line.a);
+                let (s, o) = (dot(d, dir), dot(d, [-dir[1], dir[0]]));
+                let slack = wall.overall / 2.0 + TOUCH_IN;
+                o.abs() <= slack && s >= -slack && s <= length + slack
+            })
+        });
+        if let Some(slot) = out.inside.get_mut(i) {
+            *slot = inside;
+        }
+    }
+}
+
+/// Largest side of a box that is a column or cabinet, inches.
+const BOX_IN: f64 = 36.0;
+/// Ends of a box's lines meet within this.
+const BOX_TOUCH_IN: f64 = 0.1;
+
+/// Lines that make up small closed figures about as long as wide, joined to nothing else.
+fn closed_boxes(lines: &[Segment]) -> Vec<bool> {
+    let mut group: Vec<usize> = (0..lines.len()).collect();
+    let cell = |v: f64| (v / BOX_TOUCH_IN).round().clamp(-9e15, 9e15) as i64;
+    let mut corners: BTreeMap<(i64, i64), Vec<usize>> = BTreeMap::new();
+    for (i, g) in lines.iter().enumerate() {
+        for p in [g.a, g.b] {
+            corners.entry((cell(p[0]), cell(p[1]))).or_default().push(i);
+        }
+    }
+    // Neighbouring cells, so that a corner on a cell's edge is one corner.
+    for ((x, y), here) in &corners {
+        for (dx, dy) in [(0, 0), (1, 0), (0, 1), (1, 1), (1, -1)] {
+            let Some(there) = corners.get(&(x + dx, y + dy)) else { continue };
+            if let Some(first) = here.first() {
+                here.iter().chain(there).for_each(|j| crate::openings::unite(&mut group, *first, *j));
+            }
+        }
+    }
+    let mut figures: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for i in 0..lines.len() {
+        figures.entry(crate::openings::root(&mut group, i)).or_default().push(i);
+    }
+    let mut out = vec![false; lines.len()];
+    for members in figures.into_values().filter(|m| m.len() >= 3 && m.len() <= 64) {
+        let ends: Vec<Xy> =
+            members.iter().filter_map(|i| lines.get(*i)).flat_map(|g| [g.a, g.b]).collect();
+        let span = |axis: usize| {
+            let low = ends.iter().map(|p| p[axis]).fold(f64::INFINITY, f64::min);
+            ends.iter().map(|p| p[axis]).fold(f64::NEG_INFINITY, f64::max) - low
+        };
+        let (w, h) = (span(0), span(1));
+        // Closed: every end meets another line's end.
+        let closed = ends.iter().enumerate().all(|(i, p)| {
+            ends.iter().enumerate().any(|(j, q)| j / 2 != i / 2 && norm(sub(*p, *q)) <= BOX_TOUCH_IN * 2.0)
+        });
+        if closed && w.max(h) <= BOX_IN && w.max(h) < w.min(h) * 2.0 {
+            for i in members {
+                if let Some(slot) = out.get_mut(i) {
+                    *slot = true;
+                }
+            }
+        }
+    }
+    out
+}
