@@ -114,7 +114,7 @@ fn dive(
             for _ in 0..copies as u32 {
                 let counts = &pool[*column].counts;
                 let whole = counts.iter().all(|(k, n)| wanted[*k] >= *n);
-                if !whole && !(nth == 0 && bins.len() == before) {
+                if !whole && (nth != 0 || bins.len() != before) {
                     break;
                 }
                 let mut bin = Vec::new();
