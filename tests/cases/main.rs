@@ -1,5 +1,8 @@
 //! The whole pipeline, from a drawing's bytes to its results, in one test binary.
 
+// A helper of a test may stop the test as the test itself may.
+#![allow(clippy::unwrap_used)]
+
 mod bad_input;
 mod batch;
 mod corpus;

@@ -71,3 +71,51 @@ pub fn boards(problem: &Problem) -> u64 {
     }
     u64::try_from(least).unwrap_or(u64::MAX)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Demand, Stock};
+    use geom::Length;
+
+    fn problem(inches: &[i64], feet: &[u32]) -> Problem {
+        let one = |(i, x): (usize, &i64)| Demand { id: i as u32, length: Length::inches(*x) };
+        let demands: Vec<Demand> = inches.iter().enumerate().map(one).collect();
+        let stock = Stock { lengths_ft: feet.to_vec(), kerf: Length::ZERO, end_trim: Length::ZERO };
+        Problem::new(&demands, &stock).unwrap_or_else(|e| panic!("{e}"))
+    }
+
+    /// By hand: 3 x 60 = 180 in = 15 ft; boards of 8 and 10 ft add up to even feet: 16.
+    #[test]
+    fn material_is_rounded_to_what_boards_add_up_to() {
+        assert_eq!(material(&problem(&[60, 60, 60], &[8, 10])), 16);
+        assert_eq!(material(&problem(&[96, 96], &[8])), 16);
+        assert_eq!(material(&problem(&[], &[8])), 0);
+    }
+
+    /// By hand, boards of 96 in: 60 and 60 need two; the 40s do not fit beside a 60 (100 > 96), two
+    /// of them share a third board. Material alone says 200 / 96, three boards. With 60, 60, 60: three, while
+    /// material says two.
+    #[test]
+    fn boards_over_half_stand_alone() {
+        assert_eq!(boards(&problem(&[60, 60, 40, 40], &[8])), 3);
+        assert_eq!(boards(&problem(&[60, 60, 60], &[8])), 3);
+        assert_eq!(boards(&problem(&[48, 48, 48], &[8])), 2);
+        assert_eq!(boards(&problem(&[60, 36, 60, 36], &[8])), 2);
+    }
+
+    /// Prices of 4 ft a piece where an 8 ft board holds at most two of three: 12 ft, so two boards. Priced
+    /// twice as high they prove no more, because they are scaled down again.
+    #[test]
+    fn prices_prove_no_more_than_their_worst_board_allows() {
+        let p = problem(&[40, 41, 42], &[8]);
+        let at = |feet: f64| {
+            let prices = Prices::of(&p, &[feet; 3]);
+            let worth = 2 * prices.of[0];
+            from_worths(&p, &p.wanted(), &prices, &[worth])
+        };
+        assert_eq!(at(4.0), (16, 12.0));
+        assert_eq!(at(8.0), (16, 12.0));
+        assert_eq!(at(2.0), (8, 6.0));
+    }
+}

@@ -356,7 +356,7 @@ fn relax(
     let mut round = 0;
     let mut center = Center::by_weight(problem);
     loop {
-        // Columns known from before cost nothing to find.
+        // Columns known from before first: they cost nothing to find.
         while pivots > 0 && work.spend(fits.len() as u64 * 8 + simplex.steps()) {
             let gain = |(c, weight): &(usize, f64)| {
                 let reduced = simplex.reduced_cost(&pool[*c]);

@@ -250,3 +250,81 @@ impl Table {
         counts
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{Demand, Stock};
+    use geom::Length;
+    use proptest::prelude::*;
+
+    fn problem(lengths: &[i64], unit: i64) -> Problem {
+        let one =
+            |(i, x): (usize, &i64)| Demand { id: i as u32, length: Length::from_nm(x * unit) };
+        let demands: Vec<Demand> = lengths.iter().enumerate().map(one).collect();
+        let stock = Stock {
+            lengths_ft: vec![8, 10, 16],
+            kerf: Length::sixteenths(2),
+            end_trim: Length::ZERO,
+        };
+        Problem::new(&demands, &stock).unwrap_or_else(|e| panic!("{e}"))
+    }
+
+    /// The best worth by trying every subset.
+    fn by_all_subsets(problem: &Problem, prices: &Prices, room: i64) -> i64 {
+        let pieces: Vec<usize> = problem
+            .wanted()
+            .iter()
+            .enumerate()
+            .flat_map(|(k, n)| std::iter::repeat_n(k, *n as usize))
+            .collect();
+        let worth = |set: u32| {
+            let taken = || (0..pieces.len()).filter(move |i| set >> i & 1 == 1);
+            let load: i64 = taken().map(|i| problem.kinds[pieces[i]].weight).sum();
+            if load <= room { taken().map(|i| prices.of[pieces[i]]).sum() } else { 0 }
+        };
+        (0..1_u32 << pieces.len()).map(worth).max().unwrap_or(0)
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(120))]
+        /// Both ways find the best pattern, and what they say no pattern exceeds none exceeds; on a
+        /// grid that is exact (sixteenths) and on one that is not (odd nanometres).
+        #[test]
+        fn searches_find_the_best(
+            lengths in prop::collection::vec(200..3000_i64, 1..10),
+            feet in prop::collection::vec(0.0..12.0_f64, 10),
+            odd in any::<bool>(),
+        ) {
+            let problem = problem(&lengths, if odd { 1_586_981 } else { 1_587_500 });
+            let prices = Prices::of(&problem, &feet[..problem.kinds.len()]);
+            let wanted = problem.wanted();
+            let work = || Work::for_pieces(1_000);
+            let by_cells = Grid::of(&problem).search(&problem, &wanted, &prices, &mut work()).unwrap();
+            let worth = |c: &Counts| -> i64 { c.iter().map(|(k, n)| prices.of[*k] * i64::from(*n)).sum() };
+            let load = |c: &Counts| -> i64 {
+                c.iter().map(|(k, n)| problem.kinds[*k].weight * i64::from(*n)).sum()
+            };
+            for (size, by_cells) in problem.sizes.iter().zip(by_cells) {
+                let best = by_all_subsets(&problem, &prices, size.room);
+                let found = search(&problem, &wanted, &prices, size.room, 0, u32::MAX, &mut work());
+                prop_assert!(found.complete);
+                prop_assert_eq!(found.at_most, best);
+                prop_assert_eq!(found.counts.as_ref().map_or(0, worth), best);
+                prop_assert!(found.counts.as_ref().map_or(0, load) <= size.room);
+                // By cells only patterns worth more than the board are wanted.
+                let cost = size.feet * prices.scale;
+                if by_cells.complete {
+                    prop_assert!(by_cells.at_most >= best);
+                }
+                if let Some(counts) = &by_cells.counts {
+                    prop_assert!(load(counts) <= size.room && worth(counts) > cost);
+                    prop_assert!(counts.iter().all(|(k, n)| *n <= wanted[*k]));
+                }
+                if !odd {
+                    prop_assert_eq!(by_cells.at_most, best.max(cost));
+                }
+            }
+        }
+    }
+}
