@@ -1,5 +1,8 @@
 //! The program as a process of its own: what only a real exit status and real streams can show.
 
+// A helper of a test may stop the test as the test itself may.
+#![allow(clippy::unwrap_used)]
+
 use std::path::PathBuf;
 use std::process::{Command, Output, Stdio};
 

@@ -1,7 +1,7 @@
 //! Item 4: what lies on what at corners, tees and crossings.
 
 use crate::footprint::{IN_LINE, rays};
-use crate::measure::{cross, intersection, shared_area};
+use crate::measure::{cross, intersection, minus, shared_area};
 use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
 use crate::{ROUNDING, SLIVER};
@@ -190,6 +190,17 @@ impl<'a> Place<'a> {
             .to_vec()
     }
 
+    /// How far the upper plate reaches over one lower plate, square to that plate's wall, nm.
+    fn reach_over(&self, upper: &Shape, lower: &Shape) -> f64 {
+        let dir = self.floor.run(lower.run).frame().dir();
+        // Either plate may have a stepped end, so neither need be convex.
+        let one = std::iter::once(upper.outline.as_slice());
+        let parts = intersection(one, std::iter::once(lower.outline.as_slice()));
+        let corners = || parts.iter().flat_map(|p| &p.outer);
+        let offsets = || corners().map(|p| cross(dir, minus(*p, self.junction.at)));
+        offsets().fold(f64::MIN, f64::max) - offsets().fold(f64::MAX, f64::min)
+    }
+
     /// Whether every run of the junction is tied to the others, one way or another.
     fn tied(&self, plan: &Plan, listed: &[&Tie], line: Line, rows: Line, report: &mut Report) {
         let mut runs: Vec<RunId> = self.junction.arms.iter().map(|a| a.run).collect();
@@ -357,7 +368,8 @@ impl<'a> Place<'a> {
             ));
         }
         // On plates of two widths the lesser overlap may be named instead of the mean.
-        let lesser_named = lowers.len() > 1 && (said.nm() as f64) < lap.depth;
+        let least = lowers.iter().map(|l| self.reach_over(upper, l)).fold(f64::MAX, f64::min);
+        let lesser_named = lowers.len() > 1 && as_said(least);
         if !as_said(lap.depth) && !lesser_named {
             return Err(format!(
                 "it says {} in of overlap, there are {inches:.4} in",
