@@ -70,7 +70,7 @@ mod tests {
             prop_assert_eq!(f.locate(f.at(s, o)), (s, o));
         }
         #[test]
-        fn within_two_nanometres_anywhere(s in -1_000_000_000_i64..1_000_000_000, o in -1_000_000_000_i64..1_000_000_000, a in 0.0..6.28_f64) {
+        fn within_two_nanometres_anywhere(s in -1_000_000_000_i64..1_000_000_000, o in -1_000_000_000_i64..1_000_000_000, a in 0.0..std::f64::consts::TAU) {
             let f = Frame::along(Point::default(), (a.cos(), a.sin()));
             let (s, o) = (Length::from_nm(s), Length::from_nm(o));
             let (s2, o2) = f.locate(f.at(s, o));
