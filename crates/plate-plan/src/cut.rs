@@ -92,7 +92,7 @@ pub(crate) fn cut_run(job: &Job) -> RunPlates {
     let r = job.floor.run(run);
     let mut findings = Vec::new();
     let layers = [stretches(shape, LOWER), stretches(shape, UPPER)];
-    let chosen = choose_joints(job, &layers, &mut findings);
+    let (chosen, _) = choose_joints(job, &layers, &mut findings);
     let mut pieces = Vec::new();
     let mut joints = Vec::new();
     for (index, layer) in [(LOWER, Layer::Bottom), (LOWER, Layer::Lower), (UPPER, Layer::Upper)] {
@@ -116,11 +116,21 @@ pub(crate) fn cut_run(job: &Job) -> RunPlates {
     RunPlates { pieces, joints, findings }
 }
 
+/// What cutting this run costs, without drawing it.
+pub(crate) fn cost(job: &Job) -> Cost {
+    let layers = [stretches(job.shape, LOWER), stretches(job.shape, UPPER)];
+    choose_joints(job, &layers, &mut Vec::new()).1
+}
+
 type Chosen = [Vec<Vec<Length>>; 2];
 
 /// Each layer's joints keep clear of the other's, so one layer is settled first; both orders are
 /// tried and the cheaper plan is kept.
-fn choose_joints(job: &Job, layers: &[Vec<Stretch>; 2], findings: &mut Vec<Finding>) -> Chosen {
+fn choose_joints(
+    job: &Job,
+    layers: &[Vec<Stretch>; 2],
+    findings: &mut Vec<Finding>,
+) -> (Chosen, Cost) {
     let Job { settings, run, shape, studs, .. } = *job;
     let section = job.floor.run(run).section;
     let zero = lower_start(shape);
@@ -189,7 +199,7 @@ fn choose_joints(job: &Job, layers: &[Vec<Stretch>; 2], findings: &mut Vec<Findi
         );
         findings.push(f.at(job.floor.run(run).start).about(run_name(run)));
     }
-    chosen
+    (chosen, cost)
 }
 
 #[allow(clippy::too_many_arguments)]

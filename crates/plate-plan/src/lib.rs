@@ -5,10 +5,12 @@
 //!
 //! Order of work, each step a plain function of the ones before: [`rules`] are read; [`meet`] settles
 //! what happens at every junction in both top layers (with [`tees`] weighing lap, notch or strap along
-//! each run), which leaves *spaces*; [`studs`] lays out each run; [`cut`] chooses joints ([`split`])
+//! each run), which leaves *spaces*; [`corners`] picks who carries through at corners, for the cheapest
+//! plates; [`studs`] lays out each run; [`cut`] chooses joints ([`split`])
 //! and draws the pieces; [`nails`] drives nails; [`ties`] names the pieces each tie joins. The bottom
 //! plates are the lower ones again.
 
+mod corners;
 mod cut;
 mod meet;
 mod nails;
@@ -45,7 +47,9 @@ pub fn joint_offset(settings: &Settings) -> Result<Length, Refusal> {
 pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal> {
     let rules = rules::RuleSet::named(&settings.rules)?;
     let offset = rules.joint_offset(settings);
-    let meeting = meet::settle(floor, settings, &rules, offset);
+    let by_rank = meet::settle(floor, settings, &rules, offset, &meet::Carriers::new());
+    let carriers = corners::choose(floor, settings, &rules, offset, &by_rank);
+    let meeting = meet::settle(floor, settings, &rules, offset, &carriers);
     let mut findings = meeting.findings;
     let mut plan = Plan { rules: rules.notes(settings), ..Plan::default() };
     let mut totals: nails::Totals = BTreeMap::new();

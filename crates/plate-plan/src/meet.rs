@@ -19,6 +19,7 @@ use diag::{Finding, codes::plan as codes};
 use geom::{Frame, Length, Point};
 use plan_model::{Against, JointKind, Side, TieKind, junction_name, run_name};
 use settings::Settings;
+use std::collections::BTreeMap;
 use wall_model::floor::{Arm, ArmAt, Floor, Junction, JunctionId, JunctionKind, Run, RunId};
 
 /// Far enough for any crossing plate; 100 000 in keeps nanometre exactness in `f64`.
@@ -148,8 +149,12 @@ impl ArmView<'_> {
     }
 }
 
-pub(crate) struct Meet<'a> {
+/// Which run carries through in the lower layer at a corner; where nothing is said, the first in rank.
+pub(crate) type Carriers = BTreeMap<JunctionId, RunId>;
+
+struct Meet<'a> {
     floor: &'a Floor,
+    carriers: &'a Carriers,
     settings: &'a Settings,
     rules: &'a RuleSet,
     offset: Length,
@@ -162,13 +167,14 @@ pub(crate) fn settle(
     settings: &Settings,
     rules: &RuleSet,
     offset: Length,
+    carriers: &Carriers,
 ) -> Meeting {
     let out = Meeting {
         shapes: vec![RunShape::default(); floor.runs.len()],
         ties: Vec::new(),
         findings: Vec::new(),
     };
-    let mut m = Meet { floor, settings, rules, offset, out };
+    let mut m = Meet { floor, carriers, settings, rules, offset, out };
     let ids = |kinds: &'static [JunctionKind]| {
         let all = floor.junctions.iter().enumerate();
         all.filter(move |(_, j)| kinds.contains(&j.kind)).map(|(i, _)| JunctionId(i as u32))
@@ -332,7 +338,9 @@ impl Meet<'_> {
     fn corner(&mut self, id: JunctionId) {
         let j = self.floor.junction(id);
         let [a, b] = j.arms[..] else { return };
-        let (first, second) = if self.rank(a.run) <= self.rank(b.run) { (a, b) } else { (b, a) };
+        let by_rank = if self.rank(a.run) <= self.rank(b.run) { a.run } else { b.run };
+        let carries = self.carriers.get(&id).copied().unwrap_or(by_rank);
+        let (first, second) = if carries == a.run { (a, b) } else { (b, a) };
         if j.step != Length::ZERO {
             let top = |x: &Arm| self.floor.run(x.run).top;
             let (tall, low) = if top(&a) > top(&b) { (a, b) } else { (b, a) };

@@ -1,0 +1,217 @@
+//! Which run carries through at each corner, decided over whole rings of walls at once.
+//!
+//! Every corner of equal heights is a choice of two: one run carries through in the lower layer and the
+//! other in the upper, or the other way round. A run has two ends, so corners and runs hang together
+//! in chains and rings: `run - corner - run - corner - ...`. What a run costs to cut depends only on
+//! the choices at its own two ends, so dynamic programming along each chain (and, for a ring, once for
+//! each choice at one of its corners) finds the cheapest choice of all corners exactly, for the costs
+//! [`crate::split::Cost`] counts and with everything else on the runs as it is when runs carry in
+//! order of rank. Equal costs leave the run first in rank.
+
+use crate::cut::{self, Job};
+use crate::meet::{Carriers, LOWER, Meeting, RunShape, UPPER, settle};
+use crate::rules::RuleSet;
+use crate::split::Cost;
+use crate::studs;
+use geom::Length;
+use settings::Settings;
+use std::collections::{BTreeMap, BTreeSet};
+use wall_model::floor::{Floor, JunctionId, JunctionKind, RunId};
+
+/// Cost of a choice; ties go to the choice that departs from rank order least.
+type Total = (Cost, u32);
+
+fn plus(a: Total, b: Total) -> Total {
+    (a.0.plus(b.0), a.1 + b.1)
+}
+
+/// A corner with a choice: the run that carries when the choice is 0, and the other.
+struct Corner {
+    runs: [RunId; 2],
+}
+
+/// The carriers that make the cheapest plates, given how everything meets by rank.
+pub(crate) fn choose(
+    floor: &Floor,
+    settings: &Settings,
+    rules: &RuleSet,
+    offset: Length,
+    by_rank: &Meeting,
+) -> Carriers {
+    let mut corners: BTreeMap<JunctionId, Corner> = BTreeMap::new();
+    for (i, j) in floor.junctions.iter().enumerate() {
+        if let (JunctionKind::L, Length::ZERO, [a, b]) = (j.kind, j.step, &j.arms[..])
+            && a.run != b.run
+        {
+            // By rank the first carries: its lower plate reaches the far face, past the node.
+            let id = JunctionId(i as u32);
+            let first = if carries_below(floor, by_rank, a.run, id) { a.run } else { b.run };
+            let second = if first == a.run { b.run } else { a.run };
+            corners.insert(id, Corner { runs: [first, second] });
+        }
+    }
+    if corners.is_empty() {
+        return Carriers::new();
+    }
+    let swapped: Carriers = corners.iter().map(|(j, c)| (*j, c.runs[1])).collect();
+    let other = settle(floor, settings, rules, offset, &swapped);
+
+    // cost[run][choice at start][choice at end]; the choice is 0 or 1 of the corner there.
+    let mut cost: BTreeMap<RunId, [[Cost; 2]; 2]> = BTreeMap::new();
+    let mut ends: BTreeMap<RunId, [Option<JunctionId>; 2]> = BTreeMap::new();
+    for (i, r) in floor.runs.iter().enumerate() {
+        let run = RunId(i as u32);
+        let at = [r.start_junction, r.end_junction].map(|j| corners.contains_key(&j).then_some(j));
+        if at == [None, None] {
+            continue;
+        }
+        ends.insert(run, at);
+        let price = |start: usize, end: usize| {
+            let mut shape: RunShape = by_rank.shapes[i].clone();
+            for (k, choice) in [start, end].into_iter().enumerate() {
+                if choice == 1 {
+                    for layer in [LOWER, UPPER] {
+                        shape.ends[layer][k] = other.shapes[i].ends[layer][k].clone();
+                    }
+                }
+            }
+            let studs = studs::lay_out(floor, run, &shape, settings);
+            cut::cost(&Job { floor, settings, offset, run, shape: &shape, studs: &studs })
+        };
+        let mut table = [[Cost::default(); 2]; 2];
+        for (start, row) in table.iter_mut().enumerate() {
+            for (end, cell) in row.iter_mut().enumerate() {
+                // Without a corner there, the choice there makes no difference.
+                let (s, e) = (at[0].map_or(0, |_| start), at[1].map_or(0, |_| end));
+                *cell = price(s, e);
+            }
+        }
+        cost.insert(run, table);
+    }
+    let problem = Problem { corners: &corners, cost: &cost, ends: &ends };
+    problem.solve()
+}
+
+fn carries_below(floor: &Floor, m: &Meeting, run: RunId, corner: JunctionId) -> bool {
+    let r = floor.run(run);
+    let end = usize::from(r.end_junction == corner);
+    let [lower, upper] = [LOWER, UPPER].map(|l| m.shapes[run.0 as usize].ends[l][end].as_ref());
+    match (lower, upper) {
+        (Some(l), Some(u)) if end == 0 => l.profile.least() < u.profile.least(),
+        (Some(l), Some(u)) => l.profile.greatest() > u.profile.greatest(),
+        _ => true,
+    }
+}
+
+struct Problem<'a> {
+    corners: &'a BTreeMap<JunctionId, Corner>,
+    cost: &'a BTreeMap<RunId, [[Cost; 2]; 2]>,
+    ends: &'a BTreeMap<RunId, [Option<JunctionId>; 2]>,
+}
+
+impl Problem<'_> {
+    fn solve(&self) -> Carriers {
+        let mut out = Carriers::new();
+        let mut seen: BTreeSet<RunId> = BTreeSet::new();
+        // Chains first, from a run with one corner; what is left are rings.
+        for ring in [false, true] {
+            for (run, at) in self.ends {
+                let corners = at.iter().flatten().count();
+                if seen.contains(run) || (!ring && corners != 1) {
+                    continue;
+                }
+                let chain = self.follow(*run, &mut seen);
+                for (corner, choice) in self.cheapest(&chain, ring) {
+                    out.insert(corner, self.corners[&corner].runs[choice]);
+                }
+            }
+        }
+        out
+    }
+
+    /// Runs and the corners after them, from `first` on: the corner after the last run is `None` for a
+    /// chain, and for a ring the one before `first`.
+    fn follow(&self, first: RunId, seen: &mut BTreeSet<RunId>) -> Vec<(RunId, Option<JunctionId>)> {
+        let mut chain = Vec::new();
+        let mut run = first;
+        // A chain starts at its run's free end; a ring may start anywhere.
+        let mut from = match self.ends[&first] {
+            [Some(a), Some(_)] => Some(a),
+            _ => None,
+        };
+        loop {
+            seen.insert(run);
+            let next = self.ends[&run].iter().flatten().copied().find(|j| Some(*j) != from);
+            chain.push((run, next));
+            let Some(corner) = next else { return chain };
+            let over = self.corners[&corner].runs.into_iter().find(|r| *r != run);
+            match over.filter(|r| !seen.contains(r)) {
+                Some(r) => (run, from) = (r, Some(corner)),
+                None => return chain,
+            }
+        }
+    }
+
+    /// Cost of a run between a choice at one corner and a choice at another.
+    fn price(
+        &self,
+        run: RunId,
+        a: Option<(JunctionId, usize)>,
+        b: Option<(JunctionId, usize)>,
+    ) -> Total {
+        let at = self.ends[&run];
+        let choice = |k: usize| {
+            let here = |x: Option<(JunctionId, usize)>| x.filter(|(j, _)| Some(*j) == at[k]);
+            here(a).or(here(b)).map_or(0, |(_, c)| c)
+        };
+        (self.cost[&run][choice(0)][choice(1)], 0)
+    }
+
+    fn cheapest(
+        &self,
+        chain: &[(RunId, Option<JunctionId>)],
+        ring: bool,
+    ) -> Vec<(JunctionId, usize)> {
+        // In a ring the last corner is also before the first run: try both of its choices.
+        let closing = chain.last().and_then(|l| l.1).filter(|_| ring);
+        let starts: Vec<Option<(JunctionId, usize)>> = match closing {
+            Some(j) => vec![Some((j, 0)), Some((j, 1))],
+            None => vec![None],
+        };
+        let mut best: Option<(Total, Vec<(JunctionId, usize)>)> = None;
+        for start in starts {
+            // For each choice at the corner reached: cost so far and the choices made.
+            let mut reached: Vec<(Total, Vec<(JunctionId, usize)>, Option<(JunctionId, usize)>)> =
+                vec![((Cost::default(), 0), Vec::new(), start)];
+            for (run, corner) in chain {
+                let options: Vec<Option<(JunctionId, usize)>> = match (corner, closing) {
+                    (Some(j), Some(c)) if *j == c => vec![start],
+                    (Some(j), _) => vec![Some((*j, 0)), Some((*j, 1))],
+                    (None, _) => vec![None],
+                };
+                reached = options
+                    .into_iter()
+                    .filter_map(|to| {
+                        let departs = (Cost::default(), to.map_or(0, |(_, c)| c as u32));
+                        reached
+                            .iter()
+                            .map(|(total, made, from)| {
+                                let cost = plus(plus(*total, self.price(*run, *from, to)), departs);
+                                let mut made = made.clone();
+                                made.extend(to);
+                                (cost, made, to)
+                            })
+                            .min_by(|a, b| (a.0, &a.1).cmp(&(b.0, &b.1)))
+                    })
+                    .collect();
+            }
+            let end = reached.into_iter().min_by(|a, b| (a.0, &a.1).cmp(&(b.0, &b.1)));
+            if let Some((total, made, _)) = end
+                && best.as_ref().is_none_or(|b| (total, &made) < (b.0, &b.1))
+            {
+                best = Some((total, made));
+            }
+        }
+        best.map(|b| b.1).unwrap_or_default()
+    }
+}
