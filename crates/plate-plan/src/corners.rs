@@ -25,6 +25,22 @@ fn plus(a: Total, b: Total) -> Total {
     (a.0.plus(b.0), a.1 + b.1)
 }
 
+/// A corner and what is chosen there: 0 the run first in rank carries, 1 the other.
+type Choice = (JunctionId, usize);
+
+/// The cheapest way to one choice at the corner reached.
+struct Reached {
+    total: Total,
+    made: Vec<Choice>,
+    at: Option<Choice>,
+}
+
+impl Reached {
+    fn order(&self) -> (Total, &[Choice]) {
+        (self.total, &self.made)
+    }
+}
+
 /// A corner with a choice: the run that carries when the choice is 0, and the other.
 struct Corner {
     runs: [RunId; 2],
@@ -153,65 +169,45 @@ impl Problem<'_> {
     }
 
     /// Cost of a run between a choice at one corner and a choice at another.
-    fn price(
-        &self,
-        run: RunId,
-        a: Option<(JunctionId, usize)>,
-        b: Option<(JunctionId, usize)>,
-    ) -> Total {
+    fn price(&self, run: RunId, a: Option<Choice>, b: Option<Choice>) -> Total {
         let at = self.ends[&run];
         let choice = |k: usize| {
-            let here = |x: Option<(JunctionId, usize)>| x.filter(|(j, _)| Some(*j) == at[k]);
+            let here = |x: Option<Choice>| x.filter(|(j, _)| Some(*j) == at[k]);
             here(a).or(here(b)).map_or(0, |(_, c)| c)
         };
         (self.cost[&run][choice(0)][choice(1)], 0)
     }
 
-    fn cheapest(
-        &self,
-        chain: &[(RunId, Option<JunctionId>)],
-        ring: bool,
-    ) -> Vec<(JunctionId, usize)> {
+    fn cheapest(&self, chain: &[(RunId, Option<JunctionId>)], ring: bool) -> Vec<Choice> {
         // In a ring the last corner is also before the first run: try both of its choices.
         let closing = chain.last().and_then(|l| l.1).filter(|_| ring);
-        let starts: Vec<Option<(JunctionId, usize)>> = match closing {
+        let starts: Vec<Option<Choice>> = match closing {
             Some(j) => vec![Some((j, 0)), Some((j, 1))],
             None => vec![None],
         };
-        let mut best: Option<(Total, Vec<(JunctionId, usize)>)> = None;
+        let mut best: Option<Reached> = None;
         for start in starts {
-            // For each choice at the corner reached: cost so far and the choices made.
-            let mut reached: Vec<(Total, Vec<(JunctionId, usize)>, Option<(JunctionId, usize)>)> =
-                vec![((Cost::default(), 0), Vec::new(), start)];
+            let nothing = (Cost::default(), 0);
+            let mut reached = vec![Reached { total: nothing, made: Vec::new(), at: start }];
             for (run, corner) in chain {
-                let options: Vec<Option<(JunctionId, usize)>> = match (corner, closing) {
+                let options: Vec<Option<Choice>> = match (corner, closing) {
                     (Some(j), Some(c)) if *j == c => vec![start],
                     (Some(j), _) => vec![Some((*j, 0)), Some((*j, 1))],
                     (None, _) => vec![None],
                 };
-                reached = options
-                    .into_iter()
-                    .filter_map(|to| {
-                        let departs = (Cost::default(), to.map_or(0, |(_, c)| c as u32));
-                        reached
-                            .iter()
-                            .map(|(total, made, from)| {
-                                let cost = plus(plus(*total, self.price(*run, *from, to)), departs);
-                                let mut made = made.clone();
-                                made.extend(to);
-                                (cost, made, to)
-                            })
-                            .min_by(|a, b| (a.0, &a.1).cmp(&(b.0, &b.1)))
-                    })
-                    .collect();
+                let onward = |to: Option<Choice>| {
+                    let departs = (Cost::default(), to.map_or(0, |(_, c)| c as u32));
+                    let from = |r: &Reached| {
+                        let total = plus(plus(r.total, self.price(*run, r.at, to)), departs);
+                        let made = r.made.iter().copied().chain(to).collect();
+                        Reached { total, made, at: to }
+                    };
+                    reached.iter().map(from).min_by(|a, b| a.order().cmp(&b.order()))
+                };
+                reached = options.into_iter().filter_map(onward).collect();
             }
-            let end = reached.into_iter().min_by(|a, b| (a.0, &a.1).cmp(&(b.0, &b.1)));
-            if let Some((total, made, _)) = end
-                && best.as_ref().is_none_or(|b| (total, &made) < (b.0, &b.1))
-            {
-                best = Some((total, made));
-            }
+            best = best.into_iter().chain(reached).min_by(|a, b| a.order().cmp(&b.order()));
         }
-        best.map(|b| b.1).unwrap_or_default()
+        best.map(|b| b.made).unwrap_or_default()
     }
 }
