@@ -13,7 +13,7 @@
 //! at the node and the rest see two plates instead of one.
 
 use crate::profile::{Profile, Shape, enters, leaves, strip};
-use crate::rules::RuleSet;
+use crate::rules::{Hardware, RuleSet};
 use crate::tees::{self, TeeKind};
 use diag::{Finding, codes::plan as codes};
 use geom::{Frame, Length, Point};
@@ -790,21 +790,12 @@ impl Meet<'_> {
         self.out.ties.push(t);
     }
     fn strap(&mut self, junction: JunctionId, a: RunId, b: RunId) {
-        let h = &self.rules.corner_strap;
-        let t = TiePlan {
-            junction,
-            kind: TieKind::Strap,
-            over: a,
-            under: vec![b],
-            overlap: Length::ZERO,
-            hardware: h.hardware.clone(),
-            count: 1,
-            nails: Some((h.nail.clone(), h.nails)),
-        };
-        self.out.ties.push(t);
+        self.metal(junction, a, b, &self.rules.corner_strap);
     }
     fn splice(&mut self, junction: JunctionId, a: RunId, b: RunId) {
-        let h = &self.rules.splice_plate;
+        self.metal(junction, a, b, &self.rules.splice_plate);
+    }
+    fn metal(&mut self, junction: JunctionId, a: RunId, b: RunId, h: &Hardware) {
         let t = TiePlan {
             junction,
             kind: TieKind::Strap,
