@@ -66,7 +66,7 @@ def check_storey(plan, storey, faults):
         double = sum(p.area for p in pieces) - cover.area
         if abs(double) > AREA:
             faults.append(f"1: {storey} {layer}: {double} sq in overlap")
-    stops = plan["settings"]["plates"]["bottom_stops_at_doors"]
+    stops = plan["settings"]["plates"]["bottom"] == "stop"
     for layer in ("bottom", "lower"):
         missing = ground.difference(covers[layer]).area
         over = covers[layer].difference(ground).area

@@ -94,7 +94,7 @@ fn layers(plan: &Value, storey: &str, faults: &mut Vec<String>) {
     for (name, rings) in [("bottom", &bottom), ("lower", &lower)] {
         let missing = plane::area(&[rings, &footprint], |n| n[0] == 0 && n[1] > 0);
         let over = plane::area(&[rings, &footprint], |n| n[0] > 0 && n[1] == 0);
-        let stops = plan["settings"]["plates"]["bottom_stops_at_doors"] == Value::Bool(true);
+        let stops = plan["settings"]["plates"]["bottom"] == "stop";
         if (missing > AREA && !(stops && name == "bottom")) || over > AREA {
             faults.push(format!(
                 "2: {name} plates of {storey} leave {missing} sq in bare and cover {over} too much"

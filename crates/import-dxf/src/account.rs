@@ -43,8 +43,12 @@ pub(crate) enum Reason {
     ZeroLength,
     /// Curved.
     Curved,
-    /// A face line.
+    /// A face line that bounds no wall.
     FaceLines,
+    /// In or across a wall drawn as faces: its end, a jamb, hatching.
+    InsideWall,
+    /// A small closed figure: a column, a cabinet.
+    Box,
     /// No section fits.
     NoSection,
     /// An opening on no wall.
@@ -81,7 +85,9 @@ fn reason_text(reason: Reason, layer: &str, role: &LayerRole) -> String {
         Reason::Bad => format!("coordinate missing or unusable: {layer}"),
         Reason::ZeroLength => format!("no length: {layer}"),
         Reason::Curved => format!("curved wall: {layer}"),
-        Reason::FaceLines => format!("face line of a wall: {layer}"),
+        Reason::FaceLines => format!("face line without a partner: {layer}"),
+        Reason::InsideWall => format!("end, jamb or hatch line of a wall: {layer}"),
+        Reason::Box => format!("small closed figure, column or cabinet: {layer}"),
         Reason::NoSection => format!("no lumber section fits the wall: {layer}"),
         Reason::Unhosted => format!("{} on no wall: {layer}", role.usage.name()),
         Reason::NotPlanned => format!("{} not planned: {layer}", role.usage.name()),

@@ -96,9 +96,7 @@ pub(crate) fn strips(family: &Family, thickness: &Thickness<'_>) -> Vec<Strip> {
             out.push(Strip { low: i, high: j, from: c.from, to: c.to });
         }
     }
-    out.sort_by(|a, b| {
-        (a.low, a.high).cmp(&(b.low, b.high)).then(a.from.total_cmp(&b.from))
-    });
+    out.sort_by(|a, b| (a.low, a.high).cmp(&(b.low, b.high)).then(a.from.total_cmp(&b.from)));
     // Cuts of one wall that follow on each other.
     let mut joined: Vec<Strip> = Vec::new();
     for s in out {

@@ -4,8 +4,8 @@
 //! doors and windows are drawn; units. Never touches: junctions, plates, the file system.
 //!
 //! The way: bytes, tags (`ascii`, `binary`), entities (`entity`, `file`), linework with all blocks
-//! inserted (`linework`, `flatten`), layers and units (`layers`, `units`, `survey`), walls (`faces`,
-//! `openings`, `walls`), then [`wall_model::Draft::finish`]. What is not used is counted on the way
+//! inserted (`linework`, `flatten`), layers and units (`layers`, `units`, `survey`), face lines paired
+//! (`facewalls`, `pairing`, `crosscut`, `facelines`, `faces`), walls (`openings`, `walls`), then [`wall_model::Draft::finish`]. What is not used is counted on the way
 //! (`account`).
 //!
 //! Nothing in a file makes this crate panic or guess: what cannot be read is left out, counted and
@@ -15,14 +15,18 @@ mod account;
 mod affine;
 mod ascii;
 mod binary;
+mod crosscut;
 mod entity;
+mod facelines;
 mod faces;
+mod facewalls;
 mod file;
 mod flatten;
 mod inspect;
 mod layers;
 mod linework;
 mod openings;
+mod pairing;
 mod report;
 mod survey;
 mod tag;

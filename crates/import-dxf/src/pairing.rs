@@ -10,8 +10,8 @@
 
 use crate::affine::{Xy, dot, norm, sub};
 use crate::crosscut::{Strip, Thickness, strips};
-use crate::faces::LineIndex;
 use crate::facelines::{CRACK_IN, Family, families};
+use crate::faces::LineIndex;
 use crate::linework::{Segment, sine_between};
 use std::collections::BTreeMap;
 
@@ -21,14 +21,16 @@ const CROSSING_IN: f64 = 20.5;
 const NARROWEST_IN: f64 = 14.0;
 /// Widest gap without jambs or symbol that is an opening: 8 ft and its trim.
 const WIDEST_PLAIN_IN: f64 = 99.0;
-/// Widest gap with both jambs drawn: a garage door of 18 ft.
-const WIDEST_JAMBED_IN: f64 = 220.0;
+/// Widest gap with both jambs drawn: 12 ft. Wider ones take a door or window symbol.
+const WIDEST_JAMBED_IN: f64 = 147.0;
 /// Faces that stop within this of each other stop at the same station.
 const SAME_STATION_IN: f64 = 1.5;
 /// Lines that end within this of a face's end belong to it.
 const TOUCH_IN: f64 = 1.0;
 /// A finish drawn as a line of its own is this far off the stud face at most.
 const FINISH_IN: f64 = 1.3;
+/// A wall is at least this many times as long as thick, corner to corner.
+const SHORTEST: f64 = 1.25;
 /// Walls of a thickness without section are believed when this long, and three times their thickness.
 const UNKNOWN_LENGTH_IN: f64 = 24.0;
 /// Lines with sine below this are parallel here: jambs and corners are far from it.
@@ -76,6 +78,10 @@ impl Chain {
         let first = self.stretches.first().map_or(0.0, |s| s[0]);
         [first, self.stretches.last().map_or(0.0, |s| s[1])]
     }
+    /// Length that both faces are drawn along.
+    fn drawn(&self) -> f64 {
+        self.stretches.iter().map(|s| s[1] - s[0]).sum()
+    }
 }
 
 /// What is at one end of a stretch.
@@ -103,7 +109,10 @@ pub(crate) fn pair(lines: &[Segment], thickness: &Thickness<'_>) -> Paired {
     for family in families(lines) {
         let found = strips(&family, thickness);
         for chain in chains(&family, &found, lines, &index) {
-            finish_chain(&family, &found, chain, thickness, &boxes, &mut covered, &mut out);
+            if !is_wall(&family, &found, &chain, thickness, lines, &index) {
+                continue;
+            }
+            finish_chain(&family, &found, chain, &boxes, &mut covered, &mut out);
         }
     }
     for (used, spans) in out.used.iter_mut().zip(covered) {
@@ -120,12 +129,7 @@ pub(crate) fn pair(lines: &[Segment], thickness: &Thickness<'_>) -> Paired {
 }
 
 /// Puts the strips of each pair of face lines together.
-fn chains(
-    family: &Family,
-    strips: &[Strip],
-    lines: &[Segment],
-    index: &LineIndex,
-) -> Vec<Chain> {
+fn chains(family: &Family, strips: &[Strip], lines: &[Segment], index: &LineIndex) -> Vec<Chain> {
     let mut out: Vec<Chain> = Vec::new();
     for s in strips {
         let here = [s.from, s.to];
@@ -177,8 +181,8 @@ fn across(
         return if width <= WIDEST_PLAIN_IN { Across::Same } else { Across::Ends };
     }
     if width <= CROSSING_IN {
-        let closed = [end(gap[0]), end(gap[1])] == [End::Closed; 2];
-        return match width >= NARROWEST_IN && closed && covered == [false, false] {
+        let corner = [end(gap[0]), end(gap[1])].contains(&End::Corner);
+        return match width >= NARROWEST_IN && !corner && covered == [false, false] {
             true => Across::Opening,
             false => Across::Same,
         };
@@ -208,13 +212,7 @@ fn across(
 }
 
 /// What the lines at an end of a stretch say.
-fn end_kind(
-    family: &Family,
-    c: &Chain,
-    station: f64,
-    lines: &[Segment],
-    index: &LineIndex,
-) -> End {
+fn end_kind(family: &Family, c: &Chain, station: f64, lines: &[Segment], index: &LineIndex) -> End {
     let (Some(low), Some(high)) = (family.lines.get(c.low), family.lines.get(c.high)) else {
         return End::Bare;
     };
@@ -246,12 +244,37 @@ fn distance_to(g: &Segment, p: Xy) -> f64 {
     norm(sub(p, [g.a[0] + d[0] * t, g.a[1] + d[1] * t]))
 }
 
-/// Judges a chain, sets its ends, notes its lines.
+/// Whether a pair of faces is long enough to be a wall. Short ones pass between two corners: there
+/// the outer face shows how long the wall is.
+fn is_wall(
+    family: &Family,
+    strips: &[Strip],
+    c: &Chain,
+    thickness: &Thickness<'_>,
+    lines: &[Segment],
+    index: &LineIndex,
+) -> bool {
+    let (Some(low), Some(high)) = (family.lines.get(c.low), family.lines.get(c.high)) else {
+        return false;
+    };
+    let t = high.offset - low.offset;
+    let [from, to] = c.ends();
+    if !(thickness.known)(t) {
+        return c.drawn() >= t * 3.0 && c.drawn() >= UNKNOWN_LENGTH_IN;
+    }
+    if to - from >= t * SHORTEST {
+        return true;
+    }
+    let whole = reach(family, strips, c, true)[1] - reach(family, strips, c, false)[1];
+    let held = |station: f64| end_kind(family, c, station, lines, index) != End::Bare;
+    to - from >= CRACK_IN && whole >= t * SHORTEST && held(from) && held(to)
+}
+
+/// Sets a chain's ends, notes its lines.
 fn finish_chain(
     family: &Family,
     strips: &[Strip],
     chain: Chain,
-    thickness: &Thickness<'_>,
     boxes: &[bool],
     covered: &mut [Vec<[f64; 2]>],
     out: &mut Paired,
@@ -262,13 +285,7 @@ fn finish_chain(
     };
     let t = high.offset - low.offset;
     let [from, to] = chain.ends();
-    let drawn: f64 = chain.stretches.iter().map(|s| s[1] - s[0]).sum();
-    let known = (thickness.known)(t);
-    if to - from < t * 1.25
-        || (!known && (drawn < t * 3.0 || drawn < UNKNOWN_LENGTH_IN))
-    {
-        return;
-    }
+    let drawn = chain.drawn();
     let reach = [reach(family, strips, &chain, false), reach(family, strips, &chain, true)];
     let used_lines = |line: usize, from: f64, to: f64| {
         let pieces = family.lines.get(line).map_or(&[][..], |l| &l.pieces);
@@ -276,12 +293,15 @@ fn finish_chain(
     };
     let mut members: Vec<(usize, [f64; 2])> = Vec::new();
     for face in [chain.low, chain.high] {
+        let mut real = false;
         for p in used_lines(face, reach[0][1], reach[1][1]) {
             members.push((p.line, [p.from.max(reach[0][1]), p.to.min(reach[1][1])]));
+            real |= !boxes.get(p.line).copied().unwrap_or(false);
         }
-    }
-    if members.iter().all(|m| boxes.get(m.0).copied().unwrap_or(false)) {
-        return;
+        // A post beside a rail or a wall.
+        if !real {
+            return;
+        }
     }
     let mut overall = [low.offset, high.offset];
     for (up, face) in [(false, chain.low), (true, chain.high)] {
@@ -290,13 +310,17 @@ fn finish_chain(
             let next = if up { last.checked_add(1) } else { last.checked_sub(1) };
             let Some((k, l)) = next.and_then(|k| Some((k, family.lines.get(k)?))) else { break };
             let off = family.lines.get(last).map_or(f64::INFINITY, |f| (l.offset - f.offset).abs());
-            let beside: f64 = used_lines(k, from, to).map(|p| p.to.min(to) - p.from.max(from)).sum();
-            let taken = strips.iter().any(|s| (s.low == k || s.high == k) && s.from < to && s.to > from);
+            let beside: f64 =
+                used_lines(k, from, to).map(|p| p.to.min(to) - p.from.max(from)).sum();
+            let taken =
+                strips.iter().any(|s| (s.low == k || s.high == k) && s.from < to && s.to > from);
             if off > FINISH_IN || beside < drawn / 2.0 || taken {
                 break;
             }
             overall[usize::from(up)] = l.offset;
-            members.extend(used_lines(k, from, to).map(|p| (p.line, [p.from.max(from), p.to.min(to)])));
+            members.extend(
+                used_lines(k, from, to).map(|p| (p.line, [p.from.max(from), p.to.min(to)])),
+            );
             last = k;
         }
     }
@@ -334,9 +358,9 @@ fn reach(family: &Family, strips: &[Strip], chain: &Chain, up: bool) -> [f64; 2]
         let stop = span[usize::from(up)];
         let on = if up { [end, stop] } else { [stop, end] };
         // Where the face goes on as another wall's it says nothing about this one.
-        let busy = strips.iter().any(|s| {
-            (s.low == k || s.high == k) && s.from < on[1] - 1e-6 && s.to > on[0] + 1e-6
-        });
+        let busy = strips
+            .iter()
+            .any(|s| (s.low == k || s.high == k) && s.from < on[1] - 1e-6 && s.to > on[0] + 1e-6);
         let further = if up { stop > longest } else { stop < longest };
         if further && !busy && on[1] - on[0] <= CROSSING_IN {
             longest = stop;
@@ -389,7 +413,26 @@ const BOX_IN: f64 = 36.0;
 /// Ends of a box's lines meet within this.
 const BOX_TOUCH_IN: f64 = 0.1;
 
-/// Lines that make up small closed figures about as long as wide, joined to nothing else.
+/// Places where lines of different directions meet end to end.
+fn corner_count(lines: &[Segment], members: &[usize]) -> usize {
+    let ends: Vec<(Xy, Xy)> = members
+        .iter()
+        .filter_map(|i| lines.get(*i))
+        .flat_map(|g| [(g.a, sub(g.b, g.a)), (g.b, sub(g.b, g.a))])
+        .collect();
+    let mut corners: Vec<Xy> = Vec::new();
+    for (i, (p, d)) in ends.iter().enumerate() {
+        let turns = ends.iter().enumerate().any(|(j, (q, e))| {
+            i != j && norm(sub(*p, *q)) <= BOX_TOUCH_IN * 2.0 && sine_between(*d, *e) > ALONG
+        });
+        if turns && corners.iter().all(|c| norm(sub(*c, *p)) > BOX_TOUCH_IN * 2.0) {
+            corners.push(*p);
+        }
+    }
+    corners.len()
+}
+
+/// Lines that make up small rectangles about as long as wide, joined to nothing else.
 fn closed_boxes(lines: &[Segment]) -> Vec<bool> {
     let mut group: Vec<usize> = (0..lines.len()).collect();
     let cell = |v: f64| (v / BOX_TOUCH_IN).round().clamp(-9e15, 9e15) as i64;
@@ -404,7 +447,9 @@ fn closed_boxes(lines: &[Segment]) -> Vec<bool> {
         for (dx, dy) in [(0, 0), (1, 0), (0, 1), (1, 1), (1, -1)] {
             let Some(there) = corners.get(&(x + dx, y + dy)) else { continue };
             if let Some(first) = here.first() {
-                here.iter().chain(there).for_each(|j| crate::openings::unite(&mut group, *first, *j));
+                here.iter()
+                    .chain(there)
+                    .for_each(|j| crate::openings::unite(&mut group, *first, *j));
             }
         }
     }
@@ -416,16 +461,32 @@ fn closed_boxes(lines: &[Segment]) -> Vec<bool> {
     for members in figures.into_values().filter(|m| m.len() >= 3 && m.len() <= 64) {
         let ends: Vec<Xy> =
             members.iter().filter_map(|i| lines.get(*i)).flat_map(|g| [g.a, g.b]).collect();
-        let span = |axis: usize| {
-            let low = ends.iter().map(|p| p[axis]).fold(f64::INFINITY, f64::min);
-            ends.iter().map(|p| p[axis]).fold(f64::NEG_INFINITY, f64::max) - low
+        // Measured along its longest side, so that a turned figure is the same figure.
+        let longest =
+            members.iter().filter_map(|i| lines.get(*i)).map(|g| sub(g.b, g.a)).max_by(|a, b| {
+                norm(*a)
+                    .total_cmp(&norm(*b))
+                    .then(a[0].total_cmp(&b[0]))
+                    .then(a[1].total_cmp(&b[1]))
+            });
+        let Some(along) = longest.filter(|a| norm(*a) > 0.0) else { continue };
+        let dir = [along[0] / norm(along), along[1] / norm(along)];
+        let span = |dir: Xy| {
+            let low = ends.iter().map(|p| dot(*p, dir)).fold(f64::INFINITY, f64::min);
+            ends.iter().map(|p| dot(*p, dir)).fold(f64::NEG_INFINITY, f64::max) - low
         };
-        let (w, h) = (span(0), span(1));
+        let (w, h) = (span(dir), span([-dir[1], dir[0]]));
         // Closed: every end meets another line's end.
         let closed = ends.iter().enumerate().all(|(i, p)| {
-            ends.iter().enumerate().any(|(j, q)| j / 2 != i / 2 && norm(sub(*p, *q)) <= BOX_TOUCH_IN * 2.0)
+            ends.iter()
+                .enumerate()
+                .any(|(j, q)| j / 2 != i / 2 && norm(sub(*p, *q)) <= BOX_TOUCH_IN * 2.0)
         });
-        if closed && w.max(h) <= BOX_IN && w.max(h) < w.min(h) * 2.0 {
+        if closed
+            && w.max(h) <= BOX_IN
+            && w.max(h) < w.min(h) * 2.0
+            && corner_count(lines, &members) == 4
+        {
             for i in members {
                 if let Some(slot) = out.get_mut(i) {
                     *slot = true;

@@ -5,7 +5,7 @@
 
 use crate::account::{Fate, Reason};
 use crate::affine::Xy;
-use crate::faces::{FaceStatistics, LineIndex, partners};
+use crate::faces::{LineIndex, partners};
 use crate::layers::Usage;
 use crate::linework::{Segment, mark};
 use crate::openings::Symbol;
@@ -220,53 +220,106 @@ fn was(n: u64) -> &'static str {
     if n == 1 { "was" } else { "were" }
 }
 
-/// The finding that a layer's walls are drawn as faces.
-pub(crate) fn face_finding(
+/// What pairing made of a layer.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct FaceLayer {
+    /// Walls by thickness in 1/16 in.
+    pub thicknesses: BTreeMap<i64, u64>,
+    /// Walls with finishes drawn as lines of their own.
+    pub finished: u64,
+    /// Gaps read as openings.
+    pub openings: u64,
+    /// Length of all lines that may bound walls, inches.
+    pub length: f64,
+    /// How much of it bounds none.
+    pub left: f64,
+    /// Lines it is of.
+    pub left_lines: u64,
+    /// The longest piece left: length, place, shape.
+    pub longest: (f64, Xy, usize),
+}
+
+/// Share of a layer's line length left over that is an error.
+const TOO_MUCH_LEFT: f64 = 1.0 / 3.0;
+
+/// What was found by pairing faces, and what was left, layer by layer.
+pub(crate) fn face_findings(
     s: &Survey<'_>,
-    layer: u32,
-    name: &str,
-    stats: &FaceStatistics,
-    left_out: u64,
-) -> Finding {
-    let gaps: Vec<String> =
-        stats.gaps.iter().take(4).map(|(g, n)| format!("{} ({n} lines)", size(*g))).collect();
-    let mut message = format!(
-        "Layer {name}: the walls are drawn as pairs of face lines. {} of its {} lines ({:.0} % of the \
-         length) have a parallel line beside them, at {}. Walls drawn in this style cannot be planned yet, \
-         so none of its {left_out} {} became a wall.",
-        stats.paired,
-        stats.lines,
-        stats.share * 100.0,
-        gaps.join(", "),
-        entities(left_out)
-    );
-    // Some offices draw centrelines as well, on a layer that is left out by its name.
-    let center =
-        s.drawing.layers.iter().zip(&s.roles).find(|(_, r)| r.rule.contains("centre lines"));
-    if let Some((c, _)) = center {
-        message += &format!(
-            " Layer {0} seems to hold centrelines: map {0} to wall and {name} to ignore.",
-            c.name
-        );
+    layers: &BTreeMap<u32, FaceLayer>,
+    middle: Xy,
+) -> Vec<Placed> {
+    let mut out: Vec<Placed> = Vec::new();
+    for (layer, l) in layers {
+        let name = s.drawing.layer_name(*layer);
+        let walls: u64 = l.thicknesses.values().sum();
+        if walls > 0 {
+            let mut by_count: Vec<(&i64, &u64)> = l.thicknesses.iter().collect();
+            by_count.sort_by_key(|(t, n)| (std::cmp::Reverse(**n), **t));
+            let more = by_count.len().saturating_sub(6);
+            let mut list: Vec<String> = by_count
+                .iter()
+                .take(6)
+                .map(|(t, n)| format!("{n} at {}", size(**t as f64 / 16.0)))
+                .collect();
+            if more > 0 {
+                list.push(format!("others at {more} more"));
+            }
+            let mut message = format!(
+                "Layer {name}: walls are drawn as pairs of face lines. {walls} {} found between them: {}.",
+                if walls == 1 { "wall was" } else { "walls were" },
+                list.join(", ")
+            );
+            if l.finished > 0 {
+                message += &format!(
+                    " {} {} drawn with finishes as lines of their own: the stud faces were taken.",
+                    l.finished,
+                    if l.finished == 1 { "is" } else { "are" }
+                );
+            }
+            if l.openings > 0 {
+                message += &format!(
+                    " {} {} in the faces {} read as {}.",
+                    l.openings,
+                    plural(l.openings, "gap"),
+                    was(l.openings),
+                    if l.openings == 1 { "an opening" } else { "openings" }
+                );
+            }
+            out.push(Finding::new(dxf::FACE_LINES, message).about(name).into());
+        }
+        let share = if l.length > 0.0 { l.left / l.length } else { 0.0 };
+        if l.left_lines > 0 {
+            let message = format!(
+                "Layer {name}: {} {}, {:.0} ft in all, {:.0} % of the length, {} no wall: no parallel line \
+                 is at a wall's thickness beside them. The longest is {}.",
+                l.left_lines,
+                plural(l.left_lines, "line"),
+                l.left / 12.0,
+                share * 100.0,
+                if l.left_lines == 1 { "bounds" } else { "bound" },
+                size(l.longest.0)
+            );
+            let severity = if share > TOO_MUCH_LEFT { Severity::Error } else { Severity::Warning };
+            let finding = Finding::new(dxf::FACE_LINES_LEFT, message)
+                .about(name)
+                .from(&[s.source(l.longest.2)])
+                .severity(severity);
+            let at_in = Some([l.longest.1[0] + middle[0], l.longest.1[1] + middle[1]]);
+            out.push(Placed { finding, at_in });
+        }
     }
-    let first = (0..s.fates.len()).filter(|i| {
-        s.drawing.lines.shapes.get(*i).is_some_and(|x| x.layer == layer)
-            && s.fates.get(*i) == Some(&Fate::Left(Reason::FaceLines))
-    });
-    let mut sources: Vec<SourceRef> = first.take(200).map(|i| s.source(i)).collect();
-    sources.sort();
-    sources.truncate(3);
-    Finding::new(dxf::FACE_LINES, message).about(name).from(&sources)
+    out
 }
 
 /// Lines among real centrelines that are close beside each other.
 pub(crate) fn close_parallels(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
+    let walls: Vec<&WallLine> = walls.iter().filter(|w| !w.paired).collect();
     let lines: Vec<Segment> = walls.iter().map(|w| w.line).collect();
     let found = partners(&lines, &LineIndex::new(&lines), FACES_IN[0], FACES_IN[1]);
     let mut by_layer: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
     for (i, (w, p)) in walls.iter().zip(&found).enumerate() {
         if p.length >= FACES_IN[0] && p.covered >= p.length / 2.0 {
-            let layer = s.drawing.lines.shapes.get(w.shape).map_or(0, |x| x.layer);
+            let layer = s.drawing.lines.shapes.get(w.shape()).map_or(0, |x| x.layer);
             by_layer.entry(layer).or_default().push(i);
         }
     }
@@ -275,7 +328,7 @@ pub(crate) fn close_parallels(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed>
         let mut gaps: Vec<f64> = close.iter().filter_map(|i| found.get(*i)?.gap).collect();
         gaps.sort_by(f64::total_cmp);
         let mut sources: Vec<SourceRef> =
-            close.iter().filter_map(|i| walls.get(*i)).map(|w| s.source(w.shape)).collect();
+            close.iter().filter_map(|i| walls.get(*i)).map(|w| s.source(w.shape())).collect();
         sources.sort();
         sources.dedup();
         sources.truncate(NAMED);
@@ -310,6 +363,7 @@ fn middle(g: Segment) -> Xy {
 }
 
 /// What there is to say about sections, by resolved layer.
+#[derive(Default)]
 pub(crate) struct SectionDoubts {
     /// Lines that got the last resort.
     pub assumed: BTreeMap<u32, u64>,

@@ -397,20 +397,30 @@ fn sections_by_rule_token_thickness_default() {
 }
 
 #[test]
-fn face_pairs_are_recognised_and_refused() {
+fn face_pairs_become_walls() {
     let mut d = Dxf::inches();
     for (x0, y0, x1, y1) in [(0.0, 0.0, 480.0, 360.0), (4.5, 4.5, 475.5, 355.5)] {
         d = d.polyline("A-WALL", &[[x0, y0], [x1, y0], [x1, y1], [x0, y1]], true);
     }
-    let r = refused(&d);
-    assert_eq!(codes(&r.findings), ["dxf-face-lines"]);
-    for part in ["Layer A-WALL", "8 of its 8 lines", "4 1/2\"", "2 entities"] {
-        assert!(r.findings[0].message.contains(part), "{}", r.findings[0].message);
-    }
-    // Beside a layer of single lines the faces are an error, the single lines walls.
+    let o = ok(&d);
+    assert_eq!(o.value.origin_inches, (2.25, 2.25));
+    assert_eq!(
+        ends(&o.value),
+        [
+            [0.0, 0.0, 0.0, 355.5],
+            [0.0, 0.0, 475.5, 0.0],
+            [0.0, 355.5, 475.5, 355.5],
+            [475.5, 0.0, 475.5, 355.5]
+        ]
+    );
+    let w = &o.value.walls[0];
+    assert_eq!((w.section, w.drawn_thickness.to_inches(), w.source.len()), (Section::S2X4, 4.5, 2));
+    assert_eq!(codes(&o.findings), ["dxf-face-lines"]);
+    assert!(o.findings[0].message.contains("4 at 4 1/2\""), "{}", o.findings[0].message);
+    assert_eq!((o.value.ledger.read(), o.value.ledger.used()), (2, 2));
+    // Beside a layer of single lines.
     let o = ok(&d.line("S-WALL", [700.0, 0.0], [900.0, 0.0]));
-    assert_eq!((o.value.walls.len(), with_count(&o, "dxf-face-lines")), (1, 1));
-    assert_eq!(o.value.ledger.ignored_total(), 2);
+    assert_eq!((o.value.walls.len(), with_count(&o, "dxf-face-lines")), (5, 1));
     // A pair among many single lines: warned about.
     let o = ok(&Dxf::inches().house().line("A-WALL", [200.0, 0.0], [200.0, 90.0]).line(
         "A-WALL",
@@ -418,6 +428,33 @@ fn face_pairs_are_recognised_and_refused() {
         [206.0, 90.0],
     ));
     assert_eq!((o.value.walls.len(), with_count(&o, "dxf-close-parallels")), (6, 1));
+}
+
+#[test]
+fn face_lines_that_bound_nothing_are_said() {
+    let d = Dxf::inches()
+        .line("A-WALL", [0.0, 0.0], [200.0, 0.0])
+        .line("A-WALL", [0.0, 4.5], [200.0, 4.5])
+        .line("A-WALL", [0.0, 0.0], [0.0, 4.5])
+        .line("A-WALL", [100.0, 4.5], [100.0, 154.5])
+        .polyline("A-WALL", &[[300.0, 0.0], [312.0, 0.0], [312.0, 12.0], [300.0, 12.0]], true);
+    let o = ok(&d);
+    assert_eq!(o.value.walls.len(), 1);
+    let left = with(&o.findings, "dxf-face-lines-left")[0];
+    assert_eq!(left.severity, Severity::Warning);
+    assert!(left.message.contains("1 line, 12 ft in all, 27 %"), "{}", left.message);
+    let reasons: Vec<(&str, u64)> = o.value.ledger.ignored().map(|(r, i)| (r, i.count)).collect();
+    assert_eq!(
+        reasons,
+        [
+            ("end, jamb or hatch line of a wall: A-WALL", 1),
+            ("face line without a partner: A-WALL", 1),
+            ("small closed figure, column or cabinet: A-WALL", 1),
+        ]
+    );
+    // More than a third left is an error.
+    let o = ok(&d.line("A-WALL", [100.0, 200.0], [100.0, 290.0]));
+    assert_eq!(with(&o.findings, "dxf-face-lines-left")[0].severity, Severity::Error);
 }
 
 #[test]

@@ -6,13 +6,14 @@
 
 use crate::account::{Fate, Reason, ledger};
 use crate::affine::{Xy, dot, norm, sub};
-use crate::faces::{FaceStatistics, LineIndex, Partner, partners};
+use crate::faces::LineIndex;
+use crate::facewalls::face_walls;
 use crate::layers::{LayerRole, Usage};
 use crate::linework::{Kind, Segment, mark};
 use crate::openings::{HostLine, Symbol, group_touching, host, root, unite};
 use crate::report::{
-    Placed, SectionDoubts, close_parallels, entity_findings, face_finding, layer_findings,
-    no_walls, place, refuse, section_findings, unhosted,
+    Placed, SectionDoubts, close_parallels, entity_findings, layer_findings, no_walls, place,
+    refuse, section_findings, unhosted,
 };
 use crate::survey::{Survey, plural};
 use diag::codes::{dxf, input};
@@ -20,31 +21,40 @@ use diag::{Finding, Outcome, Refusal, Severity, SourceRef};
 use geom::Length;
 use lumber::Section;
 use settings::Settings;
-use std::collections::{BTreeMap, BTreeSet};
-use wall_model::{Draft, DraftOpening, DraftStorey, DraftWall, Format, WallModel};
+use std::collections::BTreeMap;
+use wall_model::{Draft, DraftOpening, DraftStorey, DraftWall, Format, OpeningKind, WallModel};
 
 /// Distance of the faces of framed walls, inches.
 pub(crate) const FACES_IN: [f64; 2] = [2.5, 14.0];
-/// Distance up to which lines that mostly run in pairs are faces, inches: masonry walls are thicker,
-/// and a layer of pairs is no layer of centrelines.
-const THICKEST_FACES_IN: f64 = 20.5;
 /// Widths of a polyline that are a wall's, inches; others are how thick the line is plotted.
 const POLYLINE_WIDTH_IN: [f64; 2] = [2.5, 14.0];
 /// Lines shorter than this are points: the wall model's grid would give both ends the same place.
 const SHORTEST_IN: f64 = 0.001;
-/// Coordinates beyond this are refused by the wall model: 1000 km, less a little.
-const FARTHEST_IN: f64 = REACH_IN * 9.9;
+/// Coordinates beyond this are refused by the wall model: 100 000 km, less a little. Map coordinates
+/// (northings of several thousand km) pass.
+const FARTHEST_IN: f64 = REACH_IN * 990.0;
 /// Walls farther than this from the middle one are no part of the building: 100 km.
 const REACH_IN: f64 = 100_000.0 / 0.0254;
 
 /// A centreline with what is known about it.
 pub(crate) struct WallLine {
-    /// Shape it is of.
-    pub shape: usize,
+    /// Shapes it is of: one, or the faces it lies between; the first one's layer speaks for it.
+    pub shapes: Vec<usize>,
     /// Centreline, inches.
     pub line: Segment,
     /// What it is made of.
     pub spec: Spec,
+    /// Gaps in the faces that are openings, on the centreline.
+    pub gaps: Vec<[Xy; 2]>,
+    /// Whether it was found between two faces.
+    pub paired: bool,
+}
+
+impl WallLine {
+    /// The shape that speaks for it.
+    pub fn shape(&self) -> usize {
+        self.shapes.first().copied().unwrap_or(usize::MAX)
+    }
 }
 
 /// What two lines must share to be one wall.
@@ -84,15 +94,11 @@ pub(crate) fn model(mut s: Survey<'_>, settings: &Settings) -> Result<Outcome<Wa
     findings.extend(s.units.doubt.clone().map(Placed::from));
     findings.extend(layer_findings(&s).into_iter().map(Placed::from));
     leave_out_far(&mut s, k);
-    let faces = leave_out_faces(&mut s, k);
     let metric = matches!(unit.name.as_str(), "mm" | "cm" | "m" | "dm");
-    let mut walls = wall_lines(&mut s, k, metric, settings, &mut findings);
-    if walls.is_empty() && !faces.is_empty() {
-        let mut all = faces;
-        all.extend(s.file_findings().into_iter().filter(|f| f.severity != Severity::Note));
-        return Err(Refusal { findings: all });
-    }
-    findings.extend(faces.into_iter().map(Placed::from));
+    let mut doubts = SectionDoubts::default();
+    let mut walls = face_walls(&mut s, k, metric, settings, &mut doubts, &mut findings);
+    walls.extend(wall_lines(&mut s, k, metric, settings, &mut doubts));
+    section_findings(&s, k, doubts, &mut findings);
     findings.extend(close_parallels(&s, &walls));
     findings.extend(entity_findings(&s, k));
     sort_lines(&s, &mut walls);
@@ -111,8 +117,12 @@ pub(crate) fn model(mut s: Survey<'_>, settings: &Settings) -> Result<Outcome<Wa
     let placed = findings.into_iter().map(|p| place(p, origin, settings.mirror));
     out.findings.extend(placed);
     if out.value.walls.is_empty() {
-        let mut all = vec![no_walls(&s)];
-        all.extend(out.findings.into_iter().filter(|f| f.severity == Severity::Error));
+        let errors: Vec<Finding> =
+            out.findings.into_iter().filter(|f| f.severity == Severity::Error).collect();
+        // Walls that were found and have no section are another trouble than no walls.
+        let found = errors.iter().any(|f| f.code == input::SECTION_UNKNOWN);
+        let mut all: Vec<Finding> = if found { Vec::new() } else { vec![no_walls(&s)] };
+        all.extend(errors);
         return Err(Refusal { findings: all });
     }
     Ok(out)
@@ -155,62 +165,15 @@ fn leave_out_far(s: &mut Survey<'_>, k: f64) {
 }
 
 /// Thickness a segment is drawn with, in inches, if that is a wall's.
-fn drawn_width(s: &Survey<'_>, shape: usize, segment: usize, k: f64) -> Option<f64> {
+pub(crate) fn drawn_width(s: &Survey<'_>, shape: usize, segment: usize, k: f64) -> Option<f64> {
     let width = s.drawing.lines.width_of(segment)? * k;
     let is_mline = s.drawing.lines.shapes.get(shape)?.kind == Kind::Mline;
     (is_mline || (POLYLINE_WIDTH_IN[0]..=POLYLINE_WIDTH_IN[1]).contains(&width)).then_some(width)
 }
 
-/// Bare lines of the wall layers in inches: layer, shape and line of each.
-fn bare_lines(s: &Survey<'_>, k: f64) -> (Vec<Segment>, Vec<(u32, usize)>) {
-    let (mut lines, mut of) = (Vec::new(), Vec::new());
-    for (i, shape) in s.drawing.lines.shapes.iter().enumerate() {
-        if !is_open_wall(s, i) {
-            continue;
-        }
-        for j in s.drawing.lines.segments_of(i) {
-            if drawn_width(s, i, j, k).is_none()
-                && let Some(g) = s.drawing.lines.segments.get(j)
-            {
-                lines.push(in_inches(*g, k));
-                of.push((shape.layer, i));
-            }
-        }
-    }
-    (lines, of)
-}
-
-fn in_inches(g: Segment, k: f64) -> Segment {
+/// In inches.
+pub(crate) fn in_inches(g: Segment, k: f64) -> Segment {
     Segment { a: [g.a[0] * k, g.a[1] * k], b: [g.b[0] * k, g.b[1] * k] }
-}
-
-/// Recognises layers whose walls are drawn as pairs of faces; leaves them out, one finding a layer.
-fn leave_out_faces(s: &mut Survey<'_>, k: f64) -> Vec<Finding> {
-    let (lines, of) = bare_lines(s, k);
-    let found = partners(&lines, &LineIndex::new(&lines), FACES_IN[0], THICKEST_FACES_IN);
-    let mut by_layer: BTreeMap<u32, Vec<Partner>> = BTreeMap::new();
-    for ((layer, _), p) in of.iter().zip(&found) {
-        by_layer.entry(*layer).or_default().push(*p);
-    }
-    let mut out = Vec::new();
-    for (layer, partners) in by_layer {
-        let stats = FaceStatistics::of(partners.into_iter(), FACES_IN[0], 1.0 / 16.0);
-        if !stats.are_faces() {
-            continue;
-        }
-        let name = s.drawing.layer_name(layer).to_owned();
-        let mut shapes: BTreeSet<usize> = BTreeSet::new();
-        for (i, shape) in s.drawing.lines.shapes.iter().enumerate() {
-            if shape.layer == layer && is_open_wall(s, i) {
-                shapes.insert(i);
-            }
-        }
-        for i in &shapes {
-            s.fates[*i] = Fate::Left(Reason::FaceLines);
-        }
-        out.push(face_finding(s, layer, &name, &stats, shapes.len() as u64));
-    }
-    out
 }
 
 /// The wall lines with their sections; marks curved, empty and unknown ones.
@@ -219,12 +182,9 @@ fn wall_lines(
     k: f64,
     metric: bool,
     settings: &Settings,
-    findings: &mut Vec<Placed>,
+    doubts: &mut SectionDoubts,
 ) -> Vec<WallLine> {
     let mut out = Vec::new();
-    let mut assumed: BTreeMap<u32, u64> = BTreeMap::new();
-    let mut conflicts: BTreeMap<(u32, Section), BTreeMap<i64, u64>> = BTreeMap::new();
-    let mut unknown: BTreeMap<(u32, i64), Vec<usize>> = BTreeMap::new();
     for i in 0..s.fates.len() {
         if !is_open_wall(s, i) {
             continue;
@@ -248,24 +208,26 @@ fn wall_lines(
             let key = |w: f64| (w * 64.0).round() as i64;
             let (section, source) = section_of(&role, width, settings, metric);
             let Some(section) = section else {
-                unknown.entry((shape.layer, width.map_or(0, key))).or_default().push(i);
+                doubts.unknown.entry((shape.layer, width.map_or(0, key))).or_default().push(i);
                 no_section = true;
                 continue;
             };
             if source == SectionSource::Assumed {
-                *assumed.entry(shape.layer).or_default() += 1;
+                *doubts.assumed.entry(shape.layer).or_default() += 1;
             }
             if source == SectionSource::Stated
                 && let Some(w) = width
                 && section.width().to_inches() > w + 1.0 / 32.0
             {
-                *conflicts.entry((shape.layer, section)).or_default().entry(key(w)).or_default() +=
-                    1;
+                let widths = doubts.conflicts.entry((shape.layer, section)).or_default();
+                *widths.entry(key(w)).or_default() += 1;
             }
             made += 1;
             out.push(WallLine {
-                shape: i,
+                shapes: vec![i],
                 line,
+                gaps: Vec::new(),
+                paired: false,
                 spec: Spec {
                     section,
                     thickness_in: width.unwrap_or_else(|| section.width().to_inches()),
@@ -283,20 +245,24 @@ fn wall_lines(
             _ => Fate::Left(Reason::ZeroLength),
         };
     }
-    section_findings(s, k, SectionDoubts { assumed, conflicts, unknown }, findings);
     out
 }
 
+/// Where a section comes from.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum SectionSource {
+pub(crate) enum SectionSource {
+    /// A rule or the layer's name.
     Stated,
+    /// The drawn thickness.
     Drawn,
+    /// The settings' default.
     Default,
+    /// The last resort, or none.
     Assumed,
 }
 
 /// Rule or layer name, then drawn thickness, then the default, then 2x4 for lines without thickness.
-fn section_of(
+pub(crate) fn section_of(
     role: &LayerRole,
     width_in: Option<f64>,
     settings: &Settings,
@@ -305,15 +271,20 @@ fn section_of(
     if let Some(stated) = role.section {
         return (Some(stated), SectionSource::Stated);
     }
-    let drawn = width_in
-        .and_then(Length::from_inches)
-        .and_then(|w| Section::from_wall_thickness(w.denoise(), metric));
+    let drawn = width_in.and_then(|w| drawn_section(w, metric));
     match (drawn, settings.default_section, width_in) {
         (Some(s), _, _) => (Some(s), SectionSource::Drawn),
         (None, Some(s), _) => (Some(s), SectionSource::Default),
         (None, None, Some(_)) => (None, SectionSource::Assumed),
         (None, None, None) => (Some(Section::S2X4), SectionSource::Assumed),
     }
+}
+
+/// The section that a drawn thickness tells.
+pub(crate) fn drawn_section(width_in: f64, metric: bool) -> Option<Section> {
+    let width = Length::from_inches(width_in)?.denoise();
+    Section::from_wall_thickness(width, metric)
+        .or_else(|| Section::from_wall_thickness(width, !metric))
 }
 
 /// An order of the lines that does not depend on the file's: by place, then by layer and handle.
@@ -328,7 +299,7 @@ fn sort_lines(s: &Survey<'_>, walls: &mut [WallLine]) {
     walls.sort_by(|v, w| {
         let by_place =
             place(v).iter().zip(place(w)).map(|(x, y)| x.total_cmp(&y)).find(|o| o.is_ne());
-        by_place.unwrap_or_else(|| s.source(v.shape).cmp(&s.source(w.shape)))
+        by_place.unwrap_or_else(|| s.source(v.shape()).cmp(&s.source(w.shape())))
     });
 }
 
@@ -421,7 +392,10 @@ fn one_wall(
         source.sort();
         openings.push(DraftOpening { kind: symbol.kind, from_in: at(from), to_in: at(to), source });
     }
-    let mut source: Vec<SourceRef> = lines().map(|w| s.source(w.shape)).collect();
+    let gaps = lines().flat_map(|w| &w.gaps).map(|g| g.map(|p| dot(sub(p, start), dir)));
+    lay_gaps(&mut openings, gaps.map(|g| [g[0].min(g[1]), g[0].max(g[1])]).collect());
+    let mut source: Vec<SourceRef> =
+        lines().flat_map(|w| &w.shapes).map(|i| s.source(*i)).collect();
     source.sort();
     source.dedup();
     let spec = first.spec;
@@ -438,6 +412,32 @@ fn one_wall(
         openings,
         source,
     })
+}
+
+/// A gap in a wall's faces is an opening of its own, or the place of the symbols that are mostly in it:
+/// the gap says where the wall stops better than the symbol does.
+fn lay_gaps(openings: &mut Vec<DraftOpening>, gaps: Vec<[f64; 2]>) {
+    for [from, to] in gaps {
+        let inside = |o: &DraftOpening| {
+            let (a, b) = (o.from_in.min(o.to_in), o.from_in.max(o.to_in));
+            b.min(to) - a.max(from) >= (b - a) / 2.0
+        };
+        let (inner, rest): (Vec<_>, Vec<_>) = openings.drain(..).partition(inside);
+        *openings = rest;
+        // The widest symbol names it; the others are its parts.
+        let width = |o: &DraftOpening| ((o.to_in - o.from_in).abs() * 64.0).round() as i64;
+        let widest = inner.iter().max_by(|a, b| {
+            width(a)
+                .cmp(&width(b))
+                .then_with(|| b.kind.cmp(&a.kind))
+                .then_with(|| b.source.cmp(&a.source))
+        });
+        let kind = widest.map_or(OpeningKind::Opening, |o| o.kind);
+        let mut source: Vec<SourceRef> = inner.into_iter().flat_map(|o| o.source).collect();
+        source.sort();
+        source.dedup();
+        openings.push(DraftOpening { kind, from_in: from, to_in: to, source });
+    }
 }
 
 /// The symbols in inches, loose pieces that touch put together.

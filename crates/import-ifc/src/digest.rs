@@ -6,12 +6,14 @@ use crate::file::File;
 use crate::framing::{self, Choice};
 use crate::geometry::Shapes;
 use crate::geometry::placement::PlacementMemo;
+use crate::hosting;
 use crate::inventory::{Fate, Inventory};
 use crate::openings::{self, Cut};
 use crate::relations::Relations;
 use crate::report::Report;
 use crate::storeys::Storeys;
 use crate::summary::{StoreySummary, Summary};
+use crate::top_words::top_words;
 use crate::units::{self, LengthUnit};
 use crate::walls::{FARTHEST_IN, Framing, REACH_IN, RawWall, Reader, too_far};
 use diag::codes::{ifc, input};
@@ -108,7 +110,8 @@ pub fn digest(
         }
     }
     let (walls, cuts) = made.without_twins(&mut inventory, &mut report);
-    let found = openings::read(&reader, &cuts, &mut inventory, &mut report);
+    let hosts = hosting::hosts(&raw, &cuts);
+    let found = openings::read(&reader, &cuts, &hosts, &mut inventory, &mut report);
     let (walls, draft_storeys) = finish_walls(walls, found, &storeys, unit);
     for row in storeys.rows.iter().filter(|r| r.id != 0) {
         if draft_storeys.1.contains(&row.id) {
@@ -207,8 +210,9 @@ impl Made {
         let default = reader.settings.default_top.to_inches();
         let by_body = shape.top_z.map(|z| (z - storey.foot_z) * inches);
         let top_in = by_rule.or(by_body).unwrap_or(base_in + default);
-        if shape.raked && by_rule.is_none() {
-            notes.push((ifc::TOP_NOT_LEVEL, "raked or clipped top".to_owned()));
+        if by_rule.is_none() {
+            let said = top_words(reader, &shape.top, |z| (z - storey.foot_z) * inches);
+            notes.extend(said.map(|words| (ifc::TOP_NOT_LEVEL, words)));
         }
         if let Some(next) = storeys.above(row, NEXT_STOREY_IN / inches) {
             let over = top_in - (next.foot_z - storey.foot_z) * inches;
@@ -238,7 +242,7 @@ impl Made {
                 framing: (offset - half, offset + half),
                 heights: (
                     shape.foot_z,
-                    shape.top_z.unwrap_or(shape.foot_z + (top_in - base_in) / inches),
+                    shape.high_z.unwrap_or(shape.foot_z + (top_in - base_in) / inches),
                 ),
                 draft: self.walls.len(),
             });

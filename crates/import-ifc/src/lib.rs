@@ -2,13 +2,13 @@
 //!
 //! Knows: the STEP encoding, the IFC classes that walls are made of, and how to read centreline,
 //! framing layer, section, heights, storey and openings from them. Never touches: junctions, plates,
-//! the file system; geometry beyond what plates need (no booleans, no meshes).
+//! the file system; geometry beyond what plates need (no solids are computed).
 //!
 //! From bytes to model: `container` tells the encoding, `step` indexes the entities,
 //! `relations` follows who belongs to whom, `geometry` and `shape` give each wall its line and body,
-//! `material` and `framing` choose the framing layer and its section, `openings` and `storeys` hang
-//! the rest on it, and `digest` puts it all together. What the file holds beyond that is counted in
-//! the ledger, product by product.
+//! `material` and `framing` choose the framing layer and its section, `openings`, `hosting` and
+//! `storeys` hang the rest on it, and `digest` puts it all together. What the file holds beyond that
+//! is counted in the ledger, product by product.
 
 mod classes;
 mod container;
@@ -16,6 +16,7 @@ mod digest;
 mod file;
 mod framing;
 mod geometry;
+mod hosting;
 mod inventory;
 mod material;
 mod openings;
@@ -25,6 +26,7 @@ mod shape;
 mod step;
 mod storeys;
 mod summary;
+mod top_words;
 mod units;
 mod walls;
 

@@ -3,11 +3,13 @@
 use crate::classes::{self, Kind};
 use crate::geometry::affine::scale;
 use crate::geometry::body::Body;
+use crate::hosting::{self, Host};
 use crate::inventory::{Fate, Inventory};
 use crate::report::Report;
 use crate::shape::{self, Piece};
 use crate::step::Record;
 use crate::walls::Reader;
+use diag::SourceRef;
 use diag::codes::ifc;
 use rustc_hash::FxHashMap;
 use wall_model::{DraftOpening, OpeningKind};
@@ -33,10 +35,11 @@ const THRESHOLD_IN: f64 = 6.0;
 const PAST_END_IN: f64 = 0.5;
 
 /// Reads every opening, door and window; gives openings by number of the draft wall. `cuts` are the
-/// pieces of the walls that were read, by entity id.
+/// pieces of the walls that were read, by entity id; `hosts` are all walls with a place.
 pub fn read(
     reader: &Reader<'_, '_, '_>,
     cuts: &FxHashMap<u64, Vec<Cut>>,
+    hosts: &[Host],
     inventory: &mut Inventory,
     report: &mut Report,
 ) -> Vec<(usize, DraftOpening)> {
@@ -45,7 +48,7 @@ pub fn read(
     let mut fills: FxHashMap<u64, String> = FxHashMap::default();
     for r in file.all(Kind::Opening) {
         let filler = reader.relations.filler.get(&r.id).and_then(|id| file.find(*id));
-        let result = opening(reader, cuts, &r, filler.as_ref(), inventory, report);
+        let result = opening(reader, (cuts, hosts), &r, filler.as_ref(), inventory, report);
         if let Some(f) = &filler {
             match &result {
                 Ok(_) => inventory.decide(f.id, Fate::Used),
@@ -77,6 +80,19 @@ pub fn read(
             }
             let source = inventory.source(file, &r, &file.name(&r));
             let noun = if kind == Kind::Door { "door" } else { "window" };
+            match stands_in(reader, hosts, &r) {
+                Some(Ok((draft, range))) => {
+                    inventory.decide(r.id, Fate::Used);
+                    report.add(ifc::OPENING_BY_PLACE, noun, BY_PLACE, &source);
+                    put(&mut out, draft, kind, range, source);
+                    continue;
+                }
+                Some(Err(why)) => {
+                    inventory.ignore(r.id, why);
+                    continue;
+                }
+                None => {}
+            }
             report.add(ifc::OPENING_UNHOSTED, noun, "fills no opening of any wall", &source);
             inventory.ignore(r.id, ifc::OPENING_UNHOSTED.info().title);
         }
@@ -84,10 +100,67 @@ pub fn read(
     out
 }
 
+/// Ledger reason for what stands in a wall that was left out.
+const LEFT_OUT: &str = "its wall was left out";
+
+/// What is said of something that is in a wall by its place alone.
+const BY_PLACE: &str = "tied to no wall by the file, taken to be in the one it stands in";
+
+/// Number of the draft wall, and inches along it.
+type Stand = (usize, (f64, f64));
+
+/// Where a door or window stands that fills no opening; the error is a reason for the ledger, `None`
+/// when it stands in no wall.
+fn stands_in<'a>(
+    reader: &Reader<'_, '_, 'a>,
+    hosts: &[Host],
+    r: &Record<'a>,
+) -> Option<Result<Stand, String>> {
+    let world = reader.shapes.world(reader.memo, r.param(5)).ok()?;
+    let body = shape::corners_of_body(reader.shapes, r, &world);
+    let body = if body.is_empty() { width_of(reader, r)? } else { body };
+    let host = hosting::nearest(reader, hosts, &body, (world.origin[0], world.origin[1]))?;
+    let Some(cut) = host.cut else { return Some(Err(LEFT_OUT.to_owned())) };
+    let [along, _, _] = shape::measure(&cut.piece, &body)?;
+    // The body may have casings wider than the opening.
+    let middle = (along.0 + along.1) / 2.0;
+    let stated = r.param(9).number().filter(|w| *w > 0.0 && *w <= along.1 - along.0);
+    let half = stated.unwrap_or(along.1 - along.0) / 2.0;
+    let length = (cut.piece.end.0 - cut.piece.start.0).hypot(cut.piece.end.1 - cut.piece.start.1);
+    let (from, to) = ((middle - half).max(0.0), (middle + half).min(length));
+    let inches = reader.unit.inches;
+    (from < to).then_some(Ok((cut.draft, (from * inches, to * inches))))
+}
+
+/// Puts a door or window on its wall: into the opening that is there already, else as a new one.
+fn put(
+    out: &mut Vec<(usize, DraftOpening)>,
+    draft: usize,
+    kind: Kind,
+    (from_in, to_in): (f64, f64),
+    source: SourceRef,
+) {
+    let kind = if kind == Kind::Door { OpeningKind::Door } else { OpeningKind::Window };
+    let same = out.iter_mut().find(|(n, o)| {
+        let shared = o.to_in.min(to_in) - o.from_in.max(from_in);
+        *n == draft && shared > 0.5 * (o.to_in - o.from_in).min(to_in - from_in)
+    });
+    match same {
+        Some((_, o)) => {
+            // A window over a door leaves it a door.
+            if kind == OpeningKind::Door {
+                o.kind = kind;
+            }
+            o.source.push(source);
+        }
+        None => out.push((draft, DraftOpening { kind, from_in, to_in, source: vec![source] })),
+    }
+}
+
 /// One opening on its wall, or the reason for the ledger.
 fn opening<'a>(
     reader: &Reader<'_, '_, 'a>,
-    cuts: &FxHashMap<u64, Vec<Cut>>,
+    (cuts, hosts): (&FxHashMap<u64, Vec<Cut>>, &[Host]),
     r: &Record<'a>,
     filler: Option<&Record<'_>>,
     inventory: &Inventory,
@@ -95,20 +168,7 @@ fn opening<'a>(
 ) -> Result<(usize, DraftOpening), String> {
     let file = reader.shapes.file;
     let source = inventory.source(file, r, &file.name(r));
-    let Some(host) = reader.relations.host.get(&r.id).and_then(|id| file.find(*id)) else {
-        report.add(ifc::OPENING_UNHOSTED, "opening", "cut from nothing", &source);
-        return Err(ifc::OPENING_UNHOSTED.info().title.to_owned());
-    };
-    // An opening may be cut from a part of the wall.
-    let whole = reader.relations.whole_of(host.id).unwrap_or(host.id);
-    let Some(pieces) = cuts.get(&host.id).or_else(|| cuts.get(&whole)) else {
-        let is_wall = file.ids(Kind::Wall).binary_search(&host.id).is_ok();
-        return Err(if is_wall {
-            "its wall was left out".to_owned()
-        } else {
-            format!("opening in {}", classes::spelled(host.class))
-        });
-    };
+    let host = reader.relations.host.get(&r.id).and_then(|id| file.find(*id));
     let unreadable = |report: &mut Report, why: &str| {
         report.add(ifc::OPENING_SHAPE, "opening", why, &source);
         Err(ifc::OPENING_SHAPE.info().title.to_owned())
@@ -118,6 +178,33 @@ fn opening<'a>(
         Err(why) => return unreadable(report, &why),
     };
     let (body, _) = shape::body_of(reader.shapes, r, &world);
+    let by_place: [Cut; 1];
+    let pieces: &[Cut] = match host {
+        Some(host) => {
+            // An opening may be cut from a part of the wall.
+            let whole = reader.relations.whole_of(host.id).unwrap_or(host.id);
+            let Some(pieces) = cuts.get(&host.id).or_else(|| cuts.get(&whole)) else {
+                let is_wall = file.ids(Kind::Wall).binary_search(&host.id).is_ok();
+                return Err(if is_wall {
+                    LEFT_OUT.to_owned()
+                } else {
+                    format!("opening in {}", classes::spelled(host.class))
+                });
+            };
+            pieces
+        }
+        None => {
+            let near = hosting::nearest(reader, hosts, &body, (world.origin[0], world.origin[1]));
+            let Some(host) = near else {
+                report.add(ifc::OPENING_UNHOSTED, "opening", "cut from nothing", &source);
+                return Err(ifc::OPENING_UNHOSTED.info().title.to_owned());
+            };
+            let Some(cut) = host.cut else { return Err(LEFT_OUT.to_owned()) };
+            report.add(ifc::OPENING_BY_PLACE, "opening", BY_PLACE, &source);
+            by_place = [cut];
+            &by_place
+        }
+    };
     let (body, by_filler) = if body.is_empty() {
         (filler.and_then(|f| width_of(reader, f)).unwrap_or_default(), true)
     } else {

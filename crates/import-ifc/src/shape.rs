@@ -6,8 +6,10 @@ use crate::geometry::Shapes;
 use crate::geometry::affine::{Affine, Vec3, norm};
 use crate::geometry::body::Body;
 use crate::geometry::curve::Polyline;
-use crate::geometry::footprint::{Plan, strip_of_body};
+use crate::geometry::footprint::{Plan, Strip, strip_of_body};
+use crate::geometry::mesh::{NoStrip, strip_of_mesh};
 use crate::geometry::placement::PlacementMemo;
+use crate::geometry::top::{self, Run, Section, Top};
 use crate::step::Record;
 
 /// A straight piece of a wall.
@@ -33,12 +35,43 @@ pub struct WallShape {
     pub from_axis: bool,
     /// Height of its foot.
     pub foot_z: f64,
-    /// Height of its top, where a body tells.
+    /// Height of its top, where a body tells; of a top that is not level, what plates are planned at.
     pub top_z: Option<f64>,
-    /// The body is cut or its top is not level.
-    pub raked: bool,
+    /// Height of its highest point, where a body tells.
+    pub high_z: Option<f64>,
+    /// What is to be said about its top.
+    pub top: TopLine,
     /// The axis stopped far short of the body and was lengthened by this much.
     pub lengthened: f64,
+}
+
+/// How well the top of a wall is known, and how it runs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum TopLine {
+    /// Level, or no body tells otherwise.
+    Level,
+    /// Not level, and how it runs could not be worked out: planned at full height.
+    Unknown,
+    /// Worked out along the middle of the wall.
+    Known {
+        /// How it runs.
+        top: Top,
+        /// How it runs across the wall.
+        bevel: Bevel,
+        /// A clip could not be followed: in truth the top may be lower.
+        blind: bool,
+    },
+}
+
+/// How a top runs across the wall.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Bevel {
+    /// Level.
+    None,
+    /// One face is this much higher than the other.
+    By(f64),
+    /// The faces differ in another way.
+    Uneven,
 }
 
 /// Why a wall has no shape.
@@ -89,12 +122,26 @@ pub fn representation_ids(shapes: &Shapes<'_, '_>, product: &Record<'_>) -> Vec<
     ids
 }
 
+/// The corners of the product's body in world coordinates, for extents alone.
+pub fn corners_of_body<'a>(shapes: &Shapes<'_, 'a>, product: &Record<'a>, world: &Affine) -> Body {
+    body_from(shapes, product, world, true).0
+}
+
 /// The product's body in world coordinates, with the type of its representation; the first
 /// representation that gives anything, bodies by name first.
 pub fn body_of<'a>(
     shapes: &Shapes<'_, 'a>,
     product: &Record<'a>,
     world: &Affine,
+) -> (Body, String) {
+    body_from(shapes, product, world, false)
+}
+
+fn body_from<'a>(
+    shapes: &Shapes<'_, 'a>,
+    product: &Record<'a>,
+    world: &Affine,
+    corners_only: bool,
 ) -> (Body, String) {
     const FLAT: [&str; 7] = [
         "curve2d",
@@ -117,7 +164,7 @@ pub fn body_of<'a>(
     let kind = all.first().map(|r| r.kind.clone()).unwrap_or_default();
     let mut best = Body::default();
     for r in &all {
-        let mut body = Body::default();
+        let mut body = Body { corners_only, ..Body::default() };
         shapes.add_items(&r.record, world, &mut body);
         if !body.is_empty() {
             return (body, r.kind.clone());
@@ -148,14 +195,15 @@ pub fn wall_shape<'a>(
         from_axis: true,
         foot_z: heights.map_or(world.origin[2], |h| h.0),
         top_z: heights.map(|h| h.1),
-        raked: body.clips > 0,
+        high_z: heights.map(|h| h.1),
+        top: if body.clips > 0 { TopLine::Unknown } else { TopLine::Level },
         lengthened: 0.0,
     };
     match axis(shapes, product, &world) {
         Ok(Some(line)) if line.curved => return Err(Trouble::Curved),
         Ok(Some(line)) => shape.pieces = pieces(&line, &world),
         Ok(None) => {}
-        Err(why) if body.prisms.is_empty() => {
+        Err(why) if body.is_empty() => {
             return Err(Trouble::Unreadable(format!("its axis cannot be read: {why}")));
         }
         // An axis that cannot be read is as good as none while the body is a plain extrusion.
@@ -163,12 +211,15 @@ pub fn wall_shape<'a>(
     }
     if shape.pieces.is_empty() {
         shape.from_axis = false;
-        shape.pieces = vec![piece_of_body(&body, &kind, &world)?];
+        shape.pieces = vec![piece_of_body(&body, &kind, &world, long)?];
     } else if let [piece] = shape.pieces.as_mut_slice() {
         shape.lengthened = fit_to_body(piece, &body, long);
     }
     if let [piece] = shape.pieces.as_slice() {
-        shape.raked |= !top_is_level(piece, &body);
+        shape.top = top_line(piece, &body, shape.foot_z, long);
+        if let TopLine::Known { top, .. } = shape.top {
+            (shape.top_z, shape.high_z) = (Some(top.planned), Some(top.range.1));
+        }
     }
     Ok(shape)
 }
@@ -249,23 +300,17 @@ fn y_left(start: Plan, end: Plan, world: &Affine) -> f64 {
     if upright < 0.0 { -1.0 } else { 1.0 }
 }
 
-fn piece_of_body(body: &Body, kind: &str, world: &Affine) -> Result<Piece, Trouble> {
-    if body.prisms.is_empty() {
-        let why = match (kind, body.unread.first()) {
-            ("", _) => "no axis and no body".to_owned(),
-            (kind, Some(why)) if body.is_empty() => {
-                format!("no axis and its body is {kind}, can't be read yet ({why})")
-            }
-            (kind, _) => format!("no axis and its body is {kind}, can't be read yet"),
-        };
-        return Err(Trouble::Unreadable(why));
-    }
+fn piece_of_body(body: &Body, kind: &str, world: &Affine, long: f64) -> Result<Piece, Trouble> {
     // Arcs of an elevation swept through the wall's thickness make an arched top, no curved wall.
     if body.prisms.iter().any(|p| p.curved && p.sweep[2].abs() > 0.5 * norm(p.sweep)) {
         return Err(Trouble::Curved);
     }
-    let strip = strip_of_body(body)
-        .map_err(|why| format!("no axis and its body is {kind} without a centreline: {why}"))?;
+    let strip = if body.prisms.is_empty() {
+        strip_of_faces(body, kind, long)?
+    } else {
+        strip_of_body(body)
+            .map_err(|why| format!("no axis and its body is {kind} without a centreline: {why}"))?
+    };
     let half = strip.thickness / 2.0;
     Ok(Piece {
         start: strip.start,
@@ -273,6 +318,37 @@ fn piece_of_body(body: &Body, kind: &str, world: &Affine) -> Result<Piece, Troub
         y_left: y_left(strip.start, strip.end, world),
         band: Some((-half, half)),
     })
+}
+
+/// Thinnest and thickest wall taken from faces alone, in parts of 24 in: 2.5 and 24 in (common
+/// practice, no source). Beyond, the faces are rather those of a slab or a room.
+const FACED_THICKNESS: (f64, f64) = (2.5 / 24.0, 1.0);
+
+/// The strip of a body without a swept solid.
+fn strip_of_faces(body: &Body, kind: &str, long: f64) -> Result<Strip, Trouble> {
+    if let Some(why) = body.unread.first() {
+        let why = format!("no axis and its body is {kind}, which cannot be read: {why}");
+        return Err(Trouble::Unreadable(why));
+    }
+    if body.is_empty() {
+        let none = if kind.is_empty() { "no body" } else { "its body is empty" };
+        return Err(Trouble::Unreadable(format!("no axis and {none}")));
+    }
+    let strip = strip_of_mesh(body).map_err(|e| match e {
+        NoStrip::Curved => Trouble::Curved,
+        NoStrip::Other(why) => Trouble::Unreadable(format!(
+            "no axis and its body is {kind} without a centreline: {why}"
+        )),
+    })?;
+    let (least, most) = (FACED_THICKNESS.0 * long, FACED_THICKNESS.1 * long);
+    if !(least..=most).contains(&strip.thickness) {
+        let inches = strip.thickness / long * 24.0;
+        let why = format!(
+            "no axis and its body is {kind}, whose long faces are {inches:.1} in apart: no wall is"
+        );
+        return Err(Trouble::Unreadable(why));
+    }
+    Ok(strip)
 }
 
 /// A piece as a line to measure from.
@@ -321,6 +397,61 @@ fn fit_to_body(piece: &mut Piece, body: &Body, long: f64) -> f64 {
     let at = |s: f64| (line.start.0 + line.d.0 * s, line.start.1 + line.d.1 * s);
     (piece.start, piece.end) = (at(from), at(to));
     short
+}
+
+/// Tops that differ less are level: 1/8 in, as a part of 24 in.
+const LEVEL: f64 = 0.125 / 24.0;
+
+/// A bevel below this is not worth a word: 1/4 in, as a part of 24 in.
+const BEVEL: f64 = 0.25 / 24.0;
+
+/// A wall lower than 12 in (as a part of 24 in) has no height to plan: its top starts at its foot.
+const LEAST_HEIGHT: f64 = 0.5;
+
+/// How the top of a straight wall runs.
+fn top_line(piece: &Piece, body: &Body, foot: f64, long: f64) -> TopLine {
+    let cut = body.clips > 0;
+    if let [prism] = body.prisms.as_slice()
+        && !cut
+        && body.loops.is_empty()
+        && prism.sweep[0].hypot(prism.sweep[1]) <= 1e-9 * prism.sweep[2].abs()
+        && prism.outline.iter().all(|p| p[2] == prism.outline[0][2])
+    {
+        return TopLine::Level;
+    }
+    let known = Line::of(piece).zip(piece.band).and_then(|(line, band)| {
+        let (thickness, middle) = (band.1 - band.0, (band.0 + band.1) / 2.0);
+        let at = |offset: f64| {
+            let start = (line.start.0 - line.d.1 * offset, line.start.1 + line.d.0 * offset);
+            let section = Section { start, d: line.d, len: line.len };
+            let stretches = top::along(body, &section, foot)?;
+            top::sum_up(&stretches, foot, LEVEL * long, LEAST_HEIGHT * long)
+        };
+        // A hair off the middle, where edges of faces like to run.
+        let top = at(middle + 1e-4 * thickness)?;
+        let sides = at(band.0 + 0.02 * thickness).zip(at(band.1 - 0.02 * thickness));
+        let bevel = match sides {
+            Some((a, b)) if (a.planned - b.planned).abs() > BEVEL * long => {
+                let middle = (a.planned + b.planned) / 2.0;
+                let straight = (middle - top.planned).abs() <= LEVEL * long;
+                // Back from the lines looked at to the faces themselves.
+                let by = (a.planned - b.planned).abs() / 0.96;
+                if straight { Bevel::By(by) } else { Bevel::Uneven }
+            }
+            _ => Bevel::None,
+        };
+        Some((top, bevel))
+    });
+    match known {
+        Some((Top { run: Run::Level, planned, .. }, Bevel::None))
+            if body.blind.is_empty() && body.range(|p| p[2]).is_some_and(|r| r.1 <= planned) =>
+        {
+            TopLine::Level
+        }
+        Some((top, bevel)) => TopLine::Known { top, bevel, blind: !body.blind.is_empty() },
+        None if cut || !top_is_level(piece, body) => TopLine::Unknown,
+        None => TopLine::Level,
+    }
 }
 
 /// Whether the body is as high at both ends as anywhere.

@@ -107,8 +107,9 @@ fn openings() {
     }
     m.fill("IFCDOOR", "D1", ids[0]);
     m.fill("IFCWINDOW", "N1", ids[1]);
-    // A door that fills nothing.
-    m.product("IFCDOOR", "D2", 19, None, "80.,36.,$,$,$");
+    // A door that fills nothing and stands nowhere near.
+    let away = m.placed([20.0, 90.0, 0.0], X);
+    m.product("IFCDOOR", "D2", away, None, "80.,36.,$,$,$");
     let out = m.read();
     let got: Vec<(&str, OpeningKind, f64, f64)> = out.value.walls[0]
         .openings
@@ -131,6 +132,98 @@ fn openings() {
     }
     // Wall, storey, five openings, door and window; three openings and a door are not used.
     assert_eq!((out.value.ledger.used(), out.value.ledger.ignored_total()), (9, 4));
+}
+
+/// Nothing in the file says which wall these are in.
+#[test]
+fn openings_by_their_place() {
+    let mut m = Model::inches();
+    m.wall("south", ZERO, X, 240.0, 5.5);
+    m.wall("west", ZERO, [0.0, 1.0, 0.0], 240.0, 5.5);
+    let masonry = m.wall("masonry", [0.0, 120.0, 0.0], X, 240.0, 8.0);
+    let concrete = m.layers("C", &[("Concrete", 8.0)]);
+    m.made_of(masonry, concrete);
+    let mut product = |class: &str, guid: &str, at: [f64; 3], boxes: &[([f64; 3], [f64; 3])]| {
+        let placement = m.placed(at, X);
+        let items: Vec<u64> = boxes.iter().map(|(low, high)| m.solid(*low, *high)).collect();
+        let items: Vec<String> = items.iter().map(|i| format!("#{i}")).collect();
+        let body =
+            m.add(&format!("IFCSHAPEREPRESENTATION($,'Body','SweptSolid',({}))", items.join(",")));
+        let shape = m.shape(&[body]);
+        m.product(class, guid, placement, Some(shape), "80.,36.,$,$,$");
+    };
+    let casing = ([-3.0, -3.5, 0.0], [39.0, 3.5, 83.0]);
+    let leaf = ([0.0, 2.0, 0.0], [1.75, 37.0, 80.0]);
+    // Cased and drawn open, 10 in from the corner, where the other wall is no farther.
+    product("IFCDOOR", "open", [10.0, 0.0, 0.0], &[casing, leaf]);
+    // Placed at the file's zero, its body where it belongs.
+    product("IFCWINDOW", "far", ZERO, &[([100.0, -2.0, 36.0], [140.0, 2.0, 80.0])]);
+    product("IFCDOOR", "in-masonry", [60.0, 120.0, 0.0], &[casing]);
+    product("IFCDOOR", "next-room", [60.0, 40.0, 0.0], &[casing]);
+    product("IFCWINDOW", "next-storey", [60.0, 0.0, 120.0], &[casing]);
+    let placement = m.placed([180.0, 0.0, 0.0], X);
+    let solid = m.solid([0.0, -4.0, 0.0], [30.0, 4.0, 80.0]);
+    let body = m.body("SweptSolid", solid);
+    let shape = m.shape(&[body]);
+    m.add(&format!("IFCOPENINGELEMENT('hole',$,'h',$,$,#{placement},#{shape},$,.OPENING.)"));
+    let out = m.read();
+    let got: Vec<(&str, &str, OpeningKind, f64, f64)> = out
+        .value
+        .walls
+        .iter()
+        .flat_map(|w| w.openings.iter().map(move |o| (w, o)))
+        .map(|(w, o)| {
+            (
+                w.source[0].entity.as_str(),
+                o.source[0].entity.as_str(),
+                o.kind,
+                inches(o.from),
+                inches(o.to),
+            )
+        })
+        .collect();
+    assert_eq!(
+        got,
+        [
+            ("south", "open", OpeningKind::Door, 10.0, 46.0),
+            ("south", "far", OpeningKind::Window, 102.0, 138.0),
+            ("south", "hole", OpeningKind::Opening, 180.0, 210.0),
+        ]
+    );
+    let by_place: usize = out
+        .findings
+        .iter()
+        .filter(|f| f.code.name() == "ifc-opening-by-place")
+        .map(|f| f.source.len())
+        .sum();
+    assert_eq!(by_place, 3);
+    let ignored: Vec<(&str, u64)> = out.value.ledger.ignored().map(|(r, i)| (r, i.count)).collect();
+    assert!(ignored.contains(&("its wall was left out", 1)), "{ignored:?}");
+    assert!(ignored.contains(&(diag::codes::ifc::OPENING_UNHOSTED.info().title, 2)), "{ignored:?}");
+}
+
+/// A door that fills nothing stands in an opening that is cut: one opening, and it is a door.
+#[test]
+fn a_door_in_an_opening_that_is_there_already() {
+    let mut m = Model::inches();
+    let w = m.wall("w1", ZERO, X, 240.0, 3.5);
+    m.opening("o1", w, [50.0, -5.0, 20.0], [88.0, 5.0, 82.5]);
+    let placement = m.placed([51.0, 0.0, 0.0], X);
+    m.product("IFCDOOR", "d1", placement, None, "80.,36.,$,$,$");
+    let w = m.only();
+    assert_eq!(w.openings.len(), 1);
+    let o = &w.openings[0];
+    assert_eq!((o.kind, inches(o.from), inches(o.to)), (OpeningKind::Door, 50.0, 88.0));
+    assert_eq!(o.source.len(), 2);
+    // The light over it changes nothing.
+    let placement = m.placed([51.0, 0.0, 84.0], X);
+    let solid = m.solid([0.0, -1.0, 0.0], [36.0, 1.0, 10.0]);
+    let body = m.body("SweptSolid", solid);
+    let shape = m.shape(&[body]);
+    m.product("IFCWINDOW", "light", placement, Some(shape), "10.,36.,$,$,$");
+    let w = m.only();
+    assert_eq!((w.openings.len(), w.openings[0].kind), (1, OpeningKind::Door));
+    assert_eq!(w.openings[0].source.len(), 3);
 }
 
 #[test]

@@ -274,8 +274,107 @@ fn unreadable_bodies_without_axis_are_named() {
     m.product("IFCWALL", "bad", 19, Some(shape), "$,$");
     let out = m.read();
     let f = out.findings.iter().find(|f| f.code.name() == "ifc-wall-shape").unwrap();
-    assert!(f.message.contains("no axis and its body is Tessellation, can't be read yet"), "{f}");
+    let want = "no axis and its body is Tessellation without a centreline: it has no upright faces";
+    assert!(f.message.contains(want), "{f}");
     assert_eq!(f.source[0].entity, "bad");
+}
+
+/// The corners of a box, foot first, and its faces by corner.
+fn box_corners(low: [f64; 3], high: [f64; 3]) -> Vec<[f64; 3]> {
+    let pick = |axis: usize, up: bool| if up { high[axis] } else { low[axis] };
+    let corner = |n: usize| {
+        let right = n % 4 == 1 || n % 4 == 2;
+        [pick(0, right), pick(1, n % 4 >= 2), pick(2, n >= 4)]
+    };
+    (0..8).map(corner).collect()
+}
+const BOX_FACES: [[usize; 4]; 6] =
+    [[0, 3, 2, 1], [4, 5, 6, 7], [0, 1, 5, 4], [1, 2, 6, 5], [2, 3, 7, 6], [3, 0, 4, 7]];
+
+#[test]
+fn faceted_bodies_without_axis_give_their_line() {
+    let corners = box_corners([0.0, 0.0, 0.0], [120.0, 5.5, 97.125]);
+    let list = |m: &mut Model| {
+        let text: Vec<String> =
+            corners.iter().map(|c| format!("({:?},{:?},{:?})", c[0], c[1], c[2])).collect();
+        m.add(&format!("IFCCARTESIANPOINTLIST3D(({}))", text.join(",")))
+    };
+    let shell = |m: &mut Model| {
+        let points: Vec<u64> = corners.iter().map(|c| m.point(c)).collect();
+        let mut faces = Vec::new();
+        for f in BOX_FACES {
+            let ids: Vec<String> = f.iter().map(|n| format!("#{}", points[*n])).collect();
+            let l = m.add(&format!("IFCPOLYLOOP(({}))", ids.join(",")));
+            let b = m.add(&format!("IFCFACEOUTERBOUND(#{l},.T.)"));
+            faces.push(format!("#{}", m.add(&format!("IFCFACE((#{b}))"))));
+        }
+        m.add(&format!("IFCCLOSEDSHELL(({}))", faces.join(",")))
+    };
+    let brep = |m: &mut Model| {
+        let s = shell(m);
+        m.add(&format!("IFCFACETEDBREP(#{s})"))
+    };
+    let surface = |m: &mut Model| {
+        let s = shell(m);
+        m.add(&format!("IFCSHELLBASEDSURFACEMODEL((#{s}))"))
+    };
+    let polygons = |m: &mut Model| {
+        let l = list(m);
+        let faces: Vec<String> = BOX_FACES
+            .iter()
+            .map(|f| {
+                let text: Vec<String> = f.iter().map(|n| (n + 1).to_string()).collect();
+                format!("#{}", m.add(&format!("IFCINDEXEDPOLYGONALFACE(({}))", text.join(","))))
+            })
+            .collect();
+        m.add(&format!("IFCPOLYGONALFACESET(#{l},.T.,({}),$)", faces.join(",")))
+    };
+    let triangles = |m: &mut Model| {
+        let l = list(m);
+        let each = BOX_FACES.iter().flat_map(|f| [[f[0], f[1], f[2]], [f[0], f[2], f[3]]]);
+        let text: Vec<String> =
+            each.map(|t| format!("({},{},{})", t[0] + 1, t[1] + 1, t[2] + 1)).collect();
+        m.add(&format!("IFCTRIANGULATEDFACESET(#{l},$,.T.,({}),$)", text.join(",")))
+    };
+    let mapped = |m: &mut Model| {
+        let item = brep(m);
+        let inner = m.body("Brep", item);
+        let map = m.add(&format!("IFCREPRESENTATIONMAP(#4,#{inner})"));
+        let target = m.add("IFCCARTESIANTRANSFORMATIONOPERATOR3D($,$,#1,$,$)");
+        m.add(&format!("IFCMAPPEDITEM(#{map},#{target})"))
+    };
+    let kinds: [&dyn Fn(&mut Model) -> u64; 5] = [&brep, &surface, &polygons, &triangles, &mapped];
+    for (n, item) in kinds.iter().enumerate() {
+        let mut m = Model::inches();
+        let placement = m.placed([10.0, 20.0, 3.0], Y);
+        let item = item(&mut m);
+        let body = m.body("Brep", item);
+        let shape = m.shape(&[body]);
+        m.product("IFCWALL", "w1", placement, Some(shape), "$,$");
+        let out = m.read();
+        let w = &out.value.walls[0];
+        assert!(close(ends(&out.value, w), [(7.25, 20.0), (7.25, 140.0)]), "{n}: {w:?}");
+        assert_eq!((w.section, inches(w.base), inches(w.top)), (Section::S2X6, 3.0, 100.125));
+        assert!(!has(&out.findings, "ifc-top-not-level"), "{n}");
+    }
+}
+
+#[test]
+fn faces_too_far_apart_are_no_wall() {
+    let mut m = Model::inches();
+    m.wall("good", ZERO, X, 144.0, 3.5);
+    let list = m.add(
+        "IFCCARTESIANPOINTLIST3D(((0.,0.,0.),(99.,0.,0.),(99.,0.,9.),(0.,0.,9.),(0.,40.,0.),(99.,40.,0.),(99.,40.,9.),(0.,40.,9.)))",
+    );
+    let faces = "((1,2,3),(1,3,4),(5,6,7),(5,7,8))";
+    let set = m.add(&format!("IFCTRIANGULATEDFACESET(#{list},$,$,{faces},$)"));
+    let body = m.body("Tessellation", set);
+    let shape = m.shape(&[body]);
+    m.product("IFCWALL", "room", 19, Some(shape), "$,$");
+    let out = m.read();
+    let f = out.findings.iter().find(|f| f.code.name() == "ifc-wall-shape").unwrap();
+    assert!(f.message.contains("40.0 in apart"), "{f}");
+    assert_eq!(out.value.walls.len(), 1);
 }
 
 #[test]
@@ -345,6 +444,71 @@ fn clipped_walls_keep_their_full_height() {
     assert!(f.iter().any(
         |f| f.code.name() == "ifc-top-not-level" && f.message.contains("raked or clipped top")
     ));
+}
+
+/// Removes everything on the far side of a plane through `at`, square to `normal`; bounded by a
+/// rectangle in plan where one is given.
+fn half_space(m: &mut Model, at: [f64; 3], normal: [f64; 3], bounds: Option<[f64; 4]>) -> u64 {
+    let (p, n) = (m.point(&at), m.direction(&normal));
+    let a = m.add(&format!("IFCAXIS2PLACEMENT3D(#{p},#{n},$)"));
+    let plane = m.add(&format!("IFCPLANE(#{a})"));
+    let Some([x0, y0, x1, y1]) = bounds else {
+        return m.add(&format!("IFCHALFSPACESOLID(#{plane},.F.)"));
+    };
+    let line = m.polyline(&[[x0, y0], [x1, y0], [x1, y1], [x0, y1], [x0, y0]]);
+    m.add(&format!("IFCPOLYGONALBOUNDEDHALFSPACE(#{plane},.F.,#4,#{line})"))
+}
+
+fn clipped(cuts: &dyn Fn(&mut Model) -> Vec<u64>) -> Model {
+    let mut m = Model::inches();
+    let line = m.polyline(&[[0.0, 0.0], [120.0, 0.0]]);
+    let axis = m.axis(line);
+    let mut item = m.solid([0.0, -2.75, 0.0], [120.0, 2.75, 138.0]);
+    for cut in cuts(&mut m) {
+        item = m.add(&format!("IFCBOOLEANCLIPPINGRESULT(.DIFFERENCE.,#{item},#{cut})"));
+    }
+    let body = m.body("Clipping", item);
+    let shape = m.shape(&[axis, body]);
+    m.product("IFCWALL", "w1", 19, Some(shape), "$,$");
+    m
+}
+
+#[test]
+fn clips_are_carried_out_along_the_middle() {
+    let said = |m: &Model| {
+        let f = m.read().findings;
+        f.iter().find(|f| f.code.name() == "ifc-top-not-level").map(|f| f.message.clone())
+    };
+    // An eave wall under a roof that rises 1 in 2 across it: 26 in at its middle.
+    let m = clipped(&|m| vec![half_space(m, [0.0, 0.0, 26.0], [0.0, -1.0, 2.0], None)]);
+    assert_eq!(inches(m.only().top), 26.0);
+    let words = said(&m).unwrap();
+    assert!(words.contains("bevelled by 2.75") && words.contains("at 26 in"), "{words}");
+    // Cut level: a plain lower wall.
+    let m = clipped(&|m| vec![half_space(m, [0.0, 0.0, 97.125], [0.0, 0.0, 1.0], None)]);
+    assert_eq!((inches(m.only().top), said(&m)), (97.125, None));
+    // A gable between two bounded half spaces: the eaves' height, where its neighbours end.
+    let m = clipped(&|m| {
+        let left = half_space(m, [60.0, 0.0, 130.0], [-1.0, 0.0, 1.0], Some([-9., -9., 60., 9.]));
+        let right = half_space(m, [60.0, 0.0, 130.0], [1.0, 0.0, 1.0], Some([60., -9., 200., 9.]));
+        vec![left, right]
+    });
+    assert_eq!(inches(m.only().top), 70.0);
+    let words = said(&m).unwrap();
+    assert!(words.contains("from 70 in to 130 in at up to 12.0 in 12"), "{words}");
+    // A beam pocket at one end costs a word, not the wall's height.
+    let m = clipped(&|m| {
+        vec![half_space(m, [0.0, 0.0, 90.0], [0.0, 0.0, 1.0], Some([-9., -9., 6., 9.]))]
+    });
+    assert_eq!(inches(m.only().top), 138.0);
+    assert!(said(&m).unwrap().contains("from 90 in to 138 in, planned level at 138 in"));
+    // What the settings say is not asked again.
+    let mut set = rule("*", None);
+    set.top = Some(Length::inches(97));
+    let m = clipped(&|m| vec![half_space(m, [0.0, 0.0, 26.0], [0.0, -1.0, 2.0], None)]);
+    let out = m.read_with(&Settings { layers: vec![set], ..Settings::default() }).unwrap();
+    assert_eq!(inches(out.value.walls[0].top), 97.0);
+    assert!(!has(&out.findings, "ifc-top-not-level"));
 }
 
 #[test]

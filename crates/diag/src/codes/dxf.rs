@@ -3,10 +3,14 @@
 use super::codes;
 
 codes! {
-    FACE_LINES = "dxf-face-lines", Error, "Walls are drawn as pairs of face lines",
-        meaning: "The lines on the wall layer are the two faces of each wall, not its centreline. Plates taken from them would be doubled and in the wrong place, so no wall was made of this layer.",
-        rule: "A layer is taken for face lines when half of its line length or more has a parallel line 2-1/2 to 20-1/2 in beside it (common practice, no source).",
-        remedy: "Draw one centreline a wall on a wall layer, or map a layer that holds centrelines with [[layers]] and this one to ignore.";
+    FACE_LINES = "dxf-face-lines", Note, "Walls were read from pairs of face lines",
+        meaning: "The lines on the wall layer are the two faces of each wall. Each wall's centreline was put half way between its faces, and gaps in both faces that go on in line were read as openings.",
+        rule: "A layer is taken for face lines when half of its line length or more has a parallel line 2-1/2 to 20-1/2 in beside it; gaps up to 8 ft, or 12 ft between drawn jambs, are openings (common practice, no source).",
+        remedy: "Compare the walls in the report's plan with the drawing. If the layer holds centrelines, map it to ignore with [[layers]] and draw one line a wall on another layer.";
+    FACE_LINES_LEFT = "dxf-face-lines-left", Warning, "Face lines that bound no wall",
+        meaning: "Some lines on a wall layer have no parallel line at a wall's thickness beside them. If they are faces of a wall, that wall is missing from the cut list.",
+        rule: "Faces stand 2-1/2 to 20-1/2 in apart with nothing between; more than a third of the length left over is an error (common practice, no source).",
+        remedy: "Look at the lines in the drawing. If they are walls, draw both faces or one centreline on another wall layer; if not, move them off the wall layer.";
     CLOSE_PARALLELS = "dxf-close-parallels", Warning, "Wall lines run close beside each other",
         meaning: "Some wall lines have a parallel wall line closer than walls usually stand. They may be two faces of one wall, which would be cut twice, or a double wall that is meant.",
         rule: "2-1/2 to 14 in apart over half the length (common practice, no source).",

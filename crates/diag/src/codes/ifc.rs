@@ -25,7 +25,7 @@ codes! {
         remedy: "Look at the entities named in the message, or export the model again.";
     WALL_SHAPE = "ifc-wall-shape", Error, "A wall's shape could not be read",
         meaning: "Neither an axis nor a body gave a straight centreline, so the wall was left out.",
-        rule: "A wall is read from its Axis, else from the longest parallel faces of an extruded body.",
+        rule: "A wall is read from its Axis, else from the longest parallel faces of its body, extruded or faceted.",
         remedy: "Export with axis geometry, or as extrusions (Coordination View 2.0, Design Transfer View); check the wall in the drawing program.";
     WALL_CURVED = "ifc-wall-curved", Error, "A curved wall was left out",
         meaning: "Plates of curved walls are not planned in this version.",
@@ -36,8 +36,8 @@ codes! {
         rule: "The body is what was drawn; more than 24 in and a quarter of the length missing is no joint clean-up (common practice, no source).",
         remedy: "Check the wall's length against the drawing.";
     TOP_NOT_LEVEL = "ifc-top-not-level", Warning, "Raked or clipped top",
-        meaning: "The wall is cut by a roof or has a sloped or stepped top; it is planned as if its top were level at full height.",
-        rule: "Plates are planned level; of a clipped body the uncut part is taken.",
+        meaning: "The wall is cut by a roof or has a sloped or stepped top; plates are planned level in this version, at the height the message gives.",
+        rule: "The top is followed along the middle of the wall with clips carried out: a height that holds over half the length or more is taken, else the low end (where the walls at the eaves meet it), else, where that is the wall's foot, the highest point.",
         remedy: "Cut the top plates of this wall to the rake by hand, or set top in [[layers]].";
     SPANS_STOREYS = "ifc-wall-spans-storeys", Warning, "A wall reaches through more than one storey",
         meaning: "The plan gives it plates on the storey it stands on, at its full height only.",
@@ -79,6 +79,10 @@ codes! {
         meaning: "It cuts nothing in this plan.",
         rule: "IfcRelVoidsElement and IfcRelFillsElement say which wall an opening is in.",
         remedy: "Check whether the wall is missing from the plan, and host the door or window in the drawing program.";
+    OPENING_BY_PLACE = "ifc-opening-by-place", Warning, "An opening, door or window is in a wall by its place alone",
+        meaning: "The file ties it to no wall; the nearest wall within 6 in of it is taken as cut, over the width of its body or of what its door or window states.",
+        rule: "IfcRelVoidsElement and IfcRelFillsElement say which wall an opening is in; 6 in is common practice, no source.",
+        remedy: "Check these openings against the drawing; rough openings may be wider than the door or window.";
     OPENING_SHAPE = "ifc-opening-shape", Warning, "An opening's place on its wall could not be read",
         meaning: "Neither its body nor its door or window gave a width within the wall; it is missing from the plan.",
         rule: "Openings are measured by their body, else by the width of what fills them.",

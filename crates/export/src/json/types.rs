@@ -272,7 +272,7 @@ pub(crate) struct StockOut<'a> {
 #[derive(Serialize, JsonSchema)]
 pub(crate) struct BoardOut {
     /// As in stock.csv.
-    #[schemars(regex(pattern = "^B[1-9][0-9]*$"))]
+    #[schemars(regex(pattern = "^BD[1-9][0-9]*$"))]
     pub id: String,
     pub section: &'static str,
     pub length_ft: u32,

@@ -1,16 +1,20 @@
 //! Bodies: what a product's representation items come to, as far as plates ask.
 //!
-//! Swept solids are kept as outline and sweep; faceted bodies as their points alone, which is enough
-//! for extents. Clips are counted, not carried out: the first operand is the wall before its top was
+//! Swept solids are kept as outline and sweep, faceted bodies as the loops that bound their faces. Clips are counted, not carried out: the first operand is the wall before its top was
 //! cut to a roof.
 
 use super::affine::{Affine, Vec3, add, scale, unit};
+use super::removal::Removal;
 use super::{DEPTH, Shapes};
 use crate::file::Why;
-use crate::step::Record;
+use crate::step::{Param, Record};
+use std::rc::Rc;
 
 /// A body with this many unreadable items is not read further.
 const UNREAD: usize = 16;
+
+/// Most parts taken off one solid.
+const REMOVALS: usize = 64;
 
 /// Most solids in one body.
 const SOLIDS: usize = 10_000;
@@ -24,6 +28,8 @@ pub struct Prism {
     pub sweep: Vec3,
     /// Some of the outline stands for an arc.
     pub curved: bool,
+    /// What is taken off it.
+    pub removed: Vec<Removal>,
 }
 
 /// The items of one representation, in the coordinates the caller's map leads to.
@@ -31,10 +37,18 @@ pub struct Prism {
 pub struct Body {
     /// Extrusions.
     pub prisms: Vec<Prism>,
-    /// Vertices of faceted solids and surfaces.
+    /// Vertices of faceted solids and surfaces, loop by loop.
     pub vertices: Vec<Vec3>,
-    /// Boolean operations passed over.
+    /// Where in `vertices` each loop that bounds a face starts and ends. Loops around holes are
+    /// among them.
+    pub loops: Vec<(usize, usize)>,
+    /// Only extents are asked for: parts give their corners as `vertices`, and copies of one part are
+    /// read once.
+    pub corners_only: bool,
+    /// Boolean operations met.
     pub clips: usize,
+    /// Those among them that could not be made out, and why.
+    pub blind: Vec<Why>,
     /// Items that could not be read, and why.
     pub unread: Vec<Why>,
 }
@@ -50,12 +64,32 @@ impl Body {
     pub fn is_empty(&self) -> bool {
         self.prisms.is_empty() && self.vertices.is_empty()
     }
+    /// The loops of the faceted parts.
+    pub fn facets(&self) -> impl Iterator<Item = &[Vec3]> {
+        self.loops.iter().filter_map(|(from, to)| self.vertices.get(*from..*to))
+    }
+    /// Adds one loop.
+    fn add_loop(&mut self, points: impl Iterator<Item = Vec3>) {
+        let from = self.vertices.len();
+        self.vertices.extend(points);
+        self.loops.push((from, self.vertices.len()));
+    }
     /// Least and greatest of `measure` over all corners.
     pub fn range(&self, measure: impl Fn(Vec3) -> f64) -> Option<(f64, f64)> {
         self.corners().map(measure).fold(None, |r, v| match r {
             None => Some((v, v)),
             Some((a, b)) => Some((a.min(v), b.max(v))),
         })
+    }
+}
+
+/// Notes what is taken off the parts added since.
+fn take_off(body: &mut Body, added: (usize, usize), removed: &[Removal]) {
+    for p in body.prisms.iter_mut().skip(added.0) {
+        p.removed.extend_from_slice(removed);
+    }
+    if body.loops.len() > added.1 && !removed.is_empty() {
+        body.blind.push("a faceted body is cut, which is not followed".to_owned());
     }
 }
 
@@ -93,6 +127,7 @@ impl Shapes<'_, '_> {
         self.spend(1)?;
         let mut r = self.file.get(id)?;
         // Chains of clips are long in real files, so they are followed without recursion.
+        let mut removed: Vec<Removal> = Vec::new();
         while r.is("IFCBOOLEANCLIPPINGRESULT") || r.is("IFCBOOLEANRESULT") || r.is("IFCCSGSOLID") {
             self.spend(1)?;
             if r.is("IFCCSGSOLID") {
@@ -100,16 +135,43 @@ impl Shapes<'_, '_> {
                 continue;
             }
             body.clips += 1;
-            if r.param(0).name() == Some(b"UNION")
-                && let Some(second) = r.param(2).reference()
-            {
-                self.item(second, map, body, depth + 1)?;
+            let [operator, _, second] = r.take();
+            let second = second.reference();
+            match (operator.name(), second) {
+                (Some(b"UNION"), Some(second)) => {
+                    let added = (body.prisms.len(), body.loops.len());
+                    self.item(second, map, body, depth + 1)?;
+                    take_off(body, added, &removed);
+                }
+                (Some(b"DIFFERENCE"), Some(second)) if removed.len() < REMOVALS => {
+                    match self.removal(second, map) {
+                        Ok(part) => removed.push(part),
+                        Err(why) => body.blind.push(why),
+                    }
+                }
+                _ => body.blind.push(format!("boolean result #{} is not followed", r.id)),
             }
+            body.blind.truncate(UNREAD);
             r = self.file.follow(&r, 1)?;
         }
+        let added = (body.prisms.len(), body.loops.len());
+        let result = self.plain_item(&r, map, body, depth);
+        take_off(body, added, &removed);
+        result
+    }
+
+    /// An item that is no boolean result.
+    fn plain_item(
+        &self,
+        r: &Record<'_>,
+        map: &Affine,
+        body: &mut Body,
+        depth: usize,
+    ) -> Result<(), Why> {
+        let id = r.id;
         match &*r.upper() {
             b"IFCEXTRUDEDAREASOLID" | b"IFCEXTRUDEDAREASOLIDTAPERED" => {
-                body.prisms.push(self.extrusion(&r, map)?);
+                body.prisms.push(self.extrusion(r, map)?);
                 Ok(())
             }
             b"IFCBLOCK" => {
@@ -119,21 +181,33 @@ impl Shapes<'_, '_> {
                 let ((x, y), z) = sizes.ok_or_else(|| format!("block #{id} lacks a size"))?;
                 let corners = [[0.0, 0.0, 0.0], [x, 0.0, 0.0], [x, y, 0.0], [0.0, y, 0.0]];
                 let outline = corners.iter().map(|p| at.point(*p)).collect();
-                body.prisms.push(Prism { outline, sweep: at.vector([0.0, 0.0, z]), curved: false });
+                body.prisms.push(Prism {
+                    outline,
+                    sweep: at.vector([0.0, 0.0, z]),
+                    curved: false,
+                    removed: Vec::new(),
+                });
                 Ok(())
             }
             b"IFCMAPPEDITEM" => {
-                let source = self.file.follow(&r, 0)?;
+                let source = self.file.follow(r, 0)?;
                 let origin = self.placement_or_identity(source.param(0))?;
-                let target = self.operator(&self.file.follow(&r, 1)?)?;
+                let target = self.operator(&self.file.follow(r, 1)?)?;
                 let inner = self.file.follow(&source, 1)?;
+                if body.corners_only {
+                    let all = map.after(&target).after(&origin);
+                    let corners = self.corners_of(&inner, depth + 1)?;
+                    self.spend(corners.len() as u64)?;
+                    body.vertices.extend(corners.iter().map(|p| all.point(*p)));
+                    return Ok(());
+                }
                 self.items_at_depth(&inner, &map.after(&target).after(&origin), body, depth + 1);
                 Ok(())
             }
             b"IFCFACETEDBREP"
             | b"IFCFACETEDBREPWITHVOIDS"
             | b"IFCADVANCEDBREP"
-            | b"IFCADVANCEDBREPWITHVOIDS" => self.faces(&self.file.follow(&r, 0)?, map, body),
+            | b"IFCADVANCEDBREPWITHVOIDS" => self.faces(&self.file.follow(r, 0)?, map, body),
             b"IFCSHELLBASEDSURFACEMODEL" | b"IFCFACEBASEDSURFACEMODEL" => {
                 for shell in r.param(0).references() {
                     self.faces(&self.file.get(shell)?, map, body)?;
@@ -141,14 +215,9 @@ impl Shapes<'_, '_> {
                 Ok(())
             }
             b"IFCCONNECTEDFACESET" | b"IFCOPENSHELL" | b"IFCCLOSEDSHELL" => {
-                self.faces(&r, map, body)
+                self.faces(r, map, body)
             }
-            b"IFCTRIANGULATEDFACESET" | b"IFCPOLYGONALFACESET" => {
-                let list = self.file.follow(&r, 0)?;
-                let points = self.point_list(list.id)?;
-                body.vertices.extend(points.iter().map(|p| map.point(*p)));
-                Ok(())
-            }
+            b"IFCTRIANGULATEDFACESET" | b"IFCPOLYGONALFACESET" => self.face_set(r, map, body),
             _ => {
                 let other = r.class_name();
                 Err(format!("#{id} is a {other}, which is not read"))
@@ -156,7 +225,30 @@ impl Shapes<'_, '_> {
         }
     }
 
-    fn extrusion(&self, r: &Record<'_>, map: &Affine) -> Result<Prism, Why> {
+    /// The corners of a representation that is copied, each once, in its own coordinates.
+    fn corners_of(&self, representation: &Record<'_>, depth: usize) -> Result<Rc<[Vec3]>, Why> {
+        if let Some(known) = self.corners.borrow().get(&representation.id) {
+            return Ok(known.clone());
+        }
+        let mut body = Body { corners_only: true, ..Body::default() };
+        self.items_at_depth(representation, &Affine::IDENTITY, &mut body, depth);
+        if body.is_empty() {
+            let why = body.unread.pop();
+            return Err(why.unwrap_or_else(|| format!("#{} is empty", representation.id)));
+        }
+        let mut corners: Vec<Vec3> = body.corners().collect();
+        let order = |a: &Vec3, b: &Vec3| {
+            a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])).then(a[2].total_cmp(&b[2]))
+        };
+        corners.sort_by(order);
+        corners.dedup();
+        let corners: Rc<[Vec3]> = corners.into();
+        self.corners.borrow_mut().insert(representation.id, corners.clone());
+        Ok(corners)
+    }
+
+    /// An extruded solid.
+    pub fn extrusion(&self, r: &Record<'_>, map: &Affine) -> Result<Prism, Why> {
         let [area, position, direction, depth] = r.take();
         let area =
             area.reference().ok_or_else(|| format!("extrusion #{} lacks its profile", r.id))?;
@@ -169,18 +261,18 @@ impl Shapes<'_, '_> {
             outline: profile.points.iter().map(|p| at.point(*p)).collect(),
             sweep: at.vector(scale(sweep.0, sweep.1)),
             curved: profile.curved,
+            removed: Vec::new(),
         })
     }
 
-    /// The corner points of a shell's faces. Faces bounded by edges give their edges' ends.
-    fn faces(&self, shell: &Record<'_>, map: &Affine, body: &mut Body) -> Result<(), Why> {
-        let before = body.vertices.len();
+    /// The loops of a shell's faces. Faces bounded by curved edges are not read.
+    pub fn faces(&self, shell: &Record<'_>, map: &Affine, body: &mut Body) -> Result<(), Why> {
+        let before = body.loops.len();
         for face in shell.param(0).references() {
             let face = self.file.get(face)?;
             for bound in face.param(0).references() {
                 let bound = self.file.get(bound)?;
                 let loop_ = self.file.follow(&bound, 0)?;
-                let points = loop_.param(0).references();
                 if !loop_.is("IFCPOLYLOOP") {
                     return Err(format!(
                         "#{} has faces bounded by {}, which are not read",
@@ -188,14 +280,62 @@ impl Shapes<'_, '_> {
                         loop_.class_name()
                     ));
                 }
-                for p in points {
+                let from = body.vertices.len();
+                for p in loop_.param(0).references() {
                     self.spend(1)?;
                     body.vertices.push(map.point(self.point(p)?));
                 }
+                body.loops.push((from, body.vertices.len()));
             }
         }
-        if body.vertices.len() == before {
+        if body.loops.len() == before {
             return Err(format!("shell #{} has no faces", shell.id));
+        }
+        Ok(())
+    }
+
+    /// Faces by number of their corners in a list of points.
+    fn face_set(&self, r: &Record<'_>, map: &Affine, body: &mut Body) -> Result<(), Why> {
+        let list = self.file.follow(r, 0)?;
+        let points: Vec<Vec3> = self.point_list(list.id)?.iter().map(|p| map.point(*p)).collect();
+        if body.corners_only {
+            body.vertices.extend(points);
+            return Ok(());
+        }
+        let [_, _, polygons, triangles, _] = r.take();
+        // Numbers may go by a second list that reorders the points.
+        let (faces, order) = if r.is("IFCPOLYGONALFACESET") {
+            (polygons, triangles)
+        } else {
+            (triangles, r.param(4))
+        };
+        let number = |p: Param<'_>| {
+            p.integer().and_then(|n| usize::try_from(n).ok()).and_then(|n| n.checked_sub(1))
+        };
+        let order: Option<Vec<Option<usize>>> =
+            (!order.is_empty()).then(|| order.list().map(number).collect());
+        let point = |p: Param<'_>| {
+            let n = number(p)?;
+            let n = order.as_ref().map_or(Some(n), |order| order.get(n).copied().flatten())?;
+            points.get(n).copied()
+        };
+        for face in faces.list() {
+            let face = match face.reference() {
+                Some(id) => self.file.get(id)?.param(0),
+                None => face,
+            };
+            let mut corners = Vec::new();
+            for p in face.list() {
+                self.spend(1)?;
+                let corner = point(p);
+                corners.push(corner.ok_or_else(|| {
+                    format!("#{} has a face with a corner outside its list of points", r.id)
+                })?);
+            }
+            body.add_loop(corners.into_iter());
+        }
+        if body.loops.is_empty() {
+            return Err(format!("#{} has no faces", r.id));
         }
         Ok(())
     }

@@ -214,6 +214,7 @@ mod tests {
             outline: vec![[0.0, 2.0, 0.0], [9.0, 2.0, 0.0], [9.0, 2.0, 8.0], [0.0, 2.0, 5.0]],
             sweep: [0.0, 0.5, 0.0],
             curved: false,
+            removed: Vec::new(),
         };
         let body = Body { prisms: vec![prism], ..Body::default() };
         let s = strip_of_body(&body).unwrap();

@@ -7,13 +7,18 @@ pub mod affine;
 pub mod body;
 pub mod curve;
 pub mod footprint;
+pub mod mesh;
 pub mod placement;
 pub mod profile;
+pub mod removal;
+pub mod top;
 
 use crate::file::{File, Why};
 use crate::step::{Param, Record};
 use affine::Vec3;
-use std::cell::Cell;
+use rustc_hash::FxHashMap;
+use std::cell::{Cell, RefCell};
+use std::rc::Rc;
 
 /// How deep curves, profiles and solids may be nested.
 pub const DEPTH: usize = 24;
@@ -27,13 +32,15 @@ pub struct Shapes<'f, 'a> {
     /// Points and items that may still be read. Copies of copies can describe more geometry than any
     /// memory holds; real files use a small part of this.
     fuel: Cell<u64>,
+    /// Corners of representations that are copied, by entity id.
+    corners: RefCell<FxHashMap<u64, Rc<[Vec3]>>>,
 }
 
 impl<'f, 'a> Shapes<'f, 'a> {
     /// A reader of shapes with a budget that goes by the size of the file.
     pub fn new(file: &'f File<'a>, angle_unit: f64) -> Shapes<'f, 'a> {
         let fuel = 1_000_000 + file.bytes().len() as u64;
-        Shapes { file, angle_unit, fuel: Cell::new(fuel) }
+        Shapes { file, angle_unit, fuel: Cell::new(fuel), corners: RefCell::default() }
     }
     /// Takes `n` from the budget.
     pub fn spend(&self, n: u64) -> Result<(), Why> {

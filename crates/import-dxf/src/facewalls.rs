@@ -1,0 +1,232 @@
+//! Walls of the layers whose walls are drawn as pairs of face lines.
+//!
+//! Knows: which layers these are, the section of each wall found, what becomes of their entities.
+//! Never touches: how faces are paired (`pairing`), openings drawn as symbols.
+
+use crate::account::{Fate, Reason};
+use crate::affine::{Xy, norm, sub};
+use crate::crosscut::Thickness;
+use crate::faces::{FaceStatistics, LineIndex, Partner, partners};
+use crate::layers::LayerRole;
+use crate::linework::{Segment, mark};
+use crate::pairing::{FoundWall, Paired, pair};
+use crate::report::{FaceLayer, Placed, SectionDoubts, face_findings};
+use crate::survey::Survey;
+use crate::walls::{
+    FACES_IN, SectionSource, Spec, WallLine, drawn_section, drawn_width, in_inches, is_open_wall,
+    section_of,
+};
+use settings::Settings;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Distance up to which lines that mostly run in pairs are faces, inches: masonry walls are thicker,
+/// and a layer of pairs is no layer of centrelines.
+const THICKEST_FACES_IN: f64 = 20.5;
+
+/// Thickest wall whose section its faces tell, inches: 2x8 with a board on each side. Deeper lumber
+/// is no stud; thicker walls are masonry or double.
+const THICKEST_TOLD_IN: f64 = 8.5;
+
+/// A layer's bare lines: line in inches, shape.
+struct Bare {
+    lines: Vec<Segment>,
+    shapes: Vec<usize>,
+}
+
+/// Lines of the wall layers that have no drawn width, in inches from the middle of them all.
+fn bare_lines(s: &Survey<'_>, k: f64) -> (Bare, Xy) {
+    let mut out = Bare { lines: Vec::new(), shapes: Vec::new() };
+    for (i, shape) in s.drawing.lines.shapes.iter().enumerate() {
+        let own = s.drawing.lines.segments_of(i);
+        if !is_open_wall(s, i)
+            || shape.marks & mark::CURVED != 0
+            || own.clone().any(|j| drawn_width(s, i, j, k).is_some())
+        {
+            continue;
+        }
+        for g in own.filter_map(|j| s.drawing.lines.segments.get(j)) {
+            out.lines.push(in_inches(*g, k));
+            out.shapes.push(i);
+        }
+    }
+    // Whole inches off: what is drawn on a grid stays on it.
+    let middle = [0, 1].map(|axis| {
+        let mut v: Vec<f64> = out.lines.iter().map(|g| g.a[axis]).collect();
+        v.sort_by(f64::total_cmp);
+        v.get(v.len() / 2).copied().unwrap_or(0.0).round()
+    });
+    for g in &mut out.lines {
+        (g.a, g.b) = (sub(g.a, middle), sub(g.b, middle));
+    }
+    (out, middle)
+}
+
+/// Finds the face layers among the wall layers and reads their walls.
+pub(crate) fn face_walls(
+    s: &mut Survey<'_>,
+    k: f64,
+    metric: bool,
+    settings: &Settings,
+    doubts: &mut SectionDoubts,
+    findings: &mut Vec<Placed>,
+) -> Vec<WallLine> {
+    let (bare, middle) = bare_lines(s, k);
+    let layer_of = |shape: usize| s.drawing.lines.shapes.get(shape).map_or(0, |x| x.layer);
+    let found = partners(&bare.lines, &LineIndex::new(&bare.lines), FACES_IN[0], THICKEST_FACES_IN);
+    let mut by_layer: BTreeMap<u32, Vec<Partner>> = BTreeMap::new();
+    for (shape, p) in bare.shapes.iter().zip(&found) {
+        by_layer.entry(layer_of(*shape)).or_default().push(*p);
+    }
+    let mut layers: BTreeMap<u32, FaceLayer> = by_layer
+        .into_iter()
+        .filter(|(_, p)| FaceStatistics::of(p.iter().copied(), FACES_IN[0], 1.0 / 16.0).are_faces())
+        .map(|(layer, _)| (layer, FaceLayer::default()))
+        .collect();
+    if layers.is_empty() {
+        return Vec::new();
+    }
+    let (lines, shapes): (Vec<Segment>, Vec<usize>) = bare
+        .lines
+        .into_iter()
+        .zip(bare.shapes)
+        .filter(|(_, shape)| layers.contains_key(&layer_of(*shape)))
+        .unzip();
+    let known = |d: f64| d <= THICKEST_TOLD_IN && drawn_section(d, metric).is_some();
+    let thickness = Thickness {
+        least: FACES_IN[0],
+        greatest: THICKEST_FACES_IN,
+        framed: FACES_IN[1],
+        known: &known,
+    };
+    let paired = pair(&lines, &thickness);
+    let mut walls = Vec::new();
+    let mut useful: BTreeSet<usize> = BTreeSet::new();
+    for w in &paired.walls {
+        if let Some(line) = wall_line(s, w, &lines, &shapes, middle, (settings, metric), doubts) {
+            useful.extend(&line.shapes);
+            let layer =
+                layers.entry(layer_of(line.shapes.first().copied().unwrap_or(0))).or_default();
+            *layer.thicknesses.entry((w.thickness * 16.0).round() as i64).or_default() += 1;
+            layer.finished += u64::from(w.overall > w.thickness + 1.0 / 32.0);
+            layer.openings += w.gaps.len() as u64;
+            walls.push(line);
+        }
+    }
+    account(s, &lines, &shapes, &paired, &useful, &mut layers);
+    findings.extend(face_findings(s, &layers, middle));
+    walls
+}
+
+/// The wall line of a found wall; none, and a doubt, when no section fits.
+fn wall_line(
+    s: &Survey<'_>,
+    w: &FoundWall,
+    lines: &[Segment],
+    shapes: &[usize],
+    middle: Xy,
+    (settings, metric): (&Settings, bool),
+    doubts: &mut SectionDoubts,
+) -> Option<WallLine> {
+    let mut of: Vec<usize> = w.lines.iter().filter_map(|i| shapes.get(*i)).copied().collect();
+    of.sort_unstable();
+    of.dedup();
+    // The layer that most of the faces' length is on speaks for the wall.
+    let mut weight: BTreeMap<u32, i64> = BTreeMap::new();
+    for i in &w.lines {
+        let (Some(g), Some(shape)) = (lines.get(*i), shapes.get(*i)) else { continue };
+        let layer = s.drawing.lines.shapes.get(*shape)?.layer;
+        *weight.entry(layer).or_default() += (norm(sub(g.b, g.a)) * 64.0).round() as i64;
+    }
+    let name = |l: &u32| s.drawing.layer_name(*l);
+    let layer = weight
+        .iter()
+        .max_by(|a, b| a.1.cmp(b.1).then_with(|| name(b.0).cmp(name(a.0))))
+        .map(|x| *x.0)?;
+    // The first shape is the one whose layer speaks.
+    of.sort_by_key(|i| s.drawing.lines.shapes.get(*i).is_none_or(|x| x.layer != layer));
+    let role: &LayerRole = s.roles.get(layer as usize)?;
+    let told = w.thickness <= THICKEST_TOLD_IN || role.section.is_some();
+    let (section, source) = match told {
+        true => section_of(role, Some(w.thickness), settings, metric),
+        false => (settings.default_section, SectionSource::Default),
+    };
+    let key = (w.thickness * 64.0).round() as i64;
+    let Some(section) = section else {
+        doubts.unknown.entry((layer, key)).or_default().push(*of.first()?);
+        return None;
+    };
+    if source == SectionSource::Stated && section.width().to_inches() > w.overall + 1.0 / 32.0 {
+        *doubts.conflicts.entry((layer, section)).or_default().entry(key).or_default() += 1;
+    }
+    let back = |p: Xy| [p[0] + middle[0], p[1] + middle[1]];
+    Some(WallLine {
+        shapes: of,
+        line: Segment { a: back(w.line.a), b: back(w.line.b) },
+        spec: Spec {
+            section,
+            thickness_in: w.overall,
+            top: role.top.unwrap_or(settings.default_top),
+            exterior: role.exterior,
+            bearing: role.bearing,
+        },
+        gaps: w.gaps.iter().map(|g| g.map(back)).collect(),
+        paired: true,
+    })
+}
+
+/// Settles the fate of the face layers' shapes, and measures what is left.
+fn account(
+    s: &mut Survey<'_>,
+    lines: &[Segment],
+    shapes: &[usize],
+    paired: &Paired,
+    useful: &BTreeSet<usize>,
+    layers: &mut BTreeMap<u32, FaceLayer>,
+) {
+    let in_wall: BTreeSet<usize> = paired.walls.iter().flat_map(|w| &w.lines).copied().collect();
+    // A shape is as good as its best line.
+    let mut fates: BTreeMap<usize, Fate> = BTreeMap::new();
+    for (i, (g, shape)) in lines.iter().zip(shapes).enumerate() {
+        let is = |list: &[bool]| list.get(i).copied().unwrap_or(false);
+        let fate = match () {
+            _ if in_wall.contains(&i) && useful.contains(shape) => Fate::Used,
+            _ if in_wall.contains(&i) => Fate::Left(Reason::NoSection),
+            _ if is(&paired.boxes) => Fate::Left(Reason::Box),
+            _ if is(&paired.inside) => Fate::Left(Reason::InsideWall),
+            _ => Fate::Left(Reason::FaceLines),
+        };
+        let Some(layer) = s.drawing.lines.shapes.get(*shape).map(|x| x.layer) else { continue };
+        let length = norm(sub(g.b, g.a));
+        let slot = layers.entry(layer).or_default();
+        let used = paired.used.get(i).copied().unwrap_or(0.0);
+        if !matches!(fate, Fate::Left(Reason::Box | Reason::InsideWall)) {
+            slot.length += length;
+            let left = length - used;
+            // What a corner leaves over is no more than a wall's thickness.
+            if used <= 0.0 || left > THICKEST_FACES_IN {
+                slot.left += left;
+                slot.left_lines += 1;
+                if left > slot.longest.0 {
+                    let at = [(g.a[0] + g.b[0]) / 2.0, (g.a[1] + g.b[1]) / 2.0];
+                    slot.longest = (left, at, *shape);
+                }
+            }
+        }
+        let best = fates.entry(*shape).or_insert(fate);
+        let rank = |f: &Fate| match f {
+            Fate::Used => 0,
+            Fate::Left(Reason::NoSection) => 1,
+            Fate::Left(Reason::FaceLines) => 2,
+            Fate::Left(Reason::Box) => 3,
+            _ => 4,
+        };
+        if rank(&fate) < rank(best) {
+            *best = fate;
+        }
+    }
+    for (shape, fate) in fates {
+        if let Some(slot) = s.fates.get_mut(shape) {
+            *slot = fate;
+        }
+    }
+}

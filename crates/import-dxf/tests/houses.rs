@@ -1,0 +1,503 @@
+//! Generated houses, drawn as centrelines, as faces and as closed outlines: the same walls and
+//! junctions must come out of all three.
+//!
+//! A house is an irregular grid: some walls of it stand, each line of the grid has its own stud width,
+//! walls have openings. The truth is known by construction; centrelines are read beside it as a second
+//! witness.
+
+use geom::Point;
+use proptest::prelude::*;
+use settings::Settings;
+use std::collections::{BTreeMap, BTreeSet};
+use wall_model::WallModel;
+use wall_model::floor::Floor;
+
+/// Numbers from a seed (splitmix64, S. Vigna, public domain; from memory).
+struct Dice(u64);
+
+impl Dice {
+    fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        z ^ (z >> 31)
+    }
+    fn below(&mut self, n: u64) -> u64 {
+        self.next() % n
+    }
+    fn chance(&mut self, percent: u64) -> bool {
+        self.below(100) < percent
+    }
+    fn shuffle<T>(&mut self, list: &mut [T]) {
+        for i in (1..list.len()).rev() {
+            list.swap(i, self.below(i as u64 + 1) as usize);
+        }
+    }
+}
+
+/// A wall: along x or y, at, from, to, thickness; openings by station.
+#[derive(Clone, Debug)]
+struct House {
+    walls: Vec<HouseWall>,
+}
+
+#[derive(Clone, Debug)]
+struct HouseWall {
+    along_x: bool,
+    at: f64,
+    from: f64,
+    to: f64,
+    /// How far its faces run beyond its ends: half of what it meets there.
+    beyond: [f64; 2],
+    thickness: f64,
+    openings: Vec<[f64; 2]>,
+}
+
+impl HouseWall {
+    fn point(&self, station: f64, off: f64) -> [f64; 2] {
+        if self.along_x { [station, self.at + off] } else { [self.at + off, station] }
+    }
+}
+
+/// Grid positions in quarter inches, so that all corners are exact.
+fn grid(dice: &mut Dice, lines: u64) -> Vec<f64> {
+    let mut at = 0.0;
+    (0..lines)
+        .map(|_| {
+            let here = at;
+            at += 48.0 + dice.below(600) as f64 / 4.0;
+            here
+        })
+        .collect()
+}
+
+fn house(dice: &mut Dice) -> House {
+    let (nx, ny) = (2 + dice.below(4), 2 + dice.below(4));
+    let axes = [grid(dice, nx), grid(dice, ny)];
+    let mut walls = Vec::new();
+    // stands[axis][line][cell]: whether the wall on a grid line stands along a cell.
+    let mut stands: [Vec<Vec<bool>>; 2] = [Vec::new(), Vec::new()];
+    let mut thick: [Vec<f64>; 2] = [Vec::new(), Vec::new()];
+    for axis in 0..2 {
+        // Axis 0: walls along x, on the lines of y.
+        let (lines, cells) = (axes[1 - axis].len(), axes[axis].len() - 1);
+        for line in 0..lines {
+            let outside = line == 0 || line == lines - 1;
+            stands[axis].push((0..cells).map(|_| outside || dice.chance(65)).collect());
+            thick[axis].push(if outside || dice.chance(20) { 5.5 } else { 3.5 });
+        }
+    }
+    fill_in_line(&mut stands, &axes);
+    for axis in 0..2 {
+        for line in 0..stands[axis].len() {
+            let mut cell = 0;
+            while cell < stands[axis][line].len() {
+                if !stands[axis][line][cell] {
+                    cell += 1;
+                    continue;
+                }
+                let first = cell;
+                while cell < stands[axis][line].len() && stands[axis][line][cell] {
+                    cell += 1;
+                }
+                let across = |node: usize| {
+                    // Thickness of the wall on the crossing line at this node, if it stands there.
+                    let other = &stands[1 - axis][node];
+                    let here = (line > 0 && other[line - 1]) || other.get(line) == Some(&true);
+                    if here { thick[1 - axis][node] / 2.0 } else { 0.0 }
+                };
+                let mut openings = Vec::new();
+                for c in first..cell {
+                    let (from, to) = (axes[axis][c], axes[axis][c + 1]);
+                    let width = 18.0 + dice.below(220) as f64 / 4.0;
+                    let room = to - from - width - 2.0 * 6.0;
+                    if room > 1.0 && dice.chance(50) {
+                        let a = from + 6.0 + (dice.below((room * 4.0) as u64) as f64) / 4.0;
+                        openings.push([a, a + width]);
+                    }
+                }
+                walls.push(HouseWall {
+                    along_x: axis == 0,
+                    at: axes[1 - axis][line],
+                    from: axes[axis][first],
+                    to: axes[axis][cell],
+                    beyond: [across(first), across(cell)],
+                    thickness: thick[axis][line],
+                    openings,
+                });
+            }
+        }
+    }
+    House { walls }
+}
+
+/// Two free ends that face each other in line within 12 ft are an opening to anybody who reads the
+/// plan: such gaps are walled up, until none is left.
+fn fill_in_line(stands: &mut [Vec<Vec<bool>>; 2], axes: &[Vec<f64>; 2]) {
+    loop {
+        let mut fill: Option<[usize; 3]> = None;
+        for axis in 0..2 {
+            for line in 0..stands[axis].len() {
+                let row = &stands[axis][line];
+                let free = |node: usize| {
+                    let other = &stands[1 - axis][node];
+                    !(line > 0 && other[line - 1]) && other.get(line) != Some(&true)
+                };
+                for first in 1..row.len() {
+                    if row[first] || !row[first - 1] {
+                        continue;
+                    }
+                    let Some(next) = (first..row.len()).find(|c| row[*c]) else { continue };
+                    let gap = axes[axis][next] - axes[axis][first];
+                    if gap <= 150.0 && free(first) && free(next) {
+                        fill = Some([axis, line, first]);
+                    }
+                }
+            }
+        }
+        let Some([axis, line, cell]) = fill else { return };
+        stands[axis][line][cell] = true;
+    }
+}
+
+type Line = ([f64; 2], [f64; 2]);
+
+/// Closed loops around what the walls cover, openings cut out.
+fn outlines(house: &House) -> Vec<Vec<[f64; 2]>> {
+    let key = |v: f64| (v * 64.0).round() as i64;
+    let rect = |w: &HouseWall, from: f64, to: f64| {
+        let (p, q) = (w.point(from, -w.thickness / 2.0), w.point(to, w.thickness / 2.0));
+        [key(p[0]), key(p[1]), key(q[0]), key(q[1])]
+    };
+    let mut solid: Vec<[i64; 4]> = Vec::new();
+    let mut holes: Vec<[i64; 4]> = Vec::new();
+    for w in &house.walls {
+        solid.push(rect(w, w.from - w.beyond[0], w.to + w.beyond[1]));
+        holes.extend(w.openings.iter().map(|o| rect(w, o[0], o[1])));
+    }
+    let axis = |i: usize| -> Vec<i64> {
+        let all = solid.iter().chain(&holes).flat_map(|r| [r[i], r[i + 2]]);
+        all.collect::<BTreeSet<i64>>().into_iter().collect()
+    };
+    let (xs, ys) = (axis(0), axis(1));
+    let covers = |r: &[i64; 4], x: i64, y: i64| r[0] <= x && x < r[2] && r[1] <= y && y < r[3];
+    let filled = |i: i64, j: i64| {
+        let (Ok(i), Ok(j)) = (usize::try_from(i), usize::try_from(j)) else { return false };
+        if i + 1 >= xs.len() || j + 1 >= ys.len() {
+            return false;
+        }
+        let (x, y) = (xs[i], ys[j]);
+        solid.iter().any(|r| covers(r, x, y)) && !holes.iter().any(|r| covers(r, x, y))
+    };
+    // Edges with the solid on their left, by start.
+    let mut edges: BTreeMap<(i64, i64), Vec<(i64, i64)>> = BTreeMap::new();
+    for i in 0..xs.len() as i64 {
+        for j in 0..ys.len() as i64 {
+            if !filled(i, j) {
+                continue;
+            }
+            let mut edge = |a, b| edges.entry(a).or_default().push(b);
+            if !filled(i, j - 1) {
+                edge((i, j), (i + 1, j));
+            }
+            if !filled(i + 1, j) {
+                edge((i + 1, j), (i + 1, j + 1));
+            }
+            if !filled(i, j + 1) {
+                edge((i + 1, j + 1), (i, j + 1));
+            }
+            if !filled(i - 1, j) {
+                edge((i, j + 1), (i, j));
+            }
+        }
+    }
+    let mut out = Vec::new();
+    while let Some((start, mut next)) = edges.pop_first() {
+        let mut at = next.pop().expect("an edge");
+        if !next.is_empty() {
+            edges.insert(start, next);
+        }
+        let mut nodes = vec![start];
+        while at != start {
+            nodes.push(at);
+            let mut following = edges.remove(&at).expect("loops close");
+            let to = following.pop().expect("an edge");
+            if !following.is_empty() {
+                edges.insert(at, following);
+            }
+            at = to;
+        }
+        // Only real corners.
+        let n = nodes.len();
+        let corner = |k: usize| {
+            let (p, q, r) = (nodes[(k + n - 1) % n], nodes[k], nodes[(k + 1) % n]);
+            (p.0 == q.0) != (q.0 == r.0)
+        };
+        let point = |k: usize| {
+            let (i, j) = nodes[k];
+            [xs[i as usize] as f64 / 64.0, ys[j as usize] as f64 / 64.0]
+        };
+        out.push((0..n).filter(|k| corner(*k)).map(point).collect());
+    }
+    out
+}
+
+/// The outlines' sides as lines; those that close an opening only with `jambs`.
+fn faces(house: &House, jambs: bool) -> Vec<Line> {
+    let mut out = Vec::new();
+    for loop_ in outlines(house) {
+        for (k, a) in loop_.iter().enumerate() {
+            let b = loop_[(k + 1) % loop_.len()];
+            let is_jamb = house.walls.iter().any(|w| {
+                w.openings.iter().flatten().any(|s| {
+                    let (p, q) = (w.point(*s, -w.thickness / 2.0), w.point(*s, w.thickness / 2.0));
+                    (p == *a && q == b) || (p == b && q == *a)
+                })
+            });
+            if jambs || !is_jamb {
+                out.push((*a, b));
+            }
+        }
+    }
+    out
+}
+
+/// How a drawing is messed up.
+struct Style {
+    dice: Dice,
+    turn: f64,
+    shift: [f64; 2],
+    mess: bool,
+}
+
+impl Style {
+    fn put(&self, p: [f64; 2]) -> [f64; 2] {
+        let (s, c) = if self.turn == 0.0 { (0.0, 1.0) } else { self.turn.to_radians().sin_cos() };
+        [p[0] * c - p[1] * s + self.shift[0], p[0] * s + p[1] * c + self.shift[1]]
+    }
+    /// Lines out of order, backwards, broken, twice over.
+    fn mess_up(&mut self, lines: Vec<Line>) -> Vec<Line> {
+        if !self.mess {
+            return lines;
+        }
+        let mut out = Vec::new();
+        for (a, b) in lines {
+            let at = |t: f64| [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t];
+            let cut =
+                if self.dice.chance(30) { 0.1 + self.dice.below(80) as f64 / 100.0 } else { 1.0 };
+            // The second piece may overlap the first.
+            let back = if self.dice.chance(50) { cut * 0.5 } else { cut };
+            out.push((a, at(cut)));
+            if cut < 1.0 {
+                out.push((at(back), b));
+            }
+            if self.dice.chance(15) {
+                out.push((a, b));
+            }
+        }
+        for l in &mut out {
+            if self.dice.chance(50) {
+                *l = (l.1, l.0);
+            }
+        }
+        self.dice.shuffle(&mut out);
+        out
+    }
+}
+
+fn dxf(entities: &str) -> String {
+    format!(
+        "  0\nSECTION\n  2\nHEADER\n  9\n$ACADVER\n  1\nAC1015\n  9\n$INSUNITS\n 70\n1\n  0\nENDSEC\n  0\nSECTION\n  2\nENTITIES\n{entities}  0\nENDSEC\n  0\nEOF\n"
+    )
+}
+
+fn line_entity(style: &Style, handle: usize, layer: &str, l: &Line) -> String {
+    let (a, b) = (style.put(l.0), style.put(l.1));
+    format!(
+        "  0\nLINE\n  5\n{:X}\n  8\n{layer}\n 10\n{:?}\n 20\n{:?}\n 11\n{:?}\n 21\n{:?}\n",
+        handle + 256,
+        a[0],
+        a[1],
+        b[0],
+        b[1]
+    )
+}
+
+fn loop_entity(style: &Style, handle: usize, points: &[[f64; 2]]) -> String {
+    let mut out = format!(
+        "  0\nLWPOLYLINE\n  5\n{:X}\n  8\nA-WALL\n 90\n{}\n 70\n1\n",
+        handle + 256,
+        points.len()
+    );
+    for p in points {
+        let p = style.put(*p);
+        out += &format!(" 10\n{:?}\n 20\n{:?}\n", p[0], p[1]);
+    }
+    out
+}
+
+fn centrelines(house: &House, style: &mut Style) -> String {
+    // Broken and doubled centrelines are another test's matter: here they are the witness.
+    let mut out = String::new();
+    for (i, w) in house.walls.iter().enumerate() {
+        let layer = if w.thickness > 4.0 { "A-WALL-2X6" } else { "A-WALL-2X4" };
+        out += &line_entity(style, i, layer, &(w.point(w.from, 0.0), w.point(w.to, 0.0)));
+    }
+    dxf(&out)
+}
+
+fn face_drawing(house: &House, style: &mut Style, jambs: bool) -> String {
+    let lines = style.mess_up(faces(house, jambs));
+    let text: String =
+        lines.iter().enumerate().map(|(i, l)| line_entity(style, i, "A-WALL", l)).collect();
+    dxf(&text)
+}
+
+fn outline_drawing(house: &House, style: &mut Style) -> String {
+    let mut loops = outlines(house);
+    style.dice.shuffle(&mut loops);
+    for l in &mut loops {
+        if style.mess && style.dice.chance(50) {
+            l.reverse();
+        }
+    }
+    let text: String = loops.iter().enumerate().map(|(i, l)| loop_entity(style, i, l)).collect();
+    dxf(&text)
+}
+
+fn read(text: &str) -> (WallModel, Floor) {
+    let settings = Settings { units: Some(geom::Unit::Inch), ..Settings::default() };
+    let out = import_dxf::read(text.as_bytes(), &settings)
+        .unwrap_or_else(|r| panic!("refused: {r}\n{text}"));
+    let m = &out.value;
+    assert_eq!(m.ledger.read(), m.ledger.used() + m.ledger.ignored_total());
+    for w in &m.walls {
+        assert!(!w.source.is_empty());
+    }
+    let floor = wall_graph::build(m, &settings).value;
+    (out.value, floor)
+}
+
+/// Runs as ends in the drawing's frame with the stud width; junctions as places with kind.
+#[derive(Debug)]
+struct Seen {
+    runs: Vec<([f64; 4], f64)>,
+    junctions: Vec<([f64; 2], &'static str)>,
+    openings: Vec<[f64; 2]>,
+}
+
+fn seen(m: &WallModel, f: &Floor) -> Seen {
+    let back =
+        |p: Point| [p.x.to_inches() + m.origin_inches.0, p.y.to_inches() + m.origin_inches.1];
+    let runs = f.runs.iter().map(|r| {
+        let (a, b) = (back(r.start), back(r.end));
+        ([a[0], a[1], b[0], b[1]], r.section.width().to_inches())
+    });
+    let openings = f.walls.iter().flat_map(|w| {
+        let (a, b, l) = (back(w.start), back(w.end), w.start.distance(w.end).to_inches());
+        let at = move |s: f64| [a[0] + (b[0] - a[0]) * s / l, a[1] + (b[1] - a[1]) * s / l];
+        w.openings.iter().flat_map(move |o| [at(o.from.to_inches()), at(o.to.to_inches())])
+    });
+    Seen {
+        runs: runs.collect(),
+        junctions: f.junctions.iter().map(|j| (back(j.at), j.kind.name())).collect(),
+        openings: openings.collect(),
+    }
+}
+
+const NEAR: f64 = 1.0 / 16.0;
+
+fn near<const N: usize>(a: &[f64; N], b: &[f64; N]) -> bool {
+    a.iter().zip(b).all(|(x, y)| (x - y).abs() <= NEAR)
+}
+
+/// Every one of `a` has its own of `b`, and the other way round.
+fn same<T: std::fmt::Debug>(what: &str, a: &[T], b: &[T], equal: impl Fn(&T, &T) -> bool) {
+    let lost: Vec<&T> = a.iter().filter(|x| !b.iter().any(|y| equal(x, y))).collect();
+    let extra: Vec<&T> = b.iter().filter(|y| !a.iter().any(|x| equal(x, y))).collect();
+    assert!(
+        lost.is_empty() && extra.is_empty() && a.len() == b.len(),
+        "{what}: lost {lost:?}, extra {extra:?}, {} against {}",
+        a.len(),
+        b.len()
+    );
+}
+
+fn compare(want: &Seen, got: &Seen) {
+    same("runs", &want.runs, &got.runs, |x, y| {
+        let turned = [y.0[2], y.0[3], y.0[0], y.0[1]];
+        (near(&x.0, &y.0) || near(&x.0, &turned)) && x.1 == y.1
+    });
+    same("junctions", &want.junctions, &got.junctions, |x, y| near(&x.0, &y.0) && x.1 == y.1);
+}
+
+fn all_alike(seed: u64, turn: f64, far: bool) {
+    let house = house(&mut Dice(seed));
+    let shift = if far { [1_234_567.25, 19_876_543.5] } else { [0.0, 0.0] };
+    let style = |mess| Style { dice: Dice(seed ^ 0xABCD), turn, shift, mess };
+    let (m, f) = read(&centrelines(&house, &mut style(false)));
+    let want = seen(&m, &f);
+    let places: Vec<[f64; 2]> = house
+        .walls
+        .iter()
+        .flat_map(|w| w.openings.iter().flatten().map(|s| style(false).put(w.point(*s, 0.0))))
+        .collect();
+    let drawings = [
+        face_drawing(&house, &mut style(false), false),
+        face_drawing(&house, &mut style(true), false),
+        face_drawing(&house, &mut style(true), true),
+        outline_drawing(&house, &mut style(true)),
+    ];
+    for text in &drawings {
+        let (m, f) = read(text);
+        let got = seen(&m, &f);
+        let outcome = std::panic::catch_unwind(|| {
+            compare(&want, &got);
+            same("openings", &places, &got.openings, near);
+        });
+        if let Err(e) = outcome {
+            println!("seed {seed}, turned {turn}: {house:#?}\n{:#?}", m.walls);
+            std::panic::resume_unwind(e);
+        }
+        for w in &m.walls {
+            assert_eq!(w.drawn_thickness.to_inches(), w.section.width().to_inches());
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(60))]
+
+    #[test]
+    fn drawn_three_ways_a_house_is_the_same(seed in any::<u64>()) {
+        all_alike(seed, 0.0, false);
+    }
+
+    #[test]
+    fn turned_and_far_from_the_origin_too(seed in any::<u64>(), turn in 0_u32..360) {
+        all_alike(seed, f64::from(turn) + 0.37, true);
+    }
+}
+
+/// The same lines in another order give the same bytes.
+#[test]
+fn the_order_of_faces_does_not_show() {
+    for seed in 0..20 {
+        let house = house(&mut Dice(seed));
+        let style = Style { dice: Dice(0), turn: 0.0, shift: [0.0; 2], mess: false };
+        let entities: Vec<String> = faces(&house, true)
+            .iter()
+            .enumerate()
+            .map(|(i, l)| line_entity(&style, i, "A-WALL", l))
+            .collect();
+        let mut turned = entities.clone();
+        Dice(seed).shuffle(&mut turned);
+        let told = |e: &[String]| {
+            let out = import_dxf::read(dxf(&e.concat()).as_bytes(), &Settings::default()).unwrap();
+            let findings: Vec<String> = out.findings.iter().map(|f| format!("{f:?}")).collect();
+            (out.value.walls, out.value.ledger, findings)
+        };
+        assert_eq!(told(&entities), told(&turned));
+    }
+}

@@ -1,0 +1,366 @@
+//! The top of a wall: its body cut open along a line in plan, clips carried out, and how high what is
+//! left reaches from one end to the other.
+
+use super::affine::{Vec3, add};
+use super::body::{Body, Prism};
+use super::footprint::Plan;
+use super::removal::Removal;
+
+/// Most steps of work on one wall; a body that needs more is no plain wall.
+const WORK: usize = 4_000_000;
+
+/// Most faces and planes looked at together.
+const PARTS: usize = 1000;
+
+/// Steeper than this is an end cut to fit its neighbour, no top that plates could follow.
+const STEEPEST: f64 = 4.0;
+
+/// A straight stretch of the top: stations from and to, heights at both.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stretch {
+    /// Stations.
+    pub along: (f64, f64),
+    /// Heights.
+    pub z: (f64, f64),
+}
+
+impl Stretch {
+    fn len(&self) -> f64 {
+        self.along.1 - self.along.0
+    }
+    fn at(&self, s: f64) -> f64 {
+        self.z.0 + (self.z.1 - self.z.0) * (s - self.along.0) / self.len()
+    }
+}
+
+/// The line a wall is cut open along: start, unit direction, length.
+#[derive(Clone, Copy, Debug)]
+pub struct Section {
+    /// Start.
+    pub start: Plan,
+    /// Unit direction.
+    pub d: Plan,
+    /// Length.
+    pub len: f64,
+}
+
+impl Section {
+    fn plan(&self, s: f64) -> Plan {
+        (self.start.0 + self.d.0 * s, self.start.1 + self.d.1 * s)
+    }
+    fn locate(&self, p: Plan) -> (f64, f64) {
+        let (x, y) = (p.0 - self.start.0, p.1 - self.start.1);
+        (x * self.d.0 + y * self.d.1, y * self.d.0 - x * self.d.1)
+    }
+    /// Adds the stretches along which the section cuts a face.
+    fn cut(&self, face: &[Vec3], out: &mut Vec<Stretch>) {
+        let mut crossings: Vec<(f64, f64)> = Vec::new();
+        for (p, q) in face.iter().zip(face.iter().cycle().skip(1)) {
+            let ((s, o), (t, u)) = (self.locate((p[0], p[1])), self.locate((q[0], q[1])));
+            if (o > 0.0) != (u > 0.0) {
+                let k = o / (o - u);
+                crossings.push((s + (t - s) * k, p[2] + (q[2] - p[2]) * k));
+            }
+        }
+        crossings.sort_by(|a, b| a.0.total_cmp(&b.0));
+        for pair in crossings.chunks_exact(2) {
+            let stretch = Stretch { along: (pair[0].0, pair[1].0), z: (pair[0].1, pair[1].1) };
+            // What is upright is no top.
+            if stretch.len() > 1e-6 * self.len {
+                out.push(stretch);
+            }
+        }
+    }
+}
+
+/// One solid along the section.
+struct Solid<'b> {
+    faces: Vec<Stretch>,
+    removed: Vec<Taken<'b>>,
+}
+
+/// A part taken off, with its own faces along the section.
+struct Taken<'b> {
+    removal: &'b Removal,
+    faces: Vec<Stretch>,
+}
+
+impl Taken<'_> {
+    /// Adds the heights between which it lies.
+    fn ranges(&self, at: Plan, s: f64, out: &mut Vec<(f64, f64)>) {
+        if self.removal.faces.is_empty() {
+            out.extend(self.removal.range(at));
+            return;
+        }
+        let here = self.faces.iter().filter(|f| f.along.0 <= s && s < f.along.1);
+        let mut z: Vec<f64> = here.map(|f| f.at(s)).collect();
+        z.sort_by(f64::total_cmp);
+        out.extend(z.chunks_exact(2).map(|pair| (pair[0], pair[1])));
+    }
+}
+
+impl Solid<'_> {
+    fn top(&self, section: &Section, s: f64, foot: f64) -> Option<f64> {
+        let here = self.faces.iter().filter(|f| f.along.0 <= s && s <= f.along.1).map(|f| f.at(s));
+        let mut top = here.fold(None, |t: Option<f64>, z| Some(t.map_or(z, |t| t.max(z))))?;
+        let at = section.plan(s);
+        let mut ranges: Vec<(f64, f64)> = Vec::new();
+        self.removed.iter().for_each(|r| r.ranges(at, s, &mut ranges));
+        // What one clip lays bare another may take.
+        let slack = 1e-9 * (top - foot).abs();
+        for _ in 0..=ranges.len() {
+            let lower = ranges.iter().filter(|r| r.0 < top && top <= r.1 + slack).map(|r| r.0);
+            match lower.reduce(f64::min) {
+                Some(z) => top = z,
+                None => break,
+            }
+        }
+        (top > foot).then_some(top)
+    }
+
+    fn breaks(&self, section: &Section, out: &mut Vec<f64>) {
+        out.extend(self.faces.iter().flat_map(|f| [f.along.0, f.along.1]));
+        // Heights of slanted planes at both ends of the section, to be met with one another.
+        let (a, b) = (section.plan(0.0), section.plan(section.len));
+        let mut planes: Vec<(f64, f64)> = Vec::new();
+        let ends = |f: &Stretch| (f.at(0.0), f.at(section.len));
+        for r in &self.removed {
+            planes.extend(r.faces.iter().map(ends));
+            out.extend(r.faces.iter().flat_map(|f| [f.along.0, f.along.1]));
+            let r = r.removal;
+            for h in &r.halves {
+                match (h.height(a), h.height(b)) {
+                    (Some((za, _)), Some((zb, _))) => planes.push((za, zb)),
+                    _ => out.extend(meet((h.depth(a), h.depth(b)), (0.0, 0.0), section.len)),
+                }
+            }
+            for (p, q) in r.footprint.iter().flat_map(|f| f.iter().zip(f.iter().cycle().skip(1))) {
+                let ((s, o), (t, u)) = (section.locate(*p), section.locate(*q));
+                if (o > 0.0) != (u > 0.0) {
+                    out.push(s + (t - s) * o / (o - u));
+                }
+            }
+        }
+        for (n, plane) in planes.iter().enumerate() {
+            out.extend(planes.iter().skip(n + 1).filter_map(|p| meet(*plane, *p, section.len)));
+            let faces = self.faces.iter().map(ends);
+            out.extend(faces.filter_map(|f| meet(*plane, f, section.len)));
+        }
+    }
+}
+
+/// Where two lines over the section meet, given by their heights at its ends.
+fn meet(a: (f64, f64), b: (f64, f64), len: f64) -> Option<f64> {
+    let (from, to) = (a.0 - b.0, a.1 - b.1);
+    ((from > 0.0) != (to > 0.0)).then(|| len * from / (from - to))
+}
+
+/// The faces of an extrusion.
+fn faces_of(prism: &Prism) -> impl Iterator<Item = Vec<Vec3>> {
+    let o = &prism.outline;
+    let far = o.iter().map(|p| add(*p, prism.sweep)).collect();
+    let sides = o.iter().zip(o.iter().cycle().skip(1));
+    let side = |(p, q): (&Vec3, &Vec3)| vec![*p, *q, add(*q, prism.sweep), add(*p, prism.sweep)];
+    [o.clone(), far].into_iter().chain(sides.map(side))
+}
+
+/// The stretches of the top along a section, in order; `None` where the work would be out of
+/// proportion. Stations where nothing is left above `foot` have no stretch.
+pub fn along(body: &Body, section: &Section, foot: f64) -> Option<Vec<Stretch>> {
+    let mut solids: Vec<Solid<'_>> = Vec::new();
+    let mut whole = Vec::new();
+    body.facets().for_each(|f| section.cut(f, &mut whole));
+    solids.push(Solid { faces: whole, removed: Vec::new() });
+    for p in &body.prisms {
+        let mut faces = Vec::new();
+        faces_of(p).for_each(|f| section.cut(&f, &mut faces));
+        let taken = |removal| {
+            let mut faces = Vec::new();
+            let each: &Removal = removal;
+            each.faces.iter().for_each(|f| section.cut(f, &mut faces));
+            Taken { removal, faces }
+        };
+        solids.push(Solid { faces, removed: p.removed.iter().map(taken).collect() });
+    }
+    let parts = |s: &Solid<'_>| {
+        s.faces.len()
+            + s.removed.iter().map(|r| r.faces.len() + r.removal.halves.len()).sum::<usize>()
+    };
+    let each: usize = solids.iter().map(|s| parts(s) + 1).sum();
+    if each > PARTS {
+        return None;
+    }
+    let mut breaks = vec![0.0, section.len];
+    solids.iter().for_each(|s| s.breaks(section, &mut breaks));
+    if breaks.len().saturating_mul(each) > WORK {
+        return None;
+    }
+    breaks.retain(|s| (0.0..=section.len).contains(s));
+    breaks.sort_by(f64::total_cmp);
+    let mut out: Vec<Stretch> = Vec::new();
+    for w in breaks.windows(2) {
+        let width = w[1] - w[0];
+        if width <= 1e-6 * section.len {
+            continue;
+        }
+        let top = |s: f64| {
+            let tops = solids.iter().filter_map(|solid| solid.top(section, s, foot));
+            tops.fold(None, |t: Option<f64>, z| Some(t.map_or(z, |t| t.max(z))))
+        };
+        // Between two breaks the top is straight: two points inside tell both ends.
+        let inside = top(w[0] + 0.25 * width).zip(top(w[0] + 0.75 * width));
+        if let Some((a, b)) = inside {
+            let half = (b - a) / 2.0;
+            out.push(Stretch { along: (w[0], w[1]), z: (a - half, b + half) });
+        }
+    }
+    Some(out)
+}
+
+/// What a top comes to.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Top {
+    /// Height that plates are planned at.
+    pub planned: f64,
+    /// Lowest and highest.
+    pub range: (f64, f64),
+    /// How it runs.
+    pub run: Run,
+}
+
+/// How a top runs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Run {
+    /// Level from end to end.
+    Level,
+    /// Level at the planned height over this part of its length.
+    Stepped(f64),
+    /// Sloped, steepest by this much rise in run; planned at the low end.
+    Sloped(f64),
+    /// Sloped from the wall's very foot; planned at the highest point.
+    FromFoot(f64),
+}
+
+/// Sums a top up. `level` is the difference that still counts as level, `least` the least height of a
+/// wall above `foot`.
+///
+/// Plates are planned level. A height that holds over half the length or more is the wall's; else the
+/// low end is, since that is where the walls at the eaves meet it with the same top.
+pub fn sum_up(stretches: &[Stretch], foot: f64, level: f64, least: f64) -> Option<Top> {
+    let steep = |s: &Stretch| (s.z.1 - s.z.0).abs() > STEEPEST * s.len();
+    let all: f64 = stretches.iter().map(Stretch::len).sum();
+    let mut stretches: Vec<Stretch> = stretches.to_vec();
+    if stretches.iter().filter(|s| steep(s)).map(Stretch::len).sum::<f64>() < 0.1 * all {
+        stretches.retain(|s| !steep(s));
+    }
+    let whole: f64 = stretches.iter().map(Stretch::len).sum();
+    let heights = || stretches.iter().flat_map(|s| [s.z.0, s.z.1]);
+    let low = heights().reduce(f64::min)?;
+    let high = heights().reduce(f64::max)?;
+    let top = |planned, run| Some(Top { planned, range: (low, high), run });
+    if high - low <= level {
+        return top(high, Run::Level);
+    }
+    let mut levels: Vec<(f64, f64)> = Vec::new();
+    let mut flat: Vec<&Stretch> =
+        stretches.iter().filter(|s| (s.z.1 - s.z.0).abs() <= level).collect();
+    flat.sort_by(|a, b| a.z.0.total_cmp(&b.z.0));
+    for s in flat {
+        match levels.last_mut() {
+            Some(l) if s.z.0 - l.0 <= level => l.1 += s.len(),
+            _ => levels.push((s.z.0, s.len())),
+        }
+    }
+    if let Some(l) = levels.iter().max_by(|a, b| a.1.total_cmp(&b.1))
+        && l.1 >= 0.5 * whole
+        && l.0 - foot >= least
+    {
+        return top(l.0, Run::Stepped(l.1 / whole));
+    }
+    let slope = stretches.iter().map(|s| ((s.z.1 - s.z.0) / s.len()).abs()).fold(0.0, f64::max);
+    if low - foot >= least { top(low, Run::Sloped(slope)) } else { top(high, Run::FromFoot(slope)) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const SECTION: Section = Section { start: (0.0, 2.75), d: (1.0, 0.0), len: 120.0 };
+
+    fn wall() -> Prism {
+        let outline = vec![[0.0, 0.0, 0.0], [120.0, 0.0, 0.0], [120.0, 5.5, 0.0], [0.0, 5.5, 0.0]];
+        Prism { outline, sweep: [0.0, 0.0, 138.0], curved: false, removed: Vec::new() }
+    }
+    /// The faces of a part that takes everything above a line of heights over stations.
+    fn above(line: &[(f64, f64)]) -> Removal {
+        let mut outline: Vec<Vec3> = line.iter().map(|(s, z)| [*s, -9.0, *z]).collect();
+        let (first, last) = (outline[0], outline[outline.len() - 1]);
+        outline.extend([[last[0], -9.0, 999.0], [first[0], -9.0, 999.0]]);
+        let prism = Prism { outline, sweep: [0.0, 30.0, 0.0], curved: false, removed: Vec::new() };
+        Removal { faces: faces_of(&prism).collect(), ..Removal::default() }
+    }
+    fn top(prism: Prism) -> Top {
+        let body = Body { prisms: vec![prism], ..Body::default() };
+        sum_up(&along(&body, &SECTION, 0.0).unwrap(), 0.0, 0.125, 12.0).unwrap()
+    }
+    fn near(a: f64, b: f64) -> bool {
+        (a - b).abs() < 1e-9
+    }
+
+    #[test]
+    fn uncut_it_is_level() {
+        assert_eq!(top(wall()), Top { planned: 138.0, range: (138.0, 138.0), run: Run::Level });
+    }
+
+    #[test]
+    fn an_eave_wall_is_as_high_as_what_is_left() {
+        let mut w = wall();
+        w.removed.push(above(&[(-9.0, 26.0), (200.0, 26.0)]));
+        let t = top(w);
+        assert!(near(t.planned, 26.0) && t.run == Run::Level, "{t:?}");
+    }
+
+    #[test]
+    fn a_gable_is_planned_at_its_eaves() {
+        let mut w = wall();
+        w.removed.push(above(&[(-20.0, 10.0), (60.0, 90.0), (140.0, 10.0)]));
+        let t = top(w);
+        assert!(near(t.planned, 30.0) && near(t.range.1, 90.0), "{t:?}");
+        assert!(matches!(t.run, Run::Sloped(s) if near(s, 1.0)));
+        // From the foot on there is no low end to plan.
+        let mut w = wall();
+        w.removed.push(above(&[(-1.0, -1.0), (60.0, 60.0), (121.0, -1.0)]));
+        let t = top(w);
+        assert!(near(t.planned, 60.0) && matches!(t.run, Run::FromFoot(_)), "{t:?}");
+    }
+
+    #[test]
+    fn a_step_leaves_the_longer_height() {
+        let mut w = wall();
+        w.removed.push(above(&[(-9.0, 97.0), (90.0, 97.0)]));
+        let t = top(w);
+        assert!(near(t.planned, 97.0) && near(t.range.1, 138.0), "{t:?}");
+        assert!(matches!(t.run, Run::Stepped(part) if near(part, 0.75)));
+    }
+
+    #[test]
+    fn a_hole_is_no_top_and_one_cut_may_bare_another() {
+        let mut w = wall();
+        let mut hole = above(&[(-9.0, 90.0), (200.0, 90.0)]);
+        for p in hole.faces.iter_mut().flatten() {
+            p[2] = p[2].min(120.0);
+        }
+        w.removed.push(hole.clone());
+        assert!(near(top(w.clone()).planned, 138.0));
+        w.removed.push(above(&[(-9.0, 110.0), (200.0, 110.0)]));
+        assert!(near(top(w).planned, 90.0));
+    }
+
+    #[test]
+    fn an_end_cut_steep_is_no_rake() {
+        let mut w = wall();
+        w.removed.push(above(&[(-1.0, 0.0), (5.0, 138.0)]));
+        let t = top(w);
+        assert!(near(t.planned, 138.0) && t.run == Run::Level, "{t:?}");
+    }
+}

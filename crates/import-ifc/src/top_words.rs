@@ -1,0 +1,60 @@
+//! What is said about the top of a wall that is not level: how it runs and at what height its plates
+//! are planned.
+
+use crate::geometry::top::Run;
+use crate::shape::{Bevel, TopLine};
+use crate::walls::Reader;
+
+/// What to say about a top that is not plainly level; `above` gives inches above the storey.
+pub fn top_words(
+    reader: &Reader<'_, '_, '_>,
+    top: &TopLine,
+    above: impl Fn(f64) -> f64,
+) -> Option<String> {
+    let unclear = "raked or clipped top";
+    let (top, bevel, blind) = match *top {
+        TopLine::Level => return None,
+        TopLine::Unknown => return Some(format!("{unclear}, planned level at full height")),
+        TopLine::Known { top, bevel, blind } => (top, bevel, blind),
+    };
+    // To a quarter inch, so that like walls share a finding.
+    let quarter = |v: f64| (v * 4.0).round() / 4.0 + 0.0;
+    let at = |z: f64| reader.text(quarter(above(z)));
+    let (low, high, planned) = (at(top.range.0), at(top.range.1), at(top.planned));
+    let twelfth = |slope: f64| format!("{:.1} in 12", slope * 12.0);
+    let mut words = match top.run {
+        Run::Level => String::new(),
+        Run::Stepped(part) => format!(
+            "top from {low} to {high}, planned level at {planned}, its height over {:.0} % of its length",
+            part * 100.0
+        ),
+        Run::Sloped(slope) => format!(
+            "raked top, from {low} to {high} at up to {}, planned level at its low end",
+            twelfth(slope)
+        ),
+        Run::FromFoot(slope) => format!(
+            "raked top, from {low} at its foot to {high} at up to {}, planned level at its highest point",
+            twelfth(slope)
+        ),
+    };
+    let mut add = |more: String| {
+        if !words.is_empty() {
+            words += "; ";
+        }
+        words += &more;
+    };
+    match bevel {
+        Bevel::None => {}
+        Bevel::By(by) => {
+            let by = reader.text(quarter(by * reader.unit.inches));
+            add(format!("top bevelled by {by} across the wall, planned level at {planned}"));
+        }
+        Bevel::Uneven => {
+            add(format!("top not the same at both faces of the wall, planned level at {planned}"))
+        }
+    }
+    if blind {
+        add(format!("{unclear}, cut by what is not followed, planned level at {planned}"));
+    }
+    (!words.is_empty()).then_some(words)
+}
