@@ -9,7 +9,7 @@ thread_local! {
     static PLACE: RefCell<String> = const { RefCell::new(String::new()) };
 }
 
-/// Keeps the standard panic message off the user's screen; its place is kept for [`caught`].
+/// Keeps the standard panic message off the user's screen; its place is kept for `caught`.
 /// Called once, by the program's `main`.
 pub fn quiet_panics() {
     set_hook(Box::new(|info| {

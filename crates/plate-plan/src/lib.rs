@@ -3,11 +3,11 @@
 //! Knows: the trade's rules of laps, joints and notches; rule sets as data (`rules/*.toml`). Never
 //! touches: drawings, output formats, boards beyond their longest length.
 //!
-//! Order of work, each step a plain function of the ones before: [`rules`] are read; [`meet`] settles
-//! what happens at every junction in both top layers (with [`tees`] weighing lap, notch or strap along
-//! each run), which leaves *spaces*; [`corners`] picks who carries through at corners, for the cheapest
-//! plates; [`studs`] lays out each run; [`cut`] chooses joints ([`split`])
-//! and draws the pieces; [`nails`] drives nails; [`ties`] names the pieces each tie joins. The bottom
+//! Order of work, each step a plain function of the ones before: `rules` are read; `meet` settles
+//! what happens at every junction in both top layers (with `tees` weighing lap, notch or strap along
+//! each run), which leaves *spaces*; `corners` picks who carries through at corners, for the cheapest
+//! plates; `studs` lays out each run; `cut` chooses joints (`split`)
+//! and draws the pieces; `nails` drives nails; `ties` names the pieces each tie joins. The bottom
 //! plates are the lower ones again.
 
 mod corners;
