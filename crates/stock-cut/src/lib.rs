@@ -11,12 +11,12 @@
 //! # How it is solved
 //! With weights `length + kerf` and capacities `board - end_trim + kerf` this is bin packing with bins
 //! of several sizes; the cost is the length bought, in whole feet.
-//! 1. [`fill`]: first fit decreasing and best fill, many ways; the best is kept.
-//! 2. [`columns`]: linear programming over cutting patterns, patterns found as they are needed
-//!    (Gilmore and Gomory 1961). Its prices give the lower bound ([`bound`]), in integers, so that
+//! 1. `fill`: first fit decreasing and best fill, many ways; the best is kept.
+//! 2. `columns`: linear programming over cutting patterns, patterns found as they are needed
+//!    (Gilmore and Gomory 1961). Its prices give the lower bound (`bound`), in integers, so that
 //!    no rounding of the linear program can spoil it; its solution is rounded step by step into whole
 //!    boards.
-//! 3. [`repack`]: a few boards at a time are taken apart and packed anew in the best way there is.
+//! 3. `repack`: a few boards at a time are taken apart and packed anew in the best way there is.
 //!
 //! It stops as soon as the length bought equals the bound (then nothing cheaper exists), or when a
 //! fixed amount of work, counted in steps, is spent. The same demands give the same boards, in
