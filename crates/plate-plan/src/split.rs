@@ -3,8 +3,9 @@
 //! Exact over its candidate places, by dynamic programming along the space. Cost, in order: joints
 //! nearer to a joint of the other layer than the rule allows (or in a notch), lower joints over an
 //! opening, pieces under the short limit, number of pieces, joints off studs, and what would be left
-//! of the boards if each piece came from the shortest board it fits. Stud centres and the limits of
-//! the rules are tried first; a one-inch grid joins them when that leaves a fault.
+//! of the boards if each piece came from the shortest board it fits. Candidates are stud centres and the
+//! limits of the rules: where a joint is just far enough from something, or a piece just long or short
+//! enough. A place that keeps every rule can be moved to one of these and keep them.
 
 use geom::Length;
 
@@ -66,9 +67,6 @@ impl Cost {
             left_over: self.left_over + o.left_over,
         }
     }
-    fn faultless(self) -> bool {
-        (self.breaches, self.over_opening, self.short) == (0, 0, 0)
-    }
 }
 
 impl Terms<'_> {
@@ -127,28 +125,16 @@ pub(crate) fn split(space: Space, t: &Terms) -> Option<(Vec<Length>, Cost)> {
     if space.to - space.from <= longest {
         return Some((Vec::new(), t.piece_cost(space.to - space.from)));
     }
-    let coarse = candidates(space, t, false);
-    let first = cheapest(space, t, &coarse);
-    // The fewest pieces there could be, kerfless.
-    let least = ((space.to - space.from).nm() + longest.nm() - 1) / longest.nm();
-    match first {
-        Some((j, c)) if c.faultless() && i64::from(c.pieces) == least => Some((j, c)),
-        first => {
-            let fine = cheapest(space, t, &candidates(space, t, true));
-            match (first, fine) {
-                (Some(a), Some(b)) => Some(if a.1 <= b.1 { a } else { b }),
-                (a, b) => a.or(b),
-            }
-        }
-    }
+    cheapest(space, t, &candidates(space, t))
 }
 
-fn candidates(space: Space, t: &Terms, grid: bool) -> Vec<Length> {
+fn candidates(space: Space, t: &Terms) -> Vec<Length> {
     let mut c: Vec<Length> = t.studs.iter().map(|s| *s - t.gap.half()).collect();
     let longest = t.longest_in(space);
     let down = |s: Length| t.zero + (s - t.zero).floor_to(t.grid);
     let up = |s: Length| t.zero + (s - t.zero).ceil_to(t.grid);
     c.iter_mut().for_each(|s| *s = down(*s));
+    let studs = c.len();
     for (a, b) in t.others {
         c.extend([down(*a - t.offset - t.gap), up(*b + t.offset)]);
     }
@@ -157,9 +143,10 @@ fn candidates(space: Space, t: &Terms, grid: bool) -> Vec<Length> {
     }
     c.extend([down(space.from + longest), up(space.to - longest - t.gap)]);
     c.extend([up(space.from + t.short), down(space.to - t.short - t.gap)]);
-    if grid {
-        let inches = (space.to - space.from).nm() / Length::inches(1).nm();
-        c.extend((1..=inches).map(|k| down(space.from + Length::inches(k))));
+    // A limit met by one joint moves the next one a whole board on, or the one before a board back.
+    let limits: Vec<Length> = c[studs..].to_vec();
+    for s in limits {
+        c.extend([down(s + t.gap + longest), up(s - t.gap - longest)]);
     }
     let margin = Length::sixteenths(24);
     c.retain(|s| *s >= space.joints_from + margin && *s + t.gap + margin <= space.joints_to);
