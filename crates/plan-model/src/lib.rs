@@ -16,6 +16,7 @@ use geom::{Length, Point};
 use lumber::Section;
 use wall_model::StoreyId;
 use wall_model::floor::{JunctionId, RunId};
+pub use wall_model::floor::{junction_name, run_name};
 
 /// Index of a piece in [`Plan::pieces`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -315,8 +316,6 @@ macro_rules! printed_ids {
 }
 printed_ids! {
     piece_name(PieceId) = "P";
-    run_name(RunId) = "R";
-    junction_name(JunctionId) = "J";
     storey_id_name(StoreyId) = "S";
 }
 

@@ -3,7 +3,7 @@
 use crate::meet::{Gap, LOWER, NotchAt, PlateEnd, RunShape, UPPER};
 use crate::profile::Profile;
 use crate::split::{Cost, Space, Terms, split};
-use crate::studs::Studs;
+use crate::studs::{Studs, carries};
 use diag::{Finding, codes::plan as codes};
 use geom::{Length, Point, polygon_area_nm2};
 use lumber::Section;
@@ -361,10 +361,7 @@ fn joints_of(
     chosen: &[Vec<Length>],
     gap: Length,
 ) -> Vec<Joint> {
-    let stud = |at: Length| {
-        let bears = job.studs.half - Length::sixteenths(4);
-        job.studs.centres.iter().any(|s| (*s - at).abs() <= bears)
-    };
+    let stud = |at: Length| carries(&job.studs.centres, job.studs.half, at);
     let mut out = Vec::new();
     let mut put = |lo: Length, hi: Length, kind: JointKind| {
         let half_gap = (hi - lo).half();

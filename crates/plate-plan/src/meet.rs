@@ -20,7 +20,9 @@ use geom::{Frame, Length, Point};
 use plan_model::{Against, JointKind, Side, TieKind, junction_name, run_name};
 use settings::Settings;
 use std::collections::BTreeMap;
-use wall_model::floor::{Arm, ArmAt, Floor, Junction, JunctionId, JunctionKind, Run, RunId};
+use wall_model::floor::{
+    Arm, ArmAt, Floor, IN_LINE, Junction, JunctionId, JunctionKind, Run, RunId,
+};
 
 /// Far enough for any crossing plate; 100 000 in keeps nanometre exactness in `f64`.
 const FAR: Length = Length::inches(100_000);
@@ -122,7 +124,7 @@ pub(crate) fn lines_at(floor: &Floor, j: &Junction) -> Lines {
     for i in 0..ends.len() {
         for k in i + 1..ends.len() {
             let (a, b) = (away(&ends[i]), away(&ends[k]));
-            let in_line = a.0 * b.0 + a.1 * b.1 < 0.0 && (a.0 * b.1 - a.1 * b.0).abs() < 0.0053;
+            let in_line = a.0 * b.0 + a.1 * b.1 < 0.0 && (a.0 * b.1 - a.1 * b.0).abs() < IN_LINE;
             if in_line && !used[i] && !used[k] {
                 (used[i], used[k]) = (true, true);
                 through.push(Through::Two(ends[i], ends[k]));

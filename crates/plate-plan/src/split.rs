@@ -7,6 +7,7 @@
 //! limits of the rules: where a joint is just far enough from something, or a piece just long or short
 //! enough. A place that keeps every rule can be moved to one of these and keep them.
 
+use crate::studs::carries;
 use geom::Length;
 
 /// One uninterrupted space of a layer, by stations on the run.
@@ -80,13 +81,6 @@ impl Terms<'_> {
         if self.on_grid(s.from) && self.on_grid(s.to) { whole } else { whole - self.grid }
     }
 
-    /// A joint lies over a stud when both its pieces have wood under them.
-    pub(crate) fn on_stud(&self, at: Length) -> bool {
-        let bears = self.stud_half - Length::sixteenths(4);
-        let middle = at + self.gap.half();
-        let i = self.studs.partition_point(|s| *s < middle - bears);
-        self.studs.get(i).is_some_and(|s| *s <= middle + bears)
-    }
     fn joint_cost(&self, at: Length) -> Cost {
         let (lo, hi) = (at, at + self.gap);
         let clear = |(a, b): &(Length, Length)| {
@@ -103,7 +97,7 @@ impl Terms<'_> {
         Cost {
             breaches: u32::from(near) + u32::from(self.closed.iter().any(inside)),
             over_opening: u32::from(self.openings.iter().any(inside)),
-            off_stud: u32::from(!self.on_stud(at)),
+            off_stud: u32::from(!carries(self.studs, self.stud_half, at + self.gap.half())),
             ..Cost::default()
         }
     }

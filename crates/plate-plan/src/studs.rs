@@ -24,6 +24,14 @@ pub(crate) struct Studs {
     pub half: Length,
 }
 
+/// Whether a joint whose middle is here lies over a stud: both its pieces then have wood under them.
+/// `centres` ascend.
+pub(crate) fn carries(centres: &[Length], half: Length, middle: Length) -> bool {
+    let bears = half - Length::sixteenths(4);
+    let i = centres.partition_point(|s| *s < middle - bears);
+    centres.get(i).is_some_and(|s| *s <= middle + bears)
+}
+
 pub(crate) fn lay_out(floor: &Floor, run: RunId, shape: &RunShape, settings: &Settings) -> Studs {
     let r = floor.run(run);
     let half = r.section.thickness().half();

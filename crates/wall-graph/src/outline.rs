@@ -4,20 +4,9 @@ use crate::line::{Dir, drawn_name};
 use crate::runs::on_run;
 use diag::{Finding, codes::graph};
 use geom::{Length, Point, polygon_area_nm2};
-use plan_names::{junction_name, run_name};
 use std::collections::BTreeMap;
 use wall_model::StoreyId;
-use wall_model::floor::{Floor, JunctionId, JunctionKind, RunId};
-
-/// Ids as the outputs print them; kept here because the plan model lies above this crate.
-mod plan_names {
-    pub(super) fn run_name(i: usize) -> String {
-        format!("R{}", i + 1)
-    }
-    pub(super) fn junction_name(i: usize) -> String {
-        format!("J{}", i + 1)
-    }
-}
+use wall_model::floor::{Floor, JunctionId, JunctionKind, RunId, junction_name, run_name};
 
 /// A stretch of a run between two junctions next to each other.
 struct Edge {
@@ -41,7 +30,7 @@ pub(crate) fn settle_exterior(
                 graph::JUNCTION_OTHER,
                 format!("{} walls meet in an unusual way here.", j.arms.len()),
             );
-            findings.push(f.at(j.at).about(junction_name(i)));
+            findings.push(f.at(j.at).about(junction_name(JunctionId(i as u32))));
         }
     }
     for s in 0..floor.storeys.len() as u32 {
@@ -79,7 +68,7 @@ pub(crate) fn settle_exterior(
                 graph::OUTLINE_OPEN,
                 format!(
                     "The outer boundary runs along both sides of {}, so the outline may be open there; walls such as {} were judged by it.",
-                    run_name(e.run.0 as usize),
+                    run_name(e.run),
                     drawn_name(&source)
                 ),
             );
@@ -210,10 +199,10 @@ fn report_islands(floor: &Floor, edges: &[Edge], findings: &mut Vec<Finding>) {
                 format!(
                     "{} of wall around {} meets none of the other walls.",
                     total.feet_inches(),
-                    run_name(run.0 as usize)
+                    run_name(*run)
                 ),
             );
-            findings.push(f.at(floor.junction(*j).at).about(run_name(run.0 as usize)));
+            findings.push(f.at(floor.junction(*j).at).about(run_name(*run)));
         }
     }
 }

@@ -6,12 +6,8 @@ use geom::{Frame, Length, Point};
 use std::collections::BTreeMap;
 use wall_model::StoreyId;
 use wall_model::floor::{
-    Arm, ArmAt, Floor, FloorWall, Junction, JunctionId, JunctionKind, Run, RunId,
+    Arm, ArmAt, Floor, FloorWall, IN_LINE, Junction, JunctionId, JunctionKind, Run, RunId,
 };
-
-/// Sine of the angle below which two walls are in line: 0.3 degree, 1/16 in over a foot. Walls this
-/// close to square or in line have been turned so already; what is left is meant.
-const IN_LINE: f64 = 0.0053;
 
 /// A stretch of one line between two nodes where runs may change.
 struct Stretch {

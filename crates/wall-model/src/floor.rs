@@ -18,6 +18,20 @@ pub struct RunId(pub u32);
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct JunctionId(pub u32);
 
+/// Sine of the angle below which two walls are in line: 0.3 degree, 1/16 in over a foot. The wall graph
+/// squares up what is nearer; what is left is meant.
+pub const IN_LINE: f64 = 0.0053;
+
+/// A run as the outputs name it: `R` and a number from 1.
+pub fn run_name(id: RunId) -> String {
+    format!("R{}", id.0 + 1)
+}
+
+/// A junction as the outputs name it: `J` and a number from 1.
+pub fn junction_name(id: JunctionId) -> String {
+    format!("J{}", id.0 + 1)
+}
+
 /// A wall whose ends have been brought to nodes. Same meaning of the fields as in [`crate::Wall`].
 #[derive(Clone, Debug, PartialEq)]
 pub struct FloorWall {
