@@ -16,15 +16,18 @@ AREA = 1e-3
 def footprint(plan, storey):
     """Each wall's framing width about its centreline, and the corner between prolonged outer faces."""
     walls = [w for w in plan["walls"] if w["storey"] == storey]
+    runs = {run["id"]: run for run in plan["runs"]}
     parts = [LineString([w["start"], w["end"]]).buffer(w["width"] / 2, cap_style="flat") for w in walls]
     for junction in plan["junctions"]:
         if junction["storey"] != storey:
             continue
         arms = []
-        for w in walls:
-            for here, there in ((w["start"], w["end"]), (w["end"], w["start"])):
-                if math.dist(here, junction["at"]) < 1e-5:
-                    arms.append((math.atan2(there[1] - here[1], there[0] - here[0]), w["width"] / 2))
+        for arm in junction["arms"]:
+            run = runs[arm["run"]]
+            if arm["at"] != "end":
+                arms.append((angle(run), run["width"] / 2))
+            if arm["at"] != "start":
+                arms.append(((angle(run) + 2 * math.pi) % (2 * math.pi) - math.pi, run["width"] / 2))
         parts.extend(outer_corner(junction["at"], sorted(arms)))
     return unary_union(parts)
 
@@ -45,9 +48,13 @@ def outer_corner(at, arms):
         yield Polygon([at, feet[0].coords[0], meet.coords[0], feet[1].coords[0]])
 
 
-def through(at, angle, reach=1000.0):
+def through(at, angle, reach=10000.0):
     dx, dy = reach * math.cos(angle), reach * math.sin(angle)
     return LineString([(at[0] - dx, at[1] - dy), (at[0] + dx, at[1] + dy)])
+
+
+def angle(run):
+    return math.atan2(run["end"][1] - run["start"][1], run["end"][0] - run["start"][0])
 
 
 def outlines(plan, storey, layer):
@@ -75,7 +82,7 @@ def check_storey(plan, storey, faults):
     over = covers["upper"].difference(ground).area
     if over > AREA:
         faults.append(f"3: {storey} upper: {over} sq in too much")
-    run_width = {run["id"]: run["width"] for run in plan["runs"]}
+    runs = {run["id"]: run for run in plan["runs"]}
     # What stays bare is a clearance wide: it vanishes when the plates grow by one.
     plates = plan["settings"]["plates"]
     run_on = plates["joint_offset"] + plan["settings"]["studs"]["spacing"] + 1
@@ -86,9 +93,12 @@ def check_storey(plan, storey, faults):
             bare = bare.difference(Point(junction["at"]).buffer(12))
         elif junction["kind"] == "inline":
             # A narrow plate runs on over the wider wall by the joint offset, and on to the next
-            # stud: bare strips beside it.
-            widths = [run_width[arm["run"]] for arm in junction["arms"]]
-            strip = (max(widths) - min(widths)) / 2 + reach
+            # stud: bare strips beside it, the wider where one face is flush.
+            met = [runs[arm["run"]] for arm in junction["arms"]]
+            widths = [run["width"] for run in met]
+            line = through(met[0]["start"], angle(met[0]))
+            beside = max(line.distance(Point(run["start"])) for run in met)
+            strip = (max(widths) - min(widths)) / 2 + beside + reach
             near = Point(junction["at"]).buffer(run_on)
             beside = covers["upper"].buffer(strip, join_style="mitre").intersection(near)
             bare = bare.difference(beside)

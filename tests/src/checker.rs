@@ -127,7 +127,7 @@ fn bare_spots(
         junctions().filter(|j| number(&j["step"]) != 0.0).map(|j| point(&j["at"])).collect();
     let changes: Vec<((f64, f64), f64)> = junctions()
         .filter(|j| text(&j["kind"]) == "inline")
-        .map(|j| (point(&j["at"]), width_change(plan, j) / 2.0))
+        .map(|j| (point(&j["at"]), widest_strip(plan, j)))
         .collect();
     // The narrow plate runs on by the joint offset, and on to the next stud.
     let run_on =
@@ -156,36 +156,48 @@ fn bare_spots(
     }
 }
 
-/// How much the widths of the walls at a junction differ.
-fn width_change(plan: &Value, junction: &Value) -> f64 {
-    let widths =
-        list(&junction["arms"]).iter().map(|a| number(&run(plan, text(&a["run"]))["width"]));
-    let (least, most) =
-        widths.fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), w| (lo.min(w), hi.max(w)));
-    most - least
+/// How far the wider of two walls in line reaches beyond the narrower one, on the side where it does so
+/// most: half the difference of widths, and as much more as one centreline lies beside the other.
+fn widest_strip(plan: &Value, junction: &Value) -> f64 {
+    let runs: Vec<&Value> =
+        list(&junction["arms"]).iter().map(|a| run(plan, text(&a["run"]))).collect();
+    let widths = || runs.iter().map(|r| number(&r["width"]));
+    let (least, most) = (widths().fold(f64::INFINITY, f64::min), widths().fold(0.0, f64::max));
+    let (a, b) = (point(&runs[0]["start"]), point(&runs[0]["end"]));
+    let beside = |r: &&Value| {
+        let p = point(&r["start"]);
+        let cross = (b.0 - a.0) * (p.1 - a.1) - (b.1 - a.1) * (p.0 - a.0);
+        cross.abs() / (b.0 - a.0).hypot(b.1 - a.1)
+    };
+    (most - least) / 2.0 + runs.iter().map(beside).fold(0.0, f64::max)
 }
 
 /// Each wall's framing width about its centreline, and at every corner what lies between the
 /// prolonged outer faces.
 pub fn footprint(plan: &Value, storey: &str) -> Vec<Ring> {
     let mut rings = Vec::new();
-    let mut ends: Vec<((f64, f64), f64, f64)> = Vec::new(); // node, direction away from it, half width
     for w in list(&plan["walls"]).iter().filter(|w| text(&w["storey"]) == storey) {
         let (a, b, half) = (point(&w["start"]), point(&w["end"]), number(&w["width"]) / 2.0);
         let along = (b.1 - a.1).atan2(b.0 - a.0);
         let side =
             |p: (f64, f64), s: f64| (p.0 - s * half * along.sin(), p.1 + s * half * along.cos());
         rings.push(vec![side(a, -1.0), side(b, -1.0), side(b, 1.0), side(a, 1.0)]);
-        ends.push((a, along, half));
-        ends.push((b, (a.1 - b.1).atan2(a.0 - b.0), half));
     }
     for j in list(&plan["junctions"]).iter().filter(|j| text(&j["storey"]) == storey) {
         let at = point(&j["at"]);
-        let mut arms: Vec<(f64, f64)> = ends
-            .iter()
-            .filter(|e| (e.0.0 - at.0).hypot(e.0.1 - at.1) < 1e-5)
-            .map(|e| (e.1, e.2))
-            .collect();
+        let mut arms: Vec<(f64, f64)> = Vec::new(); // direction away from the node, half width
+        for arm in list(&j["arms"]) {
+            let r = run(plan, text(&arm["run"]));
+            let (a, b) = (point(&r["start"]), point(&r["end"]));
+            let half = number(&r["width"]) / 2.0;
+            let away = |to: (f64, f64), from: (f64, f64)| (to.1 - from.1).atan2(to.0 - from.0);
+            if text(&arm["at"]) != "end" {
+                arms.push((away(b, a), half));
+            }
+            if text(&arm["at"]) != "start" {
+                arms.push((away(a, b), half));
+            }
+        }
         arms.sort_by(|a, b| a.0.total_cmp(&b.0));
         if arms.len() > 1 {
             rings.extend(outer_corner(at, &arms));

@@ -1,6 +1,6 @@
 //! Items 1 to 3: what the outlines cover.
 
-use crate::footprint::{IN_LINE, Member, members};
+use crate::footprint::{IN_LINE, Member, is_bend, members, rays};
 use crate::left_bare::{Boxes, Cover};
 use crate::measure::{Part, cross, difference, grown, intersection, minus, penetration};
 use crate::report::{Line, Report};
@@ -258,12 +258,14 @@ fn is_strip_in_line(plates: &Plates, part: &Part, clearance: Length) -> bool {
         };
         let reaches_out =
             s.extent[0] < -ROUNDING.nm() || s.extent[1] > narrow.length().nm() + ROUNDING.nm();
-        let frame = narrow.frame();
+        let (frame, wide_frame) = (narrow.frame(), wide.frame());
         reaches_out
             && part.outer.iter().all(|p| {
                 let (station, offset) = frame.locate(*p);
+                // Seen from the wide wall's own line: the two may have a face flush.
                 let beside = offset.abs() >= half
-                    && offset.abs() <= wide.section.width().half() + clearance + SLIVER;
+                    && wide_frame.locate(*p).1.abs()
+                        <= wide.section.width().half() + clearance + SLIVER;
                 let along = station.nm() >= s.extent[0] - clearance.nm() - SLIVER.nm()
                     && station.nm() <= s.extent[1] + clearance.nm() + SLIVER.nm();
                 beside && along
@@ -290,15 +292,19 @@ fn is_step_strip(floor: &Floor, part: &Part, clearance: Length) -> bool {
     })
 }
 
-/// Where gaps of an `other` junction run together at an odd angle: no larger than three clearances
-/// either way.
+/// Where gaps of an `other` junction or a bend run together at an odd angle: no larger than three
+/// clearances either way.
 fn is_corner_of_gaps(floor: &Floor, part: &Part, clearance: Length) -> bool {
     let place = part.place();
     let near = |j: &Junction| {
         let widest = j.arms.iter().map(|a| floor.run(a.run).section.width()).max();
         j.at.distance(place) <= widest.unwrap_or(Length::ZERO) * 2
     };
-    let other = |j: &&Junction| j.kind == JunctionKind::Other;
+    let bend = |j: &Junction| {
+        let arms = rays(floor, j);
+        j.kind == JunctionKind::L && matches!(arms[..], [a, b] if is_bend(a.dir, b.dir))
+    };
+    let other = |j: &&Junction| j.kind == JunctionKind::Other || bend(j);
     let small = || part.outer.iter().all(|p| p.distance(place) <= clearance * 3);
     floor.junctions.iter().filter(other).any(near) && small()
 }

@@ -4,7 +4,8 @@
 //! depends on the junction at its run's end:
 //! - free end, in-line, X: square at the node;
 //! - L: at the outer face of the other wall, prolonged: both bands together are bounded by both outer
-//!   faces, and their inner faces meet too. At 90 degrees that is the corner square;
+//!   faces, and their inner faces meet too. At 90 degrees that is the corner square. Where the walls
+//!   are nearly straight (a bend), at the line through the node that halves the angle;
 //! - T: the stem ends at the centreline of the walls it runs into, inside them;
 //! - `other`: where two arms are in line, the rest end at their centreline as at a T; where
 //!   neighbouring arms stand more than 180 degrees apart, these two make a corner as at an L and what
@@ -13,7 +14,7 @@
 use crate::measure::{V, cross, dot, minus, moved};
 use geom::{Length, Point};
 use wall_model::StoreyId;
-use wall_model::floor::{ArmAt, Floor, Junction, JunctionId, JunctionKind, RunId};
+use wall_model::floor::{ArmAt, BEND, Floor, Junction, JunctionId, JunctionKind, RunId};
 
 /// A polygon of the footprint, counter-clockwise.
 pub struct Member {
@@ -27,6 +28,8 @@ pub struct Member {
 #[derive(Clone, Copy)]
 pub struct Ray {
     pub run: RunId,
+    /// Where the run's centreline passes the node: beside it, if the walls there have a face flush.
+    pub from: Point,
     /// Unit direction away from the node.
     pub dir: V,
     /// Half the framing width, nm.
@@ -40,7 +43,15 @@ pub fn rays(floor: &Floor, junction: &Junction) -> Vec<Ray> {
         let run = floor.run(arm.run);
         let dir = run.frame().dir();
         let half = run.section.width().nm() as f64 / 2.0;
-        let ray = |dir| Ray { run: arm.run, dir, half };
+        let from = match arm.at {
+            ArmAt::Start => run.start,
+            ArmAt::End => run.end,
+            ArmAt::Through => {
+                let frame = run.frame();
+                frame.at(frame.locate(junction.at).0, Length::ZERO)
+            }
+        };
+        let ray = |dir| Ray { run: arm.run, from, dir, half };
         if arm.at != ArmAt::End {
             rays.push(ray(dir));
         }
@@ -122,15 +133,28 @@ fn cut(floor: &Floor, junction: &Junction, run: RunId, at: ArmAt) -> Cut {
     let dir = if at == ArmAt::Start { run_dir } else { (-run_dir.0, -run_dir.1) };
     let all = rays(floor, junction);
     let others = || all.iter().filter(|r| r.run != run);
+    let own = if at == ArmAt::Start { floor.run(run).start } else { floor.run(run).end };
+    // A face of another band, `past` its centreline, as far as it lies from this band's own end.
+    let face = |other: &Ray, normal: V, past: f64| Cut::Face {
+        normal,
+        reach: past + dot(minus(other.from, own), normal),
+    };
     match junction.kind {
         JunctionKind::L => {
-            let Some(other) = others().next().filter(|o| cross(dir, o.dir).abs() > IN_LINE) else {
+            let Some(other) = others().next() else { return Cut::Square };
+            if is_bend(dir, other.dir) {
+                let halves = (other.dir.0 - dir.0, other.dir.1 - dir.1);
+                let size = halves.0.hypot(halves.1);
+                let normal = (halves.0 / size, halves.1 / size);
+                return Cut::Face { normal, reach: dot(minus(junction.at, own), normal) };
+            }
+            if cross(dir, other.dir).abs() <= IN_LINE {
                 return Cut::Square;
-            };
+            }
             // Outwards is away from this arm.
             let left = (-other.dir.1, other.dir.0);
             let normal = if dot(left, dir) < 0.0 { left } else { (-left.0, -left.1) };
-            Cut::Face { normal, reach: other.half }
+            face(other, normal, other.half)
         }
         JunctionKind::T => {
             let in_line = others().any(|o| cross(dir, o.dir).abs() <= IN_LINE);
@@ -140,7 +164,7 @@ fn cut(floor: &Floor, junction: &Junction, run: RunId, at: ArmAt) -> Cut {
             if in_line {
                 return Cut::Square;
             }
-            Cut::Face { normal: (-other.dir.1, other.dir.0), reach: 0.0 }
+            face(other, (-other.dir.1, other.dir.0), 0.0)
         }
         JunctionKind::Other => {
             if others().any(|o| cross(dir, o.dir).abs() <= IN_LINE) {
@@ -150,18 +174,26 @@ fn cut(floor: &Floor, junction: &Junction, run: RunId, at: ArmAt) -> Cut {
                 others().any(|b| dot(a.dir, b.dir) < 0.0 && cross(a.dir, b.dir).abs() <= IN_LINE)
             };
             if let Some(pair) = others().find(in_line) {
-                return Cut::Face { normal: (-pair.dir.1, pair.dir.0), reach: 0.0 };
+                return face(pair, (-pair.dir.1, pair.dir.0), 0.0);
             }
             let Some((a, b)) = open_side(&all) else { return Cut::Square };
             let (a_out, b_out) = ((-a.dir.1, a.dir.0), (b.dir.1, -b.dir.0));
             match run {
-                r if r == a.run => Cut::Face { normal: b_out, reach: b.half },
-                r if r == b.run => Cut::Face { normal: a_out, reach: a.half },
-                _ => Cut::Within([(a_out, a.half), (b_out, b.half)]),
+                r if r == a.run => face(&b, b_out, b.half),
+                r if r == b.run => face(&a, a_out, a.half),
+                _ => Cut::Within(
+                    [(&a, a_out), (&b, b_out)]
+                        .map(|(r, normal)| (normal, r.half + dot(minus(r.from, own), normal))),
+                ),
             }
         }
         JunctionKind::X | JunctionKind::Inline | JunctionKind::End => Cut::Square,
     }
+}
+
+/// Whether two arms of a corner make a bend: nearly straight.
+pub fn is_bend(a: V, b: V) -> bool {
+    cross(a, b).abs() < BEND && dot(a, b) < 0.0
 }
 
 /// The two neighbouring arms with more than 180 degrees between them, counter-clockwise.

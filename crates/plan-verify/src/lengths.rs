@@ -1,15 +1,15 @@
 //! Item 7: lengths, ends and notches as they will be cut.
 
 use crate::ROUNDING;
-use crate::footprint::face_stations;
+use crate::footprint::{face_stations, is_bend, rays};
 use crate::joints::gaps;
-use crate::measure::moved;
+use crate::measure::{dot, minus, moved};
 use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
 use diag::{Finding, codes::verify};
 use geom::{Length, Point};
 use plan_model::{Layer, Piece, Plan, piece_name, run_name};
-use wall_model::floor::{Floor, JunctionId, JunctionKind, Run, RunId};
+use wall_model::floor::{Floor, Junction, JunctionId, JunctionKind, Run, RunId};
 
 /// Saw angles agree within this many degrees: 0.003 in over the width of a 2x4.
 const ANGLE: f64 = 0.05;
@@ -251,6 +251,30 @@ fn sum_faults(floor: &Floor, shapes: &Shapes, id: RunId, run: &Run) -> Vec<(i64,
     faults
 }
 
+/// Where two walls make a bend: the long point of the line that halves the angle.
+fn bend_place(
+    floor: &Floor,
+    run: RunId,
+    junction: &Junction,
+    end: usize,
+    node: Length,
+) -> Option<Length> {
+    let all = rays(floor, junction);
+    let (own, other) = (all.iter().find(|r| r.run == run)?, all.iter().find(|r| r.run != run)?);
+    if junction.kind != JunctionKind::L || !is_bend(own.dir, other.dir) {
+        return None;
+    }
+    let normal = (own.dir.0 - other.dir.0, own.dir.1 - other.dir.1);
+    let to_node = dot(minus(junction.at, own.from), normal);
+    let left = (-own.dir.1, own.dir.0);
+    let outward = [-own.half, own.half]
+        .map(|offset| (offset * dot(left, normal) - to_node) / dot(own.dir, normal))
+        .into_iter()
+        .fold(f64::NEG_INFINITY, f64::max);
+    let beyond = Length::from_nm(outward.round() as i64);
+    Some(if end == 0 { node - beyond } else { node + beyond })
+}
+
 /// Long-point stations at which a run's lower layer may end at a junction.
 fn end_places(
     floor: &Floor,
@@ -261,6 +285,9 @@ fn end_places(
 ) -> Vec<Length> {
     let junction = floor.junction(junction);
     let mut places = Vec::new();
+    if let Some(place) = bend_place(floor, run, junction, end, node) {
+        return vec![place];
+    }
     if junction.kind != JunctionKind::L {
         places.push(node);
     }

@@ -14,6 +14,7 @@
 //! both be framed (one lies inside the other), one is left out with a finding; nothing disappears
 //! without one.
 
+mod gather;
 mod line;
 mod merge;
 mod nodes;

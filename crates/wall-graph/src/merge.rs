@@ -29,9 +29,11 @@ fn parallel_groups(lines: &[Line]) -> Vec<(Frame, Vec<usize>)> {
     groups.into_values().collect()
 }
 
-/// Brings walls that follow one line, and nearly do, onto it: parallel walls that touch or overlap
-/// and lie within the snap tolerance sideways. The place that the most length already has wins.
+/// Brings walls that follow one line, and nearly do, onto it: parallel walls that touch, overlap or
+/// have no more than a crossing wall between them, and lie within the snap tolerance sideways. The
+/// place that the most length already has wins.
 pub(crate) fn align(lines: &mut [Line], snap: Length) {
+    let widest = lines.iter().map(Line::half_drawn).max().unwrap_or_default() * 2;
     for (frame, members) in parallel_groups(lines) {
         let mut placed: Vec<(Length, Length, Length, usize)> = members
             .into_iter()
@@ -51,7 +53,7 @@ pub(crate) fn align(lines: &mut [Line], snap: Length) {
             {
                 to += 1;
             }
-            align_band(lines, &frame, &placed[from..to], snap);
+            align_band(lines, &frame, &placed[from..to], snap + widest);
             from = to;
         }
     }
@@ -62,7 +64,7 @@ fn align_band(
     lines: &mut [Line],
     frame: &Frame,
     band: &[(Length, Length, Length, usize)],
-    snap: Length,
+    apart: Length,
 ) {
     let mut by_start: Vec<_> = band.iter().map(|(o, s, t, i)| (*s, *t, *o, *i)).collect();
     by_start.sort();
@@ -83,7 +85,7 @@ fn align_band(
         }
     };
     for (s, t, o, i) in by_start {
-        if !chain.is_empty() && s > reached + snap {
+        if !chain.is_empty() && s > reached + apart {
             flush(&mut chain);
             reached = t;
         }

@@ -1,7 +1,8 @@
 //! Touches brought together into nodes.
 
+use crate::gather;
 use crate::line::{Line, drawn_name};
-use crate::touch::{Part, Touch};
+use crate::touch::{PARALLEL, Part, Touch};
 use diag::{Finding, codes::graph};
 use geom::{Length, Point};
 use std::collections::HashMap;
@@ -28,12 +29,30 @@ pub(crate) struct Network {
     free: Vec<(usize, Part)>,
 }
 
+/// Where a line's end has been taken to.
+#[derive(Clone, Copy)]
+struct End {
+    station: Length,
+    /// Half of what the wall there takes up along the line.
+    body: Length,
+}
+
+impl End {
+    fn go_on(&mut self, to: End, farther: bool) {
+        if farther {
+            *self = to;
+        }
+    }
+}
+
 /// Accepts touches from the least move up and gathers their places into nodes.
 ///
-/// An end goes to the nearest line it can reach; a touch further in becomes a crossing, one further
-/// out is refused. No place moves more than the snap tolerance to its node.
+/// An end goes to the nearest line it can reach; a touch further in becomes a crossing. One further
+/// out is refused, but for a wall that stands within the body of the wall already there: where two
+/// walls with a face flush meet a third, it goes on to the farther of their centrelines. No place moves
+/// more than the snap tolerance to its node.
 pub(crate) fn join(lines: &[Line], touches: Vec<Touch>, snap: Length) -> Network {
-    let mut ends: Vec<[Option<Length>; 2]> = vec![[None; 2]; lines.len()];
+    let mut ends: Vec<[Option<End>; 2]> = vec![[None; 2]; lines.len()];
     let mut inner: Vec<(Length, Length)> = // least and greatest station in use
         lines.iter().map(|l| (l.length(), Length::ZERO)).collect();
     let mut accepted: Vec<Touch> = Vec::new();
@@ -45,19 +64,29 @@ pub(crate) fn join(lines: &[Line], touches: Vec<Touch>, snap: Length) -> Network
         }
         let fits = t.sides.iter().all(|s| {
             let [start, end] = ends[s.line];
-            start.is_none_or(|x| s.station >= x - snap) && end.is_none_or(|x| s.station <= x + snap)
+            start.is_none_or(|x| s.station >= x.station - x.body.max(snap))
+                && end.is_none_or(|x| s.station <= x.station + x.body.max(snap))
         });
-        if !fits {
+        // Two walls flush with each other that both end at a third are tied by way of that one.
+        let by_a_third = t.flush
+            && t.sides.iter().all(|s| ends[s.line][usize::from(s.part == Part::End)].is_some());
+        if !fits || by_a_third {
             continue;
         }
-        for s in t.sides {
+        for (k, s) in t.sides.iter().enumerate() {
             let (least, greatest) = inner[s.line];
+            let other = &lines[t.sides[1 - k].line];
+            let sine = lines[s.line].dir.cross(other.dir).abs();
+            // In line nothing stands across the end.
+            let body =
+                if sine < PARALLEL { Length::ZERO } else { other.half_width().scale(1.0 / sine) };
+            let here = End { station: s.station, body };
             match s.part {
-                Part::Start if ends[s.line][0].is_none() && s.station <= least + snap => {
-                    ends[s.line][0] = Some(s.station);
+                Part::Start if s.station <= least + snap => {
+                    ends[s.line][0].get_or_insert(here).go_on(here, s.station < least);
                 }
-                Part::End if ends[s.line][1].is_none() && s.station >= greatest - snap => {
-                    ends[s.line][1] = Some(s.station);
+                Part::End if s.station >= greatest - snap => {
+                    ends[s.line][1].get_or_insert(here).go_on(here, s.station > greatest);
                 }
                 _ => {}
             }
@@ -78,7 +107,7 @@ pub(crate) fn join(lines: &[Line], touches: Vec<Touch>, snap: Length) -> Network
         }
     }
     places.sort();
-    let mut network = cluster(lines, &places, snap);
+    let mut network = gather::gather(lines, cluster(lines, &places, snap), snap);
     missed.retain(|t| {
         t.sides.iter().any(|s| s.slip > Length::ZERO && free.contains(&(s.line, s.part)))
     });

@@ -39,19 +39,30 @@ pub(crate) fn add_storey(
 
     let mut arms_at: Vec<Vec<Arm>> = vec![Vec::new(); n.nodes.len()];
     let mut passes: Vec<(RunId, Length, usize)> = Vec::new();
-    for chain in chains {
+    for mut chain in chains {
+        face_up(lines, n, &stretches, &mut chain);
         let run = RunId(floor.runs.len() as u32);
         let nodes: Vec<usize> =
             chain.iter().flat_map(|(s, f)| nodes_along(n, &stretches[*s], *f)).collect();
         let (Some(&first), Some(&last)) = (nodes.first(), nodes.last()) else { continue };
-        let (start, end) = (n.nodes[first], n.nodes[last]);
+        let (Some(start), Some(end)) = (
+            chain_end(lines, n, &stretches, &chain, true),
+            chain_end(lines, n, &stretches, &chain, false),
+        ) else {
+            continue;
+        };
         let Some(frame) = Frame::between(start, end) else { continue };
         let plates = &lines[stretches[chain[0].0].line];
+        let on_run = |k: usize| match k {
+            k if k == first => start,
+            k if k == last => end,
+            k => frame.at(frame.locate(n.nodes[k]).0, Length::ZERO),
+        };
         let mut walls = Vec::new();
         for (s, forward) in &chain {
             let st = &stretches[*s];
             walls.push(floor.walls.len() as u32);
-            floor.walls.push(wall_of(lines, n, st, *forward, storey, run, &frame));
+            floor.walls.push(wall_of(lines, n, st, *forward, storey, run, &on_run));
             said.push(lines[st.line].exterior);
         }
         arms_at[first].push(Arm { run, at: ArmAt::Start });
@@ -164,8 +175,30 @@ fn nodes_along(n: &Network, s: &Stretch, forward: bool) -> Vec<usize> {
     nodes
 }
 
-/// Chains of stretches, each with whether it is followed forward. A chain looks from its lesser end
-/// to its greater.
+/// Where a chain starts or ends: its node as it lies on the chain's own line. Walls with a face flush
+/// share a node though their centrelines pass beside each other; neither is bent to it.
+fn chain_end(
+    lines: &[Line],
+    n: &Network,
+    stretches: &[Stretch],
+    chain: &[(usize, bool)],
+    start: bool,
+) -> Option<Point> {
+    let (s, forward) = if start { *chain.first()? } else { *chain.last()? };
+    let st = &stretches[s];
+    let on = n.on_line[st.line][if forward == start { st.from } else { st.to }];
+    Some(lines[st.line].frame().at(on.station, Length::ZERO))
+}
+
+/// Turns a chain so that it looks from its lesser end to its greater.
+fn face_up(lines: &[Line], n: &Network, stretches: &[Stretch], chain: &mut [(usize, bool)]) {
+    if chain_end(lines, n, stretches, chain, false) < chain_end(lines, n, stretches, chain, true) {
+        chain.reverse();
+        chain.iter_mut().for_each(|(_, f)| *f = !*f);
+    }
+}
+
+/// Chains of stretches, each with whether it is followed forward.
 fn chain(n: &Network, passing: &[Vec<Passing>], stretches: &[Stretch]) -> Vec<Vec<(usize, bool)>> {
     // The stretch that ends at a node, by line.
     let mut at: BTreeMap<(usize, usize), usize> = BTreeMap::new();
@@ -204,7 +237,6 @@ fn chain(n: &Network, passing: &[Vec<Passing>], stretches: &[Stretch]) -> Vec<Ve
         let begins =
             [(from, true), (to, false)].into_iter().find(|(k, _)| !next.contains_key(&(s, *k)));
         let Some((mut node, mut forward)) = begins.filter(|_| !done[s]) else { continue };
-        let first = node;
         let mut chain = Vec::new();
         let mut current = s;
         loop {
@@ -220,10 +252,6 @@ fn chain(n: &Network, passing: &[Vec<Passing>], stretches: &[Stretch]) -> Vec<Ve
                 _ => break,
             }
         }
-        if n.nodes[node] < n.nodes[first] {
-            chain.reverse();
-            chain.iter_mut().for_each(|(_, f)| *f = !*f);
-        }
         chains.push(chain);
     }
     debug_assert!(done.iter().all(|d| *d), "a chain in line closed on itself");
@@ -237,12 +265,11 @@ fn wall_of(
     forward: bool,
     storey: StoreyId,
     run: RunId,
-    frame: &Frame,
+    on_run: &impl Fn(usize) -> Point,
 ) -> FloorWall {
     let l = &lines[s.line];
     let on = &n.on_line[s.line];
     let (from, to) = (on[s.from], on[s.to]);
-    let on_run = |node: usize| frame.at(frame.locate(n.nodes[node]).0, Length::ZERO);
     let (mut start, mut end) = (on_run(from.node), on_run(to.node));
     let length = to.station - from.station;
     let mut openings: Vec<_> = l

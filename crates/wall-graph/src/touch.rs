@@ -34,9 +34,11 @@ pub(crate) struct Touch {
     pub sides: [Side; 2],
     /// Beyond the reach by up to three snap tolerances: reported, not joined.
     pub near_miss: bool,
+    /// Two walls with a face flush that meet end to end, their centrelines side by side.
+    pub flush: bool,
 }
 
-/// All touches, least move first. Cost: O(n log n + pairs of overlapping boxes).
+/// All touches, least move first; those of walls with a face flush come last. Cost: O(n log n + pairs of overlapping boxes).
 pub(crate) fn find(lines: &[Line], snap: Length) -> Vec<Touch> {
     let widest = lines.iter().map(Line::half_drawn).max().unwrap_or_default();
     // Oblique crossings reach further; 3 covers 30 degrees, and flatter ones are tried box to box.
@@ -69,7 +71,7 @@ pub(crate) fn find(lines: &[Line], snap: Length) -> Vec<Touch> {
     }
     touches.sort_by_key(|t| {
         let [p, q] = t.sides;
-        (t.near_miss, p.slip + q.slip, p.line, q.line, p.part, q.part)
+        (t.near_miss, t.flush, p.slip + q.slip, p.line, q.line, p.part, q.part)
     });
     touches
 }
@@ -87,7 +89,7 @@ fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Touch> {
     };
     let (p, p_miss) = place(l, i, at, reach(l, m), snap)?;
     let (q, q_miss) = place(m, j, at, reach(m, l), snap)?;
-    Some(Touch { at, sides: [p, q], near_miss: p_miss || q_miss })
+    Some(Touch { at, sides: [p, q], near_miss: p_miss || q_miss, flush: false })
 }
 
 /// The part of a line a point on it lies at, and whether that is just out of reach.
@@ -146,16 +148,16 @@ fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Touch> {
             [(Part::Start, s.abs()), (Part::End, (length - s).abs())]
                 .into_iter()
                 .filter(move |(_, gap)| *gap <= snap && o.abs() <= step)
-                .map(move |(own, gap)| (own, part, gap))
+                .map(move |(own, gap)| (own, part, gap, o.abs() > snap))
         })
         // Only end against end: the two must not run beside each other.
-        .filter(|(own, part, _)| {
+        .filter(|(own, part, ..)| {
             let outward_l = if *own == Part::End { 1.0 } else { -1.0 };
             let outward_m = if *part == Part::End { 1.0 } else { -1.0 };
             l.dir.dot(m.dir) * outward_l * outward_m < 0.0
         })
-        .min_by_key(|(own, part, gap)| (*gap, *own, *part))
-        .map(|(own, part, gap)| {
+        .min_by_key(|(own, part, gap, _)| (*gap, *own, *part))
+        .map(|(own, part, gap, flush)| {
             let wider_first =
                 (m.half_width(), j) < (l.half_width(), i) || l.half_width() == m.half_width();
             let end = |n: &Line, p: Part| if p == Part::Start { n.a } else { n.b };
@@ -168,6 +170,7 @@ fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Touch> {
                     Side { line: j, part, station: station(m_length, part), slip: Length::ZERO },
                 ],
                 near_miss: false,
+                flush,
             }
         })
 }

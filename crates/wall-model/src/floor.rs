@@ -2,8 +2,10 @@
 //! the verifier read.
 //!
 //! A *node* is where framing centrelines cross or end. A *run* is a straight chain of walls of one
-//! section, one base and one top; it starts and ends at nodes and may pass through others. A
-//! *junction* is a node with the runs that meet there.
+//! section, one base and one top; it starts and ends at nodes and may pass through others. Walls of
+//! two widths with a face flush meet at one node though one of the centrelines passes beside it: a
+//! run's ends lie on its own line, square to the node. A *junction* is a node with the runs that meet
+//! there.
 
 use crate::{Opening, Storey, StoreyId, WallId};
 use diag::SourceRef;
@@ -21,6 +23,11 @@ pub struct JunctionId(pub u32);
 /// Sine of the angle below which two walls are in line: 0.3 degree, 1/16 in over a foot. The wall graph
 /// squares up what is nearer; what is left is meant.
 pub const IN_LINE: f64 = 0.0053;
+
+/// Sine of the angle below which two walls make a *bend* rather than a corner: 15 degrees off
+/// straight. A plate cut to lap there would run to a point more than four times its width long
+/// (common practice, no source), so both layers are cut on the line that halves the angle instead.
+pub const BEND: f64 = 0.259;
 
 /// A run as the outputs name it: `R` and a number from 1.
 pub fn run_name(id: RunId) -> String {
@@ -68,9 +75,9 @@ pub struct FloorWall {
 pub struct Run {
     /// Its storey.
     pub storey: StoreyId,
-    /// Start node; the lesser of the two ends (x, then y).
+    /// The start node, or where this line passes it; the lesser of the two ends (x, then y).
     pub start: Point,
-    /// End node.
+    /// The end node, in the same way.
     pub end: Point,
     /// Studs and plates.
     pub section: Section,

@@ -1,0 +1,120 @@
+//! Nodes so close along a wall that they are one place for its plates.
+
+use crate::line::Line;
+use crate::nodes::{Network, OnLine};
+use crate::touch::PARALLEL;
+use geom::Length;
+
+/// Brings nodes together where a wall could not be framed between them: nodes within the snap
+/// tolerance along one wall, and a wall that meets another so near its end that it would stick out
+/// beyond the other's last plate.
+pub(crate) fn gather(lines: &[Line], mut n: Network, snap: Length) -> Network {
+    loop {
+        let mut any = false;
+        for i in 0..lines.len() {
+            // Each time leaves a node less.
+            while let Some((gone, kept)) = one_place(lines, &n, i, snap) {
+                bring(lines, &mut n, gone, kept);
+                any = true;
+            }
+        }
+        if !any {
+            return n;
+        }
+    }
+}
+
+/// Two nodes of a line to be made one: the one that goes, the one that stays.
+fn one_place(lines: &[Line], n: &Network, line: usize, snap: Length) -> Option<(usize, usize)> {
+    let on = &n.on_line[line];
+    let (first, last) = (on.first()?, on.last()?);
+    let close = on.windows(2).filter(|p| p[1].station - p[0].station <= snap);
+    let close = close.map(|p| (p[0].node, p[1].node));
+    let next = on.get(1).filter(|next| sticks_out(lines, n, line, *first, **next, 1.0));
+    let next = next.map(|next| (first.node, next.node));
+    let before = on.len().checked_sub(2).map(|k| on[k]);
+    let before = before.filter(|before| sticks_out(lines, n, line, *last, *before, -1.0));
+    let before = before.map(|before| (last.node, before.node));
+    close.chain(next).chain(before).find_map(|(a, b)| {
+        // The place with the wider walls and more of them stays, if all can come to it.
+        let weight = |node: usize| {
+            let others = || n.at_node[node].iter().filter(|j| **j != line);
+            (others().map(|j| lines[*j].half_width()).max(), others().count())
+        };
+        let order = if weight(a) >= weight(b) { [(b, a), (a, b)] } else { [(a, b), (b, a)] };
+        order.into_iter().find(|(gone, kept)| can_come(lines, n, *gone, *kept, snap))
+    })
+}
+
+/// Whether every wall at a node ends there, or passes within the snap tolerance of another one: a wall
+/// that passes is not moved.
+fn can_come(lines: &[Line], n: &Network, gone: usize, kept: usize, snap: Length) -> bool {
+    n.at_node[gone].iter().all(|i| {
+        let on = &n.on_line[*i];
+        let ends = [on.first(), on.last()].into_iter().flatten().any(|o| o.node == gone);
+        ends || lines[*i].frame().locate(n.nodes[kept]).1.abs() <= snap
+    })
+}
+
+/// Whether a wall at `next` reaches out over the end of `line` beyond every wall at `end`. `inward` is
+/// the sign of stations from the end into the line.
+fn sticks_out(
+    lines: &[Line],
+    n: &Network,
+    line: usize,
+    end: OnLine,
+    next: OnLine,
+    inward: f64,
+) -> bool {
+    let l = &lines[line];
+    let half = l.half_width().nm() as f64;
+    let into = (next.station - end.station).nm() as f64 * inward;
+    // How far outward of its node a wall's face crosses the edge of the line at `side`.
+    let outward = |j: usize, side: f64| {
+        let m = &lines[j];
+        let (sine, cosine) = (l.dir.cross(m.dir), l.dir.dot(m.dir));
+        if sine.abs() < PARALLEL {
+            return 0.0;
+        }
+        let lean = half * side * cosine / sine;
+        m.half_width().nm() as f64 / sine.abs() - lean * inward
+    };
+    let others = |node: usize| n.at_node[node].iter().copied().filter(move |j| *j != line);
+    let leads_to = |j: usize, node: usize, side: f64| {
+        // A wall that ends at the node shows on the side it leads to; one that passes on both.
+        let (m, on) = (&lines[j], &n.on_line[j]);
+        let up = l.dir.cross(m.dir) * side > 0.0;
+        let (first, last) = (on.first(), on.last());
+        let starts = first.is_some_and(|o| o.node == node);
+        let ends = last.is_some_and(|o| o.node == node);
+        !(starts || ends) || (starts && up) || (ends && !up)
+    };
+    if others(end.node).next().is_none() {
+        return false;
+    }
+    [-1.0, 1.0].into_iter().any(|side| {
+        let covered = others(end.node).map(|j| outward(j, side)).fold(0.0, f64::max);
+        others(next.node)
+            .filter(|j| leads_to(*j, next.node, side))
+            .any(|j| outward(j, side) - into > covered + ROUNDING)
+    })
+}
+
+/// A hundredth of an inch, nm: no plate is cut finer.
+const ROUNDING: f64 = 254_000.0;
+
+fn bring(lines: &[Line], n: &mut Network, gone: usize, kept: usize) {
+    let moved = std::mem::take(&mut n.at_node[gone]);
+    for i in moved {
+        let on = &mut n.on_line[i];
+        on.retain(|o| o.node != gone);
+        if !on.iter().any(|o| o.node == kept) {
+            let station = lines[i].frame().locate(n.nodes[kept]).0;
+            on.push(OnLine { station, node: kept });
+        }
+        on.sort();
+        if let Err(place) = n.at_node[kept].binary_search(&i) {
+            n.at_node[kept].insert(place, i);
+        }
+    }
+}
