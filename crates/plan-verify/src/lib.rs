@@ -21,6 +21,7 @@ mod lengths;
 mod measure;
 mod report;
 mod shape;
+mod tie_graph;
 mod ties;
 
 use diag::Finding;
@@ -76,6 +77,7 @@ pub fn verify(
     let shapes = Shapes::read(floor, plan, &mut report);
     cover::check(floor, plan, &shapes, settings, &mut report);
     ties::check(floor, plan, &shapes, settings, &mut report);
+    tie_graph::check(floor, plan, &shapes, settings, &mut report);
     joints::check(floor, plan, &shapes, settings, joint_offset, &mut report);
     boards::check(plan, boards, settings, &mut report);
     lengths::check(floor, plan, &shapes, &mut report);

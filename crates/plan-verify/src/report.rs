@@ -34,6 +34,10 @@ impl Report {
     pub fn say(&mut self, finding: Finding) {
         self.findings.push(finding);
     }
+    /// Whether something was said under this code.
+    pub fn has(&self, code: diag::Code) -> bool {
+        self.findings.iter().any(|f| f.code == code)
+    }
     /// Lines by contract item, otherwise in the order they were opened.
     pub fn finish(mut self) -> Proof {
         self.lines.sort_by_key(|l| l.item);

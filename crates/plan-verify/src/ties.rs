@@ -419,7 +419,7 @@ fn l_width(floor: &Floor, shape: &Shape) -> f64 {
 }
 
 /// Area in nm² two outlines share.
-fn area_shared(a: &Shape, b: &Shape) -> f64 {
+pub fn area_shared(a: &Shape, b: &Shape) -> f64 {
     if !a.bounds.meets(&b.bounds, 0) {
         return 0.0;
     }

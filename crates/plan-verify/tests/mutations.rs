@@ -419,6 +419,29 @@ fn at_a_crossing_something_must_go_over() {
     expect(&proof, &[4, 5], &["proof-crossing", "proof-offset", "proof-tie", "proof-tie-row"]);
 }
 
+/// Where a wall changes its width both layers stop at the node: no plate lies on the other wall's, so
+/// the two walls are two pieces of the tie graph, unless a plate of steel joins them.
+#[test]
+fn walls_in_line_that_only_touch_are_not_tied() {
+    let stopped = |strap: bool| {
+        broken(width_change(), |h| {
+            let (wide, narrow) = (h.piece(0, Layer::Upper, 0), h.piece(1, Layer::Upper, 0));
+            h.stretch(wide, 0.0, 24.125);
+            move_end_row(h, 0, Layer::Upper, false, 24.125);
+            h.stretch(narrow, 24.0, 0.0);
+            move_end_row(h, 1, Layer::Upper, true, 24.0);
+            h.plan.ties.clear();
+            if strap {
+                let steel = houses::tie(1, TieKind::Strap, &[wide, narrow], 0.0, "3 x 12 in plate");
+                h.plan.ties.push(steel);
+            }
+            h.buy();
+        })
+    };
+    expect(&stopped(false), &[4], &["proof-untied"]);
+    expect(&stopped(true), &[], &[]);
+}
+
 // Item 5
 
 /// IRC R602.3.2 (FACTS T1): end joints offset 23-15/16 in fail, 24 in pass.

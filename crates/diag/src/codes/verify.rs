@@ -38,6 +38,10 @@ codes! {
         meaning: "No upper plate of one wall lies far enough on a lower plate of the other, and no strap or screws are named.",
         rule: "At every L, T and X of one top height an upper plate laps or is notched in, or hardware is named (contract item 4; IRC R602.3.2 asks for laps at corners and at bearing partitions).",
         remedy: "Do not cut from this plan before the tie is settled: name a strap, or report the drawing.";
+    PROOF_UNTIED = "proof-untied", Error, "Top plates do not hang together with the walls they touch",
+        meaning: "Some top plates lie on none of the others, and no hardware joins them: that part of the floor is not locked to the rest.",
+        rule: "Plates tie the whole floor together: at every meeting of walls a lap, a notch or hardware (contract item 4; IRC R602.3.2).",
+        remedy: "Do not cut from this plan before the tie is settled: name a strap, or report the drawing.";
     PROOF_TIE_ROW = "proof-tie-row", Error, "A tie in the list is not what the plates show",
         meaning: "The list of ties names a lap or notch that the outlines do not make, or is silent about one they make.",
         rule: "Ties agree with the outlines (contract item 4).",
