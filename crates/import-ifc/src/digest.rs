@@ -2,17 +2,20 @@
 //! `inspect` shows.
 
 use crate::classes::Kind;
+use crate::connections;
 use crate::file::File;
 use crate::framing::{self, Choice};
 use crate::geometry::Shapes;
 use crate::geometry::placement::PlacementMemo;
 use crate::hosting;
 use crate::inventory::{Fate, Inventory};
+use crate::neighbours;
 use crate::openings::{self, Cut};
 use crate::relations::Relations;
 use crate::report::Report;
+use crate::shape::Piece;
 use crate::storeys::Storeys;
-use crate::summary::{StoreySummary, Summary};
+use crate::summary::{StoreySummary, Summary, WallFate};
 use crate::top_words::top_words;
 use crate::units::{self, LengthUnit};
 use crate::walls::{FARTHEST_IN, Framing, REACH_IN, RawWall, Reader, too_far};
@@ -58,6 +61,8 @@ pub struct Digest {
     pub storey_summaries: Vec<StoreySummary>,
     /// Walls in the file.
     pub walls_in_file: usize,
+    /// What became of each of them.
+    pub wall_fates: Vec<WallFate>,
 }
 
 /// Reads everything in the given unit.
@@ -83,7 +88,8 @@ pub fn digest(
     for ((wall, row), near) in raw.iter().zip(&places).zip(&in_reach) {
         let key = (wall.definition, wall.rule.and_then(|r| r.section));
         let choice = choices.entry(key).or_insert_with(|| {
-            framing::choose(&reader.candidates(&wall.layers), key.1, unit.is_metric())
+            let layers = reader.candidates(&wall.layers);
+            framing::choose(&layers, key.1, &settings.framing, unit.is_metric())
         });
         let mut notes: Vec<(Code, String)> = Vec::new();
         let framing = reader.framing(wall, choice, &mut notes);
@@ -102,6 +108,9 @@ pub fn digest(
             Ok(framing) => {
                 made.wall(&reader, wall, &framing, *row, &storeys, &mut notes);
                 inventory.decide(wall.id, Fate::Used);
+                if wall.shape.as_ref().is_some_and(|s| s.of_parts) {
+                    wall.parts.iter().for_each(|p| inventory.decide(*p, Fate::Used));
+                }
             }
             Err((code, what)) => reader.leave_out(wall, code, what, &mut inventory, &mut report),
         }
@@ -109,6 +118,9 @@ pub fn digest(
             report.add(code, "wall", what, &wall.source);
         }
     }
+    reader.report_proxies(&mut report, &inventory);
+    connections::report(&reader, &raw, &mut report);
+    neighbours::report(&reader, &raw, &places, &inventory, &mut report);
     let (walls, cuts) = made.without_twins(&mut inventory, &mut report);
     let hosts = hosting::hosts(&raw, &cuts);
     let found = openings::read(&reader, &cuts, &hosts, &mut inventory, &mut report);
@@ -126,10 +138,12 @@ pub fn digest(
         walls,
         storeys: draft_storeys.0,
         units,
+        wall_fates: inventory.wall_fates(file),
         ledger: inventory.ledger(file),
         findings: report.into_findings(),
         summary,
-        walls_in_file: file.ids(Kind::Wall).len(),
+        walls_in_file: file.ids(Kind::Wall).len()
+            + file.all(Kind::Proxy).filter(|r| reader.is_wall_by_settings(r)).count(),
     }
 }
 
@@ -208,14 +222,17 @@ impl Made {
         let base_in = (shape.foot_z - storey.foot_z) * inches;
         let by_rule = wall.rule.and_then(|r| r.top).map(Length::to_inches);
         let default = reader.settings.default_top.to_inches();
-        let by_body = shape.top_z.map(|z| (z - storey.foot_z) * inches);
-        let top_in = by_rule.or(by_body).unwrap_or(base_in + default);
-        if by_rule.is_none() {
-            let said = top_words(reader, &shape.top, |z| (z - storey.foot_z) * inches);
+        let top_of = |piece: &Piece| {
+            let by_body = piece.top.planned.map(|z| (z - storey.foot_z) * inches);
+            by_rule.or(by_body).unwrap_or(base_in + default)
+        };
+        for piece in shape.pieces.iter().filter(|_| by_rule.is_none()) {
+            let said = top_words(reader, &piece.top.line, |z| (z - storey.foot_z) * inches);
             notes.extend(said.map(|words| (ifc::TOP_NOT_LEVEL, words)));
         }
+        let highest = shape.pieces.iter().map(top_of).fold(f64::NEG_INFINITY, f64::max);
         if let Some(next) = storeys.above(row, NEXT_STOREY_IN / inches) {
-            let over = top_in - (next.foot_z - storey.foot_z) * inches;
+            let over = highest - (next.foot_z - storey.foot_z) * inches;
             if over > INTO_NEXT_IN {
                 let words = format!(
                     "on {}, reaches more than {INTO_NEXT_IN} in above {}",
@@ -232,6 +249,7 @@ impl Made {
         let half = width / 2.0 / inches;
         let mut cuts = Vec::new();
         for piece in &shape.pieces {
+            let top_in = top_of(piece);
             let offset = reader.framing_offset(wall, piece, framing, notes);
             let (dx, dy) = (piece.end.0 - piece.start.0, piece.end.1 - piece.start.1);
             let len = dx.hypot(dy);
@@ -242,7 +260,7 @@ impl Made {
                 framing: (offset - half, offset + half),
                 heights: (
                     shape.foot_z,
-                    shape.high_z.unwrap_or(shape.foot_z + (top_in - base_in) / inches),
+                    piece.top.highest.unwrap_or(shape.foot_z + (top_in - base_in) / inches),
                 ),
                 draft: self.walls.len(),
             });
@@ -373,7 +391,8 @@ fn in_reach(raw: &[RawWall<'_>], unit: &LengthUnit) -> Vec<bool> {
     let usable = |p: (f64, f64)| p.0.abs() <= FARTHEST_IN && p.1.abs() <= FARTHEST_IN;
     let heights = |w: &RawWall<'_>| {
         w.shape.iter().all(|s| {
-            [s.foot_z, s.top_z.unwrap_or(0.0)].iter().all(|z| z.abs() * unit.inches <= FARTHEST_IN)
+            let tops = s.pieces.iter().filter_map(|p| p.top.planned);
+            tops.chain([s.foot_z]).all(|z| z.abs() * unit.inches <= FARTHEST_IN)
         })
     };
     let sane: Vec<bool> = raw.iter().map(|w| heights(w) && ends_in(w, unit).all(usable)).collect();

@@ -5,6 +5,7 @@
 
 use geom::Length;
 use lumber::Section;
+use settings::{FramingSettings, glob_match};
 
 /// A layer by what it is called and how thick it is.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,15 +53,33 @@ enum Role {
     Wood,
     /// Named as studs, framing or by a lumber size.
     Studs,
+    /// Named by the settings.
+    Named,
 }
 
-const STUDS: [&str; 5] = ["stud", "framing", "lumber", "spf", "joist"];
+const STUDS: [&str; 9] =
+    ["stud", "framing", "lumber", "spf", "joist", "ständer", "montant", "ossature", "ossatura"];
 const SIZES: [&str; 4] = ["2x", "2 x ", "38x", "38 x "];
-const WOOD: [&str; 12] = [
-    "wood", "timber", "softwood", "spruce", "hem-fir", "douglas", "pine", "holz", "bois", "hout",
-    "legno", "madera",
+const WOOD: [&str; 17] = [
+    "wood",
+    "timber",
+    "softwood",
+    "spruce",
+    "hem-fir",
+    "douglas",
+    "pine",
+    "holz",
+    "bois",
+    "hout",
+    "legno",
+    "madera",
+    "madeira",
+    "drewn",
+    "dřev",
+    "дерев",
+    "drev",
 ];
-const OTHER: [&str; 24] = [
+const OTHER: [&str; 55] = [
     "concrete",
     "masonry",
     "brick",
@@ -85,15 +104,103 @@ const OTHER: [&str; 24] = [
     "adobe",
     "rubble",
     "curtain",
+    "laterizi",
+    "mattone",
+    "mattoni",
+    "muratura",
+    "calcestruzzo",
+    "acciaio",
+    "ladrillo",
+    "hormig",
+    "bloque",
+    "acero",
+    "mamposter",
+    "brique",
+    "béton",
+    "parpaing",
+    "acier",
+    "baksteen",
+    "metselwerk",
+    "staal",
+    "betong",
+    "stål",
+    "tegel",
+    "murverk",
+    "cihl",
+    "zdiv",
+    "cegł",
+    "żelbet",
+    "tijolo",
+    "concreto",
+    "alvenaria",
+    "кирпич",
+    "бетон",
 ];
-const FINISH: [&str; 33] = [
-    "plywood", "osb", "sheath", "siding", "clad", "panel", "board", "gyp", "plaster", "lath",
-    "floor", "veneer", "finish", "shingle", "shake", "trim", "paint", "mdf", "tile", "stucco",
-    "mortar", "render", "insul", "wool", "fibre", "fiber", "air", "cavity", "membrane", "barrier",
-    "felt", "wrap", "batten",
+const FINISH: [&str; 51] = [
+    "plywood",
+    "osb",
+    "sheath",
+    "siding",
+    "clad",
+    "panel",
+    "board",
+    "gyp",
+    "plaster",
+    "lath",
+    "floor",
+    "veneer",
+    "finish",
+    "shingle",
+    "shake",
+    "trim",
+    "paint",
+    "mdf",
+    "tile",
+    "stucco",
+    "mortar",
+    "render",
+    "insul",
+    "wool",
+    "fibre",
+    "fiber",
+    "air",
+    "cavity",
+    "membrane",
+    "barrier",
+    "felt",
+    "wrap",
+    "batten",
+    "intonaco",
+    "plâtre",
+    "gips",
+    "pleister",
+    "yeso",
+    "revoque",
+    "gesso",
+    "reboco",
+    "tynk",
+    "putz",
+    "штукатур",
+    "dämm",
+    "isolier",
+    "isolant",
+    "isolatie",
+    "aislan",
+    "isolament",
+    "wełna",
 ];
 
-fn role(c: &Candidate) -> Role {
+fn role(c: &Candidate, words: &FramingSettings) -> Role {
+    let named = |globs: &[String]| {
+        let hit = |g: &String| glob_match(g, &c.material) || glob_match(g, &c.hint);
+        globs.iter().any(hit)
+    };
+    if named(&words.materials) {
+        return Role::Named;
+    }
+    if named(&words.finishes) {
+        return Role::Finish;
+    }
     let name = c.material.to_lowercase();
     let all = format!("{name} {}", c.hint.to_lowercase());
     let has = |text: &str, words: &[&str]| words.iter().any(|w| text.contains(w));
@@ -127,8 +234,13 @@ fn role(c: &Candidate) -> Role {
 
 /// Chooses the framing layer. `wanted` is a section the settings give; it picks the layer of its
 /// width, and no material rules that out.
-pub fn choose(layers: &[Candidate], wanted: Option<Section>, metric: bool) -> Choice {
-    let roles: Vec<Role> = layers.iter().map(role).collect();
+pub fn choose(
+    layers: &[Candidate],
+    wanted: Option<Section>,
+    words: &FramingSettings,
+    metric: bool,
+) -> Choice {
+    let roles: Vec<Role> = layers.iter().map(|c| role(c, words)).collect();
     if let Some(section) = wanted {
         let fits = |n: &usize| {
             let t = layers[*n].thickness;
@@ -158,9 +270,10 @@ pub fn choose(layers: &[Candidate], wanted: Option<Section>, metric: bool) -> Ch
 fn by_name(layers: &[Candidate], roles: &[Role], wanted: bool, metric: bool) -> Choice {
     let best = roles.iter().copied().max();
     match best {
-        Some(role @ (Role::Studs | Role::Wood | Role::Bearing)) => {
+        Some(role @ (Role::Named | Role::Studs | Role::Wood | Role::Bearing)) => {
             let named = pick(layers, |n| roles[n] == role, metric);
             let word = match role {
+                Role::Named => "named by framing.materials of the settings",
                 Role::Studs => "named as studs",
                 Role::Wood => "named as wood",
                 _ => "marked as load bearing",
@@ -196,16 +309,65 @@ fn by_name(layers: &[Candidate], roles: &[Role], wanted: bool, metric: bool) -> 
 }
 
 /// Whether loose material names (no thickness) say the wall is something else than wood.
-pub fn not_wood_by_names(names: &[String]) -> Option<String> {
-    let roles = names.iter().map(|n| {
-        role(&Candidate { material: n.clone(), hint: String::new(), thickness: Length::ZERO })
-    });
+pub fn not_wood_by_names(names: &[String], words: &FramingSettings) -> Option<String> {
+    let named = |n: &String| Candidate {
+        material: n.clone(),
+        hint: String::new(),
+        thickness: Length::ZERO,
+    };
+    let roles = names.iter().map(|n| role(&named(n), words));
     let roles: Vec<Role> = roles.collect();
     if roles.iter().any(|r| *r >= Role::Unknown) {
         return None;
     }
     let n = roles.iter().position(|r| *r == Role::OtherStructure)?;
     names.get(n).cloned()
+}
+
+/// Whether any of these materials is wood by name.
+pub fn names_wood(materials: &[String]) -> bool {
+    let has = |name: &String, words: &[&str]| words.iter().any(|w| name.contains(w));
+    materials.iter().map(|m| m.to_lowercase()).any(|m| has(&m, &WOOD) || has(&m, &STUDS))
+}
+
+/// Whether the name of a wall's type, for want of a material that says wood, says it is something else than wood:
+/// metal studs, or concrete, masonry or glass and no word of wood or studs.
+pub fn not_wood_by_type(name: &str) -> bool {
+    let name = name.to_lowercase();
+    let has = |words: &[&str]| words.iter().any(|w| name.contains(w));
+    has(&METAL_STUDS) || (has(&MASONRY) && !has(&WOOD) && !has(&STUDS))
+}
+
+const METAL_STUDS: [&str; 5] =
+    ["metal stud", "steel stud", "mtl stud", "mtl. stud", "metal framing"];
+const MASONRY: [&str; 7] =
+    ["concrete", "masonry", "brick", "cmu", "curtain wall", "storefront", "glazed"];
+
+/// Whether a name has a word for wall in it, in the main languages of drawings.
+pub fn is_wall_word(name: &str) -> bool {
+    const WORDS: [&str; 18] = [
+        "wall",
+        "walls",
+        "mur",
+        "murs",
+        "muro",
+        "muros",
+        "wand",
+        "wände",
+        "pared",
+        "paredes",
+        "parete",
+        "pareti",
+        "vägg",
+        "vegg",
+        "væg",
+        "seinä",
+        "ściana",
+        "стена",
+    ];
+    let name = name.to_lowercase();
+    let mut words = name.split(|c: char| !c.is_alphanumeric());
+    words.any(|w| WORDS.contains(&w)) || ["墙", "牆", "壁"].iter().any(|c| name.contains(c))
 }
 
 enum Picked {
@@ -283,7 +445,7 @@ mod tests {
         rows.iter().map(row).collect()
     }
     fn chosen(rows: &[(&str, f64)]) -> String {
-        match choose(&layers(rows), None, false) {
+        match choose(&layers(rows), None, &FramingSettings::default(), false) {
             Choice::Layer { index, guessed, .. } => {
                 format!("{index}{}", if guessed { "?" } else { "" })
             }
@@ -310,6 +472,8 @@ mod tests {
             chosen(&[("10\" CONCRETE FOUNDATION", 254.0)]),
             "not wood: 10\" CONCRETE FOUNDATION"
         );
+        let italian = [("Intonaco", 15.0), ("Laterizio (6)", 120.0), ("Intonaco", 15.0)];
+        assert_eq!(chosen(&italian), "not wood: Laterizio (6)");
         assert_eq!(
             chosen(&[("Plasterboard", 16.0), ("Metal - Stud Layer", 92.0), ("Plasterboard", 16.0)]),
             "not wood: Metal - Stud Layer"
@@ -334,7 +498,7 @@ mod tests {
     #[test]
     fn the_settings_section_picks_its_layer() {
         let l = layers(&[("Stud", 139.7), ("Stud", 88.9)]);
-        let at = |s| match choose(&l, Some(s), false) {
+        let at = |s| match choose(&l, Some(s), &FramingSettings::default(), false) {
             Choice::Layer { index, .. } => Some(index),
             _ => None,
         };
@@ -342,16 +506,46 @@ mod tests {
         assert_eq!(at(Section::S2X6), Some(0));
         let metal = layers(&[("Brick", 102.0), ("Metal stud", 92.0), ("Board", 16.0)]);
         assert!(matches!(
-            choose(&metal, Some(Section::S2X4), false),
+            choose(&metal, Some(Section::S2X4), &FramingSettings::default(), false),
             Choice::Layer { index: 1, .. }
         ));
         let twin = layers(&[("Block", 193.0), ("Air", 50.0), ("Block", 193.0)]);
         assert!(matches!(
-            choose(&twin, Some(Section::S2X4), false),
+            choose(&twin, Some(Section::S2X4), &FramingSettings::default(), false),
             Choice::Layer { index: 0, .. }
         ));
         let unnamed = layers(&[("A", 89.0), ("B", 50.0), ("C", 89.0)]);
-        assert_eq!(choose(&unnamed, Some(Section::S2X6), false), Choice::Unknown);
+        assert_eq!(
+            choose(&unnamed, Some(Section::S2X6), &FramingSettings::default(), false),
+            Choice::Unknown
+        );
+    }
+
+    #[test]
+    fn the_settings_words_come_first() {
+        let l = layers(&[("Brick", 100.0), ("Quarxwerk", 140.0), ("Holz", 89.0)]);
+        let words = FramingSettings {
+            materials: vec!["*quarx*".to_owned()],
+            finishes: vec!["holz".to_owned()],
+        };
+        let at = |words: &FramingSettings| match choose(&l, None, words, true) {
+            Choice::Layer { index, why, .. } => Some((index, why)),
+            _ => None,
+        };
+        assert_eq!(at(&FramingSettings::default()).map(|c| c.0), Some(2));
+        let (index, why) = at(&words).unwrap();
+        assert_eq!(index, 1);
+        assert!(why.contains("framing.materials"), "{why}");
+    }
+
+    #[test]
+    fn type_names_that_rule_wood_out() {
+        for name in ["Curtain Wall:Metal Studs", "CMU 8in", "Int. 3 5/8 steel stud"] {
+            assert!(not_wood_by_type(name), "{name}");
+        }
+        for name in ["Exterior - Brick on Wood Stud", "Interior - 4 3/4 Partition", "W1"] {
+            assert!(!not_wood_by_type(name), "{name}");
+        }
     }
 
     #[test]

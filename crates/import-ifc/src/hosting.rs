@@ -35,10 +35,13 @@ pub fn hosts(raw: &[RawWall<'_>], cuts: &FxHashMap<u64, Vec<Cut>>) -> Vec<Host> 
             continue;
         }
         let Some(shape) = &wall.shape else { continue };
-        let heights = (shape.foot_z, shape.high_z.unwrap_or(f64::INFINITY));
         let pieces = shape.pieces.iter();
-        let host =
-            |p: &Piece| Host { piece: *p, band: p.band.unwrap_or_default(), heights, cut: None };
+        let host = |p: &Piece| Host {
+            piece: *p,
+            band: p.band.unwrap_or_default(),
+            heights: (shape.foot_z, p.top.highest.unwrap_or(f64::INFINITY)),
+            cut: None,
+        };
         all.extend(pieces.map(host));
     }
     all

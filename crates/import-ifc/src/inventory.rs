@@ -4,6 +4,7 @@ use crate::classes::{self, Kind};
 use crate::file::File;
 use crate::report::Report;
 use crate::step::Record;
+use crate::summary::WallFate;
 use diag::codes::ifc;
 use diag::{Ledger, SourceRef};
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -18,8 +19,8 @@ pub enum Fate {
 }
 
 /// The kinds that are products.
-const PRODUCTS: [Kind; 6] =
-    [Kind::Wall, Kind::Opening, Kind::Door, Kind::Window, Kind::Storey, Kind::Product];
+const PRODUCTS: [Kind; 7] =
+    [Kind::Wall, Kind::Opening, Kind::Door, Kind::Window, Kind::Storey, Kind::Proxy, Kind::Product];
 
 /// Fates by entity id. A product nobody decides about is ignored as what it is.
 #[derive(Default)]
@@ -76,6 +77,21 @@ impl Inventory {
         self.fates.get(&id)
     }
 
+    /// What became of each wall, by source.
+    pub fn wall_fates(&self, file: &File<'_>) -> Vec<WallFate> {
+        let each = file.all(Kind::Wall).map(|r| WallFate {
+            source: self.source(file, &r, ""),
+            left_out: match self.fates.get(&r.id) {
+                Some(Fate::Used) => None,
+                Some(Fate::Ignored(why)) => Some(why.clone()),
+                None => Some("not understood".to_owned()),
+            },
+        });
+        let mut all: Vec<WallFate> = each.collect();
+        all.sort();
+        all
+    }
+
     /// The account of all products, in an order that does not depend on the file's.
     pub fn ledger(&self, file: &File<'_>) -> Ledger {
         let mut rows: Vec<(String, u64, Kind, String)> = Vec::new();
@@ -100,7 +116,7 @@ impl Inventory {
                 Some(Fate::Used) => ledger.use_one(),
                 Some(Fate::Ignored(why)) => ledger.ignore(why, entity),
                 None if kind == Kind::Storey => ledger.ignore("storey without walls", entity),
-                None if matches!(kind, Kind::Product) => {
+                None if matches!(kind, Kind::Product | Kind::Proxy) => {
                     ledger.ignore(format!("not a wall: {class}"), entity);
                 }
                 None => ledger.ignore(format!("not understood: {class}"), entity),

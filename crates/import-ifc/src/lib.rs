@@ -11,6 +11,7 @@
 //! is counted in the ledger, product by product.
 
 mod classes;
+mod connections;
 mod container;
 mod digest;
 mod file;
@@ -19,7 +20,9 @@ mod geometry;
 mod hosting;
 mod inventory;
 mod material;
+mod neighbours;
 mod openings;
+pub mod raw;
 mod relations;
 mod report;
 mod shape;
@@ -30,7 +33,7 @@ mod top_words;
 mod units;
 mod walls;
 
-pub use summary::{LayerSummary, StoreySummary, TypeSummary};
+pub use summary::{LayerSummary, StoreySummary, TypeSummary, WallFate};
 
 use diag::codes::ifc;
 use diag::{Finding, Ledger, Outcome, Refusal};
@@ -58,6 +61,8 @@ pub struct Inspection {
     pub walls_in_file: usize,
     /// Walls of the model.
     pub walls_read: usize,
+    /// What became of each wall, by source.
+    pub walls: Vec<WallFate>,
     /// What became of every product.
     pub ledger: Ledger,
     /// What there is to say.
@@ -161,6 +166,7 @@ pub fn inspect(bytes: &[u8], settings: &Settings) -> Result<Inspection, Refusal>
         walls_read: sources.len(),
         storeys,
         types,
+        walls: d.wall_fates,
         ledger: d.ledger,
         findings,
         proposal,

@@ -9,6 +9,9 @@ use std::rc::Rc;
 /// Longest way up through parts and places.
 const CLIMB: usize = 32;
 
+/// Most parts followed of one whole.
+const PARTS: usize = 20_000;
+
 /// Who relates to whom, by entity id. Where two relations disagree the one with the smaller id
 /// counts, whatever their order in the file.
 #[derive(Debug, Default)]
@@ -17,6 +20,8 @@ pub struct Relations {
     container: FxHashMap<u64, u64>,
     /// Part to whole.
     whole: FxHashMap<u64, u64>,
+    /// Whole to its parts, by ascending id.
+    parts: FxHashMap<u64, Vec<u64>>,
     /// Opening to the element it is cut from.
     pub host: FxHashMap<u64, u64>,
     /// Opening to what fills it.
@@ -49,6 +54,12 @@ impl Relations {
         let walls: FxHashSet<u64> = file.ids(Kind::Wall).iter().copied().collect();
         r.one_to_many(file, Kind::RelContained, 5, 4, |r| &mut r.container);
         r.one_to_many(file, Kind::RelAggregates, 4, 5, |r| &mut r.whole);
+        let mut both: Vec<(u64, u64)> =
+            r.whole.iter().map(|(part, whole)| (*whole, *part)).collect();
+        both.sort_unstable();
+        for (whole, part) in both {
+            r.parts.entry(whole).or_default().push(part);
+        }
         r.one_to_many(file, Kind::RelType, 5, 4, |r| &mut r.type_of);
         for rel in file.all(Kind::RelVoids) {
             r.pair(file, &rel, 5, 4, |r| &mut r.host);
@@ -145,6 +156,22 @@ impl Relations {
     /// The element this one is a part of.
     pub fn whole_of(&self, id: u64) -> Option<u64> {
         self.whole.get(&id).copied()
+    }
+
+    /// Everything it is made of, parts of parts too; each once.
+    pub fn parts_of(&self, id: u64) -> Vec<u64> {
+        let (mut out, mut seen) = (Vec::new(), FxHashSet::default());
+        let mut open = vec![id];
+        while let Some(at) = open.pop() {
+            for part in self.parts.get(&at).into_iter().flatten() {
+                if *part != id && seen.insert(*part) && out.len() < PARTS {
+                    out.push(*part);
+                    open.push(*part);
+                }
+            }
+        }
+        out.sort_unstable();
+        out
     }
 
     /// The first place upwards for which `is_storey` holds: container, then the wholes and their

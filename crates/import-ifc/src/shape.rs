@@ -4,9 +4,11 @@
 use crate::file::Why;
 use crate::geometry::Shapes;
 use crate::geometry::affine::{Affine, Vec3, norm};
+use crate::geometry::bent::Chain;
 use crate::geometry::body::Body;
 use crate::geometry::curve::Polyline;
-use crate::geometry::footprint::{Plan, Strip, strip_of_body};
+use crate::geometry::footprint::{Plan, Strip, chain_of_body, strip_of_body};
+use crate::geometry::members::{level_edges, strip_of_members};
 use crate::geometry::mesh::{NoStrip, strip_of_mesh};
 use crate::geometry::placement::PlacementMemo;
 use crate::geometry::top::{self, Run, Section, Top};
@@ -21,9 +23,27 @@ pub struct Piece {
     pub end: Plan,
     /// +1 when the wall's own y points to the left of start -> end, else -1.
     pub y_left: f64,
-    /// How far the body reaches: offsets from the line, left positive, least first. Unknown for
-    /// bends and for walls without a readable body.
+    /// How far the body reaches: offsets from the line, left positive, least first. Unknown for walls
+    /// without a readable body, and where a bent wall's faces do not follow its axis.
     pub band: Option<(f64, f64)>,
+    /// Its top.
+    pub top: WallTop,
+}
+
+/// The top of a piece of a wall.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WallTop {
+    /// Height, where a body tells; of a top that is not level, what plates are planned at.
+    pub planned: Option<f64>,
+    /// Height of its highest point, where a body tells.
+    pub highest: Option<f64>,
+    /// What is to be said about it.
+    pub line: TopLine,
+}
+
+impl WallTop {
+    /// Nothing is known.
+    pub const NONE: WallTop = WallTop { planned: None, highest: None, line: TopLine::Level };
 }
 
 /// A wall as placed.
@@ -33,14 +53,10 @@ pub struct WallShape {
     pub pieces: Vec<Piece>,
     /// Read from its axis; else from its body, and then the line is the body's middle.
     pub from_axis: bool,
+    /// It has no body of its own; that of its parts was read.
+    pub of_parts: bool,
     /// Height of its foot.
     pub foot_z: f64,
-    /// Height of its top, where a body tells; of a top that is not level, what plates are planned at.
-    pub top_z: Option<f64>,
-    /// Height of its highest point, where a body tells.
-    pub high_z: Option<f64>,
-    /// What is to be said about its top.
-    pub top: TopLine,
     /// The axis stopped far short of the body and was lengthened by this much.
     pub lengthened: f64,
 }
@@ -75,14 +91,49 @@ pub enum Bevel {
 }
 
 /// Why a wall has no shape.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Trouble {
-    /// It is curved.
-    Curved,
+    /// It is curved, and how.
+    Curved(Option<Bow>),
     /// It lies beyond every coordinate a building can have.
     Far,
     /// Anything else.
     Unreadable(Why),
+}
+
+/// How a curved wall runs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bow {
+    /// Its ends.
+    pub ends: (Plan, Plan),
+    /// Length along the curve.
+    pub length: f64,
+    /// Radius, where it is one arc.
+    pub radius: Option<f64>,
+}
+
+impl Bow {
+    /// Of a line of chords; at least two points.
+    fn of(points: &[Vec3]) -> Bow {
+        let flat: Vec<Plan> = points.iter().map(|p| (p[0], p[1])).collect();
+        let at = |n: usize| flat.get(n).copied().unwrap_or_default();
+        let (a, m, b) = (at(0), at(flat.len() / 2), at(flat.len().max(1) - 1));
+        let chords: f64 = flat.windows(2).map(|w| (w[1].0 - w[0].0).hypot(w[1].1 - w[0].1)).sum();
+        let (u, v) = ((m.0 - a.0, m.1 - a.1), (b.0 - a.0, b.1 - a.1));
+        let twice = 2.0 * (u.0 * v.1 - u.1 * v.0);
+        let (uu, vv) = (u.0 * u.0 + u.1 * u.1, v.0 * v.0 + v.1 * v.1);
+        let centre = (a.0 + (v.1 * uu - u.1 * vv) / twice, a.1 + (u.0 * vv - v.0 * uu) / twice);
+        let radius = |p: &Plan| (p.0 - centre.0).hypot(p.1 - centre.1);
+        let r = radius(&a);
+        let round = r.is_finite() && flat.iter().all(|p| (radius(p) - r).abs() <= 1e-4 * r);
+        // Each chord spans an arc of its own.
+        let arc = |w: &[Plan]| {
+            let half = (w[1].0 - w[0].0).hypot(w[1].1 - w[0].1) / 2.0 / r;
+            2.0 * r * half.min(1.0).asin()
+        };
+        let length = if round { flat.windows(2).map(arc).sum() } else { chords };
+        Bow { ends: (a, b), length, radius: round.then_some(r) }
+    }
 }
 
 impl From<Why> for Trouble {
@@ -174,17 +225,41 @@ fn body_from<'a>(
     (best, kind)
 }
 
-/// Reads a wall. `long` is 24 in in the file's unit, `farthest` the greatest usable coordinate: beyond
-/// it double precision swallows the wall, and what is left tells nothing of its shape.
+/// The bodies of a wall's parts together, with the type of the first.
+fn body_of_parts<'a>(
+    shapes: &Shapes<'_, 'a>,
+    memo: &PlacementMemo,
+    parts: &[u64],
+) -> (Body, String) {
+    let (mut whole, mut kind) = (Body::default(), String::new());
+    for part in parts.iter().filter_map(|id| shapes.file.find(*id)) {
+        let Ok(world) = shapes.world(memo, part.param(5)) else { continue };
+        let (body, of_part) = body_of(shapes, &part, &world);
+        if kind.is_empty() {
+            kind = of_part;
+        }
+        whole.append(body);
+    }
+    (whole, kind)
+}
+
+/// Reads a wall; `parts` are the products it is made of, read where it has no body itself. `long` is
+/// 24 in in the file's unit, `farthest` the greatest usable coordinate: beyond it double precision
+/// swallows the wall, and what is left tells nothing of its shape.
 pub fn wall_shape<'a>(
     shapes: &Shapes<'_, 'a>,
     memo: &PlacementMemo,
     product: &Record<'a>,
+    parts: &[u64],
     long: f64,
     farthest: f64,
 ) -> Result<WallShape, Trouble> {
     let world = shapes.world(memo, product.param(5))?;
-    let (body, kind) = body_of(shapes, product, &world);
+    let (mut body, mut kind) = body_of(shapes, product, &world);
+    let of_parts = body.is_empty() && !parts.is_empty();
+    if of_parts {
+        (body, kind) = body_of_parts(shapes, memo, parts);
+    }
     let far = |p: Vec3| !p.iter().all(|v| v.abs() <= farthest);
     if far(world.origin) || body.corners().any(far) {
         return Err(Trouble::Far);
@@ -193,14 +268,12 @@ pub fn wall_shape<'a>(
     let mut shape = WallShape {
         pieces: Vec::new(),
         from_axis: true,
+        of_parts: of_parts && !body.is_empty(),
         foot_z: heights.map_or(world.origin[2], |h| h.0),
-        top_z: heights.map(|h| h.1),
-        high_z: heights.map(|h| h.1),
-        top: if body.clips > 0 { TopLine::Unknown } else { TopLine::Level },
         lengthened: 0.0,
     };
     match axis(shapes, product, &world) {
-        Ok(Some(line)) if line.curved => return Err(Trouble::Curved),
+        Ok(Some(line)) if line.curved => return Err(Trouble::Curved(Some(Bow::of(&line.points)))),
         Ok(Some(line)) => shape.pieces = pieces(&line, &world),
         Ok(None) => {}
         Err(why) if body.is_empty() => {
@@ -211,31 +284,42 @@ pub fn wall_shape<'a>(
     }
     if shape.pieces.is_empty() {
         shape.from_axis = false;
-        shape.pieces = vec![piece_of_body(&body, &kind, &world, long)?];
+        shape.pieces = pieces_of_body(&body, &kind, &world, long, of_parts)?;
     } else if let [piece] = shape.pieces.as_mut_slice() {
         shape.lengthened = fit_to_body(piece, &body, long);
-    }
-    if let [piece] = shape.pieces.as_slice() {
-        shape.top = top_line(piece, &body, shape.foot_z, long);
-        if let TopLine::Known { top, .. } = shape.top {
-            (shape.top_z, shape.high_z) = (Some(top.planned), Some(top.range.1));
+    } else {
+        for piece in &mut shape.pieces {
+            piece.band = near_faces(piece, &body);
         }
+    }
+    let one = shape.pieces.len() == 1;
+    for piece in &mut shape.pieces {
+        let line = top_line(piece, &body, shape.foot_z, long, one);
+        let height = match line {
+            TopLine::Known { top, .. } => Some((top.planned, top.range.1)),
+            _ => heights.map(|h| (h.1, h.1)),
+        };
+        piece.top = WallTop { planned: height.map(|h| h.0), highest: height.map(|h| h.1), line };
     }
     Ok(shape)
 }
 
 /// The points of the Axis representation in its owner's coordinates and in the world.
-fn axis<'a>(
+pub fn axis<'a>(
     shapes: &Shapes<'_, 'a>,
     product: &Record<'a>,
     world: &Affine,
 ) -> Result<Option<Polyline>, Why> {
-    let all = representations(shapes, product);
-    let Some(axis) = all.iter().find(|r| r.identifier.eq_ignore_ascii_case("axis")) else {
+    let Some(shape) = product.param(6).reference().and_then(|id| shapes.file.find(id)) else {
         return Ok(None);
     };
+    let is_axis = |r: &Record<'a>| {
+        r.param(1).raw_string().is_some_and(|name| name.trim_ascii().eq_ignore_ascii_case(b"axis"))
+    };
+    let mut all = shape.param(2).references().filter_map(|id| shapes.file.find(id));
+    let Some(axis) = all.find(is_axis) else { return Ok(None) };
     let mut whole = Polyline::default();
-    for id in axis.record.param(3).references() {
+    for id in axis.param(3).references() {
         let item = shapes.file.get(id)?;
         let (curves, map): (Vec<u64>, Affine) = if item.is("IFCMAPPEDITEM") {
             let source = shapes.file.follow(&item, 0)?;
@@ -281,6 +365,7 @@ fn pieces(line: &Polyline, world: &Affine) -> Vec<Piece> {
         end: w[1],
         y_left: y_left(w[0], w[1], world),
         band: None,
+        top: WallTop::NONE,
     };
     points.windows(2).map(piece).collect()
 }
@@ -300,24 +385,50 @@ fn y_left(start: Plan, end: Plan, world: &Affine) -> f64 {
     if upright < 0.0 { -1.0 } else { 1.0 }
 }
 
-fn piece_of_body(body: &Body, kind: &str, world: &Affine, long: f64) -> Result<Piece, Trouble> {
+/// The pieces of a wall without an axis: one straight strip, else an even chain with bends, else, where
+/// it is drawn as several parts, a strip around them.
+fn pieces_of_body(
+    body: &Body,
+    kind: &str,
+    world: &Affine,
+    long: f64,
+    of_parts: bool,
+) -> Result<Vec<Piece>, Trouble> {
+    let piece = |start: Plan, end: Plan, thickness: f64| Piece {
+        start,
+        end,
+        y_left: y_left(start, end, world),
+        band: Some((-thickness / 2.0, thickness / 2.0)),
+        top: WallTop::NONE,
+    };
+    let straight = |s: Strip| vec![piece(s.start, s.end, s.thickness)];
     // Arcs of an elevation swept through the wall's thickness make an arched top, no curved wall.
     if body.prisms.iter().any(|p| p.curved && p.sweep[2].abs() > 0.5 * norm(p.sweep)) {
-        return Err(Trouble::Curved);
+        let bow = |c: Chain| {
+            let points: Vec<Vec3> = c.points.iter().map(|p| [p.0, p.1, 0.0]).collect();
+            Bow::of(&points)
+        };
+        return Err(Trouble::Curved(chain_of_body(body).map(bow)));
     }
-    let strip = if body.prisms.is_empty() {
-        strip_of_faces(body, kind, long)?
+    let (whole, several) = if body.prisms.is_empty() {
+        (strip_of_faces(body, kind, long), of_parts)
     } else {
-        strip_of_body(body)
-            .map_err(|why| format!("no axis and its body is {kind} without a centreline: {why}"))?
+        let no_line =
+            |why| format!("no axis and its body is {kind} without a centreline: {why}").into();
+        (strip_of_body(body).map_err(no_line), of_parts || body.prisms.len() > 1)
     };
-    let half = strip.thickness / 2.0;
-    Ok(Piece {
-        start: strip.start,
-        end: strip.end,
-        y_left: y_left(strip.start, strip.end, world),
-        band: Some((-half, half)),
-    })
+    let trouble = match whole {
+        Ok(strip) => return Ok(straight(strip)),
+        Err(trouble) => trouble,
+    };
+    if let Some(chain) = chain_of_body(body) {
+        let each = chain.points.windows(2).map(|w| piece(w[0], w[1], chain.thickness));
+        return Ok(each.collect());
+    }
+    if several && let Ok(strip) = strip_of_members(body, FACED_THICKNESS.1 * long, 2.0 * long) {
+        return Ok(straight(strip));
+    }
+    Err(trouble)
 }
 
 /// Thinnest and thickest wall taken from faces alone, in parts of 24 in: 2.5 and 24 in (common
@@ -335,7 +446,8 @@ fn strip_of_faces(body: &Body, kind: &str, long: f64) -> Result<Strip, Trouble> 
         return Err(Trouble::Unreadable(format!("no axis and {none}")));
     }
     let strip = strip_of_mesh(body).map_err(|e| match e {
-        NoStrip::Curved => Trouble::Curved,
+        NoStrip::Curved => Trouble::Curved(None),
+        NoStrip::Other(_) if body.round_faces => Trouble::Curved(None),
         NoStrip::Other(why) => Trouble::Unreadable(format!(
             "no axis and its body is {kind} without a centreline: {why}"
         )),
@@ -399,6 +511,26 @@ fn fit_to_body(piece: &mut Piece, body: &Body, long: f64) -> f64 {
     short
 }
 
+/// The faces of a bent wall on both sides of a piece of its axis: the nearest level edges that run along
+/// most of it.
+fn near_faces(piece: &Piece, body: &Body) -> Option<(f64, f64)> {
+    let line = Line::of(piece)?;
+    let mut offsets: Vec<f64> = Vec::new();
+    for (a, b) in level_edges(body) {
+        let ((s, o), (t, u)) = (line.locate([a.0, a.1, 0.0]), line.locate([b.0, b.1, 0.0]));
+        let shared = s.max(t).min(line.len) - s.min(t).max(0.0);
+        if (o - u).abs() <= 1e-3 * (s - t).abs() && shared > 0.5 * line.len {
+            offsets.push((o + u) / 2.0);
+        }
+    }
+    offsets.sort_by(f64::total_cmp);
+    let least = 1e-6 * line.len;
+    offsets.dedup_by(|a, b| *a - *b <= least);
+    let sides = offsets.windows(2).map(|w| (w[0], w[1]));
+    let around = sides.filter(|(a, b)| *a <= least && -least <= *b);
+    around.min_by(|a, b| (a.1 - a.0).total_cmp(&(b.1 - b.0)))
+}
+
 /// Tops that differ less are level: 1/8 in, as a part of 24 in.
 const LEVEL: f64 = 0.125 / 24.0;
 
@@ -408,8 +540,8 @@ const BEVEL: f64 = 0.25 / 24.0;
 /// A wall lower than 12 in (as a part of 24 in) has no height to plan: its top starts at its foot.
 const LEAST_HEIGHT: f64 = 0.5;
 
-/// How the top of a straight wall runs.
-fn top_line(piece: &Piece, body: &Body, foot: f64, long: f64) -> TopLine {
+/// How the top of a straight piece runs. `whole` says that the body is that of this piece alone.
+fn top_line(piece: &Piece, body: &Body, foot: f64, long: f64, whole: bool) -> TopLine {
     let cut = body.clips > 0;
     if let [prism] = body.prisms.as_slice()
         && !cut
@@ -449,7 +581,7 @@ fn top_line(piece: &Piece, body: &Body, foot: f64, long: f64) -> TopLine {
             TopLine::Level
         }
         Some((top, bevel)) => TopLine::Known { top, bevel, blind: !body.blind.is_empty() },
-        None if cut || !top_is_level(piece, body) => TopLine::Unknown,
+        None if cut || (whole && !top_is_level(piece, body)) => TopLine::Unknown,
         None => TopLine::Level,
     }
 }

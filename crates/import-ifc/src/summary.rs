@@ -5,6 +5,7 @@ use crate::classes;
 use crate::framing::Choice;
 use crate::step::Record;
 use crate::walls::{Framing, RawWall, Reader};
+use diag::SourceRef;
 use geom::Length;
 use lumber::Section;
 use std::collections::BTreeMap;
@@ -24,6 +25,15 @@ pub struct StoreySummary {
     pub doors: usize,
     /// Windows in it.
     pub windows: usize,
+}
+
+/// What became of one wall of the file.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct WallFate {
+    /// The wall.
+    pub source: SourceRef,
+    /// Why it is not in the model, as the ledger counts it; `None` for a wall that is.
+    pub left_out: Option<String>,
 }
 
 /// One layer of a wall type.

@@ -6,10 +6,10 @@ use crate::framing::{self, Candidate, Choice};
 use crate::geometry::Shapes;
 use crate::geometry::placement::PlacementMemo;
 use crate::inventory::{Fate, Inventory};
-use crate::material::{self, Layers, Side};
+use crate::material::{self, Layer, Layers, Side};
 use crate::relations::{Relations, WallFlags};
 use crate::report::Report;
-use crate::shape::{self, Piece, Trouble, WallShape};
+use crate::shape::{self, Bow, Piece, Trouble, WallShape};
 use crate::step::Record;
 use crate::units::LengthUnit;
 use diag::codes::{ifc, input};
@@ -65,6 +65,8 @@ pub struct RawWall<'s> {
     pub side: Option<Side>,
     /// Exterior, bearing.
     pub flags: WallFlags,
+    /// Products it is made of, doors and windows aside.
+    pub parts: Vec<u64>,
 }
 
 /// The framing of a wall: section, where its centre lies, and how both were found.
@@ -103,7 +105,8 @@ impl<'a> Reader<'_, '_, 'a> {
             }
         }
         let mut out = Vec::new();
-        for r in self.file().all(Kind::Wall) {
+        let proxies = self.file().all(Kind::Proxy).filter(|r| self.is_wall_by_settings(r));
+        for r in self.file().all(Kind::Wall).chain(proxies) {
             let whole = self.relations.whole_of(r.id).filter(|w| walls.contains(w));
             if whole.is_some_and(|w| !made_of_walls.contains(&w)) {
                 inventory.ignore(r.id, "part of a wall");
@@ -118,6 +121,20 @@ impl<'a> Reader<'_, '_, 'a> {
             }
         }
         out
+    }
+
+    /// Whether a settings entry for walls, more than wildcards, names a proxy.
+    pub fn is_wall_by_settings(&self, r: &Record<'a>) -> bool {
+        let rules = &self.settings.layers;
+        if !rules.iter().any(|rule| rule.usage == LayerUse::Wall) {
+            return false;
+        }
+        let wall_type = self.relations.type_of.get(&r.id).copied();
+        let name = self.file().name(r);
+        let type_name = self.type_name(r, wall_type, &Layers::default(), &name);
+        self.rule(r, &type_name, &name).is_some_and(|rule| {
+            rule.usage == LayerUse::Wall && rule.pattern.contains(|c| c != '*' && c != '?')
+        })
     }
 
     fn raw_wall<'s>(
@@ -153,13 +170,15 @@ impl<'a> Reader<'_, '_, 'a> {
             return None;
         }
         let (long, farthest) = (24.0 / self.unit.inches, FARTHEST_IN / self.unit.inches);
-        let shape = match shape::wall_shape(self.shapes, self.memo, r, long, farthest) {
+        let parts = self.parts(r.id);
+        for part in &parts {
+            inventory.ignore(*part, "part of a wall");
+        }
+        let shape = match shape::wall_shape(self.shapes, self.memo, r, &parts, long, farthest) {
             Ok(shape) => Some(shape),
             Err(trouble) => {
                 let (code, what) = match trouble {
-                    Trouble::Curved => {
-                        (ifc::WALL_CURVED, "left out, its axis or body is curved".to_owned())
-                    }
+                    Trouble::Curved(bow) => (ifc::WALL_CURVED, self.bow_words(bow)),
                     Trouble::Far => (input::COORDINATE_BAD, too_far(&name)),
                     Trouble::Unreadable(why) => (ifc::WALL_SHAPE, format!("left out, {why}")),
                 };
@@ -169,7 +188,126 @@ impl<'a> Reader<'_, '_, 'a> {
             }
         };
         let flags = self.relations.wall_flags(self.file(), r.id);
-        Some(RawWall { id: r.id, source, type_name, rule, shape, layers, definition, side, flags })
+        let by_parts = shape
+            .as_ref()
+            .filter(|s| s.of_parts && layers.layers.is_empty())
+            .and_then(|s| self.layers_of_parts(s, &parts));
+        let (layers, definition, side) = match (by_parts, shape.as_ref().map(|s| &*s.pieces)) {
+            (Some(found), Some([piece])) => {
+                // From the right face of the line to the left one.
+                let from = piece.band.map_or(0.0, |b| b.0);
+                let side = Side { offset: from * piece.y_left, sense: piece.y_left };
+                (Rc::new(found), Some(r.id), Some(side))
+            }
+            _ => (layers, definition, side),
+        };
+        Some(RawWall {
+            id: r.id,
+            source,
+            type_name,
+            rule,
+            shape,
+            layers,
+            definition,
+            side,
+            flags,
+            parts,
+        })
+    }
+
+    /// The products a wall is made of. Doors and windows that hang on it are none of its parts, and
+    /// walls are read by themselves.
+    fn parts(&self, wall: u64) -> Vec<u64> {
+        let mut parts = self.relations.parts_of(wall);
+        let kinds = [Kind::Product, Kind::Proxy];
+        parts.retain(|id| kinds.iter().any(|k| self.file().ids(*k).binary_search(id).is_ok()));
+        parts
+    }
+
+    /// The layers of a wall drawn as parts that lie side by side, from its right face to its left; none
+    /// where the parts are studs and plates or lie otherwise.
+    fn layers_of_parts(&self, shape: &WallShape, parts: &[u64]) -> Option<Layers> {
+        let [piece] = shape.pieces.as_slice() else { return None };
+        let (low, high) = piece.band?;
+        let length = (piece.end.0 - piece.start.0).hypot(piece.end.1 - piece.start.1);
+        let mut rows: Vec<((f64, f64), String)> = Vec::new();
+        for r in parts.iter().filter_map(|id| self.file().find(*id)) {
+            let Ok(world) = self.shapes.world(self.memo, r.param(5)) else { continue };
+            let body = shape::corners_of_body(self.shapes, &r, &world);
+            let Some([along, across, _]) = shape::measure(piece, &body) else { continue };
+            if along.1 - along.0 > 0.5 * length {
+                rows.push((across, self.material_of_part(&r)));
+            }
+        }
+        if rows.len() < 2 {
+            return None;
+        }
+        rows.sort_by(|a, b| a.0.0.total_cmp(&b.0.0).then_with(|| a.1.cmp(&b.1)));
+        let slack = 1e-3 * (high - low);
+        let mut layers = Vec::new();
+        let layer =
+            |material: String, thickness| Layer { material, hint: String::new(), thickness };
+        let mut at = low;
+        for ((from, to), material) in rows {
+            if from < at - slack || to - from <= slack {
+                return None;
+            }
+            if from > at + slack {
+                layers.push(layer(String::new(), from - at));
+            }
+            layers.push(layer(material, to - from));
+            at = to;
+        }
+        ((high - at).abs() <= slack).then(|| Layers { layers, ..Layers::default() })
+    }
+
+    /// What a part is made of by name: its material, else the name of its type or its own.
+    fn material_of_part(&self, part: &Record<'_>) -> String {
+        let of_type = self.relations.type_of.get(&part.id).copied();
+        let materials = &self.relations.material;
+        let material = materials.get(&part.id).or_else(|| materials.get(&of_type?));
+        let by_material = material.and_then(|m| {
+            let l = material::read(self.file(), material::usage(self.file(), *m).0);
+            l.loose.into_iter().chain(l.layers.into_iter().map(|l| l.material)).next()
+        });
+        let type_name = || of_type.and_then(|t| self.file().find(t)).map(|t| self.file().name(&t));
+        let named = by_material.filter(|n| !n.is_empty()).or_else(type_name);
+        named.filter(|n| !n.is_empty()).unwrap_or_else(|| self.file().name(part))
+    }
+
+    /// What is said of a curved wall: enough to lay it out by hand.
+    fn bow_words(&self, bow: Option<Bow>) -> String {
+        let Some(bow) = bow else { return "left out, its body is curved".to_owned() };
+        let text = |v: f64| self.text(v * self.unit.inches);
+        let at = |p: (f64, f64)| format!("({}, {})", text(p.0), text(p.1));
+        let radius = bow.radius.map_or_else(
+            || "curved with changing radius".to_owned(),
+            |r| format!("curved with radius {}", text(r)),
+        );
+        format!(
+            "left out, {radius}, {} long, from {} to {}",
+            text(bow.length),
+            at(bow.ends.0),
+            at(bow.ends.1)
+        )
+    }
+
+    /// Says which proxies are named and shaped like walls and not taken for any.
+    pub fn report_proxies(&self, report: &mut Report, inventory: &Inventory) {
+        for r in self.file().all(Kind::Proxy).filter(|r| inventory.fate(r.id).is_none()) {
+            let wall_type = self.relations.type_of.get(&r.id).copied();
+            let name = self.file().name(&r);
+            let type_name = self.type_name(&r, wall_type, &Layers::default(), &name);
+            if !framing::is_wall_word(&name) && !framing::is_wall_word(&type_name) {
+                continue;
+            }
+            let (long, farthest) = (24.0 / self.unit.inches, FARTHEST_IN / self.unit.inches);
+            if shape::wall_shape(self.shapes, self.memo, &r, &[], long, farthest).is_ok() {
+                let source = inventory.source(self.file(), &r, &type_name);
+                let what = format!("named \"{type_name}\", and shaped like a wall; not read");
+                report.add(ifc::PROXY_WALL, "element of no class", what, &source);
+            }
+        }
     }
 
     /// Name of the type entity, else of the layer set, else the object type, else the wall's name.
@@ -251,6 +389,8 @@ impl<'a> Reader<'_, '_, 'a> {
                             wall.type_name
                         ),
                     ));
+                } else if wall.layers.layers.len() > 1 {
+                    notes.push((ifc::FRAMING_LAYER, self.layer_words(wall, *index, why)));
                 }
                 Some(*index)
             }
@@ -272,12 +412,22 @@ impl<'a> Reader<'_, '_, 'a> {
             Choice::Unknown => {
                 if wanted.is_none()
                     && wall.layers.layers.is_empty()
-                    && let Some(material) = framing::not_wood_by_names(&wall.layers.loose)
+                    && let Some(material) =
+                        framing::not_wood_by_names(&wall.layers.loose, &self.settings.framing)
                 {
                     return Err((
                         ifc::NOT_WOOD,
                         format!("left out, type {} is of {material}", wall.type_name),
                     ));
+                }
+                if wanted.is_none()
+                    && wall.layers.layers.is_empty()
+                    && !framing::names_wood(&wall.layers.loose)
+                    && framing::not_wood_by_type(&wall.type_name)
+                {
+                    let what =
+                        format!("left out, type {} is not of wood by its name", wall.type_name);
+                    return Err((ifc::NOT_WOOD, what));
                 }
                 None
             }
@@ -341,6 +491,26 @@ impl<'a> Reader<'_, '_, 'a> {
             input::SECTION_UNKNOWN,
             format!("left out, type {} is {shown}{layer}, which is no stud size", wall.type_name),
         ))
+    }
+
+    /// Which layer is the framing and why, and where that puts the plates.
+    fn layer_words(&self, wall: &RawWall<'_>, index: usize, why: &str) -> String {
+        let layers = &wall.layers;
+        let (from, to) = layers.span(index);
+        let text = |v: f64| self.text(v * self.unit.inches);
+        let aside = (from + to - layers.total()) / 2.0;
+        let place = if layers.is_central(index) {
+            "in the middle of the wall".to_owned()
+        } else {
+            format!("{} from the middle of the wall", text(aside.abs()))
+        };
+        format!(
+            "type {}: layer {} of {}, {} thick, is the framing, {why}; the plates lie {place}",
+            wall.type_name,
+            index + 1,
+            layers.layers.len(),
+            text(to - from),
+        )
     }
 
     /// Offset of the framing's middle from a piece's line, left positive, in the file's unit.

@@ -25,10 +25,10 @@ codes! {
         remedy: "Look at the entities named in the message, or export the model again.";
     WALL_SHAPE = "ifc-wall-shape", Error, "A wall's shape could not be read",
         meaning: "Neither an axis nor a body gave a straight centreline, so the wall was left out.",
-        rule: "A wall is read from its Axis, else from the longest parallel faces of its body, extruded or faceted.",
+        rule: "A wall is read from its Axis, else from the longest parallel faces of its body, extruded or faceted, with bends where the thickness is even; else from its parts together.",
         remedy: "Export with axis geometry, or as extrusions (Coordination View 2.0, Design Transfer View); check the wall in the drawing program.";
     WALL_CURVED = "ifc-wall-curved", Error, "A curved wall was left out",
-        meaning: "Plates of curved walls are not planned in this version.",
+        meaning: "Plates of curved walls are not planned in this version. The message gives what its axis tells: radius, length and ends.",
         rule: "Straight walls only.",
         remedy: "Lay out the curved plates by hand, or draw the wall as short straight pieces.";
     AXIS_SHORT = "ifc-axis-short", Warning, "A wall's axis stops far short of its body",
@@ -59,6 +59,22 @@ codes! {
         meaning: "No material of the wall is named as studs; the thickest layer that is as thick as lumber was taken.",
         rule: "Material names come first (stud, framing, lumber, 2x4 ...), then dressed thickness.",
         remedy: "Check the choice with inspect; name the material, or give the section in [[layers]].";
+    FRAMING_LAYER = "ifc-framing-layer", Note, "Which layer of the wall is the framing",
+        meaning: "The wall is drawn with its layers; the plates lie in the one named here, whatever line the drawing goes by.",
+        rule: "Materials named in [framing] come first, then built-in words (stud, framing, lumber, 2x4 ...), then wood, then what is marked as load bearing; of several, those as thick as lumber, then the thickest.",
+        remedy: "Nothing if it is right; else name the material under materials or finishes in [framing], or give the section in [[layers]].";
+    WALLS_BESIDE = "ifc-walls-beside", Note, "Walls stand side by side",
+        meaning: "Two walls touch along their faces, as a lining in front of the structure does, or the two halves of a party wall. Each is planned, or left out, by itself.",
+        rule: "Faces within 1 in over half the length of the shorter wall (common practice, no source).",
+        remedy: "If one of them is a lining or finish, map its type to ignore in [[layers]].";
+    PATH_DISAGREES = "ifc-path-disagrees", Note, "A stated connection of walls is not there",
+        meaning: "The file says that two walls meet where their lines lie apart by more than both thicknesses; joints follow the geometry.",
+        rule: "IfcRelConnectsPathElements is a hint; geometry outranks it. Allowed: both thicknesses and 1 in (common practice, no source).",
+        remedy: "Check the joint in the drawing if walls should meet there.";
+    PROXY_WALL = "ifc-proxy-wall", Warning, "An element of no class looks like a wall",
+        meaning: "An IfcBuildingElementProxy is named and shaped like a wall. It is not in the plan.",
+        rule: "Only IfcWall and its subtypes are walls, and proxies that a [[layers]] entry names.",
+        remedy: "If it is a wall, add a [[layers]] entry that matches its name with use = \"wall\", or export it as a wall.";
     LAYER_SIDE = "ifc-layer-side", Warning, "Where the layers lie is not certain",
         meaning: "The layer set does not say from which face it is counted, or says otherwise than the body shows; the body was believed.",
         rule: "OffsetFromReferenceLine and DirectionSense place the layers beside the axis (IFC4, IfcMaterialLayerSetUsage).",

@@ -20,6 +20,8 @@ pub enum Kind {
     Window,
     /// Building storeys.
     Storey,
+    /// Things of no class, which may be walls by settings.
+    Proxy,
     /// Any other product.
     Product,
     /// IfcProject.
@@ -32,6 +34,8 @@ pub enum Kind {
     RelContained,
     /// IfcRelAggregates.
     RelAggregates,
+    /// IfcRelConnectsPathElements.
+    RelPath,
     /// IfcRelVoidsElement.
     RelVoids,
     /// IfcRelFillsElement.

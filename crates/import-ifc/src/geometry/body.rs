@@ -4,7 +4,7 @@
 //! cut to a roof.
 
 use super::affine::{Affine, Vec3, add, scale, unit};
-use super::removal::Removal;
+use super::region::Region;
 use super::{DEPTH, Shapes};
 use crate::file::Why;
 use crate::step::{Param, Record};
@@ -29,7 +29,9 @@ pub struct Prism {
     /// Some of the outline stands for an arc.
     pub curved: bool,
     /// What is taken off it.
-    pub removed: Vec<Removal>,
+    pub removed: Vec<Region>,
+    /// Holes of the outline that go all the way along the sweep.
+    pub holes: Vec<Vec<Vec3>>,
 }
 
 /// The items of one representation, in the coordinates the caller's map leads to.
@@ -42,6 +44,10 @@ pub struct Body {
     /// Where in `vertices` each loop that bounds a face starts and ends. Loops around holes are
     /// among them.
     pub loops: Vec<(usize, usize)>,
+    /// Which loops have parts taken off the solid they bound: first and behind last, and the parts.
+    pub cut_loops: Vec<((usize, usize), Vec<Region>)>,
+    /// Some faces are not flat; their loops go by their corners.
+    pub round_faces: bool,
     /// Only extents are asked for: parts give their corners as `vertices`, and copies of one part are
     /// read once.
     pub corners_only: bool,
@@ -68,6 +74,19 @@ impl Body {
     pub fn facets(&self) -> impl Iterator<Item = &[Vec3]> {
         self.loops.iter().filter_map(|(from, to)| self.vertices.get(*from..*to))
     }
+    /// Adds everything of another body.
+    pub fn append(&mut self, mut other: Body) {
+        let (vertices, loops) = (self.vertices.len(), self.loops.len());
+        self.prisms.append(&mut other.prisms);
+        self.vertices.append(&mut other.vertices);
+        self.loops.extend(other.loops.iter().map(|(a, b)| (a + vertices, b + vertices)));
+        let cut = other.cut_loops.into_iter();
+        self.cut_loops.extend(cut.map(|((a, b), r)| ((a + loops, b + loops), r)));
+        self.round_faces |= other.round_faces;
+        self.clips += other.clips;
+        self.blind.append(&mut other.blind);
+        self.unread.append(&mut other.unread);
+    }
     /// Adds one loop.
     fn add_loop(&mut self, points: impl Iterator<Item = Vec3>) {
         let from = self.vertices.len();
@@ -84,12 +103,32 @@ impl Body {
 }
 
 /// Notes what is taken off the parts added since.
-fn take_off(body: &mut Body, added: (usize, usize), removed: &[Removal]) {
+fn take_off(body: &mut Body, added: (usize, usize), removed: &[Region]) {
+    if removed.is_empty() {
+        return;
+    }
     for p in body.prisms.iter_mut().skip(added.0) {
         p.removed.extend_from_slice(removed);
     }
-    if body.loops.len() > added.1 && !removed.is_empty() {
-        body.blind.push("a faceted body is cut, which is not followed".to_owned());
+    let loops = (added.1, body.loops.len());
+    if loops.0 < loops.1 {
+        for (range, inner) in &mut body.cut_loops {
+            if range.0 >= loops.0 {
+                inner.extend_from_slice(removed);
+            }
+        }
+        // Loops that nothing was taken off so far.
+        let mut free = loops.0;
+        let mut cut: Vec<(usize, usize)> =
+            body.cut_loops.iter().map(|c| c.0).filter(|r| r.0 >= loops.0).collect();
+        cut.push((loops.1, loops.1));
+        for (from, to) in cut {
+            if free < from {
+                body.cut_loops.push(((free, from), removed.to_vec()));
+            }
+            free = to;
+        }
+        body.cut_loops.sort_by_key(|c| c.0);
     }
 }
 
@@ -127,7 +166,7 @@ impl Shapes<'_, '_> {
         self.spend(1)?;
         let mut r = self.file.get(id)?;
         // Chains of clips are long in real files, so they are followed without recursion.
-        let mut removed: Vec<Removal> = Vec::new();
+        let mut removed: Vec<Region> = Vec::new();
         while r.is("IFCBOOLEANCLIPPINGRESULT") || r.is("IFCBOOLEANRESULT") || r.is("IFCCSGSOLID") {
             self.spend(1)?;
             if r.is("IFCCSGSOLID") {
@@ -144,8 +183,14 @@ impl Shapes<'_, '_> {
                     take_off(body, added, &removed);
                 }
                 (Some(b"DIFFERENCE"), Some(second)) if removed.len() < REMOVALS => {
-                    match self.removal(second, map) {
+                    match self.region(second, map, depth + 1) {
                         Ok(part) => removed.push(part),
+                        Err(why) => body.blind.push(why),
+                    }
+                }
+                (Some(b"INTERSECTION"), Some(second)) if removed.len() < REMOVALS => {
+                    match self.region(second, map, depth + 1) {
+                        Ok(part) => removed.push(Region::Outside(Box::new(part))),
                         Err(why) => body.blind.push(why),
                     }
                 }
@@ -161,7 +206,7 @@ impl Shapes<'_, '_> {
     }
 
     /// An item that is no boolean result.
-    fn plain_item(
+    pub fn plain_item(
         &self,
         r: &Record<'_>,
         map: &Affine,
@@ -186,6 +231,7 @@ impl Shapes<'_, '_> {
                     sweep: at.vector([0.0, 0.0, z]),
                     curved: false,
                     removed: Vec::new(),
+                    holes: Vec::new(),
                 });
                 Ok(())
             }
@@ -262,28 +308,39 @@ impl Shapes<'_, '_> {
             sweep: at.vector(scale(sweep.0, sweep.1)),
             curved: profile.curved,
             removed: Vec::new(),
+            holes: self
+                .profile_holes(area)?
+                .iter()
+                .map(|hole| hole.iter().map(|p| at.point(*p)).collect())
+                .collect(),
         })
     }
 
-    /// The loops of a shell's faces. Faces bounded by curved edges are not read.
+    /// The loops of a shell's faces.
     pub fn faces(&self, shell: &Record<'_>, map: &Affine, body: &mut Body) -> Result<(), Why> {
         let before = body.loops.len();
         for face in shell.param(0).references() {
             let face = self.file.get(face)?;
+            // A face of an advanced Brep names its surface.
+            let surface = face.param(1).reference().and_then(|id| self.file.find(id));
+            body.round_faces |= surface.is_some_and(|s| !s.is("IFCPLANE"));
             for bound in face.param(0).references() {
                 let bound = self.file.get(bound)?;
                 let loop_ = self.file.follow(&bound, 0)?;
-                if !loop_.is("IFCPOLYLOOP") {
+                let from = body.vertices.len();
+                if loop_.is("IFCPOLYLOOP") {
+                    for p in loop_.param(0).references() {
+                        self.spend(1)?;
+                        body.vertices.push(map.point(self.point(p)?));
+                    }
+                } else if loop_.is("IFCEDGELOOP") {
+                    self.edge_loop(&loop_, map, body)?;
+                } else {
                     return Err(format!(
                         "#{} has faces bounded by {}, which are not read",
                         shell.id,
                         loop_.class_name()
                     ));
-                }
-                let from = body.vertices.len();
-                for p in loop_.param(0).references() {
-                    self.spend(1)?;
-                    body.vertices.push(map.point(self.point(p)?));
                 }
                 body.loops.push((from, body.vertices.len()));
             }
@@ -294,8 +351,25 @@ impl Shapes<'_, '_> {
         Ok(())
     }
 
+    /// The corners of a loop of edges: where each edge begins, as the loop runs.
+    fn edge_loop(&self, loop_: &Record<'_>, map: &Affine, body: &mut Body) -> Result<(), Why> {
+        for id in loop_.param(0).references() {
+            self.spend(1)?;
+            let oriented = self.file.get(id)?;
+            let edge = self.file.follow(&oriented, 2)?;
+            let along = oriented.param(3).truth() != Some(false);
+            let vertex = self.file.follow(&edge, if along { 0 } else { 1 })?;
+            body.vertices.push(map.point(self.point_at(&vertex, 0)?));
+            if let Some(curve) = edge.param(2).reference().and_then(|id| self.file.find(id)) {
+                let straight = curve.is("IFCLINE") || curve.is("IFCPOLYLINE");
+                body.round_faces |= !straight;
+            }
+        }
+        Ok(())
+    }
+
     /// Faces by number of their corners in a list of points.
-    fn face_set(&self, r: &Record<'_>, map: &Affine, body: &mut Body) -> Result<(), Why> {
+    pub fn face_set(&self, r: &Record<'_>, map: &Affine, body: &mut Body) -> Result<(), Why> {
         let list = self.file.follow(r, 0)?;
         let points: Vec<Vec3> = self.point_list(list.id)?.iter().map(|p| map.point(*p)).collect();
         if body.corners_only {

@@ -2,6 +2,7 @@
 //! plan outline.
 
 use super::affine::Vec3;
+use super::bent::{Chain, chain_of_outline, ring_of_outlines};
 use super::body::{Body, Prism};
 use crate::file::Why;
 
@@ -29,7 +30,17 @@ const SLENDER: f64 = 1.2;
 pub fn strip_of_body(body: &Body) -> Result<Strip, Why> {
     let mut whole: Option<Strip> = None;
     for prism in &body.prisms {
-        let strip = strip_of_outline(&plan_outline(prism)?)?;
+        let outline = plan_outline(prism)?;
+        // A chase or a column in a wall is passed over; a ring is no strip.
+        let upright = prism.sweep[0].hypot(prism.sweep[1]) <= 1e-6 * prism.sweep[2].abs();
+        let hollow = |h: &Vec<Vec3>| {
+            let hole: Vec<Plan> = h.iter().map(|p| (p[0], p[1])).collect();
+            area(&hole) > 0.5 * area(&outline)
+        };
+        if upright && prism.holes.iter().any(hollow) {
+            return Err("its outline has holes".to_owned());
+        }
+        let strip = strip_of_outline(&outline)?;
         whole = Some(match whole {
             None => strip,
             Some(w) => joined(w, strip).ok_or_else(|| {
@@ -38,6 +49,35 @@ pub fn strip_of_body(body: &Body) -> Result<Strip, Why> {
         });
     }
     whole.ok_or_else(|| "it has no solid".to_owned())
+}
+
+/// Area of an outline, whichever way it runs.
+fn area(outline: &[Plan]) -> f64 {
+    let Some(o) = outline.first() else { return 0.0 };
+    let sides = outline.iter().zip(outline.iter().cycle().skip(1));
+    let twice: f64 =
+        sides.map(|(p, q)| (p.0 - o.0) * (q.1 - o.1) - (q.0 - o.0) * (p.1 - o.1)).sum();
+    (twice / 2.0).abs()
+}
+
+/// The centreline of a body that is one upright solid with bends: an open chain, or a ring around a
+/// hole.
+pub fn chain_of_body(body: &Body) -> Option<Chain> {
+    let [prism] = body.prisms.as_slice() else { return None };
+    if !body.vertices.is_empty()
+        || prism.sweep[0].hypot(prism.sweep[1]) > 1e-6 * prism.sweep[2].abs()
+    {
+        return None;
+    }
+    let outline = plan_outline(prism).ok()?;
+    match prism.holes.as_slice() {
+        [] => chain_of_outline(&outline),
+        [hole] => {
+            let hole: Vec<Plan> = hole.iter().map(|p| (p[0], p[1])).collect();
+            ring_of_outlines(&outline, &hole)
+        }
+        _ => None,
+    }
 }
 
 /// A solid seen from above.
@@ -215,6 +255,7 @@ mod tests {
             sweep: [0.0, 0.5, 0.0],
             curved: false,
             removed: Vec::new(),
+            holes: Vec::new(),
         };
         let body = Body { prisms: vec![prism], ..Body::default() };
         let s = strip_of_body(&body).unwrap();

@@ -4,12 +4,15 @@
 //! Never touches: units, layers, lumber, storeys, findings; a failure is a sentence.
 
 pub mod affine;
+pub mod bent;
 pub mod body;
 pub mod curve;
 pub mod footprint;
+pub mod members;
 pub mod mesh;
 pub mod placement;
 pub mod profile;
+pub mod region;
 pub mod removal;
 pub mod top;
 

@@ -20,6 +20,29 @@ impl Shapes<'_, '_> {
         Ok(outline)
     }
 
+    /// The holes of a profile, first points not repeated; a hollow rectangle has one.
+    pub fn profile_holes(&self, id: u64) -> Result<Vec<Vec<Vec3>>, Why> {
+        let r = self.file.get(id)?;
+        if r.is("IFCRECTANGLEHOLLOWPROFILEDEF") {
+            let [_, _, position, x, y, wall] = r.take();
+            let wall = self.size(&r, wall)?;
+            let (x, y) = (self.size(&r, x)? / 2.0 - wall, self.size(&r, y)? / 2.0 - wall);
+            let corners = [[-x, -y, 0.0], [x, -y, 0.0], [x, y, 0.0], [-x, y, 0.0]];
+            return Ok(vec![self.placed(position, &corners, false)?.points]);
+        }
+        if !r.is("IFCARBITRARYPROFILEDEFWITHVOIDS") {
+            return Ok(Vec::new());
+        }
+        let hole = |id: u64| {
+            let mut points = self.curve(id)?.points;
+            while points.len() > 1 && points.first() == points.last() {
+                points.pop();
+            }
+            Ok(points)
+        };
+        r.param(3).references().map(hole).collect()
+    }
+
     fn profile_at_depth(&self, id: u64, depth: usize) -> Result<Polyline, Why> {
         if depth > DEPTH {
             return Err(format!("profile #{id} is nested over {DEPTH} deep"));

@@ -147,7 +147,19 @@ impl Shapes<'_, '_> {
                 let faces = body.facets().map(<[Vec3]>::to_vec).collect();
                 Ok(Removal { faces, ..Removal::default() })
             }
-            b"IFCEXTRUDEDAREASOLID" => Removal::of_prism(&self.extrusion(&r, map)?),
+            b"IFCPOLYGONALFACESET" | b"IFCTRIANGULATEDFACESET" => {
+                let mut body = Body::default();
+                self.face_set(&r, map, &mut body)?;
+                let faces = body.facets().map(<[Vec3]>::to_vec).collect();
+                Ok(Removal { faces, ..Removal::default() })
+            }
+            b"IFCEXTRUDEDAREASOLID" | b"IFCBLOCK" => {
+                let mut body = Body::default();
+                self.plain_item(&r, map, &mut body, 0)?;
+                body.prisms
+                    .first()
+                    .map_or_else(|| Err("nothing is cut off".into()), Removal::of_prism)
+            }
             _ => Err(format!("cut by #{id}, a {}, which is not followed", r.class_name())),
         }
     }

@@ -4,6 +4,7 @@
 use super::affine::{Vec3, add};
 use super::body::{Body, Prism};
 use super::footprint::Plan;
+use super::region::Region;
 use super::removal::Removal;
 
 /// Most steps of work on one wall; a body that needs more is no plain wall.
@@ -79,23 +80,38 @@ struct Solid<'b> {
     removed: Vec<Taken<'b>>,
 }
 
-/// A part taken off, with its own faces along the section.
+/// A part taken off, with the faces of its plain parts along the section.
 struct Taken<'b> {
-    removal: &'b Removal,
-    faces: Vec<Stretch>,
+    region: &'b Region,
+    parts: Vec<(&'b Removal, Vec<Stretch>)>,
 }
 
-impl Taken<'_> {
+impl<'b> Taken<'b> {
+    fn along(region: &'b Region, section: &Section) -> Taken<'b> {
+        let part = |removal: &'b Removal| {
+            let mut faces = Vec::new();
+            removal.faces.iter().for_each(|f| section.cut(f, &mut faces));
+            (removal, faces)
+        };
+        Taken { region, parts: region.parts().into_iter().map(part).collect() }
+    }
+    /// How much there is to look at.
+    fn size(&self) -> usize {
+        self.parts.iter().map(|(r, faces)| faces.len() + r.halves.len()).sum()
+    }
     /// Adds the heights between which it lies.
     fn ranges(&self, at: Plan, s: f64, out: &mut Vec<(f64, f64)>) {
-        if self.removal.faces.is_empty() {
-            out.extend(self.removal.range(at));
-            return;
-        }
-        let here = self.faces.iter().filter(|f| f.along.0 <= s && s < f.along.1);
-        let mut z: Vec<f64> = here.map(|f| f.at(s)).collect();
-        z.sort_by(f64::total_cmp);
-        out.extend(z.chunks_exact(2).map(|pair| (pair[0], pair[1])));
+        let mut parts = self.parts.iter();
+        out.extend(self.region.heights(&mut |removal| {
+            let faces = parts.next().map(|p| p.1.as_slice()).unwrap_or_default();
+            if removal.faces.is_empty() {
+                return removal.range(at).into_iter().collect();
+            }
+            let here = faces.iter().filter(|f| f.along.0 <= s && s < f.along.1);
+            let mut z: Vec<f64> = here.map(|f| f.at(s)).collect();
+            z.sort_by(f64::total_cmp);
+            z.chunks_exact(2).map(|pair| (pair[0], pair[1])).collect()
+        }));
     }
 }
 
@@ -124,10 +140,9 @@ impl Solid<'_> {
         let (a, b) = (section.plan(0.0), section.plan(section.len));
         let mut planes: Vec<(f64, f64)> = Vec::new();
         let ends = |f: &Stretch| (f.at(0.0), f.at(section.len));
-        for r in &self.removed {
-            planes.extend(r.faces.iter().map(ends));
-            out.extend(r.faces.iter().flat_map(|f| [f.along.0, f.along.1]));
-            let r = r.removal;
+        for (r, faces) in self.removed.iter().flat_map(|t| &t.parts) {
+            planes.extend(faces.iter().map(ends));
+            out.extend(faces.iter().flat_map(|f| [f.along.0, f.along.1]));
             for h in &r.halves {
                 match (h.height(a), h.height(b)) {
                     (Some((za, _)), Some((zb, _))) => planes.push((za, zb)),
@@ -169,23 +184,24 @@ fn faces_of(prism: &Prism) -> impl Iterator<Item = Vec<Vec3>> {
 pub fn along(body: &Body, section: &Section, foot: f64) -> Option<Vec<Stretch>> {
     let mut solids: Vec<Solid<'_>> = Vec::new();
     let mut whole = Vec::new();
-    body.facets().for_each(|f| section.cut(f, &mut whole));
+    let is_cut = |n: usize| body.cut_loops.iter().any(|(r, _)| r.0 <= n && n < r.1);
+    let free = body.facets().enumerate().filter(|(n, _)| !is_cut(*n));
+    free.for_each(|(_, f)| section.cut(f, &mut whole));
     solids.push(Solid { faces: whole, removed: Vec::new() });
+    for ((from, to), removed) in &body.cut_loops {
+        let mut faces = Vec::new();
+        let own = body.facets().skip(*from).take(to - from);
+        own.for_each(|f| section.cut(f, &mut faces));
+        let removed = removed.iter().map(|r| Taken::along(r, section)).collect();
+        solids.push(Solid { faces, removed });
+    }
     for p in &body.prisms {
         let mut faces = Vec::new();
         faces_of(p).for_each(|f| section.cut(&f, &mut faces));
-        let taken = |removal| {
-            let mut faces = Vec::new();
-            let each: &Removal = removal;
-            each.faces.iter().for_each(|f| section.cut(f, &mut faces));
-            Taken { removal, faces }
-        };
-        solids.push(Solid { faces, removed: p.removed.iter().map(taken).collect() });
+        let removed = p.removed.iter().map(|r| Taken::along(r, section)).collect();
+        solids.push(Solid { faces, removed });
     }
-    let parts = |s: &Solid<'_>| {
-        s.faces.len()
-            + s.removed.iter().map(|r| r.faces.len() + r.removal.halves.len()).sum::<usize>()
-    };
+    let parts = |s: &Solid<'_>| s.faces.len() + s.removed.iter().map(Taken::size).sum::<usize>();
     let each: usize = solids.iter().map(|s| parts(s) + 1).sum();
     if each > PARTS {
         return None;
@@ -289,15 +305,30 @@ mod tests {
 
     fn wall() -> Prism {
         let outline = vec![[0.0, 0.0, 0.0], [120.0, 0.0, 0.0], [120.0, 5.5, 0.0], [0.0, 5.5, 0.0]];
-        Prism { outline, sweep: [0.0, 0.0, 138.0], curved: false, removed: Vec::new() }
+        Prism {
+            outline,
+            sweep: [0.0, 0.0, 138.0],
+            curved: false,
+            removed: Vec::new(),
+            holes: Vec::new(),
+        }
     }
     /// The faces of a part that takes everything above a line of heights over stations.
-    fn above(line: &[(f64, f64)]) -> Removal {
+    fn above(line: &[(f64, f64)]) -> Region {
         let mut outline: Vec<Vec3> = line.iter().map(|(s, z)| [*s, -9.0, *z]).collect();
         let (first, last) = (outline[0], outline[outline.len() - 1]);
         outline.extend([[last[0], -9.0, 999.0], [first[0], -9.0, 999.0]]);
-        let prism = Prism { outline, sweep: [0.0, 30.0, 0.0], curved: false, removed: Vec::new() };
-        Removal { faces: faces_of(&prism).collect(), ..Removal::default() }
+        let prism = Prism {
+            outline,
+            sweep: [0.0, 30.0, 0.0],
+            curved: false,
+            removed: Vec::new(),
+            holes: Vec::new(),
+        };
+        solid(faces_of(&prism).collect())
+    }
+    fn solid(faces: Vec<Vec<Vec3>>) -> Region {
+        Removal { faces, ..Removal::default() }.into()
     }
     fn top(prism: Prism) -> Top {
         let body = Body { prisms: vec![prism], ..Body::default() };
@@ -346,14 +377,47 @@ mod tests {
     #[test]
     fn a_hole_is_no_top_and_one_cut_may_bare_another() {
         let mut w = wall();
-        let mut hole = above(&[(-9.0, 90.0), (200.0, 90.0)]);
-        for p in hole.faces.iter_mut().flatten() {
+        let hole = above(&[(-9.0, 90.0), (200.0, 90.0)]);
+        let mut faces = hole.parts()[0].faces.clone();
+        for p in faces.iter_mut().flatten() {
             p[2] = p[2].min(120.0);
         }
+        let hole = solid(faces);
         w.removed.push(hole.clone());
         assert!(near(top(w.clone()).planned, 138.0));
         w.removed.push(above(&[(-9.0, 110.0), (200.0, 110.0)]));
         assert!(near(top(w).planned, 90.0));
+    }
+
+    #[test]
+    fn what_is_cut_off_may_itself_be_cut() {
+        let low = || Box::new(above(&[(-9.0, 60.0), (200.0, 60.0)]));
+        let high = || Box::new(above(&[(-9.0, 90.0), (200.0, 90.0)]));
+        for (region, want) in [
+            (Region::Both(low(), high()), 90.0),
+            (Region::Either(low(), high()), 60.0),
+            // Only what lies between 60 and 90 goes: the top stays.
+            (Region::Less(low(), high()), 138.0),
+            (Region::Outside(Box::new(Region::Outside(low()))), 60.0),
+        ] {
+            let mut w = wall();
+            w.removed.push(region);
+            assert!(near(top(w).planned, want), "{want}");
+        }
+    }
+
+    #[test]
+    fn a_faceted_body_is_cut_as_an_extruded_one() {
+        let mut body = Body::default();
+        for face in faces_of(&wall()) {
+            let from = body.vertices.len();
+            body.vertices.extend(face);
+            body.loops.push((from, body.vertices.len()));
+        }
+        let gable = above(&[(-20.0, 10.0), (60.0, 90.0), (140.0, 10.0)]);
+        body.cut_loops.push(((0, body.loops.len()), vec![gable]));
+        let t = sum_up(&along(&body, &SECTION, 0.0).unwrap(), 0.0, 0.125, 12.0).unwrap();
+        assert!(near(t.planned, 30.0) && near(t.range.1, 90.0), "{t:?}");
     }
 
     #[test]

@@ -20,6 +20,7 @@ const INNER_COMMENT: usize = 4096;
 /// The first position at or after `at`, between statements, that is neither blank nor in a comment.
 /// The flag is set when a comment was opened and never closed; such an opening is skipped as two
 /// stray bytes, and no closing is looked for again.
+#[inline]
 pub fn skip_between(bytes: &[u8], mut at: usize, open_comment: &mut bool) -> usize {
     loop {
         at = skip_white(bytes, at);
@@ -38,6 +39,7 @@ pub fn skip_between(bytes: &[u8], mut at: usize, open_comment: &mut bool) -> usi
 }
 
 /// The first position at or after `at`, inside a statement, that is neither blank nor in a comment.
+#[inline]
 pub fn skip_inside(bytes: &[u8], mut at: usize) -> usize {
     loop {
         at = skip_white(bytes, at);
@@ -48,6 +50,7 @@ pub fn skip_inside(bytes: &[u8], mut at: usize) -> usize {
     }
 }
 
+#[inline]
 fn skip_white(bytes: &[u8], mut at: usize) -> usize {
     while matches!(bytes.get(at), Some(b' ' | b'\n' | b'\r' | b'\t' | 0x0b | 0x0c)) {
         at += 1;
@@ -98,6 +101,7 @@ fn after_page_directive(text: &[u8]) -> bool {
 }
 
 /// When `#id =` stands at `at`: the id and the position after the equals sign.
+#[inline]
 pub fn entity_start(bytes: &[u8], at: usize) -> Option<(u64, usize)> {
     if bytes.get(at) != Some(&b'#') {
         return None;
@@ -110,28 +114,19 @@ pub fn entity_start(bytes: &[u8], at: usize) -> Option<(u64, usize)> {
 }
 
 /// An unsigned number at `at` and the position after it; `None` without digits or beyond 64 bits.
+#[inline]
 pub fn digits(bytes: &[u8], from: usize) -> Option<(u64, usize)> {
-    let rest = bytes.get(from..)?;
-    let mut id = 0_u64;
-    let mut len = 0;
-    // Eighteen digits cannot overflow.
-    for b in rest.iter().take(18) {
-        let d = b.wrapping_sub(b'0');
-        if d > 9 {
-            return (len > 0).then_some((id, from + len));
-        }
-        id = id * 10 + u64::from(d);
-        len += 1;
+    let (mut at, mut id) = (from, 0_u64);
+    while let Some(d) = bytes.get(at).map(|b| b.wrapping_sub(b'0')).filter(|d| *d <= 9) {
+        // Eighteen digits cannot overflow.
+        id = if at - from < 18 {
+            id * 10 + u64::from(d)
+        } else {
+            id.checked_mul(10)?.checked_add(u64::from(d))?
+        };
+        at += 1;
     }
-    for b in &rest[len..] {
-        let d = b.wrapping_sub(b'0');
-        if d > 9 {
-            break;
-        }
-        id = id.checked_mul(10)?.checked_add(u64::from(d))?;
-        len += 1;
-    }
-    (len > 0).then_some((id, from + len))
+    (at > from).then_some((id, at))
 }
 
 /// The end of the statement that `at` lies in, outside any string: the position after its `;`.
@@ -153,6 +148,24 @@ pub fn statement_end(bytes: &[u8], mut at: usize) -> End {
             _ => at = hit + 1,
         }
     }
+}
+
+/// The end of a statement of the usual kind, from after its class name: it holds no comment, no other
+/// entity and whole strings, ends in `);` at the end of a line, and the next line starts an entity.
+/// `None` for all others, which [`statement_end`] takes apart.
+#[inline]
+pub fn plain_end(bytes: &[u8], from: usize) -> Option<usize> {
+    let rest = bytes.get(from..)?;
+    let n = memchr3(b';', b'=', b'/', rest)?;
+    let usual = match rest.get(n + 1..)? {
+        [b'\n', b'#', ..] | [b'\r', b'\n', b'#', ..] => {
+            rest[n] == b';' && rest[..n].ends_with(b")")
+        }
+        _ => false,
+    };
+    // An odd quote is a string that was never closed.
+    let whole = || memchr::memchr_iter(b'\'', &rest[..n]).count().is_multiple_of(2);
+    (usual && whole()).then_some(from + n + 1)
 }
 
 /// The next place from `at` on where an entity starts, wherever on a line; for going on after damage.
@@ -192,6 +205,25 @@ mod tests {
         assert_eq!(statement_end(b"A('x;y',/* ; ' */1);z", 0), End::At(20));
         assert_eq!(statement_end(b"A(1/2);", 0), End::At(7));
         assert_eq!(statement_end(b"A('x", 0), End::OutOfBytes);
+    }
+
+    #[test]
+    fn plain_statements_end_as_all_others() {
+        for text in [
+            "(1,'a''b',#3);\n#2=X();",
+            "(1);\r\n#2=X();",
+            "('a;b');\n#2=X();",
+            "(1)\n#2=X();\n#3=Y();",
+        ] {
+            if let Some(end) = plain_end(text.as_bytes(), 0) {
+                assert_eq!(statement_end(text.as_bytes(), 0), End::At(end), "{text}");
+            }
+        }
+        assert_eq!(plain_end(b"(1,'a''b',#3);\n#2=X();", 0), Some(14));
+        for text in ["('a);\n#2=X();", "(1);#2=X();", "(1/*;*/);\n#2=", "(1", "", "(1,2;\n#2=X();"]
+        {
+            assert_eq!(plain_end(text.as_bytes(), 0), None, "{text}");
+        }
     }
 
     #[test]

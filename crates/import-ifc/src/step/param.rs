@@ -4,6 +4,17 @@ use super::lex::{self, End};
 use super::text;
 use std::borrow::Cow;
 
+/// Bytes of class names.
+const NAME: [bool; 256] = {
+    let mut table = [false; 256];
+    let mut b = 0_u8;
+    while b < 128 {
+        table[b as usize] = b.is_ascii_alphanumeric() || b == b'_';
+        b += 1;
+    }
+    table
+};
+
 /// One entity.
 #[derive(Clone, Copy, Debug)]
 pub struct Record<'a> {
@@ -20,13 +31,13 @@ impl<'a> Record<'a> {
         let (id, body) = lex::entity_start(bytes, offset)?;
         let start = lex::skip_inside(bytes, body);
         let rest = bytes.get(start..)?;
-        let len = rest.iter().position(|b| !b.is_ascii_alphanumeric() && *b != b'_')?;
+        let len = rest.iter().position(|b| !NAME[usize::from(*b)])?;
         let params = Params::after_name(bytes, start + len)?;
         Some(Record { id, class: &rest[..len], params })
     }
     /// Whether it is of that class, given in upper case.
     pub fn is(&self, class: &str) -> bool {
-        self.class.eq_ignore_ascii_case(class.as_bytes())
+        self.class == class.as_bytes() || self.class.eq_ignore_ascii_case(class.as_bytes())
     }
     /// Class name in upper case, for matching.
     pub fn upper(&self) -> Cow<'a, [u8]> {
@@ -78,6 +89,20 @@ impl<'a> Iterator for Params<'a> {
             return None;
         }
         let start = lex::skip_inside(self.bytes, self.at);
+        // Most parameters end right before a comma.
+        let simple = match self.bytes.get(start) {
+            Some(b'$' | b'*') => Some(start + 1),
+            Some(b'#') => lex::digits(self.bytes, start + 1).map(|d| d.1),
+            Some(b'\'') => match lex::string_end(self.bytes, start + 1) {
+                End::At(end) => Some(end),
+                _ => None,
+            },
+            _ => None,
+        };
+        if let Some(end) = simple.filter(|end| self.bytes.get(*end) == Some(&b',')) {
+            self.at = end + 1;
+            return Some(Param { text: &self.bytes[start..end] });
+        }
         let mut at = start;
         let mut depth = 0_usize;
         let end = loop {
@@ -106,7 +131,11 @@ impl<'a> Iterator for Params<'a> {
                     break at;
                 }
                 // A statement that was never closed ends where the next one starts.
-                Some(b'#') if lex::entity_start(self.bytes, at).is_some() => {
+                // References follow a bracket or a comma.
+                Some(b'#')
+                    if !matches!(self.bytes.get(at.wrapping_sub(1)), Some(b'(' | b','))
+                        && lex::entity_start(self.bytes, at).is_some() =>
+                {
                     self.done = true;
                     break at;
                 }

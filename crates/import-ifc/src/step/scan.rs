@@ -92,7 +92,10 @@ pub fn scan(bytes: &[u8]) -> Scan {
             damage.at(|| format!("byte {start}"));
             match lex::next_entity(bytes, at + 1) {
                 Some(next) => at = next,
-                None => break,
+                None => {
+                    damage.truncated &= !has_end(bytes, start);
+                    break;
+                }
             }
             continue;
         };
@@ -105,6 +108,10 @@ pub fn scan(bytes: &[u8]) -> Scan {
         }
         ids.push(id);
         offsets.push(start as u32);
+        if let Some(end) = lex::plain_end(bytes, name) {
+            at = end;
+            continue;
+        }
         let end = if name < known_end {
             End::At(known_end)
         } else if salvage {
@@ -167,10 +174,15 @@ fn other_statement(bytes: &[u8], at: usize, damage: &mut Damage) -> Option<usize
     }
     damage.at(|| format!("byte {at}"));
     let next = lex::next_entity(bytes, at);
-    if next.is_none() && memchr::memmem::find(rest, b"END-ISO-10303-21").is_some() {
-        damage.truncated = false;
+    if next.is_none() {
+        damage.truncated &= !has_end(bytes, at);
     }
     next
+}
+
+/// Whether the file's last word comes after `at`.
+fn has_end(bytes: &[u8], at: usize) -> bool {
+    bytes.get(at..).is_some_and(|r| memchr::memmem::find(r, b"END-ISO-10303-21").is_some())
 }
 
 /// Whether the statement that ends at `end` (after its `;`) ends in a closing parenthesis.
