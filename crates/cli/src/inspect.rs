@@ -49,6 +49,8 @@ fn show(say: &mut Say, file_name: &str, seen: &Inspection) {
                 say.out(&format!("  {:<3} {verdict}: {}", reading.unit, plain(&reading.text)));
             }
             layers(say, &i.layers);
+            regions(say, &i.regions);
+            by_shape(say, &i.walls_by_shape);
         }
         Inspection::Ifc(i) => {
             head(say, file_name, "IFC", &i.version, &i.written_by);
@@ -101,6 +103,56 @@ fn layers(say: &mut Say, layers: &[import_dxf::LayerSummary]) {
             plain(&l.name),
             plain(&l.rule)
         ));
+    }
+}
+
+/// The drawings on the sheet.
+fn regions(say: &mut Say, regions: &[import_dxf::Region]) {
+    if regions.is_empty() {
+        return;
+    }
+    say.out(&format!("{} on the sheet:", count(regions.len(), "drawing")));
+    for r in regions {
+        let title = if r.title.is_empty() { "no title" } else { &r.title };
+        let [x0, y0, x1, y1] = r.bounds;
+        let planned = match r.planned {
+            true => format!("planned as storey {}", r.storey),
+            false => "not planned".to_owned(),
+        };
+        say.out(&plain(&format!(
+            "  {:>3} {}, {title}: {}, {:.0} ft, {planned}; {}; from ({x0:.1}, {y0:.1}) to ({x1:.1}, \
+             {y1:.1}) drawing units",
+            r.number,
+            r.kind.name(),
+            count(r.walls, "wall"),
+            r.walls_in / 12.0,
+            r.why
+        )));
+    }
+}
+
+/// Walls found by their shape, by layer: how many, how sure.
+fn by_shape(say: &mut Say, walls: &[import_dxf::WallByShape]) {
+    if walls.is_empty() {
+        return;
+    }
+    let believed = walls.iter().filter(|w| w.believed).count();
+    say.out(&format!(
+        "walls by their shape: {believed} planned, {} too doubtful:",
+        walls.len() - believed
+    ));
+    let mut layers: std::collections::BTreeMap<&str, [usize; 3]> = Default::default();
+    for w in walls {
+        let at = match w.confidence {
+            c if c >= 0.75 => 0,
+            _ if w.believed => 1,
+            _ => 2,
+        };
+        layers.entry(&w.layer).or_default()[at] += 1;
+    }
+    say.out("  sure  doubtful  left out  layer");
+    for (layer, [sure, doubtful, left]) in layers {
+        say.out(&format!("  {sure:>4}  {doubtful:>8}  {left:>8}  {}", plain(layer)));
     }
 }
 

@@ -28,14 +28,24 @@ impl Ledger {
     }
     /// Counts one entity left out, and why (`layer not a wall layer: A-FURN`, `frozen layer`).
     pub fn ignore(&mut self, reason: impl Into<String>, entity: impl Into<String>) {
+        self.ignore_many(reason, 1, [entity.into()]);
+    }
+    /// Counts several entities left out for one reason; some of them are named.
+    pub fn ignore_many(
+        &mut self,
+        reason: impl Into<String>,
+        count: u64,
+        named: impl IntoIterator<Item = String>,
+    ) {
         let slot = self.ignored.entry(reason.into()).or_default();
-        slot.count += 1;
+        slot.count += count;
         // The least few, so that the order of entities in the file does not show.
-        let entity = entity.into();
-        let place = slot.sample.partition_point(|s| *s <= entity);
-        if place < SAMPLES {
-            slot.sample.insert(place, entity);
-            slot.sample.truncate(SAMPLES);
+        for entity in named {
+            let place = slot.sample.partition_point(|s| *s <= entity);
+            if place < SAMPLES {
+                slot.sample.insert(place, entity);
+                slot.sample.truncate(SAMPLES);
+            }
         }
     }
     /// Moves one entity from used to ignored: it was taken at first and dropped later.

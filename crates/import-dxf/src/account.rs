@@ -7,7 +7,7 @@
 use crate::file::DxfFile;
 use crate::flatten::Drawing;
 use crate::layers::{LayerRole, Usage};
-use crate::linework::{Shape, State, mark};
+use crate::linework::{Kind, Shape, State, mark};
 use diag::Ledger;
 use std::collections::BTreeMap;
 
@@ -35,6 +35,8 @@ pub(crate) enum Reason {
     NotUsed,
     /// Its layer is left out by a rule or its name.
     Ignored,
+    /// An outline, curve, text or dimension that gave no wall or opening.
+    NotRead,
     /// Its plane is not level.
     Tilted,
     /// A coordinate is missing, unreadable or absurd.
@@ -49,6 +51,12 @@ pub(crate) enum Reason {
     InsideWall,
     /// A small closed figure: a column, a cabinet.
     Box,
+    /// One of a row of lines at even steps: stairs, hatching.
+    Row,
+    /// Looks a little like a wall.
+    Doubtful,
+    /// In a drawing on the sheet that is not planned.
+    OtherDrawing,
     /// No section fits.
     NoSection,
     /// An opening on no wall.
@@ -68,14 +76,16 @@ pub(crate) fn first_fate(shape: &Shape, off: bool, frozen: bool, role: &LayerRol
         _ if off => Reason::Off,
         Usage::Unknown => Reason::NotUsed,
         Usage::Ignored => Reason::Ignored,
+        _ if !shape.kind.is_line() => Reason::NotRead,
         _ if has(mark::TILTED) => Reason::Tilted,
         _ if has(mark::BAD) => Reason::Bad,
         _ => return Fate::Open,
     })
 }
 
-fn reason_text(reason: Reason, layer: &str, role: &LayerRole) -> String {
+fn reason_text(reason: Reason, kind: &str, layer: &str, role: &LayerRole) -> String {
     match reason {
+        Reason::NotRead => format!("{kind} is not read as a {}: {layer}", role.usage.name()),
         Reason::Invisible => "invisible entity".to_owned(),
         Reason::Off => format!("layer is off: {layer}"),
         Reason::Frozen => format!("layer is frozen: {layer}"),
@@ -88,6 +98,9 @@ fn reason_text(reason: Reason, layer: &str, role: &LayerRole) -> String {
         Reason::FaceLines => format!("face line without a partner: {layer}"),
         Reason::InsideWall => format!("end, jamb or hatch line of a wall: {layer}"),
         Reason::Box => format!("small closed figure, column or cabinet: {layer}"),
+        Reason::Row => format!("row of lines at even steps, stairs or hatching: {layer}"),
+        Reason::Doubtful => format!("too little like a wall to be planned: {layer}"),
+        Reason::OtherDrawing => format!("in a drawing that is not planned: {layer}"),
         Reason::NoSection => format!("no lumber section fits the wall: {layer}"),
         Reason::Unhosted => format!("{} on no wall: {layer}", role.usage.name()),
         Reason::NotPlanned => format!("{} not planned: {layer}", role.usage.name()),
@@ -107,6 +120,7 @@ fn state_text(
         State::Paper => "paper space".to_owned(),
         State::Invisible => "invisible entity".to_owned(),
         State::CutOff => "cut off by the end of the file".to_owned(),
+        State::Stray => "outside any block".to_owned(),
         State::MissingBlock => "insert of a block that is not in the file".to_owned(),
         State::Xref => "insert of an external reference".to_owned(),
         State::Cycle => "insert of a block inside itself".to_owned(),
@@ -116,9 +130,9 @@ fn state_text(
         State::NotRead if frozen => format!("layer is frozen: {layer}"),
         State::NotRead if off => format!("layer is off: {layer}"),
         State::NotRead => match role.usage {
-            Usage::Unknown => reason_text(Reason::NotUsed, layer, role),
-            Usage::Ignored => reason_text(Reason::Ignored, layer, role),
-            _ => format!("{type_} is not read as a {}: {layer}", role.usage.name()),
+            Usage::Unknown => reason_text(Reason::NotUsed, type_, layer, role),
+            Usage::Ignored => reason_text(Reason::Ignored, type_, layer, role),
+            _ => reason_text(Reason::NotRead, type_, layer, role),
         },
     }
 }
@@ -136,14 +150,14 @@ pub(crate) fn ledger(
     let mut out = Ledger::default();
     let nobody = crate::layers::role_of("", &settings::Settings::default());
     let role = |layer: u32| roles.get(layer as usize).unwrap_or(&nobody);
-    // Reason and layer to shapes: count, and the lowest handles.
-    let mut left: BTreeMap<(Reason, u32), (u64, Vec<SampleKey>)> = BTreeMap::new();
+    // Reason, layer and kind to shapes: count, and the lowest handles.
+    let mut left: BTreeMap<(Reason, u32, Kind), (u64, Vec<SampleKey>)> = BTreeMap::new();
     for (shape, fate) in drawing.lines.shapes.iter().zip(fates) {
         match fate {
             Fate::Used => out.use_one(),
             Fate::Open => debug_assert!(false, "an entity was left open"),
             Fate::Left(reason) => {
-                let slot = left.entry((*reason, shape.layer)).or_default();
+                let slot = left.entry((*reason, shape.layer, shape.kind)).or_default();
                 slot.0 += 1;
                 add_sample(&mut slot.1, file, shape);
             }
@@ -155,8 +169,9 @@ pub(crate) fn ledger(
         slot.0 += count;
         slot.1.extend(sample);
     };
-    for ((reason, layer), (count, sample)) in left {
-        merge(reason_text(reason, drawing.layer_name(layer), role(layer)), count, sample);
+    for ((reason, layer, kind), (count, sample)) in left {
+        let text = reason_text(reason, kind.name(), drawing.layer_name(layer), role(layer));
+        merge(text, count, sample);
     }
     for ((type_, layer, state), count) in &drawing.lines.others {
         let l = drawing.layers.get(*layer as usize);
@@ -174,10 +189,8 @@ pub(crate) fn ledger(
     }
     for (text, (count, mut sample)) in reasons {
         sample.sort_unstable_by_key(|s| (s.0.wrapping_add(1), s.1, s.2));
-        let mut named = sample.iter().take(SAMPLES).map(|s| drawing.entity(file, s.2, s.0));
-        for _ in 0..count {
-            out.ignore(text.as_str(), named.next().unwrap_or_default());
-        }
+        let named = sample.iter().take(SAMPLES).map(|s| drawing.entity(file, s.2, s.0));
+        out.ignore_many(text, count, named);
     }
     out
 }

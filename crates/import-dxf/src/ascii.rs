@@ -3,7 +3,7 @@
 //! Knows: lines, line ends of every kind and mix, and how to find the next sound pair after damage.
 //! Never touches: what the tags mean.
 
-use crate::tag::{Damage, Tag, Tags, Value, is_keyword};
+use crate::tag::{Damage, Tag, Tags, Value, is_keyword, shown};
 use memchr::{memchr2, memmem};
 
 /// Reads the tags of a text file from front to back.
@@ -55,6 +55,28 @@ impl<'a> AsciiTags<'a> {
         }
     }
 
+    /// The next tag, whatever its lines look like.
+    #[inline]
+    fn next_of_any_form(&mut self) -> Option<Tag<'a>> {
+        loop {
+            let pos = self.at;
+            let line = self.line()?;
+            let Some(code) = group_code(line) else {
+                self.resync(pos);
+                continue;
+            };
+            let after_code = self.at;
+            let value = self.line()?;
+            if code == 0 && !is_keyword(value) {
+                // Codes and values have swapped places somewhere before.
+                self.at = after_code;
+                self.resync(pos);
+                continue;
+            }
+            return Some(Tag { code, value: Value::Text(value), pos });
+        }
+    }
+
     /// Whether pairs start at the current offset: the next few codes are codes, and `0` is followed by
     /// a word.
     fn aligned(&self) -> bool {
@@ -73,9 +95,7 @@ impl<'a> AsciiTags<'a> {
     #[cold]
     fn resync(&mut self, pos: usize) {
         let bad = self.bytes.get(pos..self.at).unwrap_or_default();
-        let shown: String =
-            String::from_utf8_lossy(bad.trim_ascii()).chars().take(40).map(printable).collect();
-        self.damage.add(pos, format!("`{shown}` stands where a group code belongs"));
+        self.damage.add(pos, format!("`{}` stands where a group code belongs", shown(bad)));
         while !self.aligned() {
             if self.line().is_none() {
                 return;
@@ -87,23 +107,15 @@ impl<'a> AsciiTags<'a> {
 impl<'a> Tags<'a> for AsciiTags<'a> {
     #[inline]
     fn next(&mut self) -> Option<Tag<'a>> {
-        loop {
-            let pos = self.at;
-            let line = self.line()?;
-            let Some(code) = group_code(line) else {
-                self.resync(pos);
-                continue;
-            };
-            let after_code = self.at;
-            let value = self.line()?;
-            if code == 0 && !is_keyword(value) {
-                // Codes and values have swapped places somewhere before.
-                self.at = after_code;
-                self.resync(pos);
-                continue;
-            }
-            return Some(Tag { code, value: Value::Text(value), pos });
+        let pos = self.at;
+        if let Some((code @ 1.., used)) = self.bytes.get(pos..).and_then(common_code)
+            && let Some(tail) = self.bytes.get(pos + used..)
+            && let Some(i) = find_line_end(tail)
+        {
+            self.at = pos + used + i + line_end(&tail[i..]);
+            return Some(Tag { code, value: Value::Text(&tail[..i]), pos });
         }
+        self.next_of_any_form()
     }
 
     fn skip_section(&mut self) {
@@ -137,23 +149,23 @@ impl<'a> Tags<'a> for AsciiTags<'a> {
 fn find_line_end(rest: &[u8]) -> Option<usize> {
     const ONES: u64 = 0x0101_0101_0101_0101;
     const HIGHS: u64 = ONES << 7;
-    let zero_bytes = |v: u64| v.wrapping_sub(ONES) & !v & HIGHS;
     let mut at = 0;
     while at < 32 {
         let Some(chunk) = rest.get(at..).and_then(<[u8]>::first_chunk::<8>) else { break };
         let word = u64::from_le_bytes(*chunk);
-        // The lowest marked byte is right even where the borrow marks higher ones wrongly.
-        let hits = zero_bytes(word ^ (ONES * 0x0A)) | zero_bytes(word ^ (ONES * 0x0D));
+        // Bytes below 0x0E: line ends, and control characters that hardly ever occur. The lowest
+        // marked byte is right even where the borrow marks higher ones wrongly.
+        let hits = word.wrapping_sub(ONES * 0x0E) & !word & HIGHS;
         if hits != 0 {
-            return Some(at + (hits.trailing_zeros() / 8) as usize);
+            at += (hits.trailing_zeros() / 8) as usize;
+            if matches!(rest.get(at), Some(b'\n' | b'\r')) {
+                return Some(at);
+            }
+            break;
         }
         at += 8;
     }
     rest.get(at..).and_then(|tail| memchr2(b'\n', b'\r', tail)).map(|i| at + i)
-}
-
-fn printable(c: char) -> char {
-    if c.is_control() { '.' } else { c }
 }
 
 /// Length of the line end that `rest` begins with: LF, CR, CRLF, or CRCRLF as made by converting
@@ -194,6 +206,25 @@ fn group_code(line: &[u8]) -> Option<i32> {
     }
     let code = if negative { -value } else { value };
     (-10..=5000).contains(&code).then_some(code)
+}
+
+/// The group code at the front in the form nearly every program writes, three places and a line end,
+/// and the bytes it takes; `None` for all else.
+#[inline]
+fn common_code(rest: &[u8]) -> Option<(i32, usize)> {
+    let [a, b, c, d, e] = *rest.first_chunk::<5>()?;
+    let used = match (d, e) {
+        (b'\n', _) => 4,
+        (b'\r', b'\n') => 5,
+        _ => return None,
+    };
+    let digit = |x: u8| x.is_ascii_digit().then(|| i32::from(x - b'0'));
+    let code = match (a, b) {
+        (b' ', b' ') => digit(c)?,
+        (b' ', _) => digit(b)? * 10 + digit(c)?,
+        _ => digit(a)? * 100 + digit(b)? * 10 + digit(c)?,
+    };
+    Some((code, used))
 }
 
 /// Start of the line before the one that starts at (or has only blanks before) `at`, when that line
@@ -285,6 +316,26 @@ mod tests {
                 line.push(end);
                 line.extend([0x0E, b'\n', b'\r', 0x0C, 1, 2, 3, 4, 5]);
                 assert_eq!(find_line_end(&line), Some(len));
+            }
+        }
+    }
+
+    #[test]
+    fn common_codes() {
+        for (text, want) in [
+            ("  0\nx", Some((0, 4))),
+            (" 10\r\n", Some((10, 5))),
+            ("330\n1", Some((330, 4))),
+            ("1 0\nx", None),
+            (" -5\nx", None),
+            ("  0\r\r\n", None),
+            ("  0\rx", None),
+            ("0\nLI", None),
+            ("10", None),
+        ] {
+            assert_eq!(common_code(text.as_bytes()), want, "{text:?}");
+            if let Some((code, used)) = want {
+                assert_eq!(group_code(text[..used].trim_end().as_bytes()), Some(code));
             }
         }
     }

@@ -7,6 +7,7 @@
 //! looked at, so that files without them read the same.
 
 use crate::affine::{Affine, Plane, Xy, plane};
+use crate::annotation::RawString;
 use crate::linework::{Arc, Insert, Kind, Linework, NOT_INSERTED, State, mark};
 use crate::tag::{Tag, Tags};
 use rustc_hash::FxHashMap;
@@ -42,12 +43,16 @@ impl<'a> Interner<'a> {
 }
 
 /// What any entity may have.
-struct Common<'a> {
+pub(crate) struct Common<'a> {
     handle: &'a [u8],
-    layer: &'a [u8],
-    paper: bool,
-    marks: u8,
-    normal: [f64; 3],
+    /// Name of its layer.
+    pub layer: &'a [u8],
+    /// Whether it is in paper space.
+    pub paper: bool,
+    /// See [`mark`].
+    pub marks: u8,
+    /// Extrusion direction.
+    pub normal: [f64; 3],
     embedded: bool,
 }
 
@@ -87,11 +92,20 @@ pub(crate) enum After<'a> {
 
 /// A vertex of a polyline, in the entity's own plane.
 #[derive(Clone, Copy)]
-struct Vertex {
-    at: Xy,
-    bulge: f64,
+pub(crate) struct Vertex {
+    /// Its place.
+    pub at: Xy,
+    /// Bulge of the part after it.
+    pub bulge: f64,
     start_width: f64,
     end_width: f64,
+}
+
+impl Vertex {
+    /// A vertex whose second coordinate is still to come.
+    pub fn at_x(x: f64) -> Vertex {
+        Vertex { at: [x, f64::NAN], bulge: 0.0, start_width: f64::NAN, end_width: f64::NAN }
+    }
 }
 
 /// Reads entities. Holds what is shared by all of a file.
@@ -104,14 +118,19 @@ pub(crate) struct EntityReader<'a, R> {
     pub blocks: Interner<'a>,
     /// Entity type names that are not read.
     pub types: Interner<'a>,
-    vertices: Vec<Vertex>,
+    /// Strings of texts and dimensions.
+    pub strings: Vec<RawString<'a>>,
+    /// Vertices of the polyline being read.
+    pub vertices: Vec<Vertex>,
     /// Proxy entities: number of the class behind each, and the layer.
     pub proxies: FxHashMap<(i64, u32), Vec<u32>>,
 }
 
 /// What became of one tag.
-enum Field<'a> {
+pub(crate) enum Field<'a> {
+    /// It belongs to the entity.
     Tag(Tag<'a>),
+    /// The entity is over.
     End(After<'a>),
 }
 
@@ -123,6 +142,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
             layers: Interner::default(),
             blocks: Interner::default(),
             types: Interner::default(),
+            strings: Vec::new(),
             vertices: Vec::new(),
             proxies: FxHashMap::default(),
         }
@@ -132,6 +152,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
     pub fn entity(&mut self, head: Tag<'a>, out: &mut Linework, paper: bool) -> After<'a> {
         let mut c = Common::new();
         c.paper = paper;
+        self.tags.damage().entity = Some(head.pos);
         match head.text() {
             b"LINE" | b"3DLINE" => self.line(head, c, out),
             b"LWPOLYLINE" => self.lwpolyline(head, c, out),
@@ -139,14 +160,27 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
             b"ARC" => self.arc(head, c, out),
             b"INSERT" => self.insert(head, c, out),
             b"MLINE" => self.mline(head, c, out),
+            b"CIRCLE" => self.circle(head, c, out),
+            b"ELLIPSE" => self.ellipse(head, c, out),
+            b"SPLINE" => self.spline(head, c, out),
+            b"HATCH" => self.hatch(head, c, out),
+            b"SOLID" => self.corners(head, c, Kind::Solid, out),
+            b"TRACE" => self.corners(head, c, Kind::Trace, out),
+            b"3DFACE" => self.corners(head, c, Kind::Face, out),
+            b"TEXT" => self.text(head, c, Some(Kind::Text), out),
+            b"MTEXT" => self.mtext(head, c, out),
+            b"DIMENSION" => self.dimension(head, c, out),
+            b"ATTDEF" => self.text(head, c, Some(Kind::Attdef), out),
             // Parts of a POLYLINE or INSERT, not entities of their own.
-            b"ATTRIB" | b"SEQEND" | b"VERTEX" => self.pass_over(&mut c),
+            b"ATTRIB" => self.text(head, c, None, out),
+            b"SEQEND" | b"VERTEX" => self.pass_over(&mut c),
             _ => self.other(head, c, out),
         }
     }
 
+    /// The next tag of an entity that is not the same for all of them.
     #[inline]
-    fn field(&mut self, c: &mut Common<'a>) -> Field<'a> {
+    pub fn field(&mut self, c: &mut Common<'a>) -> Field<'a> {
         loop {
             let Some(tag) = self.tags.next() else { return Field::End(After::CutOff) };
             match tag.code {
@@ -163,6 +197,27 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                 230 => c.normal[2] = tag.real(self.tags.damage()),
                 100 | 330 | 1000.. => {}
                 _ => return Field::Tag(tag),
+            }
+        }
+    }
+
+    /// Reads an entity of which only some numbers matter: the last value of each of these codes.
+    pub fn numbers<const N: usize>(
+        &mut self,
+        c: &mut Common<'a>,
+        codes: [i32; N],
+        absent: [f64; N],
+    ) -> ([f64; N], After<'a>) {
+        let mut values = absent;
+        loop {
+            match self.field(c) {
+                Field::Tag(t) => {
+                    let slot = codes.iter().zip(&mut values).find(|(code, _)| **code == t.code);
+                    if let Some((_, value)) = slot {
+                        *value = t.real(self.tags.damage());
+                    }
+                }
+                Field::End(after) => return (values, after),
             }
         }
     }
@@ -184,7 +239,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
     }
 
     /// Counts an entity and says that it is done, when it is cut off, in paper space or invisible.
-    fn settled(
+    pub fn settled(
         &mut self,
         head: Tag<'a>,
         c: &Common<'a>,
@@ -256,39 +311,8 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         after
     }
 
-    fn arc(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
-        let (mut center, mut radius) = ([f64::NAN; 2], f64::NAN);
-        let (mut start, mut end) = (0.0, 360.0);
-        let after = loop {
-            match self.field(&mut c) {
-                Field::Tag(t) => match t.code {
-                    10 => center[0] = t.real(self.tags.damage()),
-                    20 => center[1] = t.real(self.tags.damage()),
-                    40 => radius = t.real(self.tags.damage()),
-                    50 => start = t.real(self.tags.damage()),
-                    51 => end = t.real(self.tags.damage()),
-                    _ => {}
-                },
-                Field::End(after) => break after,
-            }
-        };
-        if self.settled(head, &c, &after, out) {
-            return after;
-        }
-        self.begin(head, &c, Kind::Arc, 0.0, out);
-        if let Plane::Level(m) = plane(c.normal) {
-            let arc = Arc::of_circle(center, radius, start, end);
-            out.push_arc(Arc {
-                center: m.point(arc.center),
-                u: m.vector(arc.u),
-                v: m.vector(arc.v),
-                ..arc
-            });
-        }
-        after
-    }
-
-    fn begin(
+    /// Begins its shape.
+    pub fn begin(
         &mut self,
         head: Tag<'a>,
         c: &Common<'a>,
@@ -323,12 +347,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                 _ => continue,
             };
             match t.code {
-                10 => self.vertices.push(Vertex {
-                    at: [v, f64::NAN],
-                    bulge: 0.0,
-                    start_width: f64::NAN,
-                    end_width: f64::NAN,
-                }),
+                10 => self.vertices.push(Vertex::at_x(v)),
                 38 => elevation = v,
                 43 => width = v,
                 code => {
@@ -403,8 +422,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
 
     fn vertex(&mut self) -> After<'a> {
         let mut c = Common::new();
-        let mut v =
-            Vertex { at: [f64::NAN; 2], bulge: 0.0, start_width: f64::NAN, end_width: f64::NAN };
+        let mut v = Vertex::at_x(f64::NAN);
         let mut flags = 0;
         let after = loop {
             match self.field(&mut c) {
@@ -475,98 +493,16 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         });
         after
     }
-
-    /// An MLINE becomes the middle line between its outermost elements, and their distance. The
-    /// elements' offsets are taken from the entity itself, along each vertex's miter, so that scale
-    /// and justification are in them and the style (in OBJECTS) is not needed.
-    fn mline(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
-        let mut vertices: Vec<MlineVertex> = Vec::new();
-        let mut flags = 0;
-        let mut params_left = 0;
-        let mut params_index = 0;
-        let mut cut = false;
-        let after = loop {
-            let t = match self.field(&mut c) {
-                Field::Tag(t) => t,
-                Field::End(after) => break after,
-            };
-            match t.code {
-                71 => flags = t.int(),
-                11 => vertices.push(MlineVertex::at_x(t.real(self.tags.damage()))),
-                74 => (params_left, params_index) = (t.int().clamp(0, 1_000_000), 0),
-                21 | 12 | 22 | 13 | 23 | 41 => {
-                    let v = t.real(self.tags.damage());
-                    let Some(last) = vertices.last_mut() else { continue };
-                    match t.code {
-                        21 => last.at[1] = v,
-                        12 => last.dir[0] = v,
-                        22 => last.dir[1] = v,
-                        13 => last.miter[0] = v,
-                        23 => last.miter[1] = v,
-                        // First of an element: its offset. Second: where it starts. More: cuts.
-                        _ if params_left > 0 => {
-                            if params_index == 0 {
-                                last.low = last.low.min(v);
-                                last.high = last.high.max(v);
-                            }
-                            cut |= params_index >= 2;
-                            params_index += 1;
-                            params_left -= 1;
-                        }
-                        _ => {}
-                    }
-                }
-                _ => {}
-            }
-        };
-        if self.settled(head, &c, &after, out) {
-            return after;
-        }
-        // MLINE vertices are in world coordinates; the normal only tells a tilted one.
-        self.begin(head, &c, Kind::Mline, 0.0, out);
-        if cut {
-            out.mark_last(mark::CUT);
-        }
-        // 2: closed.
-        let closing = if flags & 2 != 0 { vertices.first().copied() } else { None };
-        let ends = vertices.iter().copied().skip(1).chain(closing);
-        for (v, w) in vertices.iter().zip(ends) {
-            out.push_segment(v.middle(), w.middle(), v.width());
-        }
-        after
-    }
 }
 
-#[derive(Clone, Copy)]
-struct MlineVertex {
-    at: Xy,
-    dir: Xy,
-    miter: Xy,
-    low: f64,
-    high: f64,
-}
-
-impl MlineVertex {
-    fn at_x(x: f64) -> MlineVertex {
-        MlineVertex {
-            at: [x, f64::NAN],
-            dir: [0.0; 2],
-            miter: [0.0; 2],
-            low: f64::INFINITY,
-            high: f64::NEG_INFINITY,
-        }
-    }
-    fn middle(&self) -> Xy {
-        let along = if self.low <= self.high { (self.low + self.high) / 2.0 } else { 0.0 };
-        [self.at[0] + self.miter[0] * along, self.at[1] + self.miter[1] * along]
-    }
-    fn width(&self) -> Option<f64> {
-        let sine = crate::linework::sine_between(self.dir, self.miter);
-        (self.low < self.high).then_some((self.high - self.low) * sine)
-    }
-}
-
-fn push_path(vertices: &[Vertex], closed: bool, width: f64, m: &Affine, out: &mut Linework) {
+/// The parts of a polyline, its widths and bulges too.
+pub(crate) fn push_path(
+    vertices: &[Vertex],
+    closed: bool,
+    width: f64,
+    m: &Affine,
+    out: &mut Linework,
+) {
     if vertices.iter().any(|v| !v.at[0].is_finite() || !v.at[1].is_finite()) {
         out.mark_last(mark::BAD);
         return;
@@ -575,13 +511,7 @@ fn push_path(vertices: &[Vertex], closed: bool, width: f64, m: &Affine, out: &mu
     let ends = vertices.iter().skip(1).chain(closing);
     for (v, w) in vertices.iter().zip(ends) {
         if v.bulge.abs() > 1e-9 && v.at != w.at {
-            let arc = Arc::of_bulge(v.at, w.at, v.bulge);
-            out.push_arc(Arc {
-                center: m.point(arc.center),
-                u: m.vector(arc.u),
-                v: m.vector(arc.v),
-                ..arc
-            });
+            out.push_arc(Arc::of_bulge(v.at, w.at, v.bulge).mapped(m));
             continue;
         }
         let own = if v.start_width.is_nan() && v.end_width.is_nan() {

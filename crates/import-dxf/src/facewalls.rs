@@ -6,26 +6,21 @@
 use crate::account::{Fate, Reason};
 use crate::affine::{Xy, norm, sub};
 use crate::crosscut::Thickness;
+use crate::facelines::families;
 use crate::faces::{FaceStatistics, LineIndex, Partner, partners};
 use crate::layers::LayerRole;
 use crate::linework::{Segment, mark};
+use crate::mixed::single_lines;
 use crate::pairing::{FoundWall, Paired, pair};
+use crate::repeats::mark_repeats;
 use crate::report::{FaceLayer, Placed, SectionDoubts, face_findings};
 use crate::survey::Survey;
 use crate::walls::{
-    FACES_IN, SectionSource, Spec, WallLine, drawn_section, drawn_width, in_inches, is_open_wall,
-    section_of,
+    FACES_IN, SectionSource, Spec, THICKEST_FACES_IN, THICKEST_TOLD_IN, WallLine, drawn_section,
+    drawn_width, in_inches, is_open_wall, section_of, single_wall,
 };
 use settings::Settings;
 use std::collections::{BTreeMap, BTreeSet};
-
-/// Distance up to which lines that mostly run in pairs are faces, inches: masonry walls are thicker,
-/// and a layer of pairs is no layer of centrelines.
-const THICKEST_FACES_IN: f64 = 20.5;
-
-/// Thickest wall whose section its faces tell, inches: 2x8 with a board on each side. Deeper lumber
-/// is no stud; thicker walls are masonry or double.
-const THICKEST_TOLD_IN: f64 = 8.5;
 
 /// A layer's bare lines: line in inches, shape.
 struct Bare {
@@ -91,6 +86,7 @@ pub(crate) fn face_walls(
         .zip(bare.shapes)
         .filter(|(_, shape)| layers.contains_key(&layer_of(*shape)))
         .unzip();
+    let (lines, shapes, rows) = without_rows(lines, shapes);
     let known = |d: f64| d <= THICKEST_TOLD_IN && drawn_section(d, metric).is_some();
     let thickness = Thickness {
         least: FACES_IN[0],
@@ -112,13 +108,56 @@ pub(crate) fn face_walls(
             walls.push(line);
         }
     }
-    account(s, &lines, &shapes, &paired, &useful, &mut layers);
+    let mut single: BTreeSet<usize> = BTreeSet::new();
+    for i in single_lines(&lines, &paired) {
+        let (Some(g), Some(shape)) = (lines.get(i), shapes.get(i)) else { continue };
+        let back = |p: Xy| [p[0] + middle[0], p[1] + middle[1]];
+        let line = Segment { a: back(g.a), b: back(g.b) };
+        if let Some(wall) = single_wall(s, *shape, line, (settings, metric), doubts) {
+            single.insert(i);
+            useful.insert(*shape);
+            let layer = layers.entry(layer_of(*shape)).or_default();
+            layer.single.0 += 1;
+            layer.single.1 += norm(sub(g.b, g.a));
+            walls.push(wall);
+        }
+    }
+    for shape in rows {
+        if let Some(slot) = s.fates.get_mut(shape) {
+            *slot = Fate::Left(Reason::Row);
+        }
+    }
+    account(s, &lines, &shapes, &paired, (&useful, &single), &mut layers);
     findings.extend(face_findings(s, &layers, middle));
     walls
 }
 
+/// Without the rows of lines at even steps: stairs and hatching are drawn on wall layers too. The
+/// third are the shapes that are all rows.
+fn without_rows(
+    lines: Vec<Segment>,
+    shapes: Vec<usize>,
+) -> (Vec<Segment>, Vec<usize>, BTreeSet<usize>) {
+    let mut rows = vec![false; lines.len()];
+    mark_repeats(&families(&lines), &mut rows);
+    let (mut kept, mut kept_shapes) = (Vec::new(), Vec::new());
+    let mut dropped: BTreeSet<usize> = BTreeSet::new();
+    for ((g, shape), row) in lines.into_iter().zip(shapes).zip(rows) {
+        if row {
+            dropped.insert(shape);
+        } else {
+            kept.push(g);
+            kept_shapes.push(shape);
+        }
+    }
+    for shape in &kept_shapes {
+        dropped.remove(shape);
+    }
+    (kept, kept_shapes, dropped)
+}
+
 /// The wall line of a found wall; none, and a doubt, when no section fits.
-fn wall_line(
+pub(crate) fn wall_line(
     s: &Survey<'_>,
     w: &FoundWall,
     lines: &[Segment],
@@ -180,10 +219,12 @@ fn account(
     lines: &[Segment],
     shapes: &[usize],
     paired: &Paired,
-    useful: &BTreeSet<usize>,
+    (useful, single): (&BTreeSet<usize>, &BTreeSet<usize>),
     layers: &mut BTreeMap<u32, FaceLayer>,
 ) {
-    let in_wall: BTreeSet<usize> = paired.walls.iter().flat_map(|w| &w.lines).copied().collect();
+    let mut in_wall: BTreeSet<usize> =
+        paired.walls.iter().flat_map(|w| &w.lines).copied().collect();
+    in_wall.extend(single);
     // A shape is as good as its best line.
     let mut fates: BTreeMap<usize, Fate> = BTreeMap::new();
     for (i, (g, shape)) in lines.iter().zip(shapes).enumerate() {
@@ -198,7 +239,10 @@ fn account(
         let Some(layer) = s.drawing.lines.shapes.get(*shape).map(|x| x.layer) else { continue };
         let length = norm(sub(g.b, g.a));
         let slot = layers.entry(layer).or_default();
-        let used = paired.used.get(i).copied().unwrap_or(0.0);
+        let used = match single.contains(&i) {
+            true => length,
+            false => paired.used.get(i).copied().unwrap_or(0.0),
+        };
         if !matches!(fate, Fate::Left(Reason::Box | Reason::InsideWall)) {
             slot.length += length;
             let left = length - used;

@@ -7,11 +7,13 @@
 //! and unknown sections are passed over unread.
 
 use crate::affine::Xy;
+use crate::annotation::RawString;
 use crate::ascii::{AsciiTags, line_end};
 use crate::binary::{BinaryTags, is_binary};
 use crate::entity::{After, EntityReader, Interner};
-use crate::linework::Linework;
-use crate::tag::{Damage, Tag, Tags};
+use crate::linework::{Linework, NOT_INSERTED, State};
+use crate::plain;
+use crate::tag::{Damage, Place, Tag, Tags, shown};
 use crate::text::Decoder;
 use rustc_hash::FxHashMap;
 use std::cell::OnceCell;
@@ -41,6 +43,8 @@ pub(crate) struct LayerRow<'a> {
     pub off: bool,
     /// Flag 1.
     pub frozen: bool,
+    /// Offset in the file.
+    pub pos: usize,
 }
 
 /// A block definition.
@@ -79,6 +83,8 @@ pub(crate) struct DxfFile<'a> {
     pub block_names: Vec<&'a [u8]>,
     /// Entity type names by number.
     pub type_names: Vec<&'a [u8]>,
+    /// Strings of texts and dimensions, by number.
+    pub strings: Vec<RawString<'a>>,
     /// Blocks by raw number.
     pub blocks: FxHashMap<u32, Block<'a>>,
     /// Model space.
@@ -129,6 +135,7 @@ impl<'a, R: Tags<'a>> Reading<'a, R> {
                 layer_names: Vec::new(),
                 block_names: Vec::new(),
                 type_names: Vec::new(),
+                strings: Vec::new(),
                 blocks: FxHashMap::default(),
                 model: Linework::default(),
                 proxies: BTreeMap::new(),
@@ -163,24 +170,41 @@ impl<'a, R: Tags<'a>> Reading<'a, R> {
                 }
                 b"SECTION" => ahead = self.section(),
                 b"ENDSEC" => {}
-                _ if self.saw_entities_end => {
-                    // Entities after the end of their section: kept, since they were drawn.
-                    self.entities
-                        .tags
-                        .damage()
-                        .add(tag.pos, "an entity stands outside any section");
+                b"BLOCK" => {
+                    self.note(tag.pos, "a block stands outside its section");
+                    ahead = self.block(tag.pos);
+                }
+                b"ENDBLK" | b"CLASS" | b"TABLE" | b"ENDTAB" | b"LAYER" | b"LTYPE" | b"STYLE"
+                | b"VPORT" | b"APPID" | b"DIMSTYLE" | b"BLOCK_RECORD" | b"DICTIONARY" => {
+                    let name = shown(tag.text());
+                    self.note(
+                        tag.pos,
+                        &format!("{name} stands outside any section; it was left out"),
+                    );
+                }
+                _ => {
+                    // Entities after the end of their section, or in one whose start was lost: kept,
+                    // since they were drawn.
+                    self.note(tag.pos, "an entity stands outside any section");
                     ahead = self.entity_list(tag);
                 }
-                _ => {}
             }
         }
         self.finish()
     }
 
+    /// Notes damage that is in no entity.
+    fn note(&mut self, pos: usize, what: &str) {
+        let damage = self.entities.tags.damage();
+        damage.entity = None;
+        damage.add(pos, what);
+    }
+
     fn section(&mut self) -> Ahead<'a> {
+        self.entities.tags.damage().entity = None;
         let name = self.entities.tags.next()?;
         if name.code != 2 {
-            self.entities.tags.damage().add(name.pos, "a section has no name");
+            self.note(name.pos, "a section has no name");
             return Some(name);
         }
         match name.text() {
@@ -250,17 +274,13 @@ impl<'a, R: Tags<'a>> Reading<'a, R> {
 
     fn tables(&mut self) -> Ahead<'a> {
         let mut row: Option<LayerRow<'a>> = None;
-        let mut row_pos = 0;
         loop {
             let tag = self.entities.tags.next();
             if tag.is_none_or(|t| t.code == 0)
                 && let Some(done) = row.take()
             {
                 if done.name.is_empty() {
-                    self.entities
-                        .tags
-                        .damage()
-                        .add(row_pos, "a row of the layer table has no name");
+                    self.note(done.pos, "a row of the layer table has no name");
                 } else {
                     self.file.layer_rows.push(done);
                 }
@@ -269,8 +289,7 @@ impl<'a, R: Tags<'a>> Reading<'a, R> {
             match tag.code {
                 0 => match tag.text() {
                     b"LAYER" => {
-                        row = Some(LayerRow { name: b"", off: false, frozen: false });
-                        row_pos = tag.pos;
+                        row = Some(LayerRow { name: b"", off: false, frozen: false, pos: tag.pos });
                     }
                     b"ENDSEC" | b"EOF" | b"SECTION" => return Some(tag),
                     _ => {}
@@ -295,14 +314,47 @@ impl<'a, R: Tags<'a>> Reading<'a, R> {
             tag = match tag.text() {
                 _ if tag.code != 0 => self.entities.tags.next()?,
                 b"ENDSEC" | b"EOF" | b"SECTION" => return Some(tag),
-                b"BLOCK" => self.block()?,
-                _ => self.entities.tags.next()?,
+                b"BLOCK" => self.block(tag.pos)?,
+                b"ENDBLK" => {
+                    self.note(tag.pos, "a block ends that did not begin");
+                    self.after_endblk()?
+                }
+                // What a lost BLOCK or a stray ENDBLK leaves without a block cannot be placed.
+                _ => self.stray(tag)?,
             };
         }
     }
 
-    /// One block; the tag after it.
-    fn block(&mut self) -> Ahead<'a> {
+    /// An entity that is in no block: counted, not drawn.
+    fn stray(&mut self, tag: Tag<'a>) -> Ahead<'a> {
+        self.note(tag.pos, "an entity stands outside any block; it was left out and counted");
+        let mut lost = Linework::default();
+        let after = self.entities.entity(tag, &mut lost, false);
+        for s in &lost.shapes {
+            let type_ = self.entities.types.id(s.kind.name().as_bytes());
+            let slot = self.file.model.others.entry((type_, s.layer, State::Stray));
+            slot.or_default().add(1, (u64::MAX, s.pos, NOT_INSERTED));
+        }
+        for i in &lost.inserts {
+            let type_ = self.entities.types.id(b"INSERT");
+            let slot = self.file.model.others.entry((type_, i.layer, State::Stray));
+            slot.or_default().add(1, (i.handle, i.pos, NOT_INSERTED));
+        }
+        for ((type_, layer, _), count) in lost.others {
+            let slot = self.file.model.others.entry((type_, layer, State::Stray)).or_default();
+            for key in count.sample {
+                slot.add(1, key);
+            }
+        }
+        match after {
+            After::Tag(next) => Some(next),
+            After::CutOff => None,
+        }
+    }
+
+    /// The block that begins at `head`; the tag after it.
+    fn block(&mut self, head: usize) -> Ahead<'a> {
+        self.entities.tags.damage().entity = None;
         let mut block = Block::default();
         let mut name: &[u8] = b"";
         let (mut path, mut flags): (&[u8], _) = (b"", 0);
@@ -326,7 +378,10 @@ impl<'a, R: Tags<'a>> Reading<'a, R> {
         let next = loop {
             match tag.text() {
                 b"ENDBLK" => break self.after_endblk(),
-                b"ENDSEC" | b"EOF" | b"SECTION" | b"BLOCK" => break Some(tag),
+                b"ENDSEC" | b"EOF" | b"SECTION" | b"BLOCK" => {
+                    self.note(tag.pos, &format!("block {} has no ENDBLK", shown(name)));
+                    break Some(tag);
+                }
                 _ => {}
             }
             // Model and paper space are blocks too; some writers put their entities here.
@@ -337,8 +392,15 @@ impl<'a, R: Tags<'a>> Reading<'a, R> {
             }
         };
         let id = self.entities.blocks.id(name);
-        if !is_model && !is_paper && !name.is_empty() {
-            self.file.blocks.insert(id, block);
+        if is_model || is_paper || name.is_empty() {
+            return next;
+        }
+        // The later of two blocks of one name holds, as it would in one program reading after another.
+        if self.file.blocks.insert(id, block).is_some() {
+            self.note(
+                head,
+                &format!("block {} is defined twice; the later one was used", shown(name)),
+            );
         }
         next
     }
@@ -359,13 +421,22 @@ impl<'a, R: Tags<'a>> Reading<'a, R> {
                 false => Truncation::BeforeTheEnd,
             });
         }
-        let EntityReader { mut tags, layers, blocks, types, proxies, .. } = self.entities;
+        let EntityReader { mut tags, layers, blocks, types, strings, proxies, .. } = self.entities;
         let names = |i: Interner<'a>| i.names().to_vec();
         let mut file = self.file;
         file.damage = std::mem::take(tags.damage());
         (file.layer_names, file.block_names, file.type_names) =
             (names(layers), names(blocks), names(types));
+        file.strings = strings;
         file.decoder = Decoder::for_file(&file.header.version, &file.header.code_page);
+        for row in &file.layer_rows {
+            if !file.decoder.fits(row.name) {
+                let what = "a layer name does not fit the drawing's code page and was read as \
+                            Windows-1252";
+                file.damage.entity = None;
+                file.damage.add(row.pos, format!("{what}: {}", file.decoder.decode(row.name)));
+            }
+        }
         let mut by_class: Vec<_> = proxies.into_iter().collect();
         by_class.sort();
         for ((class, layer), at) in by_class {
@@ -405,9 +476,36 @@ impl<'a> DxfFile<'a> {
             false => format!("line {}", self.line_number(pos)),
         }
     }
+    /// A place of damage in words: line, entity, what.
+    pub fn damage_text(&self, d: &Place) -> String {
+        let place = self.place(d.pos);
+        match d.entity.map(|pos| (self.entity_name(pos), self.handle(pos as u32))) {
+            Some((name, handle)) if !name.is_empty() => {
+                format!("{place}, {name} {handle}: {}", d.what)
+            }
+            _ => format!("{place}: {}", d.what),
+        }
+    }
+    fn entity_name(&self, pos: usize) -> String {
+        let tag = match self.binary {
+            true => BinaryTags::at(self.bytes, pos).next(),
+            false => AsciiTags::at(self.bytes, pos).next(),
+        };
+        tag.map(|t| shown(t.text())).unwrap_or_default()
+    }
     fn line_number(&self, pos: usize) -> usize {
         let index = self.lines.get_or_init(|| LineIndex::of(self.bytes));
         index.line(self.bytes, pos)
+    }
+    /// What a string of a text or dimension says: escapes decoded, formatting taken off, paragraphs on
+    /// lines of their own. Empty for [`crate::linework::NO_STRING`].
+    pub fn plain_text(&self, string: u32) -> String {
+        let Some(raw) = self.strings.get(string as usize) else { return String::new() };
+        let text = self.decoder.decode(&raw.bytes);
+        match raw.formatted {
+            true => plain::of_mtext(&text),
+            false => plain::of_text(&text),
+        }
     }
     /// Type name of an entity without linework.
     pub fn type_name(&self, type_: u32) -> String {

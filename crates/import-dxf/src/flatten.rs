@@ -10,14 +10,16 @@
 
 use crate::affine::Affine;
 use crate::file::DxfFile;
-use crate::linework::{Insert, Linework, NOT_INSERTED, State, mark};
+use crate::linework::{Insert, Linework, NO_SHAPE, NO_STRING, NOT_INSERTED, State, mark};
 use rustc_hash::FxHashMap;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Blocks may be nested this deep.
 const MAX_DEPTH: usize = 32;
-/// Lines, arcs, entities and inserts that all inserts of a drawing may add up to.
-const MAX_EXPANSION: u64 = 4_000_000;
+/// Lines, arcs, entities and inserts that all inserts of a drawing may add up to, whatever its size...
+const MAX_EXPANSION: u64 = 1_000_000;
+/// ...and one more for as many bytes of the file, so that memory stays in proportion to it.
+const BYTES_FOR_ONE: u64 = 16;
 
 /// A layer, resolved: names that differ only in case are one layer.
 #[derive(Clone, Debug, Default)]
@@ -90,6 +92,9 @@ pub(crate) fn flatten(file: &mut DxfFile<'_>) -> Drawing {
     for s in &mut model.shapes {
         s.layer = at(s.layer);
     }
+    for t in &mut model.texts {
+        t.layer = at(t.layer);
+    }
     let others = std::mem::take(&mut model.others);
     for ((type_, layer, state), count) in others {
         model.others.insert((type_, at(layer), state), count);
@@ -104,6 +109,9 @@ pub(crate) fn flatten(file: &mut DxfFile<'_>) -> Drawing {
         let name = file.block_names.get(id as usize).copied().unwrap_or_default();
         blocks.insert(name.to_ascii_uppercase(), id);
     }
+    // Names are not case-sensitive: every spelling leads to the block.
+    let upper = |name: &&[u8]| blocks.get(&name.to_ascii_uppercase()).copied();
+    let blocks: Vec<Option<u32>> = file.block_names.iter().map(upper).collect();
     let proxies = file.proxies.iter().map(|((c, l), v)| ((c.clone(), at(*l)), v.clone())).collect();
     let mut work = Flattening {
         file,
@@ -111,7 +119,7 @@ pub(crate) fn flatten(file: &mut DxfFile<'_>) -> Drawing {
         resolved: &resolved,
         zero: layers.iter().position(|l| l.name == "0").map_or(u32::MAX, |i| i as u32),
         insert_type: file.type_names.len() as u32,
-        budget: MAX_EXPANSION,
+        budget: MAX_EXPANSION + file.bytes().len() as u64 / BYTES_FOR_ONE,
         stack: Vec::new(),
         out: Drawing {
             layers,
@@ -125,6 +133,11 @@ pub(crate) fn flatten(file: &mut DxfFile<'_>) -> Drawing {
             cyclic: false,
         },
     };
+    let mut dimensions = std::mem::take(&mut work.out.lines.dimensions);
+    for d in &mut dimensions {
+        d.shown = work.shown(d.picture);
+    }
+    work.out.lines.dimensions = dimensions;
     let top = Place { map: Affine::IDENTITY, parent: NOT_INSERTED, layer: None, marks: 0 };
     for insert in &inserts {
         work.insert(insert, &top);
@@ -146,8 +159,8 @@ struct Place {
 
 struct Flattening<'f, 'a> {
     file: &'f DxfFile<'a>,
-    /// Upper-case name to raw block number: names are not case-sensitive.
-    blocks: FxHashMap<Vec<u8>, u32>,
+    /// Number of the block that each raw block number means.
+    blocks: Vec<Option<u32>>,
     resolved: &'f [u32],
     zero: u32,
     insert_type: u32,
@@ -166,6 +179,13 @@ impl Flattening<'_, '_> {
         }
     }
 
+    /// The first text in a dimension's picture.
+    fn shown(&self, picture: u32) -> u32 {
+        let id = self.blocks.get(picture as usize).copied().flatten();
+        let block = id.and_then(|id| self.file.blocks.get(&id));
+        block.and_then(|b| b.content.texts.first()).map_or(NO_STRING, |t| t.string)
+    }
+
     fn count_insert(&mut self, insert: &Insert, place: &Place, layer: u32, state: State) {
         let count = self.out.lines.others.entry((self.insert_type, layer, state)).or_default();
         count.add(1, (insert.handle, insert.pos, place.parent));
@@ -177,8 +197,7 @@ impl Flattening<'_, '_> {
         if self.out.layers.get(layer as usize).is_some_and(|l| l.frozen) {
             marks |= mark::FROZEN;
         }
-        let name = self.file.block_names.get(insert.block as usize).copied().unwrap_or_default();
-        let id = self.blocks.get(&name.to_ascii_uppercase()).copied();
+        let id = self.blocks.get(insert.block as usize).copied().flatten();
         let file = self.file;
         let Some((id, block)) = id.and_then(|id| Some((id, file.blocks.get(&id)?))) else {
             let name = file.block_name(insert.block);
@@ -229,6 +248,22 @@ impl Flattening<'_, '_> {
     }
 
     fn content(&mut self, content: &Linework, place: &Place) {
+        let first = self.out.lines.shapes.len() as u32;
+        for t in &content.texts {
+            let mut text = t.mapped(&place.map);
+            (text.layer, text.via) = (self.layer(t.layer, place), place.parent);
+            text.marks |= place.marks;
+            if text.shape != NO_SHAPE {
+                text.shape += first;
+            }
+            self.out.lines.texts.push(text);
+        }
+        for d in &content.dimensions {
+            let mut dimension = d.mapped(&place.map);
+            dimension.shape += first;
+            dimension.shown = self.shown(d.picture);
+            self.out.lines.dimensions.push(dimension);
+        }
         for (i, s) in content.shapes.iter().enumerate() {
             let layer = self.layer(s.layer, place);
             let mut shape = *s;

@@ -4,9 +4,11 @@
 //! would map them. Never touches: wall models; it works where none can be made.
 
 use crate::account::{Fate, ledger};
+use crate::byshape::WallByShape;
 use crate::faces::{FaceStatistics, LineIndex, sampled_partners};
 use crate::layers::{LayerRole, Usage};
 use crate::linework::{Kind, Segment, State};
+use crate::region::Region;
 use crate::survey::Survey;
 use crate::units::UnitsEvidence;
 use crate::words;
@@ -35,6 +37,10 @@ pub struct Inspection {
     /// Settings that would map the layers that look like walls, line by line; empty when walls are
     /// recognised already.
     pub proposal: Vec<String>,
+    /// Walls found by their shape, where no layer is known to hold walls; else empty.
+    pub walls_by_shape: Vec<WallByShape>,
+    /// The drawings on the sheet; empty when the unit is not known.
+    pub regions: Vec<Region>,
 }
 
 /// One layer.
@@ -75,9 +81,15 @@ impl LayerSummary {
 }
 
 /// Builds the inspection from a survey and what `read` made of it.
-pub(crate) fn inspection(s: Survey<'_>, ledger: Ledger, findings: Vec<Finding>) -> Inspection {
+pub(crate) fn inspection(
+    s: Survey<'_>,
+    ledger: Ledger,
+    findings: Vec<Finding>,
+    regions: Vec<Region>,
+) -> Inspection {
     let layers = layer_summaries(&s);
-    let proposal = propose(&layers);
+    let proposal = propose(&layers, &s);
+    let walls_by_shape = crate::byshape::listed(&s);
     Inspection {
         version: s.version(),
         written_by: s.written_by(),
@@ -88,6 +100,8 @@ pub(crate) fn inspection(s: Survey<'_>, ledger: Ledger, findings: Vec<Finding>) 
         ledger,
         findings,
         proposal,
+        walls_by_shape,
+        regions,
     }
 }
 
@@ -120,6 +134,9 @@ pub(crate) fn layer_summaries(s: &Survey<'_>) -> Vec<LayerSummary> {
             continue;
         };
         *kinds.entry(shape.kind).or_default() += 1;
+        if !shape.kind.is_line() {
+            continue;
+        }
         for g in s.drawing.lines.segments_of(i).filter_map(|k| s.drawing.lines.segments.get(k)) {
             own.push(*g);
             *length += crate::affine::norm(crate::affine::sub(g.b, g.a));
@@ -194,11 +211,7 @@ fn score(
     if lines.len() < if named > 0 { 3 } else { 4 } {
         return 0;
     }
-    let words = crate::layers::words_of(crate::layers::own_name(name));
-    let of_other_things = |w: &String| {
-        words::OTHER_THINGS.contains(&w.as_str()) || words::NOT_FRAMING.iter().any(|(n, _)| n == w)
-    };
-    if named < 50 && words.iter().any(of_other_things) {
+    if named < 50 && crate::layers::is_of_other_things(name) {
         return 0;
     }
     let straight = lines.len() as f64 / (lines.len() as f64 + arcs as f64 * 2.0);
@@ -240,15 +253,25 @@ pub(crate) fn likely_walls(layers: &[LayerSummary]) -> Vec<&LayerSummary> {
 }
 
 /// `[[layers]]` entries for the layers that look like walls but are not recognised.
-fn propose(layers: &[LayerSummary]) -> Vec<String> {
+fn propose(layers: &[LayerSummary], s: &Survey<'_>) -> Vec<String> {
     if layers.iter().any(|l| l.used_as == "wall" && l.entities() > 0) {
         return Vec::new();
     }
-    let likely = likely_walls(layers);
+    // What was found by shape says more than how a layer looks by itself.
+    let found: Vec<&str> = match &s.unnamed {
+        Some(u) => u.network.layers.iter().map(|l| s.drawing.layer_name(*l)).collect(),
+        None => Vec::new(),
+    };
+    let likely = likely_walls(layers).into_iter().take(3).map(|l| l.name.as_str());
+    let names = if found.is_empty() { likely.collect() } else { found };
     let mut out = Vec::new();
-    for l in likely.into_iter().take(3) {
+    for name in names {
+        if let Some(l) = layers.iter().find(|l| l.name == name) {
+            let held = l.counts_text(3);
+            out.push(format!("# {held}; {} % like walls", l.walls_score));
+        }
         out.push("[[layers]]".to_owned());
-        out.push(format!("match = {}", toml_string(&l.name)));
+        out.push(format!("match = {}", toml_string(name)));
         out.push("use = \"wall\"".to_owned());
     }
     out

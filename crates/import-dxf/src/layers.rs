@@ -3,10 +3,12 @@
 //! Knows: settings rules, US National CAD Standard names, wall words of other languages, the tokens
 //! for side and section. Never touches: entities, geometry.
 //!
-//! Order: the first settings rule that matches; then a National CAD Standard name; then a whole word.
+//! Order: the first settings rule that matches; then a National CAD Standard name; then an ISO 13567
+//! name; then a whole word.
 //! A bound external reference's prefix (`house$0$A-WALL`) is taken off first; settings rules are tried
 //! on the whole name and on the rest.
 
+use crate::iso13567;
 use crate::words;
 use geom::Length;
 use lumber::Section;
@@ -21,6 +23,8 @@ pub(crate) enum Usage {
     Door,
     /// Windows.
     Window,
+    /// Openings of either kind.
+    Opening,
     /// Known not to be used, by a rule or by its name.
     Ignored,
     /// Not recognised.
@@ -34,12 +38,13 @@ impl Usage {
             Usage::Wall => "wall",
             Usage::Door => "door",
             Usage::Window => "window",
+            Usage::Opening => "opening",
             Usage::Ignored | Usage::Unknown => "ignored",
         }
     }
-    /// Doors and windows.
+    /// Doors, windows and openings.
     pub const fn is_opening(self) -> bool {
-        matches!(self, Usage::Door | Usage::Window)
+        matches!(self, Usage::Door | Usage::Window | Usage::Opening)
     }
 }
 
@@ -67,7 +72,7 @@ pub(crate) struct LayerRole {
 }
 
 impl LayerRole {
-    fn new(usage: Usage, rule: impl Into<String>) -> LayerRole {
+    pub(crate) fn new(usage: Usage, rule: impl Into<String>) -> LayerRole {
         LayerRole {
             usage,
             rule: rule.into(),
@@ -94,6 +99,7 @@ pub(crate) fn role_of(name: &str, settings: &Settings) -> LayerRole {
                 LayerUse::Wall => Usage::Wall,
                 LayerUse::Door => Usage::Door,
                 LayerUse::Window => Usage::Window,
+                LayerUse::Opening => Usage::Opening,
                 LayerUse::Ignore => Usage::Ignored,
             };
             let why = format!("[[layers]] entry {}, match = \"{}\"", i + 1, rule.pattern);
@@ -105,7 +111,9 @@ pub(crate) fn role_of(name: &str, settings: &Settings) -> LayerRole {
                 ..LayerRole::new(usage, why)
             }
         }
-        None => by_standard(&words).unwrap_or_else(|| by_word(own, &words)),
+        None => by_standard(&words)
+            .or_else(|| iso13567::role(own))
+            .unwrap_or_else(|| by_word(own, &words)),
     };
     if role.usage == Usage::Wall {
         read_tokens(&words, &mut role);
@@ -139,6 +147,14 @@ pub(crate) fn words_of(name: &str) -> Vec<String> {
         .collect()
 }
 
+/// Whether a name says that the layer is about something else than walls.
+pub(crate) fn is_of_other_things(name: &str) -> bool {
+    words_of(own_name(name)).iter().any(|w| {
+        words::OTHER_THINGS.contains(&w.as_str())
+            || words::NOT_FRAMING.iter().any(|(other, _)| other == w)
+    })
+}
+
 /// By the US National CAD Standard: discipline, major group, minor groups, status. Any separator is
 /// taken, since offices write dots and underscores too.
 fn by_standard(words: &[String]) -> Option<LayerRole> {
@@ -154,6 +170,7 @@ fn by_standard(words: &[String]) -> Option<LayerRole> {
         "WALL" => Usage::Wall,
         "DOOR" => Usage::Door,
         "GLAZ" | "WIND" | "WNDW" => Usage::Window,
+        "OPNG" | "OPEN" => Usage::Opening,
         _ => return None,
     };
     let shown = format!("{discipline}-{major}");
@@ -199,10 +216,11 @@ fn excluded(words: &[String], usage: Usage, status: bool, shown: &str) -> Option
 }
 
 fn by_word(name: &str, words: &[String]) -> LayerRole {
-    let families: [(Usage, &[&str], &[&str]); 3] = [
+    let families: [(Usage, &[&str], &[&str]); 4] = [
         (Usage::Door, words::DOOR, words::DOOR_UNSPACED),
         (Usage::Window, words::WINDOW, words::WINDOW_UNSPACED),
         (Usage::Wall, words::WALL, words::WALL_UNSPACED),
+        (Usage::Opening, words::OPENING, &[]),
     ];
     for (usage, spaced, unspaced) in families {
         let plain = |w: &str| w.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();

@@ -5,7 +5,9 @@
 //!
 //! The way: bytes, tags (`ascii`, `binary`), entities (`entity`, `file`), linework with all blocks
 //! inserted (`linework`, `flatten`), layers and units (`layers`, `units`, `survey`), face lines paired
-//! (`facewalls`, `pairing`, `crosscut`, `facelines`, `faces`), walls (`openings`, `walls`), then [`wall_model::Draft::finish`]. What is not used is counted on the way
+//! (`facewalls`, `pairing`, `crosscut`, `facelines`, `faces`), walls (`openings`, `walls`), or walls by
+//! their shape where no layer tells (`unnamed`, `confidence`, `byshape`), drawings on the sheet told apart
+//! (`region`, `sheet`), then [`wall_model::Draft::finish`]. What is not used is counted on the way
 //! (`account`).
 //!
 //! Nothing in a file makes this crate panic or guess: what cannot be read is left out, counted and
@@ -13,29 +15,55 @@
 
 mod account;
 mod affine;
+mod annotation;
 mod ascii;
+mod beside;
 mod binary;
+mod byshape;
+mod confidence;
 mod crosscut;
+mod dimensions;
+mod doors;
+mod drawn;
 mod entity;
 mod facelines;
 mod faces;
 mod facewalls;
+mod figures;
 mod file;
 mod flatten;
+mod hatch;
 mod inspect;
+mod iso13567;
 mod layers;
 mod linework;
+mod mixed;
+mod mline;
+mod network;
 mod openings;
 mod pairing;
+mod patches;
+mod plain;
+mod region;
+mod repeats;
 mod report;
+mod sheet;
+mod singles;
+mod spline;
 mod survey;
 mod tag;
 mod text;
+mod titles;
 mod units;
+mod unnamed;
 mod walls;
 mod words;
 
+pub use byshape::WallByShape;
+pub use drawn::{Drawn, DrawnText, Picture, picture};
 pub use inspect::{Inspection, LayerSummary};
+pub use region::Region;
+pub use titles::DrawingKind;
 pub use units::{UnitReading, UnitsEvidence};
 
 use diag::{Outcome, Refusal};
@@ -53,7 +81,7 @@ pub fn sniff(bytes: &[u8]) -> bool {
 /// When no wall can be had: the file is something else, has no unit, no recognised wall layer, or
 /// walls drawn in a way that cannot be planned. The refusal says which, and what to do.
 pub fn read(bytes: &[u8], settings: &Settings) -> Result<Outcome<WallModel>, Refusal> {
-    walls::model(survey::survey(bytes, settings)?, settings)
+    walls::model(survey::survey(bytes, settings)?, settings, &mut Vec::new())
 }
 
 /// Looks at a DXF file: layers, units, what would be used and why. Works where [`read`] refuses, but
@@ -63,11 +91,13 @@ pub fn read(bytes: &[u8], settings: &Settings) -> Result<Outcome<WallModel>, Ref
 /// When the bytes are no DXF file.
 pub fn inspect(bytes: &[u8], settings: &Settings) -> Result<Inspection, Refusal> {
     let survey = survey::survey(bytes, settings)?;
-    let (ledger, findings) = match read(bytes, settings) {
+    let mut regions = Vec::new();
+    let model = walls::model(survey::survey(bytes, settings)?, settings, &mut regions);
+    let (ledger, findings) = match model {
         Ok(out) => (out.value.ledger, out.findings),
         Err(refusal) => (inspect::ledger_without_model(&survey), refusal.findings),
     };
-    Ok(inspect::inspection(survey, ledger, findings))
+    Ok(inspect::inspection(survey, ledger, findings, regions))
 }
 
 /// Reads a file down to flattened linework and nothing more: how many straight lines and arcs there
@@ -78,6 +108,8 @@ pub fn count_lines(bytes: &[u8]) -> (usize, usize) {
     (drawing.lines.segments.len(), drawing.lines.arcs.len())
 }
 
+#[cfg(test)]
+mod reading_tests;
 #[cfg(test)]
 mod testing;
 #[cfg(test)]

@@ -1,8 +1,8 @@
 //! Linework: what the entities of a drawing look like in plan, and which entity each line is of.
 //!
-//! Knows: straight lines, arcs (of ellipses too), drawn widths, the entity behind each and the insert
-//! it came through. Never touches: tags, what layers are used for, units: all numbers are drawing
-//! units of the container (a block's own, or the model's).
+//! Knows: straight lines, arcs (of ellipses too), drawn widths, texts and dimensions, the entity behind
+//! each and the insert it came through. Never touches: tags, what layers are used for, units: all
+//! numbers are drawing units of the container (a block's own, or the model's).
 //!
 //! The same type holds a block's content and the whole flattened drawing, so that inserting a block
 //! is one pass over plain arrays. It is kept small: a line costs 56 bytes.
@@ -58,6 +58,21 @@ impl Arc {
         let center = [(p[0] + q[0]) / 2.0 - chord[1] * k, (p[1] + q[1]) / 2.0 + chord[0] * k];
         let u = sub(p, center);
         Arc { center, u, v: [-u[1], u[0]], sweep: 4.0 * bulge.atan() }
+    }
+    /// The part of an ellipse from one parameter to the other, radians, in the sense from the first
+    /// axis to the second.
+    pub fn of_ellipse(center: Xy, major: Xy, minor: Xy, start: f64, end: f64) -> Arc {
+        let (s, c) = start.sin_cos();
+        let turn = std::f64::consts::TAU;
+        let sweep = (end - start).rem_euclid(turn);
+        // Ends that differ by rounding only are a whole turn.
+        let sweep = if sweep < 1e-9 { turn } else { sweep };
+        Arc {
+            center,
+            u: [major[0] * c + minor[0] * s, major[1] * c + minor[1] * s],
+            v: [minor[0] * c - major[0] * s, minor[1] * c - major[1] * s],
+            sweep,
+        }
     }
     /// The point at a parameter.
     pub fn at(&self, t: f64) -> Xy {
@@ -122,6 +137,28 @@ pub(crate) enum Kind {
     Arc,
     /// MLINE, as its middle line and width.
     Mline,
+    /// CIRCLE.
+    Circle,
+    /// ELLIPSE, whole or an arc of one.
+    Ellipse,
+    /// SPLINE, as chords.
+    Spline,
+    /// HATCH, as its boundaries; the pattern is not drawn.
+    Hatch,
+    /// SOLID, as its outline.
+    Solid,
+    /// TRACE, as its outline.
+    Trace,
+    /// 3DFACE, as its visible edges.
+    Face,
+    /// TEXT; see [`Linework::texts`].
+    Text,
+    /// MTEXT; see [`Linework::texts`].
+    Mtext,
+    /// ATTDEF: only a constant one shows its text in inserts.
+    Attdef,
+    /// DIMENSION, without the linework of its picture; see [`Linework::dimensions`].
+    Dimension,
 }
 
 impl Kind {
@@ -133,6 +170,37 @@ impl Kind {
             Kind::Polyline => "POLYLINE",
             Kind::Arc => "ARC",
             Kind::Mline => "MLINE",
+            Kind::Circle => "CIRCLE",
+            Kind::Ellipse => "ELLIPSE",
+            Kind::Spline => "SPLINE",
+            Kind::Hatch => "HATCH",
+            Kind::Solid => "SOLID",
+            Kind::Trace => "TRACE",
+            Kind::Face => "3DFACE",
+            Kind::Text => "TEXT",
+            Kind::Mtext => "MTEXT",
+            Kind::Attdef => "ATTDEF",
+            Kind::Dimension => "DIMENSION",
+        }
+    }
+    /// Whether people draw walls, doors and windows with it line by line. The others (outlines of
+    /// areas, free curves, whole circles, texts) are not taken for any of these by themselves: their
+    /// first fate is `Left(NotRead)` where that of a line would be `Open`. Whoever makes something of
+    /// one sets its fate to `Used`.
+    pub const fn is_line(self) -> bool {
+        match self {
+            Kind::Line | Kind::LwPolyline | Kind::Polyline | Kind::Arc | Kind::Mline => true,
+            Kind::Circle
+            | Kind::Ellipse
+            | Kind::Spline
+            | Kind::Hatch
+            | Kind::Solid
+            | Kind::Trace
+            | Kind::Face
+            | Kind::Text
+            | Kind::Mtext
+            | Kind::Attdef
+            | Kind::Dimension => false,
         }
     }
 }
@@ -153,6 +221,77 @@ pub(crate) mod mark {
     pub const CURVED: u8 = 32;
     /// An MLINE whose lines are all cut somewhere.
     pub const CUT: u8 = 64;
+    /// A filled area: a SOLID or TRACE, a HATCH in one colour.
+    pub const FILLED: u8 = 128;
+}
+
+/// A text that a drawing shows: TEXT, MTEXT, the ATTRIB of an insert, a constant ATTDEF.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Text {
+    /// Where it is anchored: the point its alignment refers to.
+    pub at: Xy,
+    /// Unit vector along the line of writing.
+    pub along: Xy,
+    /// Height of its capitals.
+    pub height: f64,
+    /// Number of its string, for [`crate::file::DxfFile::plain_text`].
+    pub string: u32,
+    /// Raw layer number while reading, resolved layer after flattening.
+    pub layer: u32,
+    /// Offset of the entity in the file.
+    pub pos: u32,
+    /// The insert it came through, or [`NOT_INSERTED`].
+    pub via: u32,
+    /// Its shape, which is its place in the account; [`NO_SHAPE`] for an ATTRIB, which is part of its
+    /// INSERT and not counted by itself.
+    pub shape: u32,
+    /// See [`mark`].
+    pub marks: u8,
+}
+
+/// Shape number of what is not counted by itself.
+pub(crate) const NO_SHAPE: u32 = u32::MAX;
+/// String number of what has no string.
+pub(crate) const NO_STRING: u32 = u32::MAX;
+
+/// How a dimension measures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Measures {
+    /// The distance between two points along a stated direction.
+    Linear,
+    /// The straight distance between two points.
+    Aligned,
+    /// An angle, a radius, a diameter, a coordinate.
+    Other,
+}
+
+/// A DIMENSION. Its picture (an anonymous block) gives no linework.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Dimension {
+    /// Its shape: layer, handle, insert, marks, place in the account.
+    pub shape: u32,
+    /// What it measures.
+    pub measures: Measures,
+    /// The two points measured. For [`Measures::Other`] both are the definition point.
+    pub between: [Xy; 2],
+    /// Unit vector of the direction that the distance is measured along.
+    pub along: Xy,
+    /// Group 42 as it stands in the file, in units of the container that the entity is drawn in: the
+    /// scales of inserts around it are in `between`, not in this.
+    pub measured: Option<f64>,
+    /// The string typed in place of the measure (`<>` in it stands for the measure), or [`NO_STRING`].
+    pub typed: u32,
+    /// The string its picture shows, or [`NO_STRING`].
+    pub shown: u32,
+    /// Raw number of the block that is its picture.
+    pub(crate) picture: u32,
+}
+
+impl Dimension {
+    /// The distance between the two points along the direction, in drawing units after all inserts.
+    pub fn distance(&self) -> f64 {
+        dot(sub(self.between[1], self.between[0]), self.along).abs()
+    }
 }
 
 /// One entity that has linework. Its segments and arcs are the ones from `first_segment` and
@@ -186,6 +325,8 @@ pub(crate) enum State {
     Frozen,
     /// The file ends in the middle of it.
     CutOff,
+    /// In the blocks section, but in no block.
+    Stray,
     /// Insert of a block that the file does not have.
     MissingBlock,
     /// Insert of an external reference.
@@ -263,6 +404,13 @@ pub(crate) struct Linework {
     pub arcs: Vec<Arc>,
     /// Drawn widths: segment number and width, ascending by segment. Most lines have none.
     pub widths: Vec<(u32, f64)>,
+    /// Cuts through all lines of an MLINE: segment number, and from which to which share of the segment
+    /// it is open; ascending. Its segments run on through them.
+    pub cuts: Vec<(u32, [f64; 2])>,
+    /// Texts, ascending by place in `shapes` but for those of attributes.
+    pub texts: Vec<Text>,
+    /// Dimensions, ascending by shape.
+    pub dimensions: Vec<Dimension>,
     /// Inserts not yet expanded.
     pub inserts: Vec<Insert>,
     /// Entities without linework.
@@ -326,21 +474,37 @@ impl Linework {
         let found = self.widths.binary_search_by_key(&(segment as u32), |w| w.0);
         found.ok().and_then(|i| self.widths.get(i)).map(|w| w.1)
     }
+    /// Cuts of a segment, as shares of it.
+    pub fn cuts_of(&self, segment: usize) -> impl Iterator<Item = [f64; 2]> {
+        let first = self.cuts.partition_point(|c| (c.0 as usize) < segment);
+        self.cuts[first..].iter().take_while(move |c| c.0 as usize == segment).map(|c| c.1)
+    }
     /// Copies one shape of a block to the end, mapped.
     pub fn push_mapped(&mut self, block: &Linework, shape: usize, m: &Affine, as_: Shape) {
         self.begin(as_.layer, as_.pos, as_.via, as_.kind, as_.marks);
         for i in block.segments_of(shape) {
             let Segment { a, b } = block.segments[i];
             let width = block.width_of(i).map(|w| w * m.width_factor(sub(b, a)));
+            let before = self.segments.len();
             self.push_segment(m.point(a), m.point(b), width);
+            if self.segments.len() > before {
+                self.cuts.extend(block.cuts_of(i).map(|range| (before as u32, range)));
+            }
         }
         for i in block.arcs_of(shape) {
             self.push_arc(block.arcs[i].mapped(m));
         }
     }
-    /// Lines, arcs, shapes and inserts together: what copying it once costs.
+    /// Lines, arcs, shapes, texts and inserts together: what copying it once costs.
     pub fn weight(&self) -> u64 {
-        (self.shapes.len() + self.segments.len() + self.arcs.len() + self.inserts.len()) as u64
+        let counts = [
+            self.shapes.len(),
+            self.segments.len(),
+            self.arcs.len(),
+            self.texts.len(),
+            self.inserts.len(),
+        ];
+        counts.iter().sum::<usize>() as u64
     }
 }
 

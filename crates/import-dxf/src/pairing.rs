@@ -13,6 +13,7 @@ use crate::crosscut::{Strip, Thickness, strips};
 use crate::facelines::{CRACK_IN, Family, families};
 use crate::faces::LineIndex;
 use crate::linework::{Segment, sine_between};
+use crate::network::distance;
 use std::collections::BTreeMap;
 
 /// Gaps up to this may be where another wall passes through, inches.
@@ -223,7 +224,7 @@ fn end_kind(family: &Family, c: &Chain, station: f64, lines: &[Segment], index: 
         for i in index.near(&[p], TOUCH_IN) {
             let Some(g) = lines.get(i as usize) else { continue };
             let along = sub(g.b, g.a);
-            if sine_between(family.dir, along) < ALONG || distance_to(g, p) > TOUCH_IN {
+            if sine_between(family.dir, along) < ALONG || distance(g, p) > TOUCH_IN {
                 continue;
             }
             let (a, b) = (dot(g.a, left), dot(g.b, left));
@@ -236,12 +237,6 @@ fn end_kind(family: &Family, c: &Chain, station: f64, lines: &[Segment], index: 
         }
     }
     if closed { End::Closed } else { End::Bare }
-}
-
-fn distance_to(g: &Segment, p: Xy) -> f64 {
-    let d = sub(g.b, g.a);
-    let t = (dot(sub(p, g.a), d) / dot(d, d).max(1e-300)).clamp(0.0, 1.0);
-    norm(sub(p, [g.a[0] + d[0] * t, g.a[1] + d[1] * t]))
 }
 
 /// Whether a pair of faces is long enough to be a wall. Short ones pass between two corners: there

@@ -5,22 +5,21 @@
 
 use crate::account::{Fate, Reason};
 use crate::affine::Xy;
-use crate::faces::{LineIndex, partners};
 use crate::layers::Usage;
-use crate::linework::{Segment, mark};
+use crate::linework::mark;
 use crate::openings::Symbol;
 use crate::survey::{Survey, plural};
 use crate::units::size;
-use crate::walls::{FACES_IN, WallLine, has_wall_linework};
+use crate::walls::has_wall_linework;
 use diag::codes::{dxf, input};
 use diag::{Finding, Refusal, Severity, SourceRef};
 use geom::{Length, Point};
 use lumber::Section;
-use settings::Mirror;
+use settings::{Mirror, Settings};
 use std::collections::BTreeMap;
 
 /// Entities of one kind that get a finding each; the rest of them share one.
-const NAMED: usize = 20;
+pub(crate) const NAMED: usize = 20;
 
 /// A finding whose place is still in inches of the drawing.
 pub(crate) struct Placed {
@@ -52,7 +51,7 @@ pub(crate) fn place(p: Placed, origin: (f64, f64), mirror: Mirror) -> Finding {
 /// No model: every reason there is, most telling first.
 pub(crate) fn refuse(s: &Survey<'_>, first: Option<Finding>) -> Refusal {
     let mut all = Vec::new();
-    let walls = has_wall_linework(s);
+    let walls = has_wall_linework(s) || s.unnamed.is_some();
     let of_file: Vec<Finding> =
         s.file_findings().into_iter().filter(|f| f.severity == Severity::Error).collect();
     if walls {
@@ -73,7 +72,11 @@ pub(crate) fn no_walls(s: &Survey<'_>) -> Finding {
     let walls: Vec<&str> =
         summaries.iter().filter(|l| l.used_as == "wall").map(|l| l.name.as_str()).collect();
     let mut message = if walls.is_empty() {
-        "No layer is recognised as holding walls.".to_owned()
+        let by_shape = match s.drawing.lines.segments.len() > crate::unnamed::MOST_LINES {
+            true => "there are too many lines to look for walls by their shape",
+            false => "no lines were found that have the shape of a network of walls",
+        };
+        format!("No layer is recognised as holding walls, and {by_shape}.")
     } else {
         let what: Vec<String> = s
             .drawing
@@ -143,7 +146,8 @@ pub(crate) fn layer_findings(s: &Survey<'_>) -> Vec<Finding> {
     let mut out = Vec::new();
     let mut used: Vec<u64> = vec![0; s.roles.len()];
     let mut hidden: BTreeMap<u32, u64> = BTreeMap::new();
-    for (shape, fate) in s.drawing.lines.shapes.iter().zip(&s.fates) {
+    let drawn = s.drawing.lines.shapes.iter().zip(&s.fates).filter(|(x, _)| x.kind.is_line());
+    for (shape, fate) in drawn {
         if let Some(n) = used.get_mut(shape.layer as usize) {
             *n += 1;
         }
@@ -213,6 +217,34 @@ pub(crate) fn layer_findings(s: &Survey<'_>) -> Vec<Finding> {
     out
 }
 
+/// Rules of the settings that match no layer of the drawing. Settings are shared by many drawings, so
+/// this is worth a note only.
+pub(crate) fn unused_rules(s: &Survey<'_>, settings: &Settings) -> Vec<Finding> {
+    let names = || s.drawing.layers.iter().map(|l| l.name.as_str());
+    let own = crate::layers::own_name;
+    let unused = settings
+        .layers
+        .iter()
+        .enumerate()
+        .filter(|(_, r)| !names().any(|n| r.matches(n) || r.matches(own(n))));
+    unused
+        .map(|(i, r)| {
+            let plain = r.pattern.replace(['*', '?'], "");
+            let near = settings::parse::nearest(&plain, names().map(own));
+            let meant = near.map(|n| format!(" Did you mean {n}?")).unwrap_or_default();
+            Finding::new(
+                dxf::RULE_UNUSED,
+                format!(
+                    "[[layers]] entry {}, match = \"{}\", fits no layer of this drawing.{meant}",
+                    i + 1,
+                    r.pattern
+                ),
+            )
+            .about("layers")
+        })
+        .collect()
+}
+
 fn entities(n: u64) -> &'static str {
     if n == 1 { "entity" } else { "entities" }
 }
@@ -229,6 +261,8 @@ pub(crate) struct FaceLayer {
     pub finished: u64,
     /// Gaps read as openings.
     pub openings: u64,
+    /// Walls drawn as one line, and their length in inches.
+    pub single: (u64, f64),
     /// Length of all lines that may bound walls, inches.
     pub length: f64,
     /// How much of it bounds none.
@@ -287,6 +321,17 @@ pub(crate) fn face_findings(
             }
             out.push(Finding::new(dxf::FACE_LINES, message).about(name).into());
         }
+        if l.single.0 > 0 {
+            let message = format!(
+                "Layer {name}: {} {}, {:.0} ft in all, {} taken for walls drawn as one line: both ends \
+                 meet walls and nothing runs beside. Their section is the layer's or the default.",
+                l.single.0,
+                plural(l.single.0, "line"),
+                l.single.1 / 12.0,
+                was(l.single.0)
+            );
+            out.push(Finding::new(dxf::SINGLE_AMONG_FACES, message).about(name).into());
+        }
         let share = if l.length > 0.0 { l.left / l.length } else { 0.0 };
         if l.left_lines > 0 {
             let message = format!(
@@ -309,57 +354,6 @@ pub(crate) fn face_findings(
         }
     }
     out
-}
-
-/// Lines among real centrelines that are close beside each other.
-pub(crate) fn close_parallels(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
-    let walls: Vec<&WallLine> = walls.iter().filter(|w| !w.paired).collect();
-    let lines: Vec<Segment> = walls.iter().map(|w| w.line).collect();
-    let found = partners(&lines, &LineIndex::new(&lines), FACES_IN[0], FACES_IN[1]);
-    let mut by_layer: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
-    for (i, (w, p)) in walls.iter().zip(&found).enumerate() {
-        if p.length >= FACES_IN[0] && p.covered >= p.length / 2.0 {
-            let layer = s.drawing.lines.shapes.get(w.shape()).map_or(0, |x| x.layer);
-            by_layer.entry(layer).or_default().push(i);
-        }
-    }
-    let mut out = Vec::new();
-    for (layer, close) in by_layer {
-        let mut gaps: Vec<f64> = close.iter().filter_map(|i| found.get(*i)?.gap).collect();
-        gaps.sort_by(f64::total_cmp);
-        let mut sources: Vec<SourceRef> =
-            close.iter().filter_map(|i| walls.get(*i)).map(|w| s.source(w.shape())).collect();
-        sources.sort();
-        sources.dedup();
-        sources.truncate(NAMED);
-        let range = match (gaps.first(), gaps.last()) {
-            (Some(a), Some(b)) if b - a > 0.05 => format!("{} to {}", size(*a), size(*b)),
-            (Some(a), _) => size(*a),
-            _ => String::new(),
-        };
-        let name = s.drawing.layer_name(layer);
-        let at_in = close
-            .iter()
-            .filter_map(|i| walls.get(*i))
-            .map(|w| middle(w.line))
-            .min_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
-        let finding = Finding::new(
-            dxf::CLOSE_PARALLELS,
-            format!(
-                "{} wall {} on layer {name} {} a parallel wall line {range} beside. If these are faces of \
-                 one wall, it is planned twice.",
-                close.len(),
-                plural(close.len() as u64, "line"),
-                if close.len() == 1 { "has" } else { "have" }
-            ),
-        );
-        out.push(Placed { finding: finding.about(name).from(&sources), at_in });
-    }
-    out
-}
-
-fn middle(g: Segment) -> Xy {
-    [(g.a[0] + g.b[0]) / 2.0, (g.a[1] + g.b[1]) / 2.0]
 }
 
 /// What there is to say about sections, by resolved layer.

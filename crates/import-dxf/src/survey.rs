@@ -11,7 +11,7 @@ use crate::binary;
 use crate::file::{DxfFile, MAX_BYTES, Truncation, read_file};
 use crate::flatten::{Drawing, flatten};
 use crate::layers::{LayerRole, Usage, role_of};
-use crate::linework::{Kind, NOT_INSERTED, Segment, State};
+use crate::linework::{Kind, NOT_INSERTED, Segment, State, mark};
 use crate::openings::Symbol;
 use crate::units::{Measure, UnitsEvidence, decide};
 use diag::codes::{dxf, input};
@@ -36,6 +36,10 @@ pub(crate) struct Survey<'a> {
     pub whole_symbols: usize,
     /// The unit.
     pub units: UnitsEvidence,
+    /// Dimensions with a length written on them.
+    pub dimensions: Vec<crate::dimensions::Shown>,
+    /// Walls by their shape, when no layer is known to hold walls.
+    pub unnamed: Option<crate::byshape::Unnamed>,
 }
 
 /// Whether the bytes look like a DXF file, text or binary.
@@ -73,10 +77,21 @@ pub(crate) fn survey<'a>(bytes: &'a [u8], settings: &Settings) -> Result<Survey<
     let drawing = flatten(&mut file);
     let roles: Vec<LayerRole> = drawing.layers.iter().map(|l| role_of(&l.name, settings)).collect();
     let mut fates = first_fates(&drawing, &roles);
+    open_filled_walls(&drawing, &roles, &mut fates);
     let (symbols, whole_symbols) = collect_symbols(&drawing, &roles, &mut fates);
     let measure = measure(&drawing, &roles, &fates, &symbols, whole_symbols);
+    let unnamed = crate::byshape::look(&file, &drawing, &roles, &fates, settings);
+    let measure = match &unnamed {
+        Some(u) => u.measure(measure),
+        None => measure,
+    };
+    let dimensions = crate::dimensions::shown(&file, &drawing, &fates);
+    let measure = Measure {
+        dimensions: dimensions.iter().map(|d| (d.distance, d.inches)).collect(),
+        ..measure
+    };
     let units = decide(&file.header, &measure, settings);
-    Ok(Survey { file, drawing, roles, fates, symbols, whole_symbols, units })
+    Ok(Survey { file, drawing, roles, fates, symbols, whole_symbols, units, unnamed, dimensions })
 }
 
 fn foreign(bytes: &[u8]) -> Finding {
@@ -135,6 +150,28 @@ fn first_fates(drawing: &Drawing, roles: &[LayerRole]) -> Vec<Fate> {
     fates
 }
 
+/// A wall layer without a line to read has its walls as areas, if it has any: hatches and solids. Their
+/// outlines are read as face lines then.
+fn open_filled_walls(drawing: &Drawing, roles: &[LayerRole], fates: &mut [Fate]) {
+    let is_wall = |layer: u32| roles.get(layer as usize).is_some_and(|r| r.usage == Usage::Wall);
+    let shapes = || drawing.lines.shapes.iter().enumerate().filter(|(_, s)| is_wall(s.layer));
+    let lined: std::collections::BTreeSet<u32> = shapes()
+        .filter(|(i, _)| fates.get(*i) == Some(&Fate::Open))
+        .map(|(_, s)| s.layer)
+        .collect();
+    for (i, s) in shapes().filter(|(_, s)| !lined.contains(&s.layer)) {
+        let is_area = matches!(s.kind, Kind::Hatch | Kind::Solid | Kind::Trace | Kind::Face);
+        let sound =
+            s.marks & (mark::TILTED | mark::BAD) == 0 && !drawing.lines.segments_of(i).is_empty();
+        if let Some(fate) = fates.get_mut(i).filter(|f| **f == Fate::Left(Reason::NotRead))
+            && is_area
+            && sound
+        {
+            *fate = Fate::Open;
+        }
+    }
+}
+
 /// Gathers the linework of doors and windows: an insert on a door or window layer is one symbol with
 /// all that is in it, but for what has a layer of another known use; entities on door or window layers
 /// inside another insert are one symbol for that insert; the rest is loose.
@@ -152,6 +189,7 @@ fn collect_symbols(
     }
     let kind_of = |u: Usage| match u {
         Usage::Window => OpeningKind::Window,
+        Usage::Opening => OpeningKind::Opening,
         _ => OpeningKind::Door,
     };
     let mut whole: BTreeMap<(u32, OpeningKind), Symbol> = BTreeMap::new();
@@ -161,6 +199,7 @@ fn collect_symbols(
         let own = usage(shape.layer);
         let root = outermost.get(shape.via as usize).copied().flatten();
         let takes_part = match root {
+            _ if !shape.kind.is_line() => false,
             Some(_) => own.is_opening() || *fate == Fate::Left(Reason::NotUsed),
             None => own.is_opening(),
         };
@@ -286,11 +325,8 @@ impl Survey<'_> {
         out.extend(self.references());
         let damage = &self.file.damage;
         if damage.count > 0 {
-            let places: Vec<String> = damage
-                .samples
-                .iter()
-                .map(|(pos, what)| format!("{}: {what}", self.file.place(*pos)))
-                .collect();
+            let places: Vec<String> =
+                damage.samples.iter().map(|d| self.file.damage_text(d)).collect();
             let more = damage.count - damage.samples.len() as u64;
             let more = if more > 0 { format!("; and {more} more") } else { String::new() };
             out.push(Finding::new(

@@ -35,6 +35,13 @@ impl<'a> Tag<'a> {
             _ => b"",
         }
     }
+    /// The value as text, blanks and all.
+    pub fn raw_text(&self) -> &'a [u8] {
+        match self.value {
+            Value::Text(t) => t,
+            _ => b"",
+        }
+    }
     /// Whether this is the tag `0 word`.
     pub fn starts(&self, word: &str) -> bool {
         self.code == 0 && self.text() == word.as_bytes()
@@ -43,25 +50,31 @@ impl<'a> Tag<'a> {
     /// are read and counted as damage.
     pub fn real(&self, damage: &mut Damage) -> f64 {
         match self.value {
-            Value::Text(t) => match fast_float2::parse::<f64, _>(t.trim_ascii()) {
-                Ok(v) if v.is_finite() => v,
-                _ => self.repair_real(t, damage),
+            Value::Text(t) => match short_decimal(t.trim_ascii()) {
+                Some(v) => v,
+                None => self.any_real(t, damage),
             },
             Value::Real(v) if v.is_finite() => v,
             Value::Int(v) => v as f64,
             Value::Real(_) | Value::Chunk => f64::NAN,
         }
     }
+    fn any_real(&self, text: &[u8], damage: &mut Damage) -> f64 {
+        match fast_float2::parse::<f64, _>(text.trim_ascii()) {
+            Ok(v) if v.is_finite() => v,
+            _ => self.repair_real(text, damage),
+        }
+    }
     #[cold]
     fn repair_real(&self, text: &[u8], damage: &mut Damage) -> f64 {
-        let shown = String::from_utf8_lossy(text.trim_ascii()).chars().take(40).collect::<String>();
+        let (shown, code) = (shown(text), self.code);
         match repaired_number(text) {
             Some(v) => {
-                damage.add(self.pos, format!("the number `{shown}` was read as {v}"));
+                damage.add(self.pos, format!("group {code}: `{shown}` was read as {v}"));
                 v
             }
             None => {
-                damage.add(self.pos, format!("`{shown}` is not a number"));
+                damage.add(self.pos, format!("group {code}: `{shown}` is not a number"));
                 f64::NAN
             }
         }
@@ -76,6 +89,37 @@ impl<'a> Tag<'a> {
             Value::Chunk => 0,
         }
     }
+}
+
+/// A decimal number of up to 15 digits, as most in a drawing are: digits and power of ten are exact, so
+/// that their quotient is the nearest number there is.
+#[inline]
+fn short_decimal(text: &[u8]) -> Option<f64> {
+    const TENS: [f64; 16] =
+        [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
+    let (negative, rest) = match text {
+        [b'-', rest @ ..] => (true, rest),
+        rest => (false, rest),
+    };
+    if rest.len() > 16 {
+        return None;
+    }
+    let (mut whole, mut digits, mut point) = (0_u64, 0, None);
+    for b in rest {
+        match b {
+            b'0'..=b'9' => {
+                whole = whole * 10 + u64::from(b - b'0');
+                digits += 1;
+            }
+            b'.' if point.is_none() => point = Some(digits),
+            _ => return None,
+        }
+    }
+    if digits == 0 || digits > 15 {
+        return None;
+    }
+    let v = whole as f64 / TENS[digits - point.unwrap_or(digits)];
+    Some(if negative { -v } else { v })
 }
 
 fn whole_number(text: &[u8]) -> i64 {
@@ -103,13 +147,34 @@ fn repaired_number(text: &[u8]) -> Option<f64> {
     (v.is_finite() && s.bytes().any(|b| b.is_ascii_digit())).then_some(v)
 }
 
+/// The beginning of a line, fit for a message.
+pub(crate) fn shown(line: &[u8]) -> String {
+    let line = line.trim_ascii();
+    let start = line.get(..160).unwrap_or(line);
+    let printable = |c: char| if c.is_control() { '.' } else { c };
+    String::from_utf8_lossy(start).chars().take(40).map(printable).collect()
+}
+
+/// One place of damage.
+#[derive(Clone, Debug)]
+pub(crate) struct Place {
+    /// Offset in the file.
+    pub pos: usize,
+    /// Offset of the entity it is in.
+    pub entity: Option<usize>,
+    /// What was met and done.
+    pub what: String,
+}
+
 /// Where damage was met and what was done about it.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Damage {
     /// How many places.
     pub count: u64,
-    /// The first few: offset in the file, and what.
-    pub samples: Vec<(usize, String)>,
+    /// The first few.
+    pub samples: Vec<Place>,
+    /// Offset of the entity being read.
+    pub entity: Option<usize>,
 }
 
 /// Places of damage that are named one by one.
@@ -120,7 +185,7 @@ impl Damage {
     pub fn add(&mut self, pos: usize, what: impl Into<String>) {
         self.count += 1;
         if self.samples.len() < DAMAGE_SAMPLES {
-            self.samples.push((pos, what.into()));
+            self.samples.push(Place { pos, entity: self.entity, what: what.into() });
         }
     }
 }
@@ -166,6 +231,20 @@ mod tests {
             let (v, damage) = read(bad);
             assert!(v.is_nan(), "{bad}");
             assert_eq!(damage, 1, "{bad}");
+        }
+    }
+
+    proptest::proptest! {
+        /// The short way and the library's agree to the last bit.
+        #[test]
+        fn short_decimals_are_exact(text in "-?[0-9]{0,9}\\.?[0-9]{0,8}") {
+            let library = fast_float2::parse::<f64, _>(text.as_bytes());
+            if let Some(v) = short_decimal(text.as_bytes()) {
+                proptest::prop_assert_eq!(v.to_bits(), library.unwrap().to_bits());
+            } else {
+                let digits = text.bytes().filter(u8::is_ascii_digit).count();
+                proptest::prop_assert!(digits == 0 || digits > 15);
+            }
         }
     }
 

@@ -482,7 +482,9 @@ fn no_wall_layer_lists_what_there_is() {
         assert!(m.contains(part), "{part}: {m}");
     }
     let i = inspect(d.text().as_bytes(), &Settings::default()).unwrap();
-    assert_eq!(i.proposal, ["[[layers]]", "match = \"OUTERWALLS2\"", "use = \"wall\""]);
+    let lines =
+        ["# 10 LINE; 75 % like walls", "[[layers]]", "match = \"OUTERWALLS2\"", "use = \"wall\""];
+    assert_eq!(i.proposal, lines);
     assert_eq!((i.ledger.read(), i.ledger.used()), (21, 0));
     let l = i.layers.iter().find(|l| l.name == "OUTERWALLS2").unwrap();
     assert_eq!((l.length, l.used_as.as_str(), l.counts.len()), (4800.0, "ignored", 1));

@@ -8,51 +8,76 @@
 //! reference; ezdxf documents the same; from memory).
 
 use encoding_rs::{
-    BIG5, EUC_KR, Encoding, GBK, IBM866, ISO_8859_2, ISO_8859_4, ISO_8859_5, ISO_8859_6,
-    ISO_8859_7, ISO_8859_8, MACINTOSH, SHIFT_JIS, UTF_8, WINDOWS_874, WINDOWS_1250, WINDOWS_1251,
-    WINDOWS_1252, WINDOWS_1253, WINDOWS_1254, WINDOWS_1255, WINDOWS_1256, WINDOWS_1257,
-    WINDOWS_1258,
+    BIG5, EUC_KR, Encoding, GBK, IBM866, ISO_8859_2, ISO_8859_3, ISO_8859_4, ISO_8859_5,
+    ISO_8859_6, ISO_8859_7, ISO_8859_8, MACINTOSH, SHIFT_JIS, UTF_8, WINDOWS_874, WINDOWS_1250,
+    WINDOWS_1251, WINDOWS_1252, WINDOWS_1253, WINDOWS_1254, WINDOWS_1255, WINDOWS_1256,
+    WINDOWS_1257, WINDOWS_1258,
 };
+use oem_cp::code_table::DECODING_TABLE_CP_MAP;
+use std::borrow::Cow;
 
 /// How the strings of one file are decoded.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Decoder {
-    encoding: &'static Encoding,
+    page: Page,
 }
+
+/// A code page: of Windows and the web, or of DOS.
+#[derive(Clone, Copy, Debug)]
+enum Page {
+    Web(&'static Encoding),
+    /// Number of a code page that `oem_cp` has.
+    Dos(u16),
+}
+
+/// Bytes of a string that are read. Names have 255 characters at most; what is longer is damage or an
+/// attack.
+const LONGEST: usize = 8192;
 
 impl Decoder {
     /// For a file of this `$ACADVER` and `$DWGCODEPAGE`, either possibly empty.
     pub fn for_file(version: &str, code_page: &str) -> Decoder {
         let unicode = version.strip_prefix("AC").and_then(|v| v.parse::<u32>().ok()) >= Some(1021);
-        let encoding = if unicode { UTF_8 } else { by_name(code_page).unwrap_or(UTF_8) };
-        Decoder { encoding }
+        let page = if unicode { None } else { by_name(code_page) };
+        Decoder { page: page.unwrap_or(Page::Web(UTF_8)) }
     }
     /// The text of some bytes.
     pub fn decode(self, raw: &[u8]) -> String {
+        let raw = raw.get(..LONGEST).unwrap_or(raw);
         let plain = match std::str::from_utf8(raw) {
             Ok(ascii) if raw.is_ascii() => ascii.to_owned(),
-            _ => self.decode_wide(raw),
+            _ => self
+                .decode_wide(raw)
+                .unwrap_or_else(|| WINDOWS_1252.decode_without_bom_handling(raw).0.into_owned()),
         };
         match plain.contains("\\U+") || plain.contains("\\M+") {
             true => unescape(&plain),
             false => plain,
         }
     }
-    fn decode_wide(self, raw: &[u8]) -> String {
-        self.encoding
-            .decode_without_bom_handling_and_without_replacement(raw)
-            .unwrap_or_else(|| WINDOWS_1252.decode_without_bom_handling(raw).0)
-            .into_owned()
+    /// Whether some bytes are text in the drawing's code page.
+    pub fn fits(self, raw: &[u8]) -> bool {
+        raw.is_ascii() || self.decode_wide(raw.get(..LONGEST).unwrap_or(raw)).is_some()
+    }
+    fn decode_wide(self, raw: &[u8]) -> Option<String> {
+        match self.page {
+            Page::Web(encoding) => encoding
+                .decode_without_bom_handling_and_without_replacement(raw)
+                .map(Cow::into_owned),
+            Page::Dos(number) => DECODING_TABLE_CP_MAP.get(&number)?.decode_string_checked(raw),
+        }
     }
 }
 
-fn by_name(name: &str) -> Option<&'static Encoding> {
+/// The page that `$DWGCODEPAGE` names: `ANSI_1252`, `DOS850`, `dos437`, `gb2312`, `iso8859-2`, `mac-roman`.
+fn by_name(name: &str) -> Option<Page> {
     let name = name.trim().to_ascii_lowercase();
     let number = name.trim_start_matches(|c: char| !c.is_ascii_digit());
     if name.starts_with("iso8859") || name.starts_with("iso_8859") {
         let part = name.rsplit(['-', '_']).next().unwrap_or_default();
-        return Some(match part {
+        return Some(Page::Web(match part {
             "2" => ISO_8859_2,
+            "3" => ISO_8859_3,
             "4" => ISO_8859_4,
             "5" => ISO_8859_5,
             "6" => ISO_8859_6,
@@ -60,9 +85,9 @@ fn by_name(name: &str) -> Option<&'static Encoding> {
             "8" => ISO_8859_8,
             "9" => WINDOWS_1254,
             _ => WINDOWS_1252,
-        });
+        }));
     }
-    Some(match (name.as_str(), number) {
+    let web = match (name.as_str(), number) {
         ("gb2312" | "gbk" | "gb18030", _) | (_, "936") => GBK,
         ("big5", _) | (_, "950") => BIG5,
         ("ksc5601" | "johab", _) | (_, "949" | "1361") => EUC_KR,
@@ -80,8 +105,12 @@ fn by_name(name: &str) -> Option<&'static Encoding> {
         (_, "1256") => WINDOWS_1256,
         (_, "1257") => WINDOWS_1257,
         (_, "1258") => WINDOWS_1258,
-        _ => return None,
-    })
+        _ => {
+            let dos = number.parse().ok().filter(|n| DECODING_TABLE_CP_MAP.contains_key(n));
+            return dos.map(Page::Dos);
+        }
+    };
+    Some(Page::Web(web))
 }
 
 /// Replaces `\U+XXXX` and `\M+nXXXX`; anything malformed stays as it is.
@@ -147,12 +176,26 @@ mod tests {
         assert_eq!(old("ANSI_932", &[0x95, 0xC7]), "壁");
         assert_eq!(old("gb2312", &[0xC7, 0xBD]), "墙");
         assert_eq!(old("ANSI_1251", &[0xD1, 0xF2, 0xE5, 0xED, 0xE0]), "Стена");
+        // Unicode's tables of the DOS pages, CP437.TXT and CP850.TXT, CP852.TXT (from memory).
+        assert_eq!(old("dos437", b"W\x84nde"), "Wände");
+        assert_eq!(old("DOS850", b"M\x9BR"), "MøR");
+        assert_eq!(old("dos852", b"\xD8"), "ě");
+        assert_eq!(old("dos866", b"\x91\xE2\xA5\xAD\xA0"), "Стена");
+        assert_eq!(old("dos932", &[0x95, 0xC7]), "壁");
         // No code page: UTF-8 if it is that, else Windows-1252.
         assert_eq!(old("", "Wände".as_bytes()), "Wände");
         assert_eq!(old("", b"W\xE4nde"), "Wände");
         let new = |raw: &[u8]| Decoder::for_file("AC1027", "ANSI_1252").decode(raw);
         assert_eq!(new("Wände".as_bytes()), "Wände");
         assert_eq!(new(b"W\xE4nde"), "Wände");
+    }
+
+    #[test]
+    fn what_does_not_fit_is_known() {
+        let d = Decoder::for_file("AC1027", "");
+        assert!(d.fits("Wände".as_bytes()) && d.fits(b"A-WALL"));
+        assert!(!d.fits(b"W\xE4nde"));
+        assert_eq!(d.decode(&[b'x'; 100_000]).len(), LONGEST);
     }
 
     #[test]

@@ -3,11 +3,13 @@
 //! Knows: the header's unit codes, what the wall linework would measure in each unit, when a stated
 //! unit is plainly wrong. Never touches: files, layers; it never guesses.
 //!
-//! Order: settings, then `$INSUNITS`; `$MEASUREMENT` and `$LUNITS` are hints that only appear in
+//! Dimensions that show their unit (`12'-6"`) bear a unit out or deny it: below one in five that agree, a
+//! unit is not plausible. Order: settings, then `$INSUNITS`; `$MEASUREMENT` and `$LUNITS` are hints that only appear in
 //! messages. Codes: Autodesk, INSUNITS (FACTS 8.2). The ranges of plausible sizes are common practice,
 //! no source.
 
 use crate::affine::Xy;
+use crate::dimensions;
 use crate::faces::{FaceStatistics, LineIndex, sampled_partners};
 use crate::file::Header;
 use crate::linework::Segment;
@@ -34,6 +36,9 @@ const SAMPLE: usize = 2000;
 /// Doors and windows that it takes to say something about the unit.
 const OPENINGS_NEEDED: usize = 3;
 
+/// Dimensions that it takes to say something about the unit.
+const DIMENSIONS_NEEDED: usize = 3;
+
 /// Sizes of what was recognised as walls and openings, in drawing units.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Measure {
@@ -45,6 +50,8 @@ pub(crate) struct Measure {
     pub widths: Vec<f64>,
     /// Sizes of door and window symbols.
     pub openings: Vec<f64>,
+    /// Dimensions with a unit in their text: distance drawn, inches written.
+    pub dimensions: Vec<(f64, f64)>,
 }
 
 /// What the walls would measure in one unit.
@@ -61,6 +68,8 @@ pub struct UnitReading {
     pub opening_in: Option<f64>,
     /// Share of the wall lines' length that has a parallel wall line at a wall's thickness beside it.
     pub paired: f64,
+    /// Dimensions whose text agrees with the drawing in this unit, of those that show a unit.
+    pub dimensions: (usize, usize),
     /// Whether all this could be a building.
     pub plausible: bool,
     /// The same in words.
@@ -182,9 +191,12 @@ pub(crate) fn decide(header: &Header, measure: &Measure, settings: &Settings) ->
     } else {
         all()
     };
-    let faces_elsewhere = others.iter().any(|r| {
-        r.plausible && r.unit != own.unit && own.thickness_in.is_empty() && are_surely_faces(r)
-    });
+    // A unit that dimensions bear out needs no better looking one.
+    let borne_out = own.dimensions.0 >= DIMENSIONS_NEEDED;
+    let faces_elsewhere = !borne_out
+        && others.iter().any(|r| {
+            r.plausible && r.unit != own.unit && own.thickness_in.is_empty() && are_surely_faces(r)
+        });
     evidence.readings = std::iter::once(own.clone())
         .chain(others.into_iter().filter(|r| r.unit != own.unit))
         .collect();
@@ -192,7 +204,8 @@ pub(crate) fn decide(header: &Header, measure: &Measure, settings: &Settings) ->
         evidence.refusal = Some(units_conflict(&evidence, &own));
         return evidence;
     }
-    let no_evidence = own.thickness_in.is_empty() && own.opening_in.is_none();
+    let no_evidence =
+        own.thickness_in.is_empty() && own.opening_in.is_none() && own.dimensions.0 == 0;
     if no_evidence && own.overall_in.0.max(own.overall_in.1) > LARGE_IN {
         evidence.doubt = Some(Finding::new(
             dxf::UNITS_DOUBTFUL,
@@ -307,7 +320,7 @@ fn units_conflict(evidence: &UnitsEvidence, own: &UnitReading) -> Finding {
         .readings
         .iter()
         .filter(|r| r.plausible && r.unit != own.unit)
-        .min_by_key(|r| r.thickness_in.is_empty());
+        .min_by_key(|r| (std::cmp::Reverse(r.dimensions.0), r.thickness_in.is_empty()));
     let settle = match best {
         Some(best) => format!(
             "Set units = \"{0}\" in the settings or pass --units {0} if that is right; units = \"{1}\" \
@@ -344,20 +357,28 @@ fn reading(name: &str, inches: f64, measure: &Measure, index: &LineIndex) -> Uni
     let opening_in = middle(&measure.openings)
         .filter(|_| measure.openings.len() >= OPENINGS_NEEDED)
         .map(|o| o * inches);
+    let agree = measure
+        .dimensions
+        .iter()
+        .filter(|(drawn, written)| dimensions::agree(*drawn, *written, inches))
+        .count();
+    let agreeing = (agree, measure.dimensions.len());
     let plausible = size_fits
+        && (agreeing.1 < DIMENSIONS_NEEDED || agree * 5 >= agreeing.1)
         && widths.is_none_or(|w| within(w, THICKNESS_IN))
         && opening_in.is_none_or(|o| within(o, OPENING_IN));
     let (fw, fh) = full_size(&measure.ends);
     // What is shown is the whole plan, unless something stray makes that absurd.
     let shown =
         if fw <= w * 1.5 && fh <= h * 1.5 { (fw * inches, fh * inches) } else { overall_in };
-    let text = describe(shown, widths, &faces, inches, opening_in);
+    let text = describe(shown, widths, &faces, inches, opening_in, agreeing);
     UnitReading {
         unit: name.to_owned(),
         overall_in,
         thickness_in,
         opening_in,
         paired: faces.share,
+        dimensions: agreeing,
         plausible,
         text,
     }
@@ -369,6 +390,7 @@ fn describe(
     faces: &FaceStatistics,
     inches: f64,
     opening: Option<f64>,
+    dimensions: (usize, usize),
 ) -> String {
     let mut out = format!("{} by {} overall", size(overall.0), size(overall.1));
     if let Some(w) = width {
@@ -380,6 +402,11 @@ fn describe(
     }
     if let Some(o) = opening {
         out += &format!(", doors and windows about {}", size(o));
+    }
+    match dimensions {
+        (_, n) if n < DIMENSIONS_NEEDED => {}
+        (0, n) => out += &format!(", none of {n} dimensions agrees"),
+        (agree, n) => out += &format!(", {agree} of {n} dimensions agree"),
     }
     out
 }
@@ -544,6 +571,21 @@ mod tests {
                 assert!(f.message.contains(part), "{part}: {}", f.message);
             }
         }
+    }
+
+    /// `12'-6"` beside 150 units says inches, whatever the header says.
+    #[test]
+    fn dimensions_that_show_their_unit_decide() {
+        let mut m = box_of(480.0, 360.0, None);
+        assert_eq!(decided(5, &m), Ok("cm".into()));
+        m.dimensions = vec![(150.0, 150.0), (480.0, 480.0), (96.5, 96.0)];
+        let e = decide(&header(Some(5)), &m, &Settings::default());
+        let f = e.refusal.unwrap();
+        assert_eq!(f.code, input::UNITS_CONFLICT);
+        for part in ["none of 3 dimensions agrees", "3 of 3 dimensions agree", "--units in"] {
+            assert!(f.message.contains(part), "{part}: {}", f.message);
+        }
+        assert_eq!(decided(1, &m), Ok("in".into()));
     }
 
     #[test]

@@ -6,15 +6,19 @@
 
 use crate::account::{Fate, Reason, ledger};
 use crate::affine::{Xy, dot, norm, sub};
+use crate::beside::{close_parallels, side_by_side};
+use crate::byshape::shape_walls;
 use crate::faces::LineIndex;
 use crate::facewalls::face_walls;
 use crate::layers::{LayerRole, Usage};
 use crate::linework::{Kind, Segment, mark};
 use crate::openings::{HostLine, Symbol, group_touching, host, root, unite};
+use crate::region::Region;
 use crate::report::{
-    Placed, SectionDoubts, close_parallels, entity_findings, layer_findings, no_walls, place,
-    refuse, section_findings, unhosted,
+    Placed, SectionDoubts, entity_findings, layer_findings, no_walls, place, refuse,
+    section_findings, unhosted, unused_rules,
 };
+use crate::sheet::{Storeys, storeys};
 use crate::survey::{Survey, plural};
 use diag::codes::{dxf, input};
 use diag::{Finding, Outcome, Refusal, Severity, SourceRef};
@@ -22,10 +26,17 @@ use geom::Length;
 use lumber::Section;
 use settings::Settings;
 use std::collections::BTreeMap;
-use wall_model::{Draft, DraftOpening, DraftStorey, DraftWall, Format, OpeningKind, WallModel};
+use wall_model::{Draft, DraftOpening, DraftWall, Format, OpeningKind, WallModel};
 
 /// Distance of the faces of framed walls, inches.
 pub(crate) const FACES_IN: [f64; 2] = [2.5, 14.0];
+/// Distance up to which lines that mostly run in pairs are faces, inches: masonry walls are thicker,
+/// and a layer of pairs is no layer of centrelines.
+pub(crate) const THICKEST_FACES_IN: f64 = 20.5;
+
+/// Thickest wall whose section its faces tell, inches: 2x8 with a board on each side. Deeper lumber
+/// is no stud; thicker walls are masonry or double.
+pub(crate) const THICKEST_TOLD_IN: f64 = 8.5;
 /// Widths of a polyline that are a wall's, inches; others are how thick the line is plotted.
 const POLYLINE_WIDTH_IN: [f64; 2] = [2.5, 14.0];
 /// Lines shorter than this are points: the wall model's grid would give both ends the same place.
@@ -72,8 +83,12 @@ pub(crate) struct Spec {
     pub bearing: Option<bool>,
 }
 
-/// Makes the wall model.
-pub(crate) fn model(mut s: Survey<'_>, settings: &Settings) -> Result<Outcome<WallModel>, Refusal> {
+/// Makes the wall model; `seen` gets the drawings on the sheet, model or not.
+pub(crate) fn model(
+    mut s: Survey<'_>,
+    settings: &Settings,
+    seen: &mut Vec<Region>,
+) -> Result<Outcome<WallModel>, Refusal> {
     let Some(unit) = s.units.decision.clone() else {
         return Err(refuse(&s, s.units.refusal.clone()));
     };
@@ -86,29 +101,36 @@ pub(crate) fn model(mut s: Survey<'_>, settings: &Settings) -> Result<Outcome<Wa
              positive.",
         )));
     }
-    if !has_wall_linework(&s) {
+    if !has_wall_linework(&s) && s.unnamed.is_none() {
         return Err(refuse(&s, None));
     }
     let k = unit.inches_per_unit;
     let mut findings: Vec<Placed> = s.file_findings().into_iter().map(Placed::from).collect();
     findings.extend(s.units.doubt.clone().map(Placed::from));
+    findings.extend(unused_rules(&s, settings).into_iter().map(Placed::from));
+    findings.extend(crate::dimensions::contradictions(&s, k));
     findings.extend(layer_findings(&s).into_iter().map(Placed::from));
     leave_out_far(&mut s, k);
     let metric = matches!(unit.name.as_str(), "mm" | "cm" | "m" | "dm");
     let mut doubts = SectionDoubts::default();
     let mut walls = face_walls(&mut s, k, metric, settings, &mut doubts, &mut findings);
     walls.extend(wall_lines(&mut s, k, metric, settings, &mut doubts));
+    walls.extend(shape_walls(&mut s, k, metric, settings, &mut doubts, &mut findings));
     section_findings(&s, k, doubts, &mut findings);
     findings.extend(close_parallels(&s, &walls));
+    findings.extend(side_by_side(&s, &walls));
     findings.extend(entity_findings(&s, k));
     sort_lines(&s, &mut walls);
-    let drafts = draft_walls(&mut s, k, settings, &walls, &mut findings);
+    let Storeys { storeys, walls, of, regions } =
+        storeys(&mut s, k, walls, settings, &mut findings);
+    *seen = regions;
+    let drafts = draft_walls(&mut s, k, settings, (&walls, &of), &mut findings);
     let draft = Draft {
         format: Format::Dxf,
         version: s.version(),
         written_by: s.written_by(),
         units: unit,
-        storeys: vec![DraftStorey { name: "Plan".to_owned(), elevation_in: 0.0 }],
+        storeys,
         walls: drafts,
         ledger: ledger(&s.file, &s.drawing, &s.roles, &s.fates),
     };
@@ -117,10 +139,15 @@ pub(crate) fn model(mut s: Survey<'_>, settings: &Settings) -> Result<Outcome<Wa
     let placed = findings.into_iter().map(|p| place(p, origin, settings.mirror));
     out.findings.extend(placed);
     if out.value.walls.is_empty() {
-        let errors: Vec<Finding> =
-            out.findings.into_iter().filter(|f| f.severity == Severity::Error).collect();
-        // Walls that were found and have no section are another trouble than no walls.
-        let found = errors.iter().any(|f| f.code == input::SECTION_UNKNOWN);
+        // Walls that were found and have no section, or are in no floor plan, are another trouble than no
+        // walls.
+        let telling = [input::SECTION_UNKNOWN, input::SETTINGS_BAD, dxf::OTHER_DRAWING];
+        let errors: Vec<Finding> = out
+            .findings
+            .into_iter()
+            .filter(|f| f.severity == Severity::Error || f.code == dxf::OTHER_DRAWING)
+            .collect();
+        let found = errors.iter().any(|f| telling.contains(&f.code));
         let mut all: Vec<Finding> = if found { Vec::new() } else { vec![no_walls(&s)] };
         all.extend(errors);
         return Err(Refusal { findings: all });
@@ -248,6 +275,36 @@ fn wall_lines(
     out
 }
 
+/// The wall of a line that is drawn alone, without width; none when no section fits.
+pub(crate) fn single_wall(
+    s: &Survey<'_>,
+    shape: usize,
+    line: Segment,
+    (settings, metric): (&Settings, bool),
+    doubts: &mut SectionDoubts,
+) -> Option<WallLine> {
+    let layer = s.drawing.lines.shapes.get(shape)?.layer;
+    let role = s.role(shape)?;
+    let (section, source) = section_of(role, None, settings, metric);
+    let section = section?;
+    if source == SectionSource::Assumed {
+        *doubts.assumed.entry(layer).or_default() += 1;
+    }
+    Some(WallLine {
+        shapes: vec![shape],
+        line,
+        gaps: Vec::new(),
+        paired: false,
+        spec: Spec {
+            section,
+            thickness_in: section.width().to_inches(),
+            top: role.top.unwrap_or(settings.default_top),
+            exterior: role.exterior,
+            bearing: role.bearing,
+        },
+    })
+}
+
 /// Where a section comes from.
 #[derive(Clone, Copy, PartialEq, Eq)]
 pub(crate) enum SectionSource {
@@ -308,16 +365,16 @@ fn draft_walls(
     s: &mut Survey<'_>,
     k: f64,
     settings: &Settings,
-    walls: &[WallLine],
+    (walls, storeys): (&[WallLine], &[usize]),
     findings: &mut Vec<Placed>,
 ) -> Vec<DraftWall> {
     let symbols = symbols_in_inches(s, k);
     let mut classes = BTreeMap::new();
     let mut hosts = Vec::new();
-    for w in walls {
+    for (w, storey) in walls.iter().zip(storeys) {
         let Spec { section, thickness_in, top, exterior, bearing } = w.spec;
         let next = classes.len() as u32;
-        let key = (section, thickness_in.to_bits(), top, exterior, bearing);
+        let key = (section, thickness_in.to_bits(), top, exterior, bearing, *storey);
         let class = *classes.entry(key).or_insert(next);
         let half = w.spec.thickness_in / 2.0;
         hosts.push(HostLine { line: w.line, half, class });
@@ -366,13 +423,13 @@ fn draft_walls(
     for i in 0..walls.len() {
         members.entry(root(&mut group, i)).or_default().push(i);
     }
-    members.into_values().filter_map(|m| one_wall(s, walls, &m, &laid)).collect()
+    members.into_values().filter_map(|m| one_wall(s, (walls, storeys), &m, &laid)).collect()
 }
 
 /// One wall of the lines in one group.
 fn one_wall(
     s: &Survey<'_>,
-    walls: &[WallLine],
+    (walls, storeys): (&[WallLine], &[usize]),
     members: &[usize],
     laid: &[Vec<(Xy, Xy, &Symbol)>],
 ) -> Option<DraftWall> {
@@ -400,7 +457,7 @@ fn one_wall(
     source.dedup();
     let spec = first.spec;
     Some(DraftWall {
-        storey: 0,
+        storey: members.first().and_then(|i| storeys.get(*i)).copied().unwrap_or(0),
         start_in: (start[0], start[1]),
         end_in: (end[0], end[1]),
         drawn_thickness_in: spec.thickness_in,

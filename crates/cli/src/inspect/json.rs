@@ -25,8 +25,15 @@ fn dxf(i: &import_dxf::Inspection) -> Value {
         .units
         .readings
         .iter()
-        .map(|r| json!({ "unit": r.unit, "plausible": r.plausible, "evidence": r.text }))
+        .map(|r| {
+            json!({
+                "unit": r.unit, "plausible": r.plausible, "evidence": r.text,
+                "dimensions_agree": r.dimensions.0, "dimensions": r.dimensions.1,
+            })
+        })
         .collect();
+    let regions: Value = i.regions.iter().map(region).collect();
+    let by_shape: Value = i.walls_by_shape.iter().map(wall_by_shape).collect();
     json!({
         "format": "dxf",
         "version": i.version,
@@ -36,7 +43,25 @@ fn dxf(i: &import_dxf::Inspection) -> Value {
         "unit_readings": readings,
         "layers": layers,
         "model_space": counts(&i.model_entities),
+        "regions": regions,
+        "walls_by_shape": by_shape,
         "proposal": i.proposal,
+    })
+}
+
+fn region(r: &import_dxf::Region) -> Value {
+    json!({
+        "number": r.number, "title": r.title, "kind": r.kind.name(), "why": r.why,
+        "bounds_drawing_units": r.bounds, "walls": r.walls, "walls_length": r.walls_in,
+        "doors": r.doors, "planned": r.planned, "storey": r.storey,
+    })
+}
+
+fn wall_by_shape(w: &import_dxf::WallByShape) -> Value {
+    json!({
+        "layer": w.layer, "from_drawing_units": w.from, "to_drawing_units": w.to,
+        "thickness": w.thickness_in, "confidence": w.confidence, "planned": w.believed,
+        "entities": w.entities,
     })
 }
 

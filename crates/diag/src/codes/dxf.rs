@@ -11,6 +11,42 @@ codes! {
         meaning: "Some lines on a wall layer have no parallel line at a wall's thickness beside them. If they are faces of a wall, that wall is missing from the cut list.",
         rule: "Faces stand 2-1/2 to 20-1/2 in apart with nothing between; more than a third of the length left over is an error (common practice, no source).",
         remedy: "Look at the lines in the drawing. If they are walls, draw both faces or one centreline on another wall layer; if not, move them off the wall layer.";
+    WALLS_BY_SHAPE = "dxf-walls-by-shape", Warning, "Walls were taken by their shape",
+        meaning: "No layer of the drawing is known to hold walls and the settings name none. Walls were looked for by their shape among all lines, and each got a confidence from 0 to 100 %. Furniture, stairs or counters may be taken for walls, and walls may be missing.",
+        rule: "Walls with less than 50 % are left out; less than 75 % on the average of the length is an error (docs/importing-dxf.md; common practice, no source).",
+        remedy: "Compare every wall with the drawing. Then map the layers that hold walls with [[layers]] in the settings: what is mapped is no longer taken by shape.";
+    WALL_DOUBTFUL = "dxf-wall-doubtful", Warning, "A wall taken by its shape is doubtful",
+        meaning: "The lines look like a wall, but not in every respect: its thickness is unusual, its ends meet nothing, much else is on its layer, or it stands apart from the other walls.",
+        rule: "Confidence from 50 to 75 % (docs/importing-dxf.md).",
+        remedy: "Look at the place in the drawing. If it is no wall, map its layer to ignore with [[layers]] or move the lines to another layer.";
+    SEVERAL_PLANS = "dxf-several-plans", Warning, "The sheet holds several plans",
+        meaning: "Groups of walls stand side by side with space between, or with titles of their own. Each is planned as a storey of its own, in its own place: nothing says how they lie over each other.",
+        rule: "Walls whose boxes overlap are one plan; a group with less than a quarter of the walls joins a plan within 30 ft; storeys are put in order by their titles, and stand one default_top above each other because a drawing does not say how far (common practice, no source).",
+        remedy: "Compare with the drawing. To plan only some, set region in the settings to their numbers or titles; inspect lists them.";
+    SAME_PLAN_TWICE = "dxf-same-plan-twice", Warning, "Two drawings on the sheet show the same walls",
+        meaning: "The walls of one drawing are those of another, moved. An electrical or furniture plan repeats the floor plan's walls; planned twice, they would be cut twice.",
+        rule: "Seven walls in ten at the same place within an inch (common practice, no source).",
+        remedy: "If it is one floor, set region in the settings to one of them. If they are two floors alike, give them titles or ignore this.";
+    OTHER_DRAWING = "dxf-other-drawing", Warning, "Walls of a drawing that is no floor plan were left out",
+        meaning: "The title says elevation, section, detail or another plan, or the drawing has no doors while others do. Lines that look like walls there are not planned.",
+        rule: "A title belongs to the drawing it stands at, above all below (common practice, no source).",
+        remedy: "If it is a floor plan, set region in the settings to the drawings that are to be planned.";
+    DIMENSION_CONTRADICTS = "dxf-dimension-contradicts", Warning, "A dimension contradicts the drawing",
+        meaning: "A length was typed on a dimension in place of its measure, and its points are another length apart. One of the two is wrong; notes on plans often say that written dimensions hold.",
+        rule: "More than 3/4 in and 0.5 % apart; only texts with a unit are compared (common practice, no source).",
+        remedy: "Ask the author which holds. If the text does, correct the drawing: walls are planned as drawn.";
+    SINGLE_AMONG_FACES = "dxf-single-lines", Warning, "Single lines were taken for walls",
+        meaning: "The layer draws most walls as two face lines, but a good part of its lines stand alone between walls. They were taken for walls drawn as one line each, and planned on that line.",
+        rule: "A line of 3 ft or more whose ends meet walls, with nothing beside it within 37 in; only where such lines are a fifth of the walls (common practice, no source).",
+        remedy: "Look at the lines. Beams, steps and edges belong on another layer; a wall whose second face is missing should get it.";
+    RULE_UNUSED = "dxf-rule-unused", Note, "A layer rule of the settings fits no layer",
+        meaning: "The pattern of a [[layers]] entry matches no layer name of this drawing. It may be meant for other drawings, or mistyped.",
+        rule: "Patterns match whole names: * is any run of characters, ? is any one.",
+        remedy: "Compare with the layers that inspect lists.";
+    SIDE_BY_SIDE = "dxf-side-by-side", Warning, "Two walls run side by side",
+        meaning: "Two walls drawn as faces have hardly any air between them. They may be a double stud wall, or a stud wall with brick veneer or furring drawn as faces of its own: then one of the two has no plates.",
+        rule: "No more than 2-1/2 in apart over four fifths of the shorter one and 4 ft (common practice, no source).",
+        remedy: "If one is no stud wall, put its lines on another layer and map that to ignore.";
     CLOSE_PARALLELS = "dxf-close-parallels", Warning, "Wall lines run close beside each other",
         meaning: "Some wall lines have a parallel wall line closer than walls usually stand. They may be two faces of one wall, which would be cut twice, or a double wall that is meant.",
         rule: "2-1/2 to 14 in apart over half the length (common practice, no source).",

@@ -23,10 +23,26 @@ codes! {
         meaning: "Plates at different heights cannot lap; hardware through the seam takes the place of the lap.",
         rule: "Common practice, no source; by design where the code asks.",
         remedy: "Fit the hardware listed; have it designed where the drawings or the official ask.";
+    BEND_SPLICED = "bend-spliced", Note, "Two walls meet nearly straight; a splice plate ties them",
+        meaning: "The walls are less than 15 degrees off straight. A plate cut to lap there would run to a long thin point, so both layers are cut on the half angle.",
+        rule: "A lap no longer than four plate widths (common practice, no source); the splice plate is the single-plate tie of IRC Table R602.3.2.",
+        remedy: "Nail the splice plate as listed, bent to the angle; set the saw to the cut angles given.";
+    CHORD_SPLICE = "chord-splice", Note, "The weakest splice beside the chord force given",
+        meaning: "The nails the plan puts between two joints of the top plates carry at least the chord force given in settings, by the yield-limit equations. Advisory arithmetic, not engineering.",
+        rule: "NDS 2018 section 12.3.1 (yield limit), 12.1.6.4 (penetration), table 2.3.2 (load duration).",
+        remedy: "Show the numbers to whoever designs the diaphragm; wet service, heat, loads and the plates in tension are not looked at.";
+    CHORD_SPLICE_SHORT = "chord-splice-short", Warning, "The weakest splice carries less than the chord force given",
+        meaning: "By the yield-limit equations the nails between two joints of the top plates carry less than the chord force given in settings, or no value can be worked out. Advisory arithmetic, not engineering.",
+        rule: "NDS 2018 section 12.3.1 (yield limit), 12.1.6.4 (penetration), table 2.3.2 (load duration).",
+        remedy: "Add nails over that length, use a stronger nail, or add a designed strap; the designer of the diaphragm decides.";
     WIDTH_CHANGE_NO_ROOM = "width-change-no-room", Warning, "A change of wall width cannot be lapped",
         meaning: "There is no room for the narrower upper plate to run on over the wider wall by the joint offset; a splice plate is planned instead.",
         rule: "Joints of the two top layers keep the joint offset (IRC R602.3.2).",
         remedy: "Nail the splice plate as listed.";
+    OBLIQUE_MEETING = "oblique-meeting", Warning, "An oblique wall meets a change of width, or several walls at once",
+        meaning: "The plates meet in a step that leans one way. The cuts follow it as far as they can; a place of a square inch or so may stay bare, and is then told by the proof as well.",
+        rule: "Common practice, no source.",
+        remedy: "Fit the plates there on site, or draw the oblique wall a foot away from the change of width or the other walls.";
     PIECE_TOO_LONG = "piece-too-long", Error, "A wall cannot be cut from the boards there are",
         meaning: "Even with joints at every allowed place a piece stays longer than the longest board.",
         rule: "No piece is longer than the longest stock of its section.",
@@ -35,6 +51,14 @@ codes! {
         meaning: "No other place keeps the joint offset and the board lengths.",
         rule: "A lower joint over an opening only where nothing else fits (common practice, no source).",
         remedy: "Make sure the header below is continuous under the joint, or use longer boards.";
+    ANCHORS_MARKED = "anchors-marked", Note, "Bottom plates on concrete: treated, with bolt marks",
+        meaning: "The lowest storey stands on concrete, so its bottom plates are listed as treated lumber and marked where anchor bolts may go: clear of studs and door openings.",
+        rule: "1/2 in bolts at most 6 ft apart, at least two in each plate, one within 12 in and not nearer than 7 diameters of each end (IRC R403.1.6).",
+        remedy: "A hint: the foundation drawing and the bolts that are cast in govern. Measure them and mark the plates from them.";
+    ANCHOR_NO_PLACE = "anchor-no-place", Warning, "A bottom plate has no place for the anchor bolts it needs",
+        meaning: "Studs or the plate's length leave no place that keeps the bolt spacing and end distances.",
+        rule: "At least two bolts in each plate, one within 12 in and not nearer than 7 diameters of each end (IRC R403.1.6).",
+        remedy: "Ask the building official, or tie the plate down with a strap that is approved for it.";
     NAILS_BESIDE_STUDS = "nails-beside-studs", Note, "Some upper plate nails are beside studs",
         meaning: "Studs stand farther apart than the code's nail spacing, so nails are added close beside them.",
         rule: "IRC Table R602.3(1) item 13: 16d common at 16 in.",

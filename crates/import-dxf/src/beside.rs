@@ -1,0 +1,125 @@
+//! Walls that run close beside each other: what there is to ask about them.
+//!
+//! Knows: double walls, veneer, faces taken for centrelines. Never touches: how walls are found.
+
+use crate::affine::{Xy, cross, dot, norm, sub};
+use crate::faces::{LineIndex, partners};
+use crate::linework::{Segment, sine_between};
+use crate::report::{NAMED, Placed};
+use crate::survey::{Survey, plural};
+use crate::units::size;
+use crate::walls::{FACES_IN, WallLine};
+use diag::codes::dxf;
+use diag::{Finding, SourceRef};
+use std::collections::BTreeMap;
+
+/// Walls found between faces with hardly any air between them all along: a double wall, or masonry
+/// veneer that is no stud wall at all.
+pub(crate) fn side_by_side(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
+    let walls: Vec<&WallLine> = walls.iter().filter(|w| w.paired).collect();
+    let lines: Vec<Segment> = walls.iter().map(|w| w.line).collect();
+    let index = LineIndex::new(&lines);
+    let widest = walls.iter().map(|w| w.spec.thickness_in).fold(0.0, f64::max);
+    let mut found: Vec<(SourceRef, Placed)> = Vec::new();
+    for (i, w) in walls.iter().enumerate() {
+        let along = sub(w.line.b, w.line.a);
+        let length = norm(along);
+        for j in index.near(&[w.line.a, w.line.b], widest + AIR_IN) {
+            let Some(o) = walls.get(j as usize).filter(|_| (j as usize) < i) else { continue };
+            if length <= 0.0 || sine_between(along, sub(o.line.b, o.line.a)) > 0.01 {
+                continue;
+            }
+            let dir = [along[0] / length, along[1] / length];
+            let at = |p: Xy| (dot(sub(p, w.line.a), dir), cross(dir, sub(p, w.line.a)));
+            let (a, b) = (at(o.line.a), at(o.line.b));
+            let over = a.0.max(b.0).min(length) - a.0.min(b.0).max(0.0);
+            let air = ((a.1 + b.1) / 2.0).abs() - (w.spec.thickness_in + o.spec.thickness_in) / 2.0;
+            let shorter = length.min((b.0 - a.0).abs());
+            if !(0.0..=AIR_IN).contains(&air) || over < shorter * 0.8 || over < LONG_IN {
+                continue;
+            }
+            let mut sources = vec![s.source(w.shape()), s.source(o.shape())];
+            sources.sort();
+            let mut thick = [w.spec.thickness_in, o.spec.thickness_in];
+            thick.sort_by(f64::total_cmp);
+            let finding = Finding::new(
+                dxf::SIDE_BY_SIDE,
+                format!(
+                    "A wall {} thick runs {} beside a wall {} thick for {}; both are planned. Is one of \
+                     them brick veneer or furring?",
+                    size(thick[0]),
+                    size(air),
+                    size(thick[1]),
+                    size(over)
+                ),
+            )
+            .from(&sources);
+            let key = sources.first().cloned().unwrap_or_default();
+            found.push((key, Placed { finding, at_in: Some(middle(w.line)) }));
+        }
+    }
+    found.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| a.1.finding.message.cmp(&b.1.finding.message)));
+    let more = found.len().saturating_sub(NAMED);
+    let mut out: Vec<Placed> = found.into_iter().take(NAMED).map(|f| f.1).collect();
+    if more > 0 {
+        let message = format!("{more} more pairs of walls run side by side.");
+        out.push(Finding::new(dxf::SIDE_BY_SIDE, message).into());
+    }
+    out
+}
+
+/// Air between two walls that are side by side, inches.
+const AIR_IN: f64 = 2.5;
+/// Shorter stretches say nothing, inches.
+const LONG_IN: f64 = 48.0;
+
+/// Lines among real centrelines that are close beside each other.
+pub(crate) fn close_parallels(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
+    let walls: Vec<&WallLine> = walls.iter().filter(|w| !w.paired).collect();
+    let lines: Vec<Segment> = walls.iter().map(|w| w.line).collect();
+    let found = partners(&lines, &LineIndex::new(&lines), FACES_IN[0], FACES_IN[1]);
+    let mut by_layer: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
+    for (i, (w, p)) in walls.iter().zip(&found).enumerate() {
+        if p.length >= FACES_IN[0] && p.covered >= p.length / 2.0 {
+            let layer = s.drawing.lines.shapes.get(w.shape()).map_or(0, |x| x.layer);
+            by_layer.entry(layer).or_default().push(i);
+        }
+    }
+    let mut out = Vec::new();
+    for (layer, close) in by_layer {
+        let mut gaps: Vec<f64> = close.iter().filter_map(|i| found.get(*i)?.gap).collect();
+        gaps.sort_by(f64::total_cmp);
+        let mut sources: Vec<SourceRef> =
+            close.iter().filter_map(|i| walls.get(*i)).map(|w| s.source(w.shape())).collect();
+        sources.sort();
+        sources.dedup();
+        sources.truncate(NAMED);
+        let range = match (gaps.first(), gaps.last()) {
+            (Some(a), Some(b)) if b - a > 0.05 => format!("{} to {}", size(*a), size(*b)),
+            (Some(a), _) => size(*a),
+            _ => String::new(),
+        };
+        let name = s.drawing.layer_name(layer);
+        let at_in = close
+            .iter()
+            .filter_map(|i| walls.get(*i))
+            .map(|w| middle(w.line))
+            .min_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
+        let finding = Finding::new(
+            dxf::CLOSE_PARALLELS,
+            format!(
+                "{} wall {} on layer {name} {} a parallel wall line {range} beside. If these are faces of \
+                 one wall, it is planned twice.",
+                close.len(),
+                plural(close.len() as u64, "line"),
+                if close.len() == 1 { "has" } else { "have" }
+            ),
+        );
+        out.push(Placed { finding: finding.about(name).from(&sources), at_in });
+    }
+    out
+}
+
+fn middle(g: Segment) -> Xy {
+    [(g.a[0] + g.b[0]) / 2.0, (g.a[1] + g.b[1]) / 2.0]
+}

@@ -1,0 +1,378 @@
+//! From walls found by their shape to wall lines, and what is said about them.
+//!
+//! Knows: when a drawing is read by shape, the unit that makes most sense of it, which walls are
+//! believed, the finding that asks for a look. Never touches: how walls are found (`unnamed`) or judged
+//! (`confidence`).
+
+use crate::account::{Fate, Reason};
+use crate::affine::{norm, sub};
+use crate::confidence::{LEAST, SURE, Scored};
+use crate::doors::{self, Door};
+use crate::facewalls::wall_line;
+use crate::file::DxfFile;
+use crate::flatten::Drawing;
+use crate::inspect::toml_string;
+use crate::layers::{LayerRole, Usage};
+use crate::linework::Segment;
+use crate::report::{NAMED, Placed, SectionDoubts};
+use crate::survey::{Survey, plural};
+use crate::units::{Measure, insunits, size};
+use crate::unnamed::{Candidates, Network, candidates, find};
+use crate::walls::{WallLine, single_wall};
+use diag::codes::dxf;
+use diag::{Finding, Severity};
+use settings::{LayerUse, Settings};
+use std::collections::BTreeMap;
+
+/// Walls for this length, inches, are enough to believe the stated unit.
+const ENOUGH_IN: f64 = 480.0;
+
+/// A drawing without a layer that is known to hold walls.
+pub(crate) struct Unnamed {
+    /// Lines that may be walls.
+    pub candidates: Candidates,
+    /// Doors by their shape, drawing units.
+    pub doors: Vec<Door>,
+    /// What was found in the unit that makes most sense of it.
+    pub network: Network,
+    /// Inches in that unit.
+    pub inches: f64,
+}
+
+/// One wall found by its shape, for `inspect`.
+#[derive(Clone, Debug)]
+pub struct WallByShape {
+    /// Layer of most of its faces.
+    pub layer: String,
+    /// Centreline in drawing units.
+    pub from: [f64; 2],
+    /// Centreline in drawing units.
+    pub to: [f64; 2],
+    /// Distance of its faces, inches; 0 for a single line.
+    pub thickness_in: f64,
+    /// How sure it is that this is a wall, 0 to 1.
+    pub confidence: f64,
+    /// Whether it is planned.
+    pub believed: bool,
+    /// Entities, by handle.
+    pub entities: Vec<String>,
+}
+
+/// Looks for walls by shape, if nothing else says where they are.
+pub(crate) fn look(
+    file: &DxfFile<'_>,
+    drawing: &Drawing,
+    roles: &[LayerRole],
+    fates: &[Fate],
+    settings: &Settings,
+) -> Option<Unnamed> {
+    let is_wall = |layer: u32| roles.get(layer as usize).is_some_and(|r| r.usage == Usage::Wall);
+    let named = drawing.lines.shapes.iter().any(|s| is_wall(s.layer))
+        || drawing.lines.others.keys().any(|k| is_wall(k.1))
+        || drawing.proxies.keys().any(|k| is_wall(k.1))
+        || settings.layers.iter().any(|r| r.usage == LayerUse::Wall);
+    if named {
+        return None;
+    }
+    let candidates = candidates(drawing, roles, fates);
+    if candidates.lines.is_empty() || candidates.too_many {
+        return None;
+    }
+    let usable = |i: usize| {
+        fates.get(i) == Some(&Fate::Left(Reason::NotUsed))
+            && drawing.lines.shapes.get(i).is_some_and(|s| s.kind.is_line())
+    };
+    let doors = doors::find(drawing, &usable);
+    let stated = settings
+        .units
+        .map(geom::Unit::inches)
+        .or_else(|| insunits(file.header.insunits.unwrap_or(0)).map(|u| u.1));
+    let mut best: Option<(f64, Network)> = stated.map(|k| (k, find(&candidates, k)));
+    let enough = best.as_ref().is_some_and(|b| b.1.weight() >= ENOUGH_IN);
+    if settings.units.is_none() && !enough {
+        for k in geom::Unit::ALL.map(geom::Unit::inches) {
+            let found = find(&candidates, k);
+            // Pairs before single lines, then the drawing that is more of a house: as much wall as
+            // possible, but no more than a large house of it.
+            let rank = |n: &Network| (!n.singles, n.weight().min(MOST_IN));
+            if best.as_ref().is_none_or(|b| rank(&found) > rank(&b.1)) {
+                best = Some((k, found));
+            }
+        }
+    }
+    let (inches, network) = best?;
+    (!network.walls.is_empty()).then_some(Unnamed { candidates, doors, network, inches })
+}
+
+/// More wall than this, half a mile, says nothing more about the unit, inches.
+const MOST_IN: f64 = 31_680.0;
+
+impl Unnamed {
+    /// The lines of the layers that the walls are on, for the unit to be judged by.
+    pub fn measure(&self, mut measure: Measure) -> Measure {
+        let c = &self.candidates;
+        for (g, layer) in c.lines.iter().zip(&c.layers) {
+            if self.network.layers.contains(layer) {
+                measure.ends.extend([g.a, g.b]);
+            }
+        }
+        // Faces only: what else is on these layers would hide how well the faces pair up.
+        let k = self.inches;
+        let m = self.network.middle;
+        let faces = self.network.believed().flat_map(|s| &s.wall.lines);
+        let numbers: std::collections::BTreeSet<usize> = faces.copied().collect();
+        let back = |p: [f64; 2]| [(p[0] + m[0]) / k, (p[1] + m[1]) / k];
+        for g in numbers.iter().filter_map(|i| self.network.lines.get(*i)) {
+            measure.lines.push(Segment { a: back(g.a), b: back(g.b) });
+        }
+        measure.openings.extend(self.doors.iter().map(|d| d.radius));
+        measure
+    }
+}
+
+/// The walls that are believed, as wall lines; settles the fates of their shapes, and says what was
+/// done.
+pub(crate) fn shape_walls(
+    s: &mut Survey<'_>,
+    k: f64,
+    metric: bool,
+    settings: &Settings,
+    doubts: &mut SectionDoubts,
+    findings: &mut Vec<Placed>,
+) -> Vec<WallLine> {
+    let Some(mut unnamed) = s.unnamed.take() else { return Vec::new() };
+    if (unnamed.inches - k).abs() > k * 1e-9 {
+        unnamed.network = find(&unnamed.candidates, k);
+        unnamed.inches = k;
+    }
+    let n = &unnamed.network;
+    let mut out = Vec::new();
+    let mut fates: BTreeMap<usize, Fate> = BTreeMap::new();
+    for scored in &n.walls {
+        let fate = match scored.confidence >= LEAST {
+            false => Fate::Left(Reason::Doubtful),
+            true => {
+                let made = if n.singles {
+                    single_line(s, n, scored, settings, metric, doubts)
+                } else {
+                    wall_line(
+                        s,
+                        &scored.wall,
+                        &n.lines,
+                        &n.shapes,
+                        n.middle,
+                        (settings, metric),
+                        doubts,
+                    )
+                };
+                let fate = match made {
+                    Some(_) => Fate::Used,
+                    None => Fate::Left(Reason::NoSection),
+                };
+                out.extend(made);
+                fate
+            }
+        };
+        for shape in scored.wall.lines.iter().filter_map(|i| n.shapes.get(*i)) {
+            let slot = fates.entry(*shape).or_insert(fate);
+            let rank = |f: &Fate| match f {
+                Fate::Used => 0,
+                Fate::Left(Reason::NoSection) => 1,
+                _ => 2,
+            };
+            if rank(&fate) < rank(slot) {
+                *slot = fate;
+            }
+        }
+    }
+    for (shape, fate) in fates {
+        if let Some(slot) = s.fates.get_mut(shape) {
+            *slot = fate;
+        }
+    }
+    add_doors(s, &unnamed.doors);
+    findings.extend(say(s, &unnamed.network));
+    s.unnamed = Some(unnamed);
+    out
+}
+
+/// Doors found by shape become symbols like those of door layers.
+fn add_doors(s: &mut Survey<'_>, doors: &[Door]) {
+    let mut whole: Vec<_> = Vec::new();
+    let mut loose: Vec<_> = Vec::new();
+    for d in doors {
+        let free = |i: &usize| s.fates.get(*i) == Some(&Fate::Left(Reason::NotUsed));
+        if !d.symbol.shapes.iter().all(free) {
+            continue;
+        }
+        for i in &d.symbol.shapes {
+            if let Some(slot) = s.fates.get_mut(*i) {
+                *slot = Fate::Open;
+            }
+        }
+        match d.insert == crate::linework::NOT_INSERTED {
+            true => loose.push(d.symbol.clone()),
+            false => whole.push(d.symbol.clone()),
+        }
+    }
+    let at = s.whole_symbols.min(s.symbols.len());
+    s.whole_symbols = at + whole.len();
+    s.symbols.splice(at..at, whole);
+    s.symbols.extend(loose);
+}
+
+fn single_line(
+    s: &Survey<'_>,
+    n: &Network,
+    scored: &Scored,
+    settings: &Settings,
+    metric: bool,
+    doubts: &mut SectionDoubts,
+) -> Option<WallLine> {
+    let shape = scored.wall.lines.first().and_then(|i| n.shapes.get(*i)).copied()?;
+    let back = |p: [f64; 2]| [p[0] + n.middle[0], p[1] + n.middle[1]];
+    let line = Segment { a: back(scored.wall.line.a), b: back(scored.wall.line.b) };
+    single_wall(s, shape, line, (settings, metric), doubts)
+}
+
+fn percent(v: f64) -> i64 {
+    (v * 100.0).round() as i64
+}
+
+/// `3 walls, 41 ft`.
+fn amount(n: usize, inches: f64) -> String {
+    format!("{n} {}, {:.0} ft", plural(n as u64, "wall"), inches / 12.0)
+}
+
+fn length(w: &Scored) -> f64 {
+    norm(sub(w.wall.line.b, w.wall.line.a))
+}
+
+/// Walls of one layer: how many, how long, length times confidence.
+#[derive(Default)]
+struct OfLayer {
+    walls: usize,
+    length: f64,
+    weight: f64,
+}
+
+/// What was found by shape, on which layers, how sure it is, and how to make it definite.
+fn say(s: &Survey<'_>, n: &Network) -> Vec<Placed> {
+    let layer_of = |w: &Scored| {
+        let shape = w.wall.lines.first().and_then(|i| n.shapes.get(*i)).copied();
+        shape.and_then(|i| s.drawing.lines.shapes.get(i)).map_or(0, |x| x.layer)
+    };
+    let mut layers: BTreeMap<u32, OfLayer> = BTreeMap::new();
+    for w in n.believed() {
+        let slot = layers.entry(layer_of(w)).or_default();
+        slot.walls += 1;
+        slot.length += length(w);
+        slot.weight += length(w) * w.confidence;
+    }
+    let (count, total) = (n.believed().count(), n.believed().map(length).sum::<f64>());
+    let mean = if total > 0.0 { n.weight() / total } else { 0.0 };
+    let mut by_length: Vec<(&u32, &OfLayer)> = layers.iter().collect();
+    by_length.sort_by(|a, b| b.1.length.total_cmp(&a.1.length).then(a.0.cmp(b.0)));
+    let list: Vec<String> = by_length
+        .iter()
+        .map(|(l, o)| {
+            format!(
+                "layer {}: {}, confidence {} %",
+                s.drawing.layer_name(**l),
+                amount(o.walls, o.length),
+                percent(o.weight / o.length.max(1e-9))
+            )
+        })
+        .collect();
+    let how = match n.singles {
+        false => "pairs of parallel lines at a wall's thickness that join into a network",
+        true => "single lines that meet end to end and close rooms",
+    };
+    let mut message = format!(
+        "No layer is known to hold walls, so they were taken by their shape: {how}. {} {} found, \
+         confidence {} % on the average ({}).",
+        amount(count, total),
+        if count == 1 { "was" } else { "were" },
+        percent(mean),
+        list.join("; ")
+    );
+    let doubtful: Vec<&Scored> = n.walls.iter().filter(|w| w.confidence < LEAST).collect();
+    if !doubtful.is_empty() {
+        let long: f64 = doubtful.iter().map(|w| length(w)).sum();
+        message += &format!(
+            " {} more, with confidence under {} %, {} left out.",
+            amount(doubtful.len(), long),
+            percent(LEAST),
+            if doubtful.len() == 1 { "was" } else { "were" }
+        );
+    }
+    message += " Compare every wall with the drawing before anything is cut. To settle it, put this in \
+                the settings:";
+    for (l, _) in &by_length {
+        message += &format!(
+            " [[layers]] match = {}, use = \"wall\"",
+            toml_string(s.drawing.layer_name(**l))
+        );
+    }
+    message += ".";
+    let severity = if mean >= SURE { Severity::Warning } else { Severity::Error };
+    let mut out: Vec<Placed> =
+        vec![Finding::new(dxf::WALLS_BY_SHAPE, message).severity(severity).about("layers").into()];
+    let mut unsure: Vec<&Scored> =
+        n.believed().filter(|w| w.confidence < SURE && !n.singles).collect();
+    unsure.sort_by(|a, b| {
+        a.confidence.total_cmp(&b.confidence).then(length(b).total_cmp(&length(a))).then(
+            a.wall.line.a[0]
+                .total_cmp(&b.wall.line.a[0])
+                .then(a.wall.line.a[1].total_cmp(&b.wall.line.a[1])),
+        )
+    });
+    for w in unsure.iter().take(NAMED) {
+        let mut sources: Vec<_> =
+            w.wall.lines.iter().filter_map(|i| n.shapes.get(*i)).map(|i| s.source(*i)).collect();
+        sources.sort();
+        sources.dedup();
+        let g = &w.wall.line;
+        let at = [(g.a[0] + g.b[0]) / 2.0 + n.middle[0], (g.a[1] + g.b[1]) / 2.0 + n.middle[1]];
+        let finding = Finding::new(
+            dxf::WALL_DOUBTFUL,
+            format!(
+                "A wall {} long and {} thick was found by its shape on layer {} with confidence {} %; it is \
+                 planned. Is it a wall?",
+                size(length(w)),
+                size(w.wall.thickness),
+                s.drawing.layer_name(layer_of(w)),
+                percent(w.confidence)
+            ),
+        )
+        .from(&sources);
+        out.push(Placed { finding, at_in: Some(at) });
+    }
+    out
+}
+
+/// The walls found by shape, for `inspect`.
+pub(crate) fn listed(s: &Survey<'_>) -> Vec<WallByShape> {
+    let Some(u) = &s.unnamed else { return Vec::new() };
+    let (n, k) = (&u.network, u.inches);
+    let back = |p: [f64; 2]| [(p[0] + n.middle[0]) / k, (p[1] + n.middle[1]) / k];
+    n.walls
+        .iter()
+        .map(|w| {
+            let shapes: Vec<usize> =
+                w.wall.lines.iter().filter_map(|i| n.shapes.get(*i)).copied().collect();
+            let mut entities: Vec<String> = shapes.iter().map(|i| s.source(*i).entity).collect();
+            entities.sort();
+            entities.dedup();
+            WallByShape {
+                layer: shapes.first().map(|i| s.source(*i).layer).unwrap_or_default(),
+                from: back(w.wall.line.a),
+                to: back(w.wall.line.b),
+                thickness_in: w.wall.thickness,
+                confidence: w.confidence,
+                believed: w.confidence >= LEAST,
+                entities,
+            }
+        })
+        .collect()
+}

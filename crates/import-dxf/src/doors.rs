@@ -1,0 +1,121 @@
+//! Doors by their shape: a leaf and the quarter circle of its swing.
+//!
+//! Knows: arcs with a line from their center to one of their ends, inserts that are such a door. Never
+//! touches: layers' names, units: a door looks the same at every scale, and the radius of its swing
+//! tells the unit.
+
+use crate::affine::{Xy, dot, norm, sub};
+use crate::faces::LineIndex;
+use crate::flatten::Drawing;
+use crate::linework::{Arc, Segment};
+use crate::openings::Symbol;
+use std::collections::{BTreeMap, BTreeSet};
+use wall_model::OpeningKind;
+
+/// Turn of a swing, degrees.
+const SWING_DEGREES: std::ops::RangeInclusive<f64> = 60.0..=120.0;
+/// Ends meet within this share of the radius: leaves are drawn with their thickness.
+const NEAR: f64 = 0.1;
+/// An insert with a door in it is the door when it is no larger than so many radii: a double door with
+/// its frame.
+const INSERT_RADII: f64 = 4.5;
+/// Swings looked at; no plan has more doors.
+const MOST: usize = 20_000;
+
+/// A door found by its shape.
+#[derive(Clone, Debug)]
+pub(crate) struct Door {
+    /// Its lines and arcs.
+    pub symbol: Symbol,
+    /// Radius of the swing.
+    pub radius: f64,
+    /// The insert it is, or [`crate::linework::NOT_INSERTED`].
+    pub insert: u32,
+}
+
+/// The doors among the shapes that `usable` admits, in drawing units.
+pub(crate) fn find(drawing: &Drawing, usable: &dyn Fn(usize) -> bool) -> Vec<Door> {
+    let lines = &drawing.lines;
+    let mut segments: Vec<Segment> = Vec::new();
+    let mut shapes: Vec<usize> = Vec::new();
+    let mut swings: Vec<(usize, Arc)> = Vec::new();
+    for i in (0..lines.shapes.len()).filter(|i| usable(*i)) {
+        for g in lines.segments_of(i).filter_map(|j| lines.segments.get(j)) {
+            segments.push(*g);
+            shapes.push(i);
+        }
+        let arcs = lines.arcs_of(i).filter_map(|j| lines.arcs.get(j));
+        swings.extend(arcs.filter(|a| is_swing(a)).map(|a| (i, *a)));
+    }
+    if swings.is_empty() || swings.len() > MOST {
+        return Vec::new();
+    }
+    let mut members: BTreeMap<u32, Vec<usize>> =
+        swings.iter().filter_map(|s| lines.shapes.get(s.0)).map(|s| (s.via, Vec::new())).collect();
+    members.remove(&crate::linework::NOT_INSERTED);
+    for (i, shape) in lines.shapes.iter().enumerate() {
+        if let Some(own) = members.get_mut(&shape.via)
+            && usable(i)
+        {
+            own.push(i);
+        }
+    }
+    let index = LineIndex::new(&segments);
+    let mut out: Vec<Door> = Vec::new();
+    let mut inserts: BTreeMap<u32, usize> = BTreeMap::new();
+    for (shape, swing) in swings {
+        let radius = norm(swing.u);
+        let ends = swing.ends();
+        let joins = |p: Xy, q: Xy| norm(sub(p, q)) <= radius * NEAR;
+        let leaf = index.near(&[swing.center], radius * NEAR).into_iter().find(|j| {
+            segments.get(*j as usize).is_some_and(|g| {
+                [(g.a, g.b), (g.b, g.a)].iter().any(|(hinge, tip)| {
+                    joins(*hinge, swing.center) && ends.iter().any(|e| joins(*tip, *e))
+                })
+            })
+        });
+        let Some(leaf) = leaf.map(|j| j as usize) else { continue };
+        let via = lines.shapes.get(shape).map_or(u32::MAX, |s| s.via);
+        if let Some(known) = inserts.get(&via).and_then(|d| out.get_mut(*d)) {
+            // The other leaf of a double door.
+            known.radius = known.radius.max(radius);
+            continue;
+        }
+        let parts: BTreeSet<usize> =
+            [Some(shape), shapes.get(leaf).copied()].into_iter().flatten().collect();
+        let whole: &[usize] = members.get(&via).map_or(&[], Vec::as_slice);
+        let inserted = symbol(drawing, whole);
+        let door = if !whole.is_empty() && inserted.size() <= radius * INSERT_RADII {
+            inserts.insert(via, out.len());
+            Door { symbol: inserted, radius, insert: via }
+        } else {
+            let shapes: Vec<usize> = parts.into_iter().collect();
+            let segments = segments.get(leaf).copied().into_iter().collect();
+            let symbol = Symbol { kind: OpeningKind::Door, segments, arcs: vec![swing], shapes };
+            Door { symbol, radius, insert: crate::linework::NOT_INSERTED }
+        };
+        out.push(door);
+    }
+    out
+}
+
+/// Part of a circle, about a quarter.
+fn is_swing(a: &Arc) -> bool {
+    let (u, v) = (norm(a.u), norm(a.v));
+    u > 0.0
+        && (u - v).abs() <= u * 0.01
+        && dot(a.u, a.v).abs() <= u * u * 0.01
+        && SWING_DEGREES.contains(&a.sweep.abs().to_degrees())
+}
+
+fn symbol(drawing: &Drawing, shapes: &[usize]) -> Symbol {
+    let lines = &drawing.lines;
+    let segments = shapes.iter().flat_map(|i| lines.segments_of(*i));
+    let arcs = shapes.iter().flat_map(|i| lines.arcs_of(*i));
+    Symbol {
+        kind: OpeningKind::Door,
+        segments: segments.filter_map(|j| lines.segments.get(j)).copied().collect(),
+        arcs: arcs.filter_map(|j| lines.arcs.get(j)).copied().collect(),
+        shapes: shapes.to_vec(),
+    }
+}

@@ -1,0 +1,181 @@
+//! From the drawings on a sheet to storeys, and what is said about them.
+//!
+//! Knows: which walls are planned on which storey, what becomes of the others. Never touches: how
+//! drawings are told apart (`region`).
+
+use crate::account::{Fate, Reason};
+use crate::region::{Layout, Region, lay_out, told};
+use crate::report::Placed;
+use crate::survey::Survey;
+use crate::titles::DrawingKind;
+use crate::walls::WallLine;
+use diag::codes::{dxf, input};
+use diag::{Finding, Severity, SourceRef};
+use settings::Settings;
+use std::collections::BTreeSet;
+use wall_model::DraftStorey;
+
+/// Walls with their storeys.
+pub(crate) struct Storeys {
+    /// In order.
+    pub storeys: Vec<DraftStorey>,
+    /// The walls that are planned.
+    pub walls: Vec<WallLine>,
+    /// Storey of each.
+    pub of: Vec<usize>,
+    /// All drawings on the sheet.
+    pub regions: Vec<Region>,
+}
+
+/// Sorts walls into storeys; walls of other drawings are left out and said.
+pub(crate) fn storeys(
+    s: &mut Survey<'_>,
+    k: f64,
+    walls: Vec<WallLine>,
+    settings: &Settings,
+    findings: &mut Vec<Placed>,
+) -> Storeys {
+    let by_shape = s.unnamed.is_some();
+    let layout = lay_out(s, k, &walls, settings, by_shape);
+    say(s, k, &layout, &walls, settings, findings);
+    let mut of_region = vec![None; layout.regions.len()];
+    let mut storeys = Vec::new();
+    for (n, region) in layout.storeys.iter().enumerate() {
+        let name = layout.regions.get(*region).map_or("Plan", |r| r.storey.as_str());
+        // A drawing gives no heights of floors: the order is all there is.
+        let elevation_in = settings.default_top.to_inches() * n as f64;
+        storeys.push(DraftStorey { name: name.to_owned(), elevation_in });
+        if let Some(slot) = of_region.get_mut(*region) {
+            *slot = Some(n);
+        }
+    }
+    let mut out =
+        Storeys { storeys, walls: Vec::new(), of: Vec::new(), regions: layout.regions.clone() };
+    let mut left: BTreeSet<usize> = BTreeSet::new();
+    let mut kept: BTreeSet<usize> = BTreeSet::new();
+    for (w, region) in walls.into_iter().zip(&layout.of) {
+        match of_region.get(*region).copied().flatten() {
+            Some(storey) => {
+                kept.extend(&w.shapes);
+                out.of.push(storey);
+                out.walls.push(w);
+            }
+            None => left.extend(&w.shapes),
+        }
+    }
+    for i in left.difference(&kept) {
+        if let Some(slot) = s.fates.get_mut(*i) {
+            *slot = Fate::Left(Reason::OtherDrawing);
+        }
+    }
+    if out.storeys.is_empty() {
+        out.storeys.push(DraftStorey { name: "Plan".to_owned(), elevation_in: 0.0 });
+    }
+    out
+}
+
+fn say(
+    s: &Survey<'_>,
+    k: f64,
+    layout: &Layout,
+    walls: &[WallLine],
+    settings: &Settings,
+    findings: &mut Vec<Placed>,
+) {
+    let with_walls: Vec<&Region> = layout.regions.iter().filter(|r| r.walls > 0).collect();
+    let place = |r: &Region| {
+        let b = r.bounds.map(|v| v * k);
+        Some([(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0])
+    };
+    let planned: Vec<&Region> = with_walls.iter().copied().filter(|r| r.planned).collect();
+    if planned.len() > 1 {
+        let untitled = planned.iter().any(|r| r.title.is_empty());
+        let list: Vec<String> = planned.iter().map(|r| told(r)).collect();
+        let finding = Finding::new(
+            dxf::SEVERAL_PLANS,
+            format!(
+                "The sheet holds {} plans side by side: {}. Each is planned as a storey where it stands; \
+                 nothing is joined across them. To plan only one, set region = \"{}\" in the settings.",
+                planned.len(),
+                list.join("; "),
+                planned.first().map_or(1, |r| r.number)
+            ),
+        )
+        .about("region");
+        let severity = if untitled { Severity::Warning } else { Severity::Note };
+        findings.push(finding.severity(severity).into());
+    }
+    for (i, j) in &layout.copies {
+        let (Some(a), Some(b)) = (layout.regions.get(*i), layout.regions.get(*j)) else { continue };
+        let finding = Finding::new(
+            dxf::SAME_PLAN_TWICE,
+            format!(
+                "Regions {} and {} of the sheet show the same walls. If it is one floor drawn twice, an \
+                 electrical plan say, its plates are planned twice: set region = \"{}\" in the settings to \
+                 plan it once.",
+                told(a),
+                told(b),
+                a.number
+            ),
+        );
+        findings.push(Placed { finding: finding.about("region"), at_in: place(b) });
+    }
+    for r in with_walls.iter().filter(|r| !r.planned) {
+        let index = r.number.saturating_sub(1);
+        let mut source: Vec<SourceRef> = walls
+            .iter()
+            .zip(&layout.of)
+            .filter(|(_, of)| **of == index)
+            .map(|(w, _)| s.source(w.shape()))
+            .collect();
+        source.sort();
+        source.dedup();
+        source.truncate(5);
+        let chosen = !settings.regions.is_empty();
+        let what = match r.kind {
+            _ if chosen => "was not chosen".to_owned(),
+            DrawingKind::Unknown => format!("was taken for no floor plan ({})", r.why),
+            kind => format!("was taken for {} {}", article(kind), kind.name()),
+        };
+        let finding = Finding::new(
+            dxf::OTHER_DRAWING,
+            format!(
+                "Region {} {what} and left out. If it is a floor plan, set region = \"{}\" in the \
+                 settings (several: region = [\"1\", \"2\"]).",
+                told(r),
+                r.number
+            ),
+        )
+        .about("region")
+        .from(&source);
+        // On a layer of walls, only a title takes walls out without an error.
+        let sure = s.unnamed.is_some() || !r.title.is_empty();
+        let severity = match () {
+            _ if chosen => Severity::Note,
+            _ if sure => Severity::Warning,
+            _ => Severity::Error,
+        };
+        findings.push(Placed { finding: finding.severity(severity), at_in: place(r) });
+    }
+    let nothing = !settings.regions.is_empty() && planned.is_empty() && !with_walls.is_empty();
+    if nothing {
+        let list: Vec<String> = with_walls.iter().map(|r| told(r)).collect();
+        let finding = Finding::new(
+            input::SETTINGS_BAD,
+            format!(
+                "region = {:?} fits no drawing on the sheet that has walls. There are: {}. Give a number \
+                 or a title; inspect lists them.",
+                settings.regions,
+                list.join("; ")
+            ),
+        );
+        findings.push(finding.about("region").into());
+    }
+}
+
+fn article(kind: DrawingKind) -> &'static str {
+    match kind {
+        DrawingKind::Elevation | DrawingKind::OtherPlan => "an",
+        _ => "a",
+    }
+}

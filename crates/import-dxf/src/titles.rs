@@ -1,0 +1,391 @@
+//! Titles of drawings: floor plan, elevation, section, and which storey.
+//!
+//! Knows: the words that titles are made of, in the main languages. Never touches: where texts stand,
+//! linework. Words: plain dictionary words (common practice, no source).
+
+use crate::layers::words_of;
+
+/// What a drawing on a sheet shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum DrawingKind {
+    /// A floor plan, by its title or for want of another.
+    FloorPlan,
+    /// A plan of something else: roof, site, foundation, ceiling, framing, services.
+    OtherPlan,
+    /// An elevation.
+    Elevation,
+    /// A section.
+    Section,
+    /// A detail, schedule, legend or diagram.
+    Detail,
+    /// Linework that nothing is known of.
+    Unknown,
+}
+
+impl DrawingKind {
+    /// The words for people.
+    pub const fn name(self) -> &'static str {
+        match self {
+            DrawingKind::FloorPlan => "floor plan",
+            DrawingKind::OtherPlan => "other plan",
+            DrawingKind::Elevation => "elevation",
+            DrawingKind::Section => "section",
+            DrawingKind::Detail => "detail",
+            DrawingKind::Unknown => "unknown",
+        }
+    }
+}
+
+/// A title that was understood.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Title {
+    /// As written, in one line.
+    pub text: String,
+    /// What of.
+    pub kind: DrawingKind,
+    /// Order of the storey: basement -1, ground 0, first above it 1.
+    pub storey: Option<i32>,
+}
+
+/// Longer texts are notes.
+const MOST_WORDS: usize = 8;
+const MOST_CHARS: usize = 60;
+
+const PLAN: &[&str] = &[
+    "PLAN",
+    "PLANS",
+    "FLOORPLAN",
+    "FLOORPLANS",
+    "LAYOUT",
+    "PLANTA",
+    "PLANTAS",
+    "GRUNDRISS",
+    "GRUNDRISSE",
+    "PIANTA",
+    "PIANTE",
+    "PLATTEGROND",
+    "PLATTEGRONDEN",
+    "RZUT",
+    "PŮDORYS",
+    "PUDORYS",
+    "PLANRITNING",
+    "POHJA",
+    "POHJAPIIRROS",
+    "ALAPRAJZ",
+    "TLOCRT",
+    "OSNOVA",
+    "PLANTEGNING",
+    "ΚΑΤΟΨΗ",
+    "ПЛАН",
+];
+const FLOOR: &[&str] = &[
+    "FLOOR",
+    "LEVEL",
+    "STOREY",
+    "STORY",
+    "ETAGE",
+    "ÉTAGE",
+    "GESCHOSS",
+    "PISO",
+    "PIANO",
+    "VERDIEPING",
+];
+const ELEVATION: &[&str] = &[
+    "ELEVATION",
+    "ELEVATIONS",
+    "ALZADO",
+    "ALZADOS",
+    "FACHADA",
+    "FACHADAS",
+    "ANSICHT",
+    "ANSICHTEN",
+    "FACADE",
+    "FAÇADE",
+    "FACADES",
+    "FAÇADES",
+    "ELEVATIE",
+    "GEVEL",
+    "GEVELS",
+    "PROSPETTO",
+    "PROSPETTI",
+    "ELEWACJA",
+    "POHLED",
+    "FASAD",
+    "FASADE",
+    "JULKISIVU",
+    "HOMLOKZAT",
+    "ALÇADO",
+    "ALÇADOS",
+    "ФАСАД",
+];
+const SECTION: &[&str] = &[
+    "SECTION",
+    "SECTIONS",
+    "SECCION",
+    "SECCIÓN",
+    "CORTE",
+    "CORTES",
+    "SCHNITT",
+    "SCHNITTE",
+    "COUPE",
+    "COUPES",
+    "SEZIONE",
+    "SEZIONI",
+    "DOORSNEDE",
+    "PRZEKRÓJ",
+    "ŘEZ",
+    "SEKTION",
+    "SNITT",
+    "LEIKKAUS",
+    "METSZET",
+    "РАЗРЕЗ",
+];
+const DETAIL: &[&str] = &[
+    "DETAIL",
+    "DETAILS",
+    "DETALLE",
+    "DETALLES",
+    "DETTAGLIO",
+    "SCHEDULE",
+    "SCHEDULES",
+    "LEGEND",
+    "LEGENDE",
+    "LEYENDA",
+    "DIAGRAM",
+    "ISOMETRIC",
+    "PERSPECTIVE",
+    "AXONOMETRIC",
+    "KEYPLAN",
+];
+/// Beside a word for plan: a plan of something else.
+const OTHER_PLAN: &[&str] = &[
+    "ROOF",
+    "SITE",
+    "PLOT",
+    "LANDSCAPE",
+    "FOUNDATION",
+    "FOOTING",
+    "FRAMING",
+    "CEILING",
+    "RCP",
+    "REFLECTED",
+    "ELECTRICAL",
+    "ELECTRIC",
+    "LIGHTING",
+    "POWER",
+    "PLUMBING",
+    "MECHANICAL",
+    "HVAC",
+    "DRAINAGE",
+    "KEY",
+    "LOCATION",
+    "VICINITY",
+    "DEMOLITION",
+    "DEMO",
+    "EXISTING",
+    "FURNITURE",
+    "FINISH",
+    "JOIST",
+    "RAFTER",
+    "TRUSS",
+    "CUBIERTA",
+    "CUBIERTAS",
+    "TECHOS",
+    "DACHAUFSICHT",
+    "LAGEPLAN",
+    "TOITURE",
+    "MASSE",
+    "SITUATION",
+    "COPERTURA",
+    "DAK",
+    "COBERTURA",
+    "EMPLAZAMIENTO",
+    "SITUACION",
+    "EGRESS",
+];
+/// Words that make a text a note about drawings, not the title of one.
+const NOTE: &[&str] = &[
+    "SEE", "REFER", "REF", "PER", "NOTE", "NOTES", "SHALL", "TYP", "TYPICAL", "ALL", "FOR",
+    "SHEET", "ON", "AS", "VER", "SIEHE", "VOIR", "DE", "FINISHED",
+];
+/// Words for a storey with its order.
+const STOREYS: &[(&str, i32)] = &[
+    ("FOUNDATION", -2),
+    ("BASEMENT", -1),
+    ("CELLAR", -1),
+    ("LOWER", -1),
+    ("SOTANO", -1),
+    ("SÓTANO", -1),
+    ("KELLER", -1),
+    ("KELLERGESCHOSS", -1),
+    ("UG", -1),
+    ("SOUSSOL", -1),
+    ("SUBSOL", -1),
+    ("INTERRATO", -1),
+    ("KELDER", -1),
+    ("CAVE", -1),
+    ("GROUND", 0),
+    ("MAIN", 0),
+    ("BAJA", 0),
+    ("ERDGESCHOSS", 0),
+    ("EG", 0),
+    ("RDC", 0),
+    ("CHAUSSEE", 0),
+    ("CHAUSSÉE", 0),
+    ("TERRA", 0),
+    ("TERRENO", 0),
+    ("TÉRREO", 0),
+    ("TERREO", 0),
+    ("TERREA", 0),
+    ("RC", 0),
+    ("PARTER", 0),
+    ("PŘÍZEMÍ", 0),
+    ("BEGANE", 0),
+    ("STUEN", 0),
+    ("FIRST", 1),
+    ("1ST", 1),
+    ("PRIMERA", 1),
+    ("PRIMER", 1),
+    ("PREMIER", 1),
+    ("1ER", 1),
+    ("PRIMO", 1),
+    ("OBERGESCHOSS", 1),
+    ("OG", 1),
+    ("ALTA", 1),
+    ("EERSTE", 1),
+    ("PRIMEIRO", 1),
+    ("UPPER", 2),
+    ("SECOND", 2),
+    ("2ND", 2),
+    ("SEGUNDA", 2),
+    ("SEGUNDO", 2),
+    ("DEUXIEME", 2),
+    ("DEUXIÈME", 2),
+    ("SECONDO", 2),
+    ("TWEEDE", 2),
+    ("THIRD", 3),
+    ("3RD", 3),
+    ("TERCERA", 3),
+    ("TROISIEME", 3),
+    ("TROISIÈME", 3),
+    ("TERZO", 3),
+    ("FOURTH", 4),
+    ("4TH", 4),
+    ("FIFTH", 5),
+    ("5TH", 5),
+    ("SIXTH", 6),
+    ("6TH", 6),
+    ("ATTIC", 90),
+    ("LOFT", 90),
+    ("DACHGESCHOSS", 90),
+    ("DG", 90),
+    ("COMBLES", 90),
+    ("ATICO", 90),
+    ("ÁTICO", 90),
+    ("ZOLDER", 90),
+    ("SOTTOTETTO", 90),
+];
+
+/// Understands a text as a title, if it is one.
+pub(crate) fn title(text: &str) -> Option<Title> {
+    let line = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    if line.chars().count() > MOST_CHARS {
+        return None;
+    }
+    let words = words_of(&line);
+    // What follows the scale is no part of the title.
+    let end = words
+        .iter()
+        .position(|w| matches!(w.as_str(), "SCALE" | "ESC" | "ESCALA" | "ECH" | "MASSSTAB"));
+    let words = words.get(..end.unwrap_or(words.len())).unwrap_or_default();
+    if words.is_empty() || words.len() > MOST_WORDS {
+        return None;
+    }
+    let has = |list: &[&str]| words.iter().any(|w| list.contains(&w.as_str()));
+    if has(NOTE) && !has(&["DE"]) {
+        return None;
+    }
+    let storey = words.iter().find_map(|w| STOREYS.iter().find(|(s, _)| s == w)).map(|s| s.1);
+    let numbered = || {
+        let at = words.iter().position(|w| FLOOR.contains(&w.as_str()))?;
+        let around = [words.get(at + 1), at.checked_sub(1).and_then(|i| words.get(i))];
+        around
+            .into_iter()
+            .flatten()
+            .find_map(|w| w.parse::<i32>().ok())
+            .filter(|n| (-9..=99).contains(n))
+    };
+    let storey = storey.or_else(numbered);
+    let plan = has(PLAN);
+    let kind = match () {
+        _ if has(ELEVATION) => DrawingKind::Elevation,
+        _ if has(SECTION) => DrawingKind::Section,
+        _ if has(DETAIL) => DrawingKind::Detail,
+        _ if plan && has(OTHER_PLAN) => DrawingKind::OtherPlan,
+        _ if words.iter().any(|w| matches!(w.as_str(), "LAGEPLAN" | "DACHAUFSICHT" | "RCP")) => {
+            DrawingKind::OtherPlan
+        }
+        _ if plan => DrawingKind::FloorPlan,
+        // `GROUND FLOOR`, `LEVEL 2`, `ERDGESCHOSS` by themselves.
+        _ if storey.is_some() && (has(FLOOR) || words.len() == 1) && words.len() <= 4 => {
+            DrawingKind::FloorPlan
+        }
+        _ => return None,
+    };
+    // One word in running text is a room or a mark: GROUND, SECOND.
+    if kind == DrawingKind::FloorPlan && !plan && words.len() == 1 && words[0].chars().count() < 8 {
+        return None;
+    }
+    Some(Title { text: line, kind, storey })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn titles_in_the_main_languages() {
+        for (text, kind, storey) in [
+            ("FLOOR PLAN", DrawingKind::FloorPlan, None),
+            ("First Floor Plan  Scale 1/4\" = 1'-0\"", DrawingKind::FloorPlan, Some(1)),
+            ("GROUND FLOOR", DrawingKind::FloorPlan, Some(0)),
+            ("PROPOSED BASEMENT PLAN", DrawingKind::FloorPlan, Some(-1)),
+            ("LEVEL 3", DrawingKind::FloorPlan, Some(3)),
+            ("PLANTA BAJA", DrawingKind::FloorPlan, Some(0)),
+            ("GRUNDRISS OBERGESCHOSS", DrawingKind::FloorPlan, Some(1)),
+            ("Plan du rez-de-chaussée", DrawingKind::FloorPlan, Some(0)),
+            ("Pianta piano terra", DrawingKind::FloorPlan, Some(0)),
+            ("ERDGESCHOSS", DrawingKind::FloorPlan, Some(0)),
+            ("ROOF PLAN", DrawingKind::OtherPlan, None),
+            ("FIRST FLOOR ELECTRICAL PLAN", DrawingKind::OtherPlan, Some(1)),
+            ("FRONT ELEVATION", DrawingKind::Elevation, None),
+            ("ALZADO PRINCIPAL", DrawingKind::Elevation, None),
+            ("Ansicht Nord", DrawingKind::Elevation, None),
+            ("SECTION A-A", DrawingKind::Section, None),
+            ("Schnitt A-A", DrawingKind::Section, None),
+            ("COUPE A-A", DrawingKind::Section, None),
+            ("FAÇADE SUD", DrawingKind::Elevation, None),
+            ("DOOR SCHEDULE", DrawingKind::Detail, None),
+        ] {
+            let t = title(text).unwrap_or_else(|| panic!("{text}"));
+            assert_eq!((t.kind, t.storey), (kind, storey), "{text}");
+        }
+    }
+
+    #[test]
+    fn notes_and_rooms_are_no_titles() {
+        for text in [
+            "SEE FLOOR PLAN",
+            "ALL WALLS PER PLAN",
+            "KITCHEN",
+            "2'-6\"",
+            "LIVING ROOM",
+            "",
+            "SECOND",
+            "FINISHED FLOOR",
+            "THIS PLAN IS THE PROPERTY OF ITS AUTHOR AND MUST NOT BE COPIED WITHOUT LEAVE",
+        ] {
+            assert_eq!(title(text), None, "{text}");
+        }
+    }
+}

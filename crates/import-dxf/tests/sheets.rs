@@ -1,0 +1,289 @@
+//! Several drawings on one sheet: which walls are planned, as which storeys, and what is said.
+
+use import_dxf::DrawingKind;
+use settings::{Settings, parse::from_toml};
+use wall_model::WallModel;
+
+/// A drawing being written, inches.
+#[derive(Default)]
+struct Sheet {
+    entities: String,
+    next: usize,
+}
+
+impl Sheet {
+    fn line(&mut self, layer: &str, a: [f64; 2], b: [f64; 2]) {
+        self.next += 1;
+        self.entities += &format!(
+            "  0\nLINE\n  5\n{:X}\n  8\n{layer}\n 10\n{:?}\n 20\n{:?}\n 11\n{:?}\n 21\n{:?}\n",
+            self.next + 256,
+            a[0],
+            a[1],
+            b[0],
+            b[1]
+        );
+    }
+    fn text(&mut self, at: [f64; 2], height: f64, text: &str) {
+        self.next += 1;
+        self.entities += &format!(
+            "  0\nTEXT\n  5\n{:X}\n  8\nA-ANNO\n 10\n{:?}\n 20\n{:?}\n 40\n{height:?}\n  1\n{text}\n",
+            self.next + 256,
+            at[0],
+            at[1]
+        );
+    }
+    /// A level dimension with a text typed on it.
+    fn dimension(&mut self, from: f64, to: f64, typed: &str) {
+        self.next += 1;
+        self.entities += &format!(
+            "  0\nDIMENSION\n  5\n{:X}\n  8\nA-ANNO-DIMS\n 10\n{from:?}\n 20\n-30.0\n 70\n0\n  1\n{typed}\n 13\n{from:?}\n 23\n0.0\n 14\n{to:?}\n 24\n0.0\n 50\n0.0\n",
+            self.next + 256
+        );
+    }
+    /// A rectangle of two faces 4.5 in apart.
+    fn house(&mut self, layer: &str, at: [f64; 2], size: [f64; 2]) {
+        for inset in [0.0, 4.5] {
+            let (x0, y0) = (at[0] + inset, at[1] + inset);
+            let (x1, y1) = (at[0] + size[0] - inset, at[1] + size[1] - inset);
+            for (a, b) in [
+                ([x0, y0], [x1, y0]),
+                ([x1, y0], [x1, y1]),
+                ([x1, y1], [x0, y1]),
+                ([x0, y1], [x0, y0]),
+            ] {
+                self.line(layer, a, b);
+            }
+        }
+    }
+    fn dxf(&self) -> String {
+        format!(
+            "  0\nSECTION\n  2\nHEADER\n  9\n$ACADVER\n  1\nAC1015\n  9\n$INSUNITS\n 70\n1\n  0\nENDSEC\n  0\nSECTION\n  2\nENTITIES\n{}  0\nENDSEC\n  0\nEOF\n",
+            self.entities
+        )
+    }
+}
+
+fn read(sheet: &Sheet, toml: &str) -> (WallModel, Vec<&'static str>) {
+    let settings: Settings = from_toml(toml, "test").expect("settings");
+    let out = import_dxf::read(sheet.dxf().as_bytes(), &settings)
+        .unwrap_or_else(|r| panic!("refused: {r}"));
+    let l = &out.value.ledger;
+    assert_eq!(l.read(), l.used() + l.ignored_total());
+    let codes = out.findings.iter().map(|f| f.code.name()).collect();
+    (out.value, codes)
+}
+
+fn storeys(m: &WallModel) -> Vec<(&str, usize)> {
+    let walls = |i: usize| m.walls.iter().filter(|w| w.storey.0 as usize == i).count();
+    m.storeys.iter().enumerate().map(|(i, s)| (s.name.as_str(), walls(i))).collect()
+}
+
+/// Two floors, the upper one on the left, five feet apart, walls in one line.
+fn two_floors() -> Sheet {
+    let mut s = Sheet::default();
+    s.house("A-WALL", [0.0, 0.0], [360.0, 300.0]);
+    s.text([100.0, -40.0], 12.0, "FIRST FLOOR PLAN");
+    s.house("A-WALL", [420.0, 0.0], [480.0, 300.0]);
+    s.text([560.0, -40.0], 12.0, "GROUND FLOOR PLAN");
+    s.text([560.0, 150.0], 6.0, "KITCHEN");
+    s
+}
+
+#[test]
+fn titled_floors_are_storeys_in_order() {
+    let sheet = two_floors();
+    let (m, codes) = read(&sheet, "");
+    assert_eq!(storeys(&m), [("GROUND FLOOR PLAN", 4), ("FIRST FLOOR PLAN", 4)]);
+    assert!(codes.contains(&"dxf-several-plans"), "{codes:?}");
+    assert!(m.walls.iter().all(|w| w.openings.is_empty()));
+    for region in ["2", "FIRST*"] {
+        let (m, _) = read(&sheet, &format!("region = \"{region}\""));
+        assert_eq!(storeys(&m), [("FIRST FLOOR PLAN", 4)]);
+    }
+    let settings = from_toml("region = \"ATTIC\"", "test").expect("settings");
+    let refusal = import_dxf::read(sheet.dxf().as_bytes(), &settings).unwrap_err();
+    let told = refusal.to_string();
+    assert!(told.contains("ATTIC") && told.contains("GROUND FLOOR PLAN"), "{told}");
+}
+
+#[test]
+fn elevations_and_sections_are_left_out_by_their_titles() {
+    let mut s = Sheet::default();
+    s.house("A-WALL", [0.0, 0.0], [480.0, 360.0]);
+    s.text([180.0, -40.0], 12.0, "FLOOR PLAN");
+    s.text([200.0, 180.0], 12.0, "SECTION A-A");
+    s.house("A-WALL", [700.0, 0.0], [480.0, 120.0]);
+    s.text([880.0, -30.0], 12.0, "FRONT ELEVATION");
+    let (m, codes) = read(&s, "");
+    assert_eq!(storeys(&m), [("FLOOR PLAN", 4)]);
+    assert!(codes.contains(&"dxf-other-drawing"), "{codes:?}");
+    let seen = import_dxf::inspect(s.dxf().as_bytes(), &Settings::default()).expect("a drawing");
+    let kinds: Vec<_> = seen.regions.iter().map(|r| (r.kind, r.walls, r.planned)).collect();
+    assert_eq!(kinds, [(DrawingKind::FloorPlan, 4, true), (DrawingKind::Elevation, 4, false)]);
+    // An elevation without wall lines keeps its title to itself.
+    let mut t = Sheet::default();
+    t.house("A-WALL", [0.0, 0.0], [480.0, 360.0]);
+    t.house("A-ELEV", [0.0, 520.0], [480.0, 120.0]);
+    t.text([180.0, 480.0], 12.0, "REAR ELEVATION");
+    assert_eq!(storeys(&read(&t, "").0), [("Plan", 4)]);
+}
+
+#[test]
+fn a_garage_beside_the_house_is_of_the_plan_and_a_stray_line_is_not() {
+    let mut s = Sheet::default();
+    s.house("A-WALL", [0.0, 0.0], [1200.0, 480.0]);
+    for i in 3..15 {
+        for face in [0.0, 4.5] {
+            let x = f64::from(i * i) * 5.0 + face;
+            s.line("A-WALL", [x, 4.5], [x, 475.5]);
+        }
+    }
+    s.house("A-WALL", [1320.0, 0.0], [150.0, 120.0]);
+    assert_eq!(storeys(&read(&s, "").0), [("Plan", 20)]);
+    for y in [0.0, 4.5] {
+        s.line("A-WALL", [-90_000.0, y + 40_000.0], [-89_970.0, y + 40_000.0]);
+    }
+    let (m, codes) = read(&s, "");
+    assert_eq!(storeys(&m), [("Plan", 20)]);
+    assert!(codes.contains(&"dxf-other-drawing"), "{codes:?}");
+    assert_eq!(m.origin_inches.0, 2.25);
+}
+
+#[test]
+fn the_same_floor_twice_is_said() {
+    let mut s = Sheet::default();
+    for x in [0.0, 2000.0] {
+        s.house("A-WALL", [x, 0.0], [480.0, 360.0]);
+    }
+    let (m, codes) = read(&s, "");
+    assert_eq!(m.storeys.len(), 2);
+    assert!(codes.contains(&"dxf-same-plan-twice"), "{codes:?}");
+    // Two titles are two floors that happen to be alike.
+    s.text([200.0, -40.0], 12.0, "LEVEL 1");
+    s.text([2200.0, -40.0], 12.0, "LEVEL 2");
+    let (m, codes) = read(&s, "");
+    assert_eq!(storeys(&m), [("LEVEL 1", 4), ("LEVEL 2", 4)]);
+    assert!(!codes.contains(&"dxf-same-plan-twice"), "{codes:?}");
+}
+
+/// The order of entities decides nothing.
+#[test]
+fn the_order_does_not_show() {
+    let told = |s: &Sheet| {
+        let out = import_dxf::read(s.dxf().as_bytes(), &Settings::default()).expect("a model");
+        (out.value.walls, out.value.storeys, format!("{:?}", out.findings))
+    };
+    let sheet = two_floors();
+    let mut parts: Vec<&str> = sheet.entities.split("  0\n").skip(1).collect();
+    parts.reverse();
+    let turned = Sheet { entities: parts.iter().map(|p| format!("  0\n{p}")).collect(), next: 0 };
+    assert_eq!(told(&sheet), told(&turned));
+}
+
+/// A plan that draws outer walls as two lines and partitions as one.
+#[test]
+fn single_lines_among_face_lines() {
+    let mut s = Sheet::default();
+    s.house("A-WALL", [0.0, 0.0], [480.0, 360.0]);
+    s.line("A-WALL", [4.5, 180.0], [475.5, 180.0]);
+    s.line("A-WALL", [240.0, 180.0], [240.0, 355.5]);
+    // A counter, which ends in the open.
+    s.line("A-WALL", [100.0, 60.0], [180.0, 60.0]);
+    let (m, codes) = read(&s, "");
+    assert_eq!(storeys(&m), [("Plan", 6)]);
+    assert!(codes.contains(&"dxf-single-lines"), "{codes:?}");
+    assert!(codes.contains(&"dxf-face-lines-left"), "{codes:?}");
+}
+
+/// Treads on the wall layer are no walls.
+#[test]
+fn stairs_on_the_wall_layer_are_left_out() {
+    let mut s = Sheet::default();
+    s.house("A-WALL", [0.0, 0.0], [480.0, 360.0]);
+    for i in 0..12 {
+        let x = 100.0 + f64::from(i) * 10.0;
+        s.line("A-WALL", [x, 4.5], [x, 40.5]);
+    }
+    let (m, _) = read(&s, "");
+    assert_eq!(storeys(&m), [("Plan", 4)]);
+}
+
+/// Brick veneer an inch outside the studs is pointed out; a door tight to a crossing wall keeps the wall
+/// in one piece.
+#[test]
+fn veneer_and_a_door_tight_to_a_crossing_wall() {
+    let mut s = Sheet::default();
+    s.house("A-WALL", [0.0, 0.0], [480.0, 360.0]);
+    s.line("A-WALL", [-5.5, -5.5], [485.5, -5.5]);
+    s.line("A-WALL", [-5.5, -1.0], [485.5, -1.0]);
+    let (_, codes) = read(&s, "");
+    assert!(codes.contains(&"dxf-side-by-side"), "{codes:?}");
+
+    let mut t = Sheet::default();
+    t.house("A-WALL", [0.0, 0.0], [480.0, 360.0]);
+    // A partition across at x = 200, and one along y = 180 with a door from its face to 238.5.
+    for x in [200.0, 204.5] {
+        t.line("A-WALL", [x, 4.5], [x, 180.0]);
+        t.line("A-WALL", [x, 184.5], [x, 355.5]);
+    }
+    for y in [180.0, 184.5] {
+        t.line("A-WALL", [4.5, y], [200.0, y]);
+        t.line("A-WALL", [238.5, y], [475.5, y]);
+    }
+    t.line("A-WALL", [238.5, 180.0], [238.5, 184.5]);
+    t.line("A-WALL", [204.5, 180.0], [204.5, 184.5]);
+    t.line("A-DOOR", [204.5, 182.0], [238.5, 182.0]);
+    let (m, _) = read(&t, "");
+    let doors: usize = m.walls.iter().map(|w| w.openings.len()).sum();
+    let along = m.walls.iter().filter(|w| w.start.y == w.end.y).count();
+    assert_eq!((doors, along), (1, 3), "{:#?}", m.walls);
+}
+
+#[test]
+fn typed_dimensions_are_compared_with_the_drawing() {
+    let mut s = Sheet::default();
+    s.house("A-WALL", [0.0, 0.0], [480.0, 360.0]);
+    s.dimension(0.0, 150.0, "12'-6\"");
+    s.dimension(0.0, 480.0, "40'-0\"");
+    s.dimension(150.0, 480.0, "27'-6\"");
+    s.dimension(0.0, 480.0, "VERIFY ON SITE");
+    let (m, codes) = read(&s, "");
+    assert!(!codes.contains(&"dxf-dimension-contradicts"), "{codes:?}");
+    assert!(m.units.decided_by.contains("3 of 3 dimensions agree"), "{}", m.units.decided_by);
+    s.dimension(0.0, 480.0, "39'-0\"");
+    let settings = Settings::default();
+    let out = import_dxf::read(s.dxf().as_bytes(), &settings).expect("a model");
+    let told: Vec<&str> = out
+        .findings
+        .iter()
+        .filter(|f| f.code.name() == "dxf-dimension-contradicts")
+        .map(|f| f.message.as_str())
+        .collect();
+    assert_eq!(told.len(), 1);
+    assert!(told[0].contains("39'-0\"") && told[0].contains("40'-0\""), "{}", told[0]);
+    // The same drawing with another unit in its header is refused.
+    let lying = s.dxf().replace("$INSUNITS\n 70\n1\n", "$INSUNITS\n 70\n5\n");
+    let refusal = import_dxf::read(lying.as_bytes(), &settings).unwrap_err();
+    assert_eq!(refusal.findings[0].code.name(), "units-conflict");
+}
+
+/// Walls that are nothing but filled areas, as some offices draw them.
+#[test]
+fn walls_of_solids_are_read_by_their_outlines() {
+    let mut s = Sheet::default();
+    for [x0, y0, x1, y1] in [
+        [0.0, 0.0, 480.0, 4.5],
+        [0.0, 355.5, 480.0, 360.0],
+        [0.0, 0.0, 4.5, 360.0],
+        [475.5, 0.0, 480.0, 360.0],
+    ] {
+        s.next += 1;
+        s.entities += &format!(
+            "  0\nSOLID\n  5\n{:X}\n  8\nA-WALL\n 10\n{x0:?}\n 20\n{y0:?}\n 11\n{x1:?}\n 21\n{y0:?}\n 12\n{x0:?}\n 22\n{y1:?}\n 13\n{x1:?}\n 23\n{y1:?}\n",
+            s.next + 256
+        );
+    }
+    let (m, _) = read(&s, "");
+    assert_eq!(storeys(&m), [("Plan", 4)]);
+    assert!(m.walls.iter().all(|w| w.drawn_thickness.to_inches() == 4.5));
+}

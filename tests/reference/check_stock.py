@@ -1,0 +1,171 @@
+"""Holds the choice of boards against HiGHS, a general solver for mixed-integer programs.
+
+Small problems: every way to fill a board is written down and HiGHS picks the cheapest set of boards;
+ours must buy the same length. Larger ones: HiGHS solves the linear relaxation over patterns that are
+found as they are needed (Gilmore and Gomory 1961); its value bounds every cutting from below, so our
+proven bound may not exceed the relaxation rounded up to what boards can add up to, and our boards may
+not buy less. Every board is checked by plain addition. Exits with 1 on a fault.
+
+    python check_stock.py PROGRAM     PROGRAM reads problems as JSON lines and answers as JSON lines
+"""
+
+import json
+import math
+import random
+import subprocess
+import sys
+import time
+
+import highspy
+import numpy as np
+
+FOOT = 192  # sixteenths of an inch
+KERF = 2
+LENGTHS = [8, 10, 12, 14, 16]
+
+
+def problems():
+    chance = random.Random(20)
+    for count, how_many in ((4, 20), (7, 40), (10, 40), (12, 20)):
+        for _ in range(how_many):
+            lengths = sorted(chance.sample(LENGTHS, chance.randint(1, 5)))
+            longest = lengths[-1] * FOOT
+            yield "small", lengths, [chance.randint(300, longest) for _ in range(count)]
+    for count, how_many in ((50, 10), (200, 5)):
+        for _ in range(how_many):
+            yield "large", LENGTHS, [chance.randint(384, 16 * FOOT) for _ in range(count)]
+
+
+def solved(columns, wanted, whole):
+    """Cost, values and row prices of: cheapest columns that give at least what is wanted."""
+    h = highspy.Highs()
+    h.setOptionValue("output_flag", False)
+    h.setOptionValue("mip_rel_gap", 0.0)
+    inf = highspy.kHighsInf
+    for need in wanted:
+        h.addRow(float(need), inf, 0, np.array([], dtype=np.int32), np.array([]))
+    for cost, rows in columns:
+        index = np.array(sorted(rows), dtype=np.int32)
+        h.addCol(float(cost), 0.0, inf, len(index), index, np.array([float(rows[i]) for i in index]))
+    if whole:
+        kinds = np.full(len(columns), highspy.HighsVarType.kInteger)
+        h.changeColsIntegrality(len(columns), np.arange(len(columns), dtype=np.int32), kinds)
+    h.run()
+    solution = h.getSolution()
+    # The answer is rebuilt from its columns; the solver's own word for the cost is not used.
+    values = list(solution.col_value)
+    return sum(c * v for (c, _), v in zip(columns, values)), values, list(solution.row_dual)
+
+
+def shortest(lengths, weight):
+    return next((feet for feet in lengths if feet * FOOT + KERF >= weight), None)
+
+
+def every_pattern(lengths, weights, wanted):
+    columns = []
+
+    def grow(kind, rows, weight):
+        if rows:
+            columns.append((shortest(lengths, weight), dict(rows)))
+        for k in range(kind, len(weights)):
+            if rows.get(k, 0) < wanted[k] and weight + weights[k] <= lengths[-1] * FOOT + KERF:
+                grow(k, rows | {k: rows.get(k, 0) + 1}, weight + weights[k])
+
+    grow(0, {}, 0)
+    return columns
+
+
+def best_pattern(prices, weights, wanted, room):
+    """The pattern worth most in a board: bounded knapsack, exact."""
+    best = np.zeros(room + 1)
+    took = []
+    for k, weight in enumerate(weights):
+        counts = np.zeros(room + 1, dtype=np.int32)
+        now = best.copy()
+        for n in range(1, min(wanted[k], room // weight) + 1):
+            shifted = np.full(room + 1, -1.0)
+            shifted[n * weight:] = best[: room + 1 - n * weight] + n * prices[k]
+            better = shifted > now + 1e-12
+            now[better] = shifted[better]
+            counts[better] = n
+        best = now
+        took.append(counts)
+    rows, left = {}, room
+    for k in range(len(weights) - 1, -1, -1):
+        n = int(took[k][left])
+        if n:
+            rows[k] = n
+            left -= n * weights[k]
+    return float(best[room]), rows
+
+
+def relaxation(lengths, weights, wanted):
+    columns = [(shortest(lengths, w), {k: 1}) for k, w in enumerate(weights)]
+    while True:
+        cost, _, prices = solved(columns, wanted, False)
+        new = []
+        for feet in lengths:
+            worth, rows = best_pattern(prices, weights, wanted, feet * FOOT + KERF)
+            if worth > feet + 1e-7:
+                new.append((feet, rows))
+        if not new:
+            return cost
+        columns += new
+
+
+def check(kind, lengths, pieces, answer):
+    faults = []
+    cut = sorted(i for board in answer["boards"] for i in board["cuts"])
+    if cut != list(range(len(pieces))):
+        faults.append("a piece is not cut exactly once")
+    for board in answer["boards"]:
+        used = sum(pieces[i] for i in board["cuts"]) + KERF * (len(board["cuts"]) - 1)
+        if board["feet"] not in lengths or used > board["feet"] * FOOT:
+            faults.append(f"a board of {board['feet']} ft holds {used / FOOT} ft")
+    if sum(b["feet"] for b in answer["boards"]) != answer["feet"]:
+        faults.append("the boards do not add up")
+    sizes = sorted(set(pieces), reverse=True)
+    weights = [s + KERF for s in sizes]
+    wanted = [pieces.count(s) for s in sizes]
+    if kind == "small":
+        best = round(solved(every_pattern(lengths, weights, wanted), wanted, True)[0])
+        if answer["feet"] != best:
+            faults.append(f"{answer['feet']} ft bought, {best} ft would do")
+    else:
+        step = math.gcd(*lengths)
+        floor = math.ceil(relaxation(lengths, weights, wanted) / step - 1e-6) * step
+        if not answer["bound"] <= floor <= answer["feet"]:
+            faults.append(f"bound {answer['bound']} ft, relaxation {floor} ft, bought {answer['feet']} ft")
+    return faults
+
+
+def main():
+    all_problems = list(problems())
+    asked = "\n".join(json.dumps({"lengths_ft": l, "kerf": KERF, "pieces": p}) for _, l, p in all_problems)
+    start = time.process_time()
+    run = subprocess.run(sys.argv[1:], input=asked, capture_output=True, text=True, check=True)
+    answers = [json.loads(line) for line in run.stdout.splitlines()]
+    if len(answers) != len(all_problems):
+        sys.exit("an answer is missing")
+    wrong = 0
+    gaps = {}
+    for (kind, lengths, pieces), answer in zip(all_problems, answers):
+        faults = check(kind, lengths, pieces, answer)
+        wrong += bool(faults)
+        gaps.setdefault(len(pieces), []).append(answer["feet"] / answer["bound"] - 1)
+        for fault in faults:
+            print(f"{len(pieces)} pieces of {lengths} ft: {fault}")
+    print(f"{len(all_problems)} problems judged in {time.process_time() - start:.1f} s, {wrong} wrong")
+    for count, list_of in sorted(gaps.items()):
+        print(f"  {count} pieces: {len(list_of)} problems, gap to the proven bound {100 * max(list_of):.2f} % at most")
+    # The judge must be able to say no: a board more is never the best.
+    kind, lengths, pieces = all_problems[0]
+    worse = {**answers[0], "boards": answers[0]["boards"] + [{"feet": lengths[0], "cuts": []}]}
+    worse["feet"] += lengths[0]
+    if not check(kind, lengths, pieces, worse):
+        sys.exit("the judge passes a cutting with a board too many")
+    sys.exit(1 if wrong else 0)
+
+
+if __name__ == "__main__":
+    main()
