@@ -71,6 +71,7 @@ pub fn plan(job: Job) -> Result<Document, Refusal> {
 
     let proof = plan_verify::verify(&floor, &plan, &boards.boards, settings, joint_offset);
     findings.extend(proof.findings);
+    findings.extend(splice_strength::advise(&floor, &plan, settings.chord.as_ref()));
 
     let mut document = Document {
         source: source_file(&job, &model),

@@ -121,10 +121,12 @@ pub enum MarkKind {
     Corner,
     /// Edge of an opening.
     Opening,
+    /// Anchor bolt through a bottom plate on concrete: a hint, the foundation's drawing governs.
+    Anchor,
 }
 
 impl MarkKind {
-    /// `stud`, `king`, `trimmer`, `tee`, `corner`, `opening`.
+    /// `stud`, `king`, `trimmer`, `tee`, `corner`, `opening`, `anchor`.
     pub const fn name(self) -> &'static str {
         match self {
             MarkKind::Stud => "stud",
@@ -133,6 +135,7 @@ impl MarkKind {
             MarkKind::Tee => "tee",
             MarkKind::Corner => "corner",
             MarkKind::Opening => "opening",
+            MarkKind::Anchor => "anchor",
         }
     }
 }
@@ -303,6 +306,15 @@ pub struct Plan {
     pub fasteners: Vec<Fastener>,
     /// The rules in force.
     pub rules: Vec<RuleNote>,
+    /// Storeys whose bottom plates lie on concrete and are of treated lumber.
+    pub on_concrete: Vec<StoreyId>,
+}
+
+impl Plan {
+    /// Whether a piece is to be of treated lumber.
+    pub fn is_treated(&self, piece: &Piece) -> bool {
+        piece.layer == Layer::Bottom && self.on_concrete.contains(&piece.storey)
+    }
 }
 
 /// Prints an index as the outputs do: a letter and a number from 1.

@@ -5,16 +5,14 @@
 //! in chains and rings: `run - corner - run - corner - ...`. What a run costs to cut depends only on
 //! the choices at its own two ends, so dynamic programming along each chain (and, for a ring, once for
 //! each choice at one of its corners) finds the cheapest choice of all corners exactly, for the costs
-//! [`crate::split::Cost`] counts and with everything else on the runs as it is when runs carry in
+//! [`crate::cost::Cost`] counts and with everything else on the runs as it is when runs carry in
 //! order of rank. Equal costs leave the run first in rank.
 
-use crate::cut::{self, Job};
-use crate::meet::{Carriers, LOWER, Meeting, RunShape, UPPER, settle};
-use crate::rules::RuleSet;
-use crate::split::Cost;
-use crate::studs;
+use crate::cost::Cost;
+use crate::cut;
+use crate::meet::{Carriers, LOWER, Meeting, RunShape, Terms, UPPER, is_bend, settle};
+use crate::tees;
 use geom::Length;
-use settings::Settings;
 use std::collections::{BTreeMap, BTreeSet};
 use wall_model::floor::{Floor, JunctionId, JunctionKind, RunId};
 
@@ -47,17 +45,13 @@ struct Corner {
 }
 
 /// The carriers that make the cheapest plates, given how everything meets by rank.
-pub(crate) fn choose(
-    floor: &Floor,
-    settings: &Settings,
-    rules: &RuleSet,
-    offset: Length,
-    by_rank: &Meeting,
-) -> Carriers {
+pub(crate) fn choose(by: &Terms, by_rank: &Meeting) -> Carriers {
+    let floor = by.floor;
     let mut corners: BTreeMap<JunctionId, Corner> = BTreeMap::new();
     for (i, j) in floor.junctions.iter().enumerate() {
         if let (JunctionKind::L, Length::ZERO, [a, b]) = (j.kind, j.step, &j.arms[..])
             && a.run != b.run
+            && !is_bend(j)
         {
             // By rank the first carries: its lower plate reaches the far face, past the node.
             let id = JunctionId(i as u32);
@@ -70,7 +64,7 @@ pub(crate) fn choose(
         return Carriers::new();
     }
     let swapped: Carriers = corners.iter().map(|(j, c)| (*j, c.runs[1])).collect();
-    let other = settle(floor, settings, rules, offset, &swapped);
+    let other = settle(by, &swapped, &by_rank.tees);
 
     // cost[run][choice at start][choice at end]; the choice is 0 or 1 of the corner there.
     let mut cost: BTreeMap<RunId, [[Cost; 2]; 2]> = BTreeMap::new();
@@ -91,8 +85,11 @@ pub(crate) fn choose(
                     }
                 }
             }
-            let studs = studs::lay_out(floor, run, &shape, settings);
-            cut::cost(&Job { floor, settings, offset, run, shape: &shape, studs: &studs })
+            let mut cost = cut::cost_of(by, run, &shape);
+            // Tees tied as they are may have no room beside another end; then they are tied anew.
+            let room = (start, end) == (0, 0) || tees::have_room(by, &shape, run, &by_rank.tees);
+            cost.straps += u32::from(!room);
+            cost
         };
         let mut table = [[Cost::default(); 2]; 2];
         for (start, row) in table.iter_mut().enumerate() {

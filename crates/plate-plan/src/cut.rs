@@ -1,9 +1,11 @@
 //! Spaces cut into pieces: joints of both layers chosen together, outlines drawn.
 
-use crate::meet::{Gap, LOWER, NotchAt, PlateEnd, RunShape, UPPER};
+use crate::cost::Cost;
+use crate::joints;
+use crate::meet::{self, Gap, LOWER, NotchAt, PlateEnd, RunShape, UPPER};
 use crate::profile::Profile;
-use crate::split::{Cost, Space, Terms, split};
-use crate::studs::{Studs, carries};
+use crate::split::{Space, Stocked, Terms, near};
+use crate::studs::{self, Studs, carries, merged};
 use diag::{Finding, codes::plan as codes};
 use geom::{Length, Point, polygon_area_nm2};
 use lumber::Section;
@@ -59,10 +61,7 @@ fn stretches(shape: &RunShape, layer: usize) -> Vec<Stretch> {
 /// Intervals of a layer where its plate is interrupted, run ends apart; plus its end where it stops
 /// well short of, or runs well past, the other layer's end.
 fn interruptions(shape: &RunShape, layer: usize) -> Vec<(Length, Length)> {
-    let mut out: Vec<(Length, Length)> = shape.gaps[layer]
-        .iter()
-        .map(|g| (g.before.profile.least(), g.after.profile.greatest()))
-        .collect();
+    let mut out: Vec<(Length, Length)> = shape.gaps[layer].iter().map(Gap::range).collect();
     let far = Length::inches(12);
     for k in 0..2 {
         if let (Some(own), Some(other)) = (&shape.ends[layer][k], &shape.ends[1 - layer][k]) {
@@ -74,6 +73,7 @@ fn interruptions(shape: &RunShape, layer: usize) -> Vec<(Length, Length)> {
             }
         }
     }
+    out.sort_unstable();
     out
 }
 
@@ -92,7 +92,8 @@ pub(crate) fn cut_run(job: &Job) -> RunPlates {
     let r = job.floor.run(run);
     let mut findings = Vec::new();
     let layers = [stretches(shape, LOWER), stretches(shape, UPPER)];
-    let (chosen, _) = choose_joints(job, &layers, &mut findings);
+    let (chosen, cost) = choose_joints(job, &layers);
+    report_too_long(job, &cost, &mut findings);
     let mut pieces = Vec::new();
     let mut joints = Vec::new();
     for (index, layer) in [(LOWER, Layer::Bottom), (LOWER, Layer::Lower), (UPPER, Layer::Upper)] {
@@ -116,90 +117,100 @@ pub(crate) fn cut_run(job: &Job) -> RunPlates {
     RunPlates { pieces, joints, findings }
 }
 
-/// What cutting this run costs, without drawing it.
-pub(crate) fn cost(job: &Job) -> Cost {
-    let layers = [stretches(job.shape, LOWER), stretches(job.shape, UPPER)];
-    choose_joints(job, &layers, &mut Vec::new()).1
+/// What cutting a run of this shape costs, without drawing it.
+pub(crate) fn cost_of(by: &meet::Terms, run: RunId, shape: &RunShape) -> Cost {
+    let meet::Terms { floor, settings, offset, .. } = *by;
+    let studs = studs::lay_out(floor, run, shape, settings);
+    let job = Job { floor, settings, offset, run, shape, studs: &studs };
+    choose_joints(&job, &[stretches(shape, LOWER), stretches(shape, UPPER)]).1
 }
 
+/// Where a run of this shape has short pieces, joints too near each other, or joints over openings.
+pub(crate) fn troubled_at(by: &meet::Terms, run: RunId, shape: &RunShape) -> Vec<Length> {
+    let meet::Terms { floor, settings, offset, .. } = *by;
+    let studs = studs::lay_out(floor, run, shape, settings);
+    let job = Job { floor, settings, offset, run, shape, studs: &studs };
+    let layers = [stretches(shape, LOWER), stretches(shape, UPPER)];
+    let (chosen, cost) = choose_joints(&job, &layers);
+    if cost.too_long + cost.breaches + cost.over_opening + cost.short == 0 {
+        return Vec::new();
+    }
+    let mut out = Vec::new();
+    let mut joints: [Vec<(Length, Length)>; 2] =
+        [LOWER, UPPER].map(|l| shape.gaps[l].iter().map(Gap::range).collect());
+    for l in [LOWER, UPPER] {
+        let gap = if l == UPPER { settings.plates.upper_clearance } else { Length::ZERO };
+        for (s, at) in layers[l].iter().map(Stretch::space).zip(&chosen[l]) {
+            let mut from = s.from;
+            for to in at.iter().copied().chain([s.to]) {
+                let short = to - from < settings.plates.short_piece;
+                out.extend(short.then_some((from + to).half()));
+                from = to + gap;
+            }
+            joints[l].extend(at.iter().map(|at| (*at, *at + gap)));
+        }
+    }
+    for l in &joints[LOWER] {
+        let near = joints[UPPER].iter().any(|u| near(*l, *u, offset));
+        let over = studs.openings.iter().any(|o| l.0 > o.0 && l.1 < o.1);
+        out.extend((near || over).then_some(l.0));
+    }
+    out
+}
+
+/// For each layer, the joints of each stretch.
 type Chosen = [Vec<Vec<Length>>; 2];
 
-/// Each layer's joints keep clear of the other's, so one layer is settled first; both orders are
-/// tried and the cheaper plan is kept.
-fn choose_joints(
-    job: &Job,
-    layers: &[Vec<Stretch>; 2],
-    findings: &mut Vec<Finding>,
-) -> (Chosen, Cost) {
+fn choose_joints(job: &Job, layers: &[Vec<Stretch>; 2]) -> (Chosen, Cost) {
     let Job { settings, run, shape, studs, .. } = *job;
     let section = job.floor.run(run).section;
     let zero = lower_start(shape);
-    let boards: Vec<Length> = settings
-        .stock
-        .lengths_for(section)
-        .iter()
-        .map(|ft| Length::feet(i64::from(*ft)) - settings.stock.end_trim)
-        .collect();
-    let notches: Vec<(Length, Length)> = shape
-        .notches
-        .iter()
-        .map(|n| (n.range().0 - Length::inches(3), n.range().1 + Length::inches(3)))
-        .collect();
-    let settle = |layer: usize, more: &[(Length, Length)]| {
-        let mut others = interruptions(shape, 1 - layer);
-        others.extend_from_slice(more);
-        let t = Terms {
-            longest: settings.stock.longest_piece(section),
-            short: settings.plates.short_piece,
-            gap: if layer == UPPER { settings.plates.upper_clearance } else { Length::ZERO },
-            offset: job.offset,
-            others: &others,
-            // A notch ties to one lower plate, so neither layer is cut there.
-            closed: &notches,
-            openings: if layer == LOWER { &studs.openings } else { &[] },
-            studs: &studs.centres,
-            stud_half: studs.half,
-            boards: &boards,
-            zero,
-            grid: tape(section),
+    let boards = Stocked::of(settings, section);
+    // A notch ties to one lower plate, so neither layer is cut there.
+    let around = Length::inches(3);
+    let notches = shape.notches.iter().map(|n| (n.range().0 - around, n.range().1 + around));
+    let closed = merged(notches.collect());
+    let fixed = [LOWER, UPPER].map(|l| interruptions(shape, l));
+    let terms = [LOWER, UPPER].map(|layer| Terms {
+        short: settings.plates.short_piece,
+        gap: if layer == UPPER { settings.plates.upper_clearance } else { Length::ZERO },
+        offset: job.offset,
+        others: &fixed[1 - layer],
+        closed: &closed,
+        openings: if layer == LOWER { &studs.openings } else { &[] },
+        studs: &studs.centres,
+        stud_half: studs.half,
+        boards: &boards,
+        zero,
+        grid: tape(section),
+    });
+    let spaces = [LOWER, UPPER].map(|l| layers[l].iter().map(Stretch::space).collect::<Vec<_>>());
+    let choice = joints::choose(&spaces, &terms);
+    let chosen = [LOWER, UPPER].map(|l| {
+        let in_space = |s: &Space| -> Vec<Length> {
+            choice.joints[l].iter().copied().filter(|at| *at > s.from && *at < s.to).collect()
         };
-        let mut cost = Cost::default();
-        let mut joints = Vec::new();
-        for s in &layers[layer] {
-            let (j, c) = split(s.space(), &t)
-                .unwrap_or_else(|| (Vec::new(), Cost { breaches: 1000, ..Cost::default() }));
-            cost = cost.plus(c);
-            joints.push(j);
-        }
-        let used: Vec<(Length, Length)> =
-            joints.iter().flatten().map(|s| (*s, *s + t.gap)).collect();
-        (joints, used, cost)
-    };
-    let (lower, used, c1) = settle(LOWER, &[]);
-    let (upper, _, c2) = settle(UPPER, &used);
-    let mut chosen = [lower, upper];
-    let mut cost = c1.plus(c2);
-    if cost.breaches > 0 || cost.short > 0 {
-        let (upper, used, c2) = settle(UPPER, &[]);
-        let (lower, _, c1) = settle(LOWER, &used);
-        if c1.plus(c2) < cost {
-            cost = c1.plus(c2);
-            chosen = [lower, upper];
-        }
-    }
-    if cost.breaches >= 1000 {
-        let longest = settings.stock.longest_piece(section);
+        spaces[l].iter().map(in_space).collect()
+    });
+    let gaps = [LOWER, UPPER].map(|l| shape.gaps[l].iter().map(Gap::range).collect::<Vec<_>>());
+    let breaches = joints::fixed_breaches(&gaps[LOWER], &gaps[UPPER], job.offset);
+    (chosen, choice.cost.plus(Cost { breaches, ..Cost::default() }))
+}
+
+fn report_too_long(job: &Job, cost: &Cost, findings: &mut Vec<Finding>) {
+    let r = job.floor.run(job.run);
+    if cost.too_long > 0 {
+        let longest = job.settings.stock.longest_piece(r.section);
         let f = Finding::new(
             codes::PIECE_TOO_LONG,
             format!(
                 "{} cannot be cut from boards of {} or less.",
-                run_name(run),
+                run_name(job.run),
                 longest.feet_inches()
             ),
         );
-        findings.push(f.at(job.floor.run(run).start).about(run_name(run)));
+        findings.push(f.at(r.start).about(run_name(job.run)));
     }
-    (chosen, cost)
 }
 
 #[allow(clippy::too_many_arguments)]

@@ -4,16 +4,20 @@
 //! touches: drawings, output formats, boards beyond their longest length.
 //!
 //! Order of work, each step a plain function of the ones before: `rules` are read; `meet` settles
-//! what happens at every junction in both top layers (with `tees` weighing lap, notch or strap along
-//! each run), which leaves *spaces*; `corners` picks who carries through at corners, for the cheapest
-//! plates; `studs` lays out each run; `cut` chooses joints (`split`)
-//! and draws the pieces; `nails` drives nails; `ties` names the pieces each tie joins. The bottom
-//! plates are the lower ones again.
+//! what happens at every junction in both top layers, which leaves *spaces*; `corners` picks who
+//! carries through at corners and `tees` how tees are tied, each for the cheapest plates (`cost`);
+//! `studs` lays out each run; `cut` has its joints chosen (`joints`: the `places` there are, each layer
+//! as a track in `split`, both `together`) and draws the pieces; `nails` drives nails, `anchors` marks
+//! bolts; `ties` names the pieces each tie joins. The bottom plates are the lower ones again.
 
+mod anchors;
 mod corners;
+mod cost;
 mod cut;
+mod joints;
 mod meet;
 mod nails;
+mod places;
 mod profile;
 mod rules;
 mod splices;
@@ -21,7 +25,10 @@ mod split;
 mod studs;
 mod tees;
 mod ties;
+mod together;
 
+#[cfg(test)]
+mod exhaustive;
 #[cfg(test)]
 mod tests;
 
@@ -47,15 +54,16 @@ pub fn joint_offset(settings: &Settings) -> Result<Length, Refusal> {
 pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal> {
     let rules = rules::RuleSet::named(&settings.rules)?;
     let offset = rules.joint_offset(settings);
-    let by_rank = meet::settle(floor, settings, &rules, offset, &meet::Carriers::new());
-    let carriers = corners::choose(floor, settings, &rules, offset, &by_rank);
-    let meeting = meet::settle(floor, settings, &rules, offset, &carriers);
+    let by = meet::Terms { floor, settings, rules: &rules, offset };
+    let meeting = choose(&by);
     let mut findings = meeting.findings;
     let mut plan = Plan { rules: rules.notes(settings), ..Plan::default() };
     let mut totals: nails::Totals = BTreeMap::new();
     let mut hardware: BTreeMap<(String, String), u64> = BTreeMap::new(); // (what, for) -> count
     let mut beside = 0_u64;
     let mut splices = Vec::new();
+    plan.on_concrete.extend(settings.plates.on_concrete.then_some(wall_model::StoreyId(0)));
+    let mut anchors = anchors::Bolts::by(&rules.anchors);
 
     for (i, r) in floor.runs.iter().enumerate() {
         let run = RunId(i as u32);
@@ -72,6 +80,7 @@ pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal
             joints: &plates.joints,
             rules: &rules,
             settings,
+            on_concrete: plan.on_concrete.contains(&r.storey),
         };
         for p in &mut plates.pieces {
             nails::drive(p, &schedule, &mut totals);
@@ -79,6 +88,9 @@ pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal
         let most = Length::from_inches(rules.nails.upper_to_lower.max_spacing);
         beside += u64::from(most.is_some_and(|m| settings.studs.spacing > m));
         name_pieces(run, &mut plates.pieces);
+        if plan.on_concrete.contains(&r.storey) {
+            anchors.mark(&mut plates.pieces, &studs, r, &mut findings);
+        }
         let first = plan.pieces.len();
         let joints = splices::Joints { floor, run, studs: &studs, joints: &plates.joints, offset };
         splices.extend(joints.report(&plates.pieces, first, &rules, &mut findings, &mut hardware));
@@ -97,6 +109,7 @@ pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal
         );
         findings.push(f);
     }
+    anchors.report(&mut findings, &mut hardware);
     plan.ties = ties::find(floor, &plan.pieces, &meeting.ties, &mut hardware);
     plan.ties.append(&mut splices);
     plan.ties.sort_by(|a, b| (a.junction, a.kind, &a.pieces).cmp(&(b.junction, b.kind, &b.pieces)));
@@ -111,6 +124,27 @@ pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal
     fasteners.sort_by(|a, b| (&a.purpose, &a.nail).cmp(&(&b.purpose, &b.nail)));
     plan.fasteners = fasteners;
     Ok(Outcome { value: plan, findings })
+}
+
+/// How often corners and tees are decided in turn, each given the other.
+const ROUNDS: usize = 3;
+
+/// Corners, tees and joints: corners first with the tees as the settings ask, then tees where that
+/// leaves a fault, then corners again, until nothing gets cheaper.
+fn choose(by: &meet::Terms) -> meet::Meeting {
+    let mut carriers = meet::Carriers::new();
+    let mut tees = tees::Tees::new();
+    let mut round = 0;
+    loop {
+        let before = meet::settle(by, &carriers, &tees);
+        carriers.extend(corners::choose(by, &before));
+        let meeting = meet::settle(by, &carriers, &before.tees);
+        round += 1;
+        match tees::improve(by, &meeting).filter(|_| round < ROUNDS) {
+            Some(better) => tees = better,
+            None => return meeting,
+        }
+    }
 }
 
 /// `L3` the only lower piece of run 3, `L3a`, `L3b` where there are more; `B` bottom, `U` upper.

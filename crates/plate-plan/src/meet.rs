@@ -2,6 +2,7 @@
 //!
 //! | junction | lower layer | upper layer |
 //! |---|---|---|
+//! | L, nearly straight | both on the line that halves the angle | same, a hair short; splice plate |
 //! | L | one run to the other's outer face, the other to its inner face | roles swapped |
 //! | T | through run whole, stem to its face | stem over it (gap), into a notch, or strapped |
 //! | X | one run whole, the other broken | the broken one goes over whole, the first has the gap |
@@ -14,14 +15,14 @@
 
 use crate::profile::{Profile, Shape, enters, leaves, strip};
 use crate::rules::{Hardware, RuleSet};
-use crate::tees::{self, TeeKind};
+use crate::tees::{self, TeeKind, Tees};
 use diag::{Finding, codes::plan as codes};
 use geom::{Frame, Length, Point};
 use plan_model::{Against, JointKind, Side, TieKind, junction_name, run_name};
 use settings::Settings;
 use std::collections::BTreeMap;
 use wall_model::floor::{
-    Arm, ArmAt, Floor, IN_LINE, Junction, JunctionId, JunctionKind, Run, RunId,
+    Arm, ArmAt, BEND, Floor, IN_LINE, Junction, JunctionId, JunctionKind, Run, RunId,
 };
 
 /// Far enough for any crossing plate; 100 000 in keeps nanometre exactness in `f64`.
@@ -45,6 +46,13 @@ pub(crate) struct Gap {
     pub before: PlateEnd,
     pub after: PlateEnd,
     pub kind: JointKind,
+}
+
+impl Gap {
+    /// Least and greatest station.
+    pub(crate) fn range(&self) -> (Length, Length) {
+        (self.before.profile.least(), self.after.profile.greatest())
+    }
 }
 
 /// A notch in a run's upper plate.
@@ -75,6 +83,13 @@ pub(crate) struct RunShape {
     pub notches: Vec<NotchAt>,
 }
 
+impl RunShape {
+    pub(crate) fn sort(&mut self) {
+        self.gaps.iter_mut().for_each(|g| g.sort_by_key(|g| g.before.profile.greatest()));
+        self.notches.sort_by_key(|n| n.edge);
+    }
+}
+
 /// A tie decided at a junction; the pieces are found once there are any.
 #[derive(Clone, Debug)]
 pub(crate) struct TiePlan {
@@ -93,6 +108,8 @@ pub(crate) struct TiePlan {
 
 pub(crate) struct Meeting {
     pub shapes: Vec<RunShape>,
+    /// How each tee between runs of one height is tied.
+    pub tees: Tees,
     pub ties: Vec<TiePlan>,
     pub findings: Vec<Finding>,
 }
@@ -163,20 +180,72 @@ struct Meet<'a> {
     out: Meeting,
 }
 
-/// Settles every junction of the floor.
-pub(crate) fn settle(
-    floor: &Floor,
-    settings: &Settings,
-    rules: &RuleSet,
-    offset: Length,
-    carriers: &Carriers,
-) -> Meeting {
-    let out = Meeting {
-        shapes: vec![RunShape::default(); floor.runs.len()],
-        ties: Vec::new(),
-        findings: Vec::new(),
-    };
-    let mut m = Meet { floor, carriers, settings, rules, offset, out };
+/// What a floor is planned with.
+#[derive(Clone, Copy)]
+pub(crate) struct Terms<'a> {
+    pub floor: &'a Floor,
+    pub settings: &'a Settings,
+    pub rules: &'a RuleSet,
+    /// Least distance between joints of the two top layers.
+    pub offset: Length,
+}
+
+impl<'a> Meet<'a> {
+    fn new(by: &Terms<'a>, carriers: &'a Carriers) -> Meet<'a> {
+        let Terms { floor, settings, rules, offset } = *by;
+        let out = Meeting {
+            shapes: vec![RunShape::default(); floor.runs.len()],
+            tees: Tees::new(),
+            ties: Vec::new(),
+            findings: Vec::new(),
+        };
+        Meet { floor, carriers, settings, rules, offset, out }
+    }
+}
+
+/// What tying a tee in one way does to the upper plates.
+#[derive(Clone, Debug)]
+pub(crate) struct TeeEffect {
+    /// In the run that passes.
+    pub gaps: Vec<Gap>,
+    pub notches: Vec<NotchAt>,
+    /// Of the stem: the end at the tee.
+    pub stem_end: Option<PlateEnd>,
+}
+
+/// Answers what tees would do, one at a time.
+pub(crate) struct Effects<'a> {
+    meet: Meet<'a>,
+}
+
+impl<'a> Effects<'a> {
+    pub(crate) fn new(by: &Terms<'a>, carriers: &'a Carriers) -> Effects<'a> {
+        Effects { meet: Meet::new(by, carriers) }
+    }
+    /// Of a tee where `stem` meets `through`.
+    pub(crate) fn of(
+        &mut self,
+        id: JunctionId,
+        through: RunId,
+        stem: Arm,
+        kind: TeeKind,
+    ) -> TeeEffect {
+        self.meet.tee_upper(id, Some(kind));
+        self.meet.out.ties.clear();
+        self.meet.out.findings.clear();
+        let shapes = &mut self.meet.out.shapes;
+        let mut stem_shape = std::mem::take(&mut shapes[stem.run.0 as usize]);
+        let RunShape { gaps: [_, gaps], notches, .. } =
+            std::mem::take(&mut shapes[through.0 as usize]);
+        let stem_end = stem_shape.ends[UPPER][usize::from(stem.at == ArmAt::End)].take();
+        TeeEffect { gaps, notches, stem_end }
+    }
+}
+
+/// Settles every junction of the floor. Tees that `wanted` names are tied so where there is room.
+pub(crate) fn settle(by: &Terms, carriers: &Carriers, wanted: &Tees) -> Meeting {
+    let floor = by.floor;
+    let mut m = Meet::new(by, carriers);
     let ids = |kinds: &'static [JunctionKind]| {
         let all = floor.junctions.iter().enumerate();
         all.filter(move |(_, j)| kinds.contains(&j.kind)).map(|(i, _)| JunctionId(i as u32))
@@ -189,14 +258,13 @@ pub(crate) fn settle(
     for id in ids(&[T]) {
         m.tee_lower(id);
     }
-    let kinds = tees::decide(floor, &m.out.shapes, settings, rules);
+    let kinds = tees::decide(by, &m.out.shapes, wanted);
     for id in ids(&[T]) {
         m.tee_upper(id, kinds.get(&id).copied());
     }
-    for s in &mut m.out.shapes {
-        s.gaps.iter_mut().for_each(|g| g.sort_by_key(|g| g.before.profile.greatest()));
-        s.notches.sort_by_key(|n| n.edge);
-    }
+    m.tell_odd_steps();
+    m.out.shapes.iter_mut().for_each(RunShape::sort);
+    m.out.tees = kinds;
     m.out
 }
 
@@ -340,6 +408,9 @@ impl Meet<'_> {
     fn corner(&mut self, id: JunctionId) {
         let j = self.floor.junction(id);
         let [a, b] = j.arms[..] else { return };
+        if is_bend(j) {
+            return self.bend(id, a, b);
+        }
         let by_rank = if self.rank(a.run) <= self.rank(b.run) { a.run } else { b.run };
         let carries = self.carriers.get(&id).copied().unwrap_or(by_rank);
         let (first, second) = if carries == a.run { (a, b) } else { (b, a) };
@@ -356,6 +427,46 @@ impl Meet<'_> {
         self.corner_layer(id, UPPER, second, first, Against::Run(second.run));
         let overlap = self.floor.run(first.run).section.width();
         self.lap(id, TieKind::Lap, second.run, vec![first.run], overlap);
+    }
+
+    /// Two runs nearly in line: a lap would run to a long point, so both stop on the line that halves
+    /// the angle.
+    fn bend(&mut self, id: JunctionId, a: Arm, b: Arm) {
+        let j = self.floor.junction(id);
+        for layer in [LOWER, UPPER] {
+            for (x, other) in [(a, b), (b, a)] {
+                let p = self.halfway(j, x, other, self.clearance(layer).half());
+                self.set_end(x, layer, p, self.step_against(other.run, x.run));
+            }
+        }
+        if j.step != Length::ZERO {
+            return self.step_or_strap(id, a.run, b.run);
+        }
+        self.splice(id, a.run, b.run);
+        let f = Finding::new(
+            codes::BEND_SPLICED,
+            format!(
+                "{} and {} meet {:.1} degrees off straight: too flat for a lap. Both layers are cut on the half angle, and a splice plate ties them.",
+                run_name(a.run),
+                run_name(b.run),
+                180.0 - j.angle_deg
+            ),
+        );
+        self.out.findings.push(f.at(j.at).about(junction_name(id)));
+    }
+
+    /// An arm's end on the line through the node that halves the angle to another arm, or `short` of it.
+    fn halfway(&self, j: &Junction, own: Arm, other: Arm, short: Length) -> Profile {
+        let (v, w) = (self.arm(own, j), self.arm(other, j));
+        let ((ax, ay), (bx, by)) = (v.frame.dir(), w.frame.dir());
+        // The line's own direction is square to the difference of the two, in this arm's frame.
+        let (nx, ny) = (ax - bx, ay - by);
+        let square = ax * nx + ay * ny;
+        let lean = (ax * ny - ay * nx) / square;
+        let short = short.scale(nx.hypot(ny) / square);
+        let (station, offset) = v.frame.locate(j.at);
+        let at = |o: Length| (o, station + short - (o - offset).scale(lean));
+        Profile(vec![at(-v.half()), at(v.half())]).turned(v.node_station, v.forward)
     }
 
     fn corner_layer(
@@ -474,6 +585,39 @@ impl Meet<'_> {
         }
     }
 
+    /// Oblique walls at a change of width, or among three and more that meet at one place: small places
+    /// there may stay bare.
+    fn tell_odd_steps(&mut self) {
+        for (i, j) in self.floor.junctions.iter().enumerate() {
+            let lines = lines_at(self.floor, j);
+            let stepped = lines.through.iter().find_map(|t| match t {
+                Through::Two(a, b) => {
+                    let [ra, rb] = [a, b].map(|x| self.floor.run(x.run));
+                    (ra.section.width() != rb.section.width()).then_some(ra.frame().dir())
+                }
+                Through::One(_) => None,
+            });
+            let first = || self.floor.run(j.arms[0].run).frame().dir();
+            let several = (j.kind == JunctionKind::Other && j.arms.len() > 1).then(first);
+            let Some(dir) = stepped.or(several) else { continue };
+            let oblique = j.arms.iter().any(|a| {
+                let d = self.floor.run(a.run).frame().dir();
+                let (along, across) = (d.0 * dir.0 + d.1 * dir.1, d.0 * dir.1 - d.1 * dir.0);
+                along.abs() > IN_LINE && across.abs() > IN_LINE
+            });
+            if oblique {
+                let f = Finding::new(
+                    codes::OBLIQUE_MEETING,
+                    format!(
+                        "At {} an oblique wall meets a change of width or several walls at once; fit the plates there on site.",
+                        junction_name(JunctionId(i as u32))
+                    ),
+                );
+                self.out.findings.push(f.at(j.at).about(junction_name(JunctionId(i as u32))));
+            }
+        }
+    }
+
     fn step_against(&self, low: RunId, tall: RunId) -> Against {
         if self.floor.run(tall).top > self.floor.run(low).top {
             Against::Stud(tall)
@@ -584,8 +728,10 @@ impl Meet<'_> {
                     let far = self.plates_of(&self.arm(stem, j), t, Length::ZERO);
                     self.carry(id, stem, UPPER, &far);
                     for x in [*a, *b] {
+                        // Not past the node: a wider plate would overhang the narrower wall.
                         let s = self.endless(&self.arm(x, j), stem.run, c);
-                        self.butt(id, x, UPPER, &[s], Against::Run(stem.run));
+                        let from = Some(Length::ZERO);
+                        self.butt_from(id, x, UPPER, &[s], Against::Run(stem.run), from);
                     }
                     let overlap = ra.section.width().min(rb.section.width());
                     self.lap(id, TieKind::Lap, stem.run, vec![a.run, b.run], overlap);
@@ -847,6 +993,11 @@ impl Meet<'_> {
             nails: None,
         });
     }
+}
+
+/// Whether two runs make a corner too flat to lap.
+pub(crate) fn is_bend(j: &Junction) -> bool {
+    j.kind == JunctionKind::L && j.angle_deg > 90.0 && j.angle_deg.to_radians().sin() < BEND
 }
 
 fn first_run(t: &Through) -> RunId {

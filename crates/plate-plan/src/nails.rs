@@ -35,11 +35,13 @@ pub(crate) struct Schedule<'a> {
     pub joints: &'a [Joint],
     pub rules: &'a RuleSet,
     pub settings: &'a Settings,
+    /// Whether the bottom plates lie on concrete.
+    pub on_concrete: bool,
 }
 
 /// Nails one piece and adds to the totals.
 pub(crate) fn drive(piece: &mut Piece, by: &Schedule, totals: &mut Totals) {
-    let Schedule { run: r, studs, laps, joints, rules, settings } = *by;
+    let Schedule { run: r, studs, laps, joints, rules, settings, .. } = *by;
     let n = &rules.nails;
     let wide = r.section.width() > Length::inches(4);
     let mut spots: BTreeMap<(Length, String), u32> = BTreeMap::new();
@@ -94,7 +96,8 @@ pub(crate) fn drive(piece: &mut Piece, by: &Schedule, totals: &mut Totals) {
                 *spots.entry((*s, n.stud.nail.clone())).or_default() += count;
                 *totals.entry((STUDS, n.stud.nail.clone())).or_default() += u64::from(count);
             }
-            if piece.layer == Layer::Bottom {
+            // On concrete anchor bolts hold it down.
+            if piece.layer == Layer::Bottom && !by.on_concrete {
                 let most = Length::from_inches(n.floor.max_spacing).unwrap_or(Length::inches(16));
                 for at in evenly(from, to, most) {
                     *spots.entry((at, n.floor.nail.clone())).or_default() += 1;

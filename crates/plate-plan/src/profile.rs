@@ -8,7 +8,8 @@
 use geom::{Frame, Length, Point};
 
 /// A plate's end: `(offset, station)` from the right edge to the left one. Two equal stations are a
-/// square cut; two different ones a bevel; more vertices a stepped or pointed end.
+/// square cut; two different ones a bevel; more vertices a stepped or pointed end. At a step that leans
+/// the way the plate comes from, offsets go back for a stretch: the end reaches into the step.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Profile(pub Vec<(Length, Length)>);
 
@@ -86,6 +87,9 @@ pub(crate) fn enters(half: Length, shapes: &[Shape]) -> Profile {
 struct Edge {
     lo: (f64, f64), // offset, station
     hi: (f64, f64),
+    /// The corners of its shape before and after the edge's own two, by offset: what goes on at `lo` and
+    /// at `hi`.
+    beyond: [(f64, f64); 2],
 }
 
 impl Edge {
@@ -110,13 +114,17 @@ fn envelope(half: Length, shapes: &[Shape], floor: Option<Length>, upper: bool) 
             let (lo, hi) = if a.1 <= b.1 { (a, &b) } else { (&b, a) };
             // Edges along the arm are the sides of a step, not its face.
             if hi.1 - lo.1 > ROUNDING && hi.1 > -h && lo.1 < h {
-                edges.push(Edge { lo: (lo.1, lo.0), hi: (hi.1, hi.0) });
+                let corner = |k: usize| (s[k % s.len()].1, s[k % s.len()].0);
+                let (before, after) = (corner(i + s.len() - 1), corner(i + 2));
+                let beyond = if a.1 <= b.1 { [before, after] } else { [after, before] };
+                edges.push(Edge { lo: (lo.1, lo.0), hi: (hi.1, hi.0), beyond });
             }
         }
     }
     if let Some(f) = floor {
         let f = f.nm() as f64;
-        edges.push(Edge { lo: (-h, f), hi: (h, f) });
+        let (lo, hi) = ((-h, f), (h, f));
+        edges.push(Edge { lo, hi, beyond: [lo, hi] });
     }
     let mut cuts = vec![-h, h];
     for (i, e) in edges.iter().enumerate() {
@@ -141,6 +149,7 @@ fn envelope(half: Length, shapes: &[Shape], floor: Option<Length>, upper: bool) 
             out.push(v);
         }
     };
+    let mut before: Option<Edge> = None;
     for pair in cuts.windows(2) {
         let middle = (pair[0] + pair[1]) / 2.0;
         let here = edges.iter().filter(|e| e.lo.0 <= middle && middle <= e.hi.0);
@@ -151,10 +160,41 @@ fn envelope(half: Length, shapes: &[Shape], floor: Option<Length>, upper: bool) 
         };
         // Endless plates cross the whole arm; the node itself stands in where nothing does.
         let value = |o: f64| best.map_or(0.0, |e| e.at(o));
+        if let (Some(a), Some(b)) = (before, best) {
+            let corner = into_step(&a, b, pair[0], h, upper);
+            corner.into_iter().for_each(|(o, s)| push(o, s));
+        }
+        before = best.copied();
         push(pair[0], value(pair[0]));
         push(pair[1], value(pair[1]));
     }
     Profile(simplified(out))
+}
+
+/// The corner in a step from one edge to the next at offset `o`, where the side of the shape that
+/// reaches farther leans over the other's edge.
+fn into_step(a: &Edge, b: &Edge, o: f64, h: f64, upper: bool) -> Option<(f64, f64)> {
+    let (va, vb) = (a.at(o), b.at(o));
+    if (va - vb).abs() < ROUNDING {
+        return None;
+    }
+    let second = (vb > va) == upper;
+    // The side of the farther shape goes on from its corner at the step.
+    let (low, corner, far) = if second { (a, b.lo, b.beyond[0]) } else { (b, a.hi, a.beyond[1]) };
+    if (corner.0 - o).abs() > ROUNDING || (far.0 - corner.0).abs() < ROUNDING {
+        return None;
+    }
+    let side = (far.1 - corner.1) / (far.0 - corner.0);
+    let k = slope(low);
+    if side == k {
+        return None;
+    }
+    let at = o + (corner.1 - low.at(o)) / (k - side);
+    let leans_over = if second { at > o + ROUNDING } else { at < o - ROUNDING };
+    let on_side = at >= corner.0.min(far.0) - ROUNDING && at <= corner.0.max(far.0) + ROUNDING;
+    let on_low = at >= low.lo.0 - ROUNDING && at <= low.hi.0 + ROUNDING;
+    let on_plate = at > -h && at < h;
+    (leans_over && on_side && on_low && on_plate).then(|| (at, low.at(at)))
 }
 
 fn slope(e: &Edge) -> f64 {

@@ -19,6 +19,23 @@ pub(crate) struct RuleSet {
     pub corner_strap: Hardware,
     pub step_tie: StepTie,
     pub nails: Nails,
+    pub anchors: Anchors,
+}
+
+/// Bolts through bottom plates on concrete; lengths in inches.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Anchors {
+    pub bolt: String,
+    pub max_spacing: f64,
+    /// The bolts nearest to a plate's ends lie no farther from them than this,
+    pub end_most: f64,
+    /// and no nearer than this.
+    pub end_least: f64,
+    /// Plates no longer than this get none.
+    pub none_up_to: f64,
+    pub text: String,
+    pub source: String,
 }
 
 #[derive(Debug, Deserialize)]
@@ -191,6 +208,10 @@ impl RuleSet {
         .into_iter()
         .map(|(text, source)| RuleNote { text: text.clone(), source: source.clone() })
         .collect();
+        if settings.plates.on_concrete {
+            let a = &self.anchors;
+            notes.push(RuleNote { text: a.text.clone(), source: a.source.clone() });
+        }
         if let Some(offset) = settings.plates.joint_offset {
             notes.insert(
                 0,

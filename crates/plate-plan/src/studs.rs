@@ -112,7 +112,8 @@ pub(crate) fn lay_out(floor: &Floor, run: RunId, shape: &RunShape, settings: &Se
     Studs { marks, centres, openings, doors, half }
 }
 
-fn merged(mut v: Vec<(Length, Length)>) -> Vec<(Length, Length)> {
+/// Unions of intervals that share a point.
+pub(crate) fn merged(mut v: Vec<(Length, Length)>) -> Vec<(Length, Length)> {
     v.sort_unstable();
     let mut out: Vec<(Length, Length)> = Vec::new();
     for (a, b) in v {

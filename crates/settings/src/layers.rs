@@ -12,17 +12,20 @@ pub enum LayerUse {
     Door,
     /// Windows: openings above the floor.
     Window,
+    /// Openings of either kind, or without a leaf.
+    Opening,
     /// Nothing.
     Ignore,
 }
 
 impl LayerUse {
-    /// The word used in settings: `wall`, `door`, `window`, `ignore`.
+    /// The word used in settings: `wall`, `door`, `window`, `opening`, `ignore`.
     pub const fn name(self) -> &'static str {
         match self {
             LayerUse::Wall => "wall",
             LayerUse::Door => "door",
             LayerUse::Window => "window",
+            LayerUse::Opening => "opening",
             LayerUse::Ignore => "ignore",
         }
     }

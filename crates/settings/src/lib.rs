@@ -5,9 +5,11 @@
 //!
 //! Lengths in the TOML file are decimal inches, as the output contract fixes them.
 
+mod chord;
 mod layers;
 pub mod parse;
 
+pub use chord::{ChordForce, ChordSettings, Species};
 pub use layers::{LayerRule, LayerUse, glob_match};
 
 use geom::{Length, Unit};
@@ -79,6 +81,9 @@ pub struct PlateSettings {
     pub short_piece: Length,
     /// Whether bottom plates stop at door openings instead of running through them.
     pub bottom_stops_at_doors: bool,
+    /// Whether the lowest storey's bottom plates lie on concrete: treated lumber, with anchor bolts.
+    /// Default no: on a framed floor.
+    pub on_concrete: bool,
 }
 
 impl Default for PlateSettings {
@@ -91,6 +96,7 @@ impl Default for PlateSettings {
             exterior_tee: ExteriorTee::Notch,
             short_piece: Length::inches(24),
             bottom_stops_at_doors: false,
+            on_concrete: false,
         }
     }
 }
@@ -148,6 +154,16 @@ impl Default for StockSettings {
     }
 }
 
+/// Which layer of a wall is the framing (IFC), for materials whose names the built-in words do not
+/// know.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct FramingSettings {
+    /// Globs over the names of materials and layers that are the framing; before all built-in words.
+    pub materials: Vec<String>,
+    /// Globs over the names of those that never are.
+    pub finishes: Vec<String>,
+}
+
 /// Settings of the wall graph.
 #[derive(Clone, Debug, PartialEq)]
 pub struct GraphSettings {
@@ -178,6 +194,9 @@ pub struct Settings {
     pub default_section: Option<Section>,
     /// Rule set by name. Default `irc-2021`.
     pub rules: String,
+    /// DXF: the drawings on the sheet to plan, by the number that inspect gives them or by a glob over
+    /// their titles. Empty: every floor plan there is.
+    pub regions: Vec<String>,
     /// First match wins. Tried before the built-in layer names.
     pub layers: Vec<LayerRule>,
     /// Plates.
@@ -186,8 +205,12 @@ pub struct Settings {
     pub studs: StudSettings,
     /// Boards.
     pub stock: StockSettings,
+    /// Framing layers.
+    pub framing: FramingSettings,
     /// Wall graph.
     pub graph: GraphSettings,
+    /// Chord force to compare splices with; none unless given.
+    pub chord: Option<ChordSettings>,
 }
 
 impl Default for Settings {
@@ -198,11 +221,14 @@ impl Default for Settings {
             default_top: Length::sixty_fourths(97 * 64 + 8),
             default_section: None,
             rules: "irc-2021".to_owned(),
+            regions: Vec::new(),
             layers: Vec::new(),
             plates: PlateSettings::default(),
             studs: StudSettings::default(),
             stock: StockSettings::default(),
+            framing: FramingSettings::default(),
             graph: GraphSettings::default(),
+            chord: None,
         }
     }
 }

@@ -6,6 +6,7 @@
 //!
 //! Lengths are decimal inches (`97.125`) or texts with their unit (`"7'-6 1/2\""`, `"89mm"`).
 
+mod chord;
 mod nearest;
 mod reading;
 mod write;
@@ -30,11 +31,14 @@ const TABLES: &[Known] = &[
             "default_top",
             "default_section",
             "rules",
+            "region",
             "layers",
             "plates",
             "studs",
             "stock",
+            "framing",
             "graph",
+            "chord",
         ],
     },
     Known { name: "layers", keys: &["match", "use", "exterior", "bearing", "section", "top"] },
@@ -48,11 +52,17 @@ const TABLES: &[Known] = &[
             "exterior_tee",
             "short_piece",
             "bottom",
+            "foundation",
         ],
     },
     Known { name: "studs", keys: &["spacing"] },
     Known { name: "stock", keys: &["lengths_ft", "kerf", "end_trim"] },
+    Known { name: "framing", keys: &["materials", "finishes"] },
     Known { name: "graph", keys: &["snap"] },
+    Known {
+        name: "chord",
+        keys: &["force_lb", "load_plf", "span_ft", "depth_ft", "species", "duration", "nail"],
+    },
 ];
 
 /// Walls from knee walls to two storeys framed as one.
@@ -83,10 +93,13 @@ pub const EXTERIOR_TEE_WORDS: [(&str, ExteriorTee); 3] =
     [("notch", ExteriorTee::Notch), ("lap", ExteriorTee::Lap), ("strap", ExteriorTee::Strap)];
 /// `plates.bottom`, as words: through door openings, or stopping at them.
 const BOTTOM_WORDS: [(&str, bool); 2] = [("through", false), ("stop", true)];
-const USE_WORDS: [(&str, LayerUse); 4] = [
+/// `plates.foundation`, as words: what the lowest storey stands on.
+const FOUNDATION_WORDS: [(&str, bool); 2] = [("framing", false), ("concrete", true)];
+const USE_WORDS: [(&str, LayerUse); 5] = [
     ("wall", LayerUse::Wall),
     ("door", LayerUse::Door),
     ("window", LayerUse::Window),
+    ("opening", LayerUse::Opening),
     ("ignore", LayerUse::Ignore),
 ];
 
@@ -140,6 +153,7 @@ fn top_level(r: &mut Reading, table: &DeTable, s: &mut Settings) {
         "default_top" => r.length_into(v, TOP, &mut s.default_top),
         "default_section" => s.default_section = r.section(v),
         "rules" => r.text(v).into_iter().for_each(|t| s.rules = t),
+        "region" => s.regions = r.text_or_texts(v),
         "layers" => layers(r, v, &mut s.layers),
         "plates" => plates(r, v, s),
         "studs" => {
@@ -148,6 +162,16 @@ fn top_level(r: &mut Reading, table: &DeTable, s: &mut Settings) {
             }
         }
         "stock" => stock(r, v, &mut s.stock),
+        "chord" => s.chord = chord::chord(r, v),
+        "framing" => {
+            if let Some(t) = r.table(v) {
+                let f = &mut s.framing;
+                r.each(t, "framing", |r, key, v| match key {
+                    "materials" => f.materials = r.text_or_texts(v),
+                    _ => f.finishes = r.text_or_texts(v),
+                });
+            }
+        }
         _ => {
             if let Some(t) = r.table(v) {
                 r.each(t, "graph", |r, _, v| r.length_into(v, SNAP, &mut s.graph.snap));
@@ -168,6 +192,9 @@ fn plates(r: &mut Reading, v: &Value, s: &mut Settings) {
             r.word(v, &EXTERIOR_TEE_WORDS).into_iter().for_each(|w| p.exterior_tee = w);
         }
         "short_piece" => r.length_into(v, SHORT, &mut p.short_piece),
+        "foundation" => {
+            r.word(v, &FOUNDATION_WORDS).into_iter().for_each(|w| p.on_concrete = w);
+        }
         _ => {
             r.word(v, &BOTTOM_WORDS).into_iter().for_each(|w| p.bottom_stops_at_doors = w);
         }

@@ -89,7 +89,9 @@ fn sticks_out(
         let ends = last.is_some_and(|o| o.node == node);
         !(starts || ends) || (starts && up) || (ends && !up)
     };
-    if others(end.node).next().is_none() {
+    // Nothing ends where another wall goes on in line.
+    let goes_on = |j: usize| l.dir.cross(lines[j].dir).abs() < PARALLEL;
+    if others(end.node).next().is_none() || others(end.node).any(goes_on) {
         return false;
     }
     [-1.0, 1.0].into_iter().any(|side| {

@@ -96,7 +96,8 @@ fn align_band(
 }
 
 /// Joins walls of the same plates that overlap on one line: drawn twice, or drawn in overlapping
-/// parts. The joined wall keeps every source and opening.
+/// parts. The joined wall keeps every source and opening. Where they meet end to end within the
+/// tolerance, the seam becomes one place.
 pub(crate) fn merge(lines: Vec<Line>, snap: Length, findings: &mut Vec<Finding>) -> Vec<Line> {
     let mut gone = vec![false; lines.len()];
     let mut lines = lines;
@@ -126,6 +127,11 @@ pub(crate) fn merge(lines: Vec<Line>, snap: Length, findings: &mut Vec<Finding>)
                     current = Some((co, reach.max(t), into));
                 }
                 _ => {
+                    if let Some((co, reach, before)) = current
+                        && (co == o && key == Some(k) && (reach - s).abs() <= snap)
+                    {
+                        meet_at(&mut lines[before], frame.at(s, o));
+                    }
                     current = Some((o, t, i));
                     key = Some(k);
                 }
@@ -145,6 +151,16 @@ pub(crate) fn merge(lines: Vec<Line>, snap: Length, findings: &mut Vec<Finding>)
     let mut keep = gone.iter().map(|g| !g);
     lines.retain(|_| keep.next().unwrap_or(true));
     lines
+}
+
+/// Brings the nearer end of a line to a point on it: a seam is one place for both walls.
+fn meet_at(line: &mut Line, seam: Point) {
+    let (station, length) = (line.frame().locate(seam).0, line.length());
+    if station.abs() < (length - station).abs() {
+        line.set_ends(station, length);
+    } else {
+        line.set_ends(Length::ZERO, station);
+    }
 }
 
 fn absorb(into: &mut Line, other: &Line) {

@@ -178,6 +178,47 @@ fn nearly_square_is_squared_and_nearly_met_is_told() {
     );
 }
 
+/// A wall drawn in two pieces whose seam lies near a tee, with slips of an eighth: the tee stays where
+/// the stem is.
+#[test]
+fn a_seam_near_a_tee_does_not_pull_it() {
+    for sixteenths in -96..=96 {
+        let seam = 100.0 + f64::from(sixteenths) / 16.0;
+        for (slip, up) in [(0.0, 0.0), (0.125, 0.0), (0.125, 0.1), (-0.125, -0.1)] {
+            let f =
+                floor(&[w(0., 0., seam, 0.), w(seam + slip, up, 300., up), w(100., 0., 100., 90.)])
+                    .value;
+            assert_eq!(kinds(&f), [T, End, End, End], "{seam} {slip}");
+            let t = f.junctions.iter().find(|j| j.kind == T).unwrap();
+            let stem = f.runs.iter().find(|r| r.start.x == r.end.x).unwrap();
+            assert!((t.at.x - stem.start.x).abs() <= Length::sixteenths(6), "{seam} {slip} {t:?}");
+        }
+    }
+}
+
+/// Both faces of the two walls are 2.75 above the wide one's centreline.
+#[test]
+fn faces_flush_in_line_stay_on_their_own_lines() {
+    let f =
+        floor(&[((0., 0.), (100., 0.), 5.5, 97.125), ((100., 1.), (220., 1.), 3.5, 97.125)]).value;
+    assert_eq!(kinds(&f), [Inline, End, End]);
+    assert!(f.runs.iter().all(|r| r.start.y == r.end.y && r.length() >= Length::inches(100)));
+}
+
+/// The 2x4 above and the 2x6 below meet one wall an inch apart: it goes on to the farther centreline.
+#[test]
+fn a_wall_goes_on_to_the_farther_of_two_flush_walls() {
+    let f = floor(&[
+        ((1., 0.), (1., 100.), 5.5, 97.125),
+        ((1., 100.), (150., 100.), 3.5, 97.125),
+        ((0., 101.75), (0., 200.), 3.5, 97.125),
+    ])
+    .value;
+    assert_eq!(kinds(&f), [L, T, End, End, End]);
+    let level = f.runs.iter().find(|r| r.start.y == r.end.y).unwrap();
+    assert_eq!(level.length(), Length::inches(150));
+}
+
 #[test]
 fn rotated_house_has_the_same_runs() {
     let mut walls = rectangle();

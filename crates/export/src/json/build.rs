@@ -151,6 +151,7 @@ fn piece<'a>(view: &View, id: PieceId, p: &'a Piece) -> PieceOut<'a> {
         layer: p.layer.name(),
         section: p.section.name(),
         width: p.section.width().to_inches(),
+        treated: view.doc.plan.is_treated(p),
         from: p.from.to_inches(),
         to: p.to.to_inches(),
         outline: p.outline.iter().map(|q| point(*q)).collect(),

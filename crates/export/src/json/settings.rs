@@ -3,7 +3,10 @@
 use geom::Length;
 use schemars::JsonSchema;
 use serde::Serialize;
-use settings::{GraphSettings, LayerRule, PlateSettings, Settings, StockSettings, StudSettings};
+use settings::{
+    ChordForce, ChordSettings, FramingSettings, GraphSettings, LayerRule, PlateSettings, Settings,
+    StockSettings, StudSettings,
+};
 use std::collections::BTreeMap;
 
 /// The settings the plan was made under, every key of the settings file. Lengths are decimal inches.
@@ -20,12 +23,39 @@ pub(crate) struct SettingsOut<'a> {
     default_section: Option<&'a str>,
     /// Name of the rule set.
     rules: &'a str,
+    /// Drawings of the sheet that are planned, by number or title; all floor plans when empty.
+    region: &'a [String],
     /// First match wins.
     layers: Vec<LayerOut<'a>>,
     plates: PlatesOut<'a>,
     studs: StudsOut,
     stock: StockSettingsOut<'a>,
+    framing: FramingOut<'a>,
     graph: GraphOut,
+    /// The chord force splices are compared with, if given.
+    chord: Option<ChordOut<'a>>,
+}
+
+/// A chord force, in one of two ways, and what the splices are made of.
+#[derive(Serialize, JsonSchema)]
+struct ChordOut<'a> {
+    force_lb: Option<f64>,
+    load_plf: Option<f64>,
+    span_ft: Option<f64>,
+    depth_ft: Option<f64>,
+    /// Species group of the plates.
+    species: &'a str,
+    /// Load duration factor.
+    duration: f64,
+    /// Nail by name and size; the plan's own when `null`.
+    nail: Option<&'a str>,
+}
+
+/// Which layer of a wall is the framing, by globs over material names.
+#[derive(Serialize, JsonSchema)]
+struct FramingOut<'a> {
+    materials: &'a [String],
+    finishes: &'a [String],
 }
 
 /// What the layers or types of a name are used for.
@@ -33,7 +63,7 @@ pub(crate) struct SettingsOut<'a> {
 struct LayerOut<'a> {
     /// Glob over the name.
     r#match: &'a str,
-    /// `wall`, `door`, `window` or `ignore`.
+    /// `wall`, `door`, `window`, `opening` or `ignore`.
     r#use: &'a str,
     exterior: Option<bool>,
     bearing: Option<bool>,
@@ -55,6 +85,8 @@ struct PlatesOut<'a> {
     short_piece: f64,
     /// At door openings: `through` or `stop`.
     bottom: &'a str,
+    /// What the lowest storey stands on: `framing` or `concrete`.
+    foundation: &'a str,
 }
 
 /// The stud layout.
@@ -91,12 +123,16 @@ impl<'a> SettingsOut<'a> {
             default_top,
             default_section,
             rules,
+            regions,
             layers,
             plates,
             studs,
             stock,
+            framing,
             graph,
+            chord,
         } = s;
+        let FramingSettings { materials, finishes } = framing;
         let StudSettings { spacing } = studs;
         let GraphSettings { snap } = graph;
         SettingsOut {
@@ -105,13 +141,37 @@ impl<'a> SettingsOut<'a> {
             default_top: default_top.to_inches(),
             default_section: default_section.map(|s| s.name()),
             rules,
+            region: regions,
             layers: layers.iter().map(layer).collect(),
             plates: plates_out(plates),
             studs: StudsOut { spacing: spacing.to_inches() },
             stock: stock_out(stock, sections),
+            framing: FramingOut { materials, finishes },
             graph: GraphOut { snap: snap.to_inches() },
+            chord: chord.as_ref().map(chord_out),
         }
     }
+}
+
+fn chord_out(c: &ChordSettings) -> ChordOut<'_> {
+    let ChordSettings { force, species, duration, nail } = c;
+    let mut out = ChordOut {
+        force_lb: None,
+        load_plf: None,
+        span_ft: None,
+        depth_ft: None,
+        species: species.name(),
+        duration: *duration,
+        nail: nail.as_deref(),
+    };
+    match *force {
+        ChordForce::Pounds(lb) => out.force_lb = Some(lb),
+        ChordForce::Diaphragm { load_plf, span_ft, depth_ft } => {
+            (out.load_plf, out.span_ft, out.depth_ft) =
+                (Some(load_plf), Some(span_ft), Some(depth_ft));
+        }
+    }
+    out
 }
 
 fn layer(rule: &LayerRule) -> LayerOut<'_> {
@@ -135,6 +195,7 @@ fn plates_out(p: &PlateSettings) -> PlatesOut<'_> {
         exterior_tee,
         short_piece,
         bottom_stops_at_doors,
+        on_concrete,
     } = p;
     PlatesOut {
         joint_offset: joint_offset.map(Length::to_inches),
@@ -144,6 +205,7 @@ fn plates_out(p: &PlateSettings) -> PlatesOut<'_> {
         exterior_tee: exterior_tee.name(),
         short_piece: short_piece.to_inches(),
         bottom: if *bottom_stops_at_doors { "stop" } else { "through" },
+        foundation: if *on_concrete { "concrete" } else { "framing" },
     }
 }
 

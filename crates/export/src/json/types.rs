@@ -165,6 +165,8 @@ pub(crate) struct PieceOut<'a> {
     pub layer: &'static str,
     pub section: &'static str,
     pub width: f64,
+    /// Whether it is to be of treated lumber: a bottom plate on concrete.
+    pub treated: bool,
     /// Stations on the run, counted from its start node.
     pub from: f64,
     pub to: f64,
@@ -213,7 +215,7 @@ pub(crate) struct NotchOut {
 #[derive(Serialize, JsonSchema)]
 pub(crate) struct MarkOut {
     pub at: f64,
-    #[schemars(extend("enum" = ["stud", "king", "trimmer", "tee", "corner", "opening"]))]
+    #[schemars(extend("enum" = ["stud", "king", "trimmer", "tee", "corner", "opening", "anchor"]))]
     pub kind: &'static str,
 }
 

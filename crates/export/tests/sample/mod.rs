@@ -436,6 +436,7 @@ impl House {
                     source: "common practice, no source".into(),
                 },
             ],
+            on_concrete: vec![],
         };
         let mut ledger = Ledger::default();
         (0..5).for_each(|_| ledger.use_one());

@@ -147,6 +147,17 @@ impl<'a> Reading<'a> {
             }
         }
     }
+    /// A text, or a list of texts.
+    pub fn text_or_texts(&mut self, v: &Value) -> Vec<String> {
+        match v.get_ref().as_array() {
+            Some(list) => list.iter().filter_map(|t| self.text(t)).collect(),
+            None if v.get_ref().as_str().is_some() => self.text(v).into_iter().collect(),
+            None => {
+                self.wrong_type(v, "a text in quotation marks, or a list of them");
+                Vec::new()
+            }
+        }
+    }
     /// One of a few words.
     pub fn word<T: Copy>(&mut self, v: &Value, choices: &[(&str, T)]) -> Option<T> {
         let allowed: Vec<String> = choices.iter().map(|(w, _)| format!("\"{w}\"")).collect();
@@ -203,6 +214,24 @@ impl<'a> Reading<'a> {
         if let Some(l) = self.length(v, range) {
             *slot = l;
         }
+    }
+    /// A number within a range.
+    pub fn number(&mut self, v: &Value, range: RangeInclusive<f64>, unit: &str) -> Option<f64> {
+        let read = match v.get_ref() {
+            DeValue::Integer(n) => whole(n).map(|n| n as f64),
+            DeValue::Float(n) => n.as_str().replace('_', "").parse().ok(),
+            _ => {
+                self.wrong_type(v, "a number");
+                return None;
+            }
+        };
+        let held = read.filter(|n| range.contains(n));
+        if held.is_none() {
+            let given: String = self.text[v.span()].chars().take(40).collect();
+            let (least, most) = (range.start(), range.end());
+            self.bad_value(v, format!("{given} will not do; allowed is {least} to {most} {unit}"));
+        }
+        held
     }
     /// A list of whole numbers, not empty, each within a range.
     pub fn whole_numbers(

@@ -1,4 +1,6 @@
+use super::chord::SPECIES_WORDS;
 use super::*;
+use crate::{ChordForce, ChordSettings};
 use proptest::prelude::*;
 
 /// The messages of the mistakes in a settings text.
@@ -120,6 +122,17 @@ fn says_what_is_allowed() {
         ("[plates]\nbottom = 'never'", "\"through\", \"stop\""),
         ("[studs]\nspacing = 0", "8 to 48 inches"),
         ("[graph]\nsnap = 3", "allowed is"),
+        (
+            "[chord]\nforce_lb = 900\nspan_ft = 40",
+            "either force_lb, or load_plf, span_ft and depth_ft",
+        ),
+        ("[chord]\nspecies = \"hem-fir\"", "either force_lb"),
+        ("[chord]\nforce_lb = -5", "allowed is 1 to 1000000 pounds"),
+        ("[chord]\nforce_lb = nan", "allowed is"),
+        ("[chord]\nforce_lb = 900\nspecies = \"oak\"", "southern-pine"),
+        ("[framing]\nmaterials = 3", "a list of them"),
+        ("[framing]\nmaterials = [\"\"]", "the text is empty"),
+        ("[framing]\nmaterial = [\"x\"]", "materials"),
         ("[stock]\nlengths_ft = { 2x4 = [] }", "the list is empty"),
         ("[stock]\nlengths_ft = { 2x4 = [8, 41] }", "whole feet from 1 to 40"),
         ("[stock]\nlengths_ft = { 2x4 = [8.5] }", "whole feet from 1 to 40"),
@@ -190,6 +203,7 @@ fn settings() -> impl Strategy<Value = Settings> {
         of(section()),
         "[a-z0-9-]{1,12}",
         collection::vec(layer_rule(), 0..4),
+        collection::vec("[A-Z0-9*][ -~]{0,12}", 0..3),
     );
     let plates = (
         of(length(JOINT_OFFSET)),
@@ -205,7 +219,24 @@ fn settings() -> impl Strategy<Value = Settings> {
         collection::btree_set(3_u32..=40, 1..6).prop_map(|s| s.into_iter().collect::<Vec<_>>()),
         0..4,
     );
-    let rest = (length(SPACING), boards, length(CLEARANCE), length(TRIM), length(SNAP));
+    let globs = || collection::vec("[!-~][^\n]{0,8}", 0..3);
+    let framing = (globs(), globs())
+        .prop_map(|(materials, finishes)| crate::FramingSettings { materials, finishes });
+    let pounds = (1.0..9e5_f64).prop_map(ChordForce::Pounds);
+    let feet = || 1.0..1e3_f64;
+    let diaphragm = (1.0..1e4_f64, feet(), feet()).prop_map(|(load_plf, span_ft, depth_ft)| {
+        ChordForce::Diaphragm { load_plf, span_ft, depth_ft }
+    });
+    let nail = of("[!-~][^\n]{0,8}");
+    let chord = of((prop_oneof![pounds, diaphragm], select(&SPECIES_WORDS), 0.9..2.0_f64, nail)
+        .prop_map(|(force, species, duration, nail)| ChordSettings {
+            force,
+            species: species.1,
+            duration,
+            nail,
+        }));
+    let rest =
+        (length(SPACING), boards, length(CLEARANCE), length(TRIM), length(SNAP), framing, chord);
     (general, plates, rest).prop_map(|(g, p, r)| Settings {
         units: g.0,
         mirror: g.1.1,
@@ -213,6 +244,7 @@ fn settings() -> impl Strategy<Value = Settings> {
         default_section: g.3,
         rules: g.4,
         layers: g.5,
+        regions: g.6,
         plates: crate::PlateSettings {
             joint_offset: p.0,
             upper_clearance: p.1,
@@ -221,10 +253,13 @@ fn settings() -> impl Strategy<Value = Settings> {
             exterior_tee: p.4.1,
             short_piece: p.5,
             bottom_stops_at_doors: p.6,
+            on_concrete: !p.6,
         },
         studs: crate::StudSettings { spacing: r.0 },
         stock: StockSettings { lengths_ft: r.1, kerf: r.2, end_trim: r.3 },
         graph: crate::GraphSettings { snap: r.4 },
+        framing: r.5,
+        chord: r.6,
     })
 }
 

@@ -1,6 +1,6 @@
 //! Settings as TOML text.
 
-use crate::{LayerRule, Settings};
+use crate::{ChordForce, ChordSettings, LayerRule, Settings};
 use geom::Length;
 use std::fmt::Write;
 
@@ -17,6 +17,9 @@ pub fn to_toml(s: &Settings) -> String {
         line(&mut o, "default_section", &text(section.name()));
     }
     line(&mut o, "rules", &text(&s.rules));
+    if !s.regions.is_empty() {
+        line(&mut o, "region", &texts(&s.regions));
+    }
     for rule in &s.layers {
         layer(&mut o, rule);
     }
@@ -31,6 +34,8 @@ pub fn to_toml(s: &Settings) -> String {
     line(&mut o, "short_piece", &inches(s.plates.short_piece));
     let bottom = if s.plates.bottom_stops_at_doors { "stop" } else { "through" };
     line(&mut o, "bottom", &text(bottom));
+    let foundation = if s.plates.on_concrete { "concrete" } else { "framing" };
+    line(&mut o, "foundation", &text(foundation));
     o.push_str("\n[studs]\n");
     line(&mut o, "spacing", &inches(s.studs.spacing));
     o.push_str("\n[stock]\n");
@@ -41,9 +46,32 @@ pub fn to_toml(s: &Settings) -> String {
         let feet: Vec<String> = feet.iter().map(u32::to_string).collect();
         line(&mut o, &text(section), &format!("[{}]", feet.join(", ")));
     }
+    o.push_str("\n[framing]\n");
+    line(&mut o, "materials", &texts(&s.framing.materials));
+    line(&mut o, "finishes", &texts(&s.framing.finishes));
     o.push_str("\n[graph]\n");
     line(&mut o, "snap", &inches(s.graph.snap));
+    if let Some(c) = &s.chord {
+        chord(&mut o, c);
+    }
     o
+}
+
+fn chord(o: &mut String, c: &ChordSettings) {
+    o.push_str("\n[chord]\n");
+    match c.force {
+        ChordForce::Pounds(lb) => line(o, "force_lb", &format!("{lb:?}")),
+        ChordForce::Diaphragm { load_plf, span_ft, depth_ft } => {
+            line(o, "load_plf", &format!("{load_plf:?}"));
+            line(o, "span_ft", &format!("{span_ft:?}"));
+            line(o, "depth_ft", &format!("{depth_ft:?}"));
+        }
+    }
+    line(o, "species", &text(c.species.name()));
+    line(o, "duration", &format!("{:?}", c.duration));
+    if let Some(nail) = &c.nail {
+        line(o, "nail", &text(nail));
+    }
 }
 
 fn layer(o: &mut String, rule: &LayerRule) {
@@ -69,6 +97,10 @@ fn line(o: &mut String, key: &str, value: &str) {
 }
 fn text(s: &str) -> String {
     toml::Value::String(s.to_owned()).to_string()
+}
+fn texts(all: &[String]) -> String {
+    let each: Vec<String> = all.iter().map(|t| text(t)).collect();
+    format!("[{}]", each.join(", "))
 }
 fn inches(l: Length) -> String {
     format!("{:?}", l.to_inches())

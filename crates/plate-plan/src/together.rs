@@ -1,0 +1,135 @@
+//! The joints of both top layers of a run, chosen together.
+//!
+//! A way through both layers is a row of joints in order of station, now in one layer, now in the
+//! other. What a joint costs depends on the piece before it in its own layer and on the joints of the
+//! other layer within the joint offset before it; so the state of a partial way is the last place in
+//! each layer and the joints still within the offset. The search takes partial ways in order of
+//! their cost plus what each layer alone would cost from there on, which the true cost can only
+//! exceed (the layers add pairs of joints too near each other, nothing else): the first complete way
+//! is the cheapest there is over the places offered (Hart, Nilsson and Raphael 1968).
+
+use crate::cost::Cost;
+use crate::split::{Terms, Track, near};
+use geom::Length;
+use std::cmp::Reverse;
+use std::collections::{BinaryHeap, HashSet};
+
+/// No place.
+const NONE: u32 = u32::MAX;
+
+/// The last place in each layer, and in each layer the last two joints that a joint to come may still
+/// be too near to. Two are enough: of three, the two pieces between them together are no longer than the
+/// offset, fit one board, and are cheaper as one.
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
+struct State {
+    at: [u32; 2],
+    recent: [[u32; 2]; 2],
+}
+
+/// A partial way.
+struct Way {
+    state: State,
+    cost: Cost,
+    before: u32,
+}
+
+/// Ways looked at before the search gives up, for each place offered.
+const PATIENCE: usize = 20;
+
+/// The cheapest way: for each layer the joints by station, and the cost. `None` when nothing is
+/// cheaper than `below`, or when finding it would take too long.
+pub(crate) fn cheapest(
+    tracks: &[Track; 2],
+    terms: &[Terms; 2],
+    below: Option<Cost>,
+) -> Option<([Vec<Length>; 2], Cost)> {
+    let offset = terms[0].offset;
+    let start = State { at: [0, 0], recent: [[NONE; 2]; 2] };
+    let ends = [0, 1].map(|l| tracks[l].end() as u32);
+    let onward = |s: &State| {
+        let on =
+            |l: usize| tracks[l].places.get(s.at[l] as usize).map_or(Cost::default(), |p| p.onward);
+        on(0).plus(on(1))
+    };
+    let station = |s: &State| {
+        let at = |l: usize| tracks[l].places.get(s.at[l] as usize).map_or(Length::ZERO, |p| p.lo);
+        at(0) + at(1)
+    };
+    let mut ways = vec![Way { state: start, cost: Cost::default(), before: NONE }];
+    // Of equal costs the one that has come farthest, then the one found first.
+    let mut open = BinaryHeap::from([Reverse((onward(&start), Reverse(station(&start)), 0_u32))]);
+    let mut done: HashSet<State> = HashSet::new();
+    let patience = PATIENCE * (tracks[0].places.len() + tracks[1].places.len()).max(20);
+    while let Some(Reverse((_, _, way))) = open.pop() {
+        let Way { state, cost, .. } = ways[way as usize];
+        if !done.insert(state) {
+            continue;
+        }
+        if state.at == ends {
+            return Some((joints(tracks, &ways, way), cost));
+        }
+        if done.len() > patience {
+            return None;
+        }
+        let last = [0, 1].map(|l| tracks[l].places.get(state.at[l] as usize).map(|p| (p.lo, l)));
+        let last = last.into_iter().flatten().filter(|(_, l)| state.at[*l] > 0).max();
+        for l in 0..2 {
+            if state.at[l] == ends[l] {
+                continue;
+            }
+            for (to, piece) in tracks[l].pieces_from(state.at[l] as usize, &terms[l]) {
+                let p = &tracks[l].places[to];
+                if last.is_some_and(|last| (p.lo, l) < last) {
+                    continue;
+                }
+                let mut next = state;
+                next.at[l] = to as u32;
+                let mut total = cost.plus(piece).plus(p.cost);
+                if p.joint {
+                    let too_near = |r: &&u32| {
+                        let q = tracks[1 - l].places.get(**r as usize);
+                        q.is_some_and(|q| near((q.lo, q.hi), (p.lo, p.hi), offset))
+                    };
+                    total.breaches += state.recent[1 - l].iter().filter(too_near).count() as u32;
+                    next.recent[l] = [to as u32, state.recent[l][0]];
+                }
+                // What lies too far back no longer matters.
+                for (k, recent) in next.recent.iter_mut().enumerate() {
+                    for r in recent {
+                        let far =
+                            tracks[k].places.get(*r as usize).is_none_or(|q| p.lo - q.hi >= offset);
+                        if far {
+                            *r = NONE;
+                        }
+                    }
+                }
+                let least = total.plus(onward(&next));
+                if below.is_none_or(|b| least < b) && !done.contains(&next) {
+                    let key = (least, Reverse(station(&next)), ways.len() as u32);
+                    ways.push(Way { state: next, cost: total, before: way });
+                    open.push(Reverse(key));
+                }
+            }
+        }
+    }
+    None
+}
+
+fn joints(tracks: &[Track; 2], ways: &[Way], mut way: u32) -> [Vec<Length>; 2] {
+    let mut out = [Vec::new(), Vec::new()];
+    while way != NONE {
+        let Way { state, before, .. } = &ways[way as usize];
+        if *before != NONE {
+            let was = &ways[*before as usize].state;
+            for l in 0..2 {
+                let p = &tracks[l].places[state.at[l] as usize];
+                if state.at[l] != was.at[l] && p.joint {
+                    out[l].push(p.lo);
+                }
+            }
+        }
+        way = *before;
+    }
+    out.iter_mut().for_each(|j| j.reverse());
+    out
+}
