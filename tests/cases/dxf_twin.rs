@@ -75,7 +75,8 @@ fn drawing(seed: u64, release: &str, entities: usize) -> String {
             }
         }
     }
-    let body = if old { body.replace("Möbel", "MOEBEL") } else { body };
+    // Before AC1021 text is in a code page, not UTF-8.
+    let body = if release < "AC1021" { body.replace("Möbel", "MOEBEL") } else { body };
     format!(
         "  0\nSECTION\n  2\nHEADER\n  9\n$ACADVER\n  1\n{release}\n  9\n$INSUNITS\n 70\n1\n  0\nENDSEC\n\
          \x20 0\nSECTION\n  2\nBLOCKS\n{blocks}  0\nENDSEC\n\

@@ -157,7 +157,10 @@ fn printed_fault(piece: &Piece) -> Option<String> {
 /// Printed lengths of pieces that touch add up to their exact sum within one step of the tape.
 fn drift(plan: &Plan, shapes: &Shapes, run: RunId, layer: Layer, line: Line, report: &mut Report) {
     let chain: Vec<&Shape> = shapes.chain(run, layer).collect();
-    let touch = |a: &&Shape, b: &&Shape| b.extent[0] - a.extent[1] <= ROUNDING.nm();
+    // Along both edges: bevels beside a wall that crosses at an angle may overlap and yet lie apart.
+    let touch = |a: &&Shape, b: &&Shape| {
+        (0..2).all(|e| (b.edges[e][0] - a.edges[e][1]).abs() <= ROUNDING.nm())
+    };
     for stretch in chain.chunk_by(touch) {
         let piece = |s: &&Shape| &plan.pieces[s.id.0 as usize];
         let printed: Length = stretch.iter().map(|s| piece(s).printed).sum();

@@ -5,7 +5,8 @@
 pub(crate) struct Cost {
     /// Pieces longer than the longest board.
     pub too_long: u32,
-    /// Pairs of joints, one in each top layer, nearer than the joint offset; joints at a notch.
+    /// Pairs of joints, one in each top layer, nearer than the joint offset; joints at a notch; wedges
+    /// left bare between walls that stand close.
     pub breaches: u32,
     /// Joints of the lower layer over an opening.
     pub over_opening: u32,

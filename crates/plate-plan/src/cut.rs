@@ -31,6 +31,15 @@ impl Stretch {
             joints_to: self.end.profile.least(),
         }
     }
+    /// Length along the right edge and along the left one; less than nothing where the ends cross.
+    fn edges(&self) -> [Length; 2] {
+        let ends = |p: &Profile| {
+            let at = |v: Option<&(Length, Length)>| v.map_or(Length::ZERO, |v| v.1);
+            [at(p.0.first()), at(p.0.last())]
+        };
+        let ([a, b], [c, d]) = (ends(&self.start.profile), ends(&self.end.profile));
+        [c - a, d - b]
+    }
 }
 
 /// The plates of one run.
@@ -41,6 +50,24 @@ pub(crate) struct RunPlates {
 }
 
 fn stretches(shape: &RunShape, layer: usize) -> Vec<Stretch> {
+    let mut out = spaces_between(shape, layer);
+    out.retain(|s| s.edges().iter().all(|e| *e > SLIVER));
+    out
+}
+
+/// Spaces of both layers that hold no plate because their ends cross, though an inch or more of one
+/// edge is left: a wedge that stays bare.
+fn wedges(shape: &RunShape) -> u32 {
+    let is_wedge = |s: &Stretch| {
+        let edges = s.edges();
+        edges.iter().any(|e| *e <= SLIVER) && edges.iter().any(|e| *e >= Length::inches(1))
+    };
+    let of = |layer| spaces_between(shape, layer).iter().filter(|s| is_wedge(s)).count() as u32;
+    of(LOWER) + of(UPPER)
+}
+
+/// What lies between a layer's ends and gaps, room for a plate or not.
+fn spaces_between(shape: &RunShape, layer: usize) -> Vec<Stretch> {
     let [Some(start), Some(end)] = &shape.ends[layer] else { return Vec::new() };
     let mut out = Vec::new();
     let mut from = start.clone();
@@ -49,12 +76,6 @@ fn stretches(shape: &RunShape, layer: usize) -> Vec<Stretch> {
         from = after.clone();
     }
     out.push(Stretch { start: from, end: end.clone() });
-    // Swallowed by what stands on both sides.
-    out.retain(|s| {
-        let ends = |p: &Profile| (p.0.first().map(|v| v.1), p.0.last().map(|v| v.1));
-        let ((a, b), (c, d)) = (ends(&s.start.profile), ends(&s.end.profile));
-        c > a.map(|a| a + SLIVER) && d > b.map(|b| b + SLIVER)
-    });
     out
 }
 
@@ -122,7 +143,9 @@ pub(crate) fn cost_of(by: &meet::Terms, run: RunId, shape: &RunShape) -> Cost {
     let meet::Terms { floor, settings, offset, .. } = *by;
     let studs = studs::lay_out(floor, run, shape, settings);
     let job = Job { floor, settings, offset, run, shape, studs: &studs };
-    choose_joints(&job, &[stretches(shape, LOWER), stretches(shape, UPPER)]).1
+    let mut cost = choose_joints(&job, &[stretches(shape, LOWER), stretches(shape, UPPER)]).1;
+    cost.breaches += wedges(shape);
+    cost
 }
 
 /// Where a run of this shape has short pieces, joints too near each other, or joints over openings.

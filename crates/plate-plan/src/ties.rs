@@ -75,7 +75,12 @@ pub(crate) fn find(
             } else {
                 Layer::Upper
             };
-            let under = t.under.iter().filter_map(|r| at(*r, layer, t.junction));
+            // A run too short for an upper plate is held by its lower one.
+            let held = |r: &RunId| match layer {
+                Layer::Upper => at(*r, layer, t.junction).or(at(*r, Layer::Lower, t.junction)),
+                _ => at(*r, layer, t.junction),
+            };
+            let under = t.under.iter().filter_map(held);
             if t.count > 0 {
                 let purpose = match t.kind {
                     TieKind::Screw => "height steps",
