@@ -125,13 +125,13 @@ fn furnished(out: &mut String, n: usize) {
             [x + 40.0 * cos * (1.0 + k as f64 / 20.0), y + 40.0 * sin]
         })
         .collect();
-    polyline(out, handle, "A-FURN", &shape, n % 2 == 0, 3);
+    polyline(out, handle, "A-FURN", &shape, n.is_multiple_of(2), 3);
     polyline(out, handle + 1, "A-WALL", &[[x, y], [x + ROOM, y], [x + ROOM, y + ROOM]], false, 0);
     for (k, (name, layer)) in
         [("DOOR36", "A-DOOR"), ("WINDOW48", "A-GLAZ"), ("TABLE", "A-FURN")].into_iter().enumerate()
     {
         head(out, "INSERT", handle + 2 + k, layer, "AcDbBlockReference");
-        let mirror = if n % 3 == 0 { -1.0 } else { 1.0 };
+        let mirror = if n.is_multiple_of(3) { -1.0 } else { 1.0 };
         let _ = write!(
             out,
             "  2\n{name}\n 10\n{:?}\n 20\n{:?}\n 30\n0.0\n 41\n{mirror:?}\n 42\n1.0\n 43\n1.0\n 50\n{:?}\n",

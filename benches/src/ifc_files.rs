@@ -172,9 +172,9 @@ impl Town {
                 let (x, y, z) = corner(i);
                 self.add(format_args!(
                     "IFCCARTESIANPOINT(({:?},{:?},{:?}))",
-                    f64::from(x) * 203.19999999999999,
-                    f64::from(y) * 76.200000000000003 + 90.0,
-                    f64::from(z) * 50.799999999999997 + 1200.0
+                    f64::from(x) * 203.2,
+                    f64::from(y) * 76.2 + 90.0,
+                    f64::from(z) * 50.8 + 1200.0
                 ))
             })
             .collect();

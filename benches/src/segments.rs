@@ -40,7 +40,7 @@ pub fn field(count: usize) -> WallModel {
             add((x + slip(), y), (x + width - slip(), y));
             let (x, y) = (row as f64 * width, column as f64 * depth);
             add((x, y + slip()), (x, y + depth - slip()));
-            if row < side && (row * side + column) % 7 == 0 {
+            if row < side && (row * side + column).is_multiple_of(7) {
                 let (x, y) = (column as f64 * width, row as f64 * depth);
                 add((x + 40.0, y + slip()), (x + 40.0, y + depth));
             }

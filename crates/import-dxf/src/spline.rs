@@ -88,8 +88,9 @@ impl Spline {
                 let i = span - p + j;
                 let width = self.knots[i + p + 1 - r] - self.knots[i];
                 let a = if width > 0.0 { (t - self.knots[i]) / width } else { 0.0 };
-                for c in 0..3 {
-                    d[j][c] = (1.0 - a) * d[j - 1][c] + a * d[j][c];
+                let before = d[j - 1];
+                for (here, there) in d[j].iter_mut().zip(before) {
+                    *here = (1.0 - a) * there + a * *here;
                 }
             }
         }
