@@ -79,7 +79,7 @@ fn stage_3_plate_plan(bencher: Bencher, divisions: usize) {
 #[divan::bench(args = DIVISIONS)]
 fn stage_4_boards(bencher: Bencher, divisions: usize) {
     let (d, settings) = (document("house.dxf", &dxf_of(divisions)), Settings::default());
-    bencher.bench(|| pipeline::boards::choose(black_box(&d.plan.pieces), &settings).boards.len());
+    bencher.bench(|| pipeline::boards::choose(black_box(&d.plan), &settings).boards.len());
 }
 
 #[divan::bench(args = DIVISIONS)]

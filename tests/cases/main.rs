@@ -5,6 +5,7 @@
 
 mod bad_input;
 mod batch;
+mod concrete;
 mod corners;
 mod corpus;
 mod demo;

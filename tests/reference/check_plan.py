@@ -7,7 +7,7 @@ import json
 import math
 import sys
 
-from shapely import LineString, Point, Polygon, unary_union
+from shapely import LineString, MultiPoint, Point, Polygon, unary_union
 
 # Square inches: corners off the axes are rounded to a nanometre, and GEOS snaps overlays.
 AREA = 1e-3
@@ -17,35 +17,60 @@ def footprint(plan, storey):
     """Each wall's framing width about its centreline, and the corner between prolonged outer faces."""
     walls = [w for w in plan["walls"] if w["storey"] == storey]
     runs = {run["id"]: run for run in plan["runs"]}
-    parts = [LineString([w["start"], w["end"]]).buffer(w["width"] / 2, cap_style="flat") for w in walls]
+    parts = []
+    outside = {}  # of each run, the half planes beyond the corners it ends at
     for junction in plan["junctions"]:
         if junction["storey"] != storey:
             continue
         arms = []
         for arm in junction["arms"]:
             run = runs[arm["run"]]
+            # Walls with a face flush pass beside the node they share.
+            start = {"start": run["start"], "end": run["end"]}.get(arm["at"], junction["at"])
             if arm["at"] != "end":
-                arms.append((angle(run), run["width"] / 2))
+                arms.append((angle(run), run["width"] / 2, start, run["id"]))
             if arm["at"] != "start":
-                arms.append(((angle(run) + 2 * math.pi) % (2 * math.pi) - math.pi, run["width"] / 2))
-        parts.extend(outer_corner(junction["at"], sorted(arms)))
+                back = (angle(run) + 2 * math.pi) % (2 * math.pi) - math.pi
+                arms.append((back, run["width"] / 2, start, run["id"]))
+        for run, face, prolonged in outer_corner(sorted(arms)):
+            outside.setdefault(run, []).append(face)
+            parts.append(prolonged.difference(face))
+    for w in walls:
+        band = LineString([w["start"], w["end"]]).buffer(w["width"] / 2, cap_style="flat")
+        for face in outside.get(w["run"], []):
+            band = band.difference(face)
+        parts.append(band)
     return unary_union(parts)
 
 
-def outer_corner(at, arms):
-    """Where two neighbouring arms are more than half a turn apart, their outer faces are prolonged
-    until they meet."""
-    if len(arms) < 2:
-        return
-    for (a, wide_a), (b, wide_b) in zip(arms, arms[1:] + arms[:1]):
-        if (b - a) % math.tau < math.pi + 1e-9:
+def outer_corner(arms):
+    """Where two neighbouring arms are more than half a turn apart: for each of them its run, the half
+    plane beyond the other's outer face, which bounds it, and the wall prolonged to where the outer faces
+    meet, and the inner ones."""
+    for first, second in zip(arms, arms[1:] + arms[:1]):
+        if len(arms) < 2 or (second[0] - first[0]) % math.tau < math.pi + 1e-9:
             continue
-        # Seen from the node, the left face of one arm and the right face of the next.
-        face_a = through(at, a).offset_curve(wide_a)
-        face_b = through(at, b).offset_curve(-wide_b)
-        feet = [face.interpolate(face.project(Point(at))) for face in (face_a, face_b)]
-        meet = face_a.intersection(face_b)
-        yield Polygon([at, feet[0].coords[0], meet.coords[0], feet[1].coords[0]])
+        # Seen from the node, the left face of one arm and the right face of the next are outside.
+        for arm, other, side in ((first, second, 1), (second, first, -1)):
+            turn, half, start, run = arm
+            ring = []
+            for face in (side, -side):
+                line = through(start, turn).offset_curve(face * half)
+                foot = line.interpolate(line.project(Point(start)))
+                meet = line.intersection(through(other[2], other[0]).offset_curve(-face * other[1]))
+                ahead = (meet.x - foot.x) * math.cos(turn) + (meet.y - foot.y) * math.sin(turn)
+                ring.append((foot, meet if ahead < 0 else foot))
+            (out, tip), (inner, crotch) = ring
+            prolonged = MultiPoint([out, tip, crotch, inner]).convex_hull
+            yield run, beyond(other, -side), prolonged
+
+
+def beyond(arm, side):
+    """The half plane outside a face of an arm, as far as it matters."""
+    turn, half, start, _ = arm
+    return through(start, turn).buffer(side * 2000, single_sided=True).difference(
+        through(start, turn).buffer(side * half, single_sided=True)
+    )
 
 
 def through(at, angle, reach=10000.0):

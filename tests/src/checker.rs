@@ -172,57 +172,112 @@ fn widest_strip(plan: &Value, junction: &Value) -> f64 {
     (most - least) / 2.0 + runs.iter().map(beside).fold(0.0, f64::max)
 }
 
-/// Each wall's framing width about its centreline, and at every corner what lies between the
-/// prolonged outer faces.
+/// Each wall's framing width about its centreline, at every corner prolonged to the outer faces and
+/// bounded by them.
 pub fn footprint(plan: &Value, storey: &str) -> Vec<Ring> {
-    let mut rings = Vec::new();
+    let mut rings: Vec<(&str, Ring)> = Vec::new();
     for w in list(&plan["walls"]).iter().filter(|w| text(&w["storey"]) == storey) {
-        let (a, b, half) = (point(&w["start"]), point(&w["end"]), number(&w["width"]) / 2.0);
-        let along = (b.1 - a.1).atan2(b.0 - a.0);
-        let side =
-            |p: (f64, f64), s: f64| (p.0 - s * half * along.sin(), p.1 + s * half * along.cos());
-        rings.push(vec![side(a, -1.0), side(b, -1.0), side(b, 1.0), side(a, 1.0)]);
+        let (a, b) = (point(&w["start"]), point(&w["end"]));
+        rings.push((text(&w["run"]), band(a, b, number(&w["width"]) / 2.0)));
     }
     for j in list(&plan["junctions"]).iter().filter(|j| text(&j["storey"]) == storey) {
         let at = point(&j["at"]);
-        let mut arms: Vec<(f64, f64)> = Vec::new(); // direction away from the node, half width
+        let mut arms: Vec<Arm> = Vec::new();
         for arm in list(&j["arms"]) {
             let r = run(plan, text(&arm["run"]));
             let (a, b) = (point(&r["start"]), point(&r["end"]));
-            let half = number(&r["width"]) / 2.0;
+            let (half, run) = (number(&r["width"]) / 2.0, text(&r["id"]));
             let away = |to: (f64, f64), from: (f64, f64)| (to.1 - from.1).atan2(to.0 - from.0);
+            // Walls with a face flush pass beside the node they share.
+            let from = match text(&arm["at"]) {
+                "start" => a,
+                "end" => b,
+                _ => at,
+            };
             if text(&arm["at"]) != "end" {
-                arms.push((away(b, a), half));
+                arms.push(Arm { angle: away(b, a), half, from, run });
             }
             if text(&arm["at"]) != "start" {
-                arms.push((away(a, b), half));
+                arms.push(Arm { angle: away(a, b), half, from, run });
             }
         }
-        arms.sort_by(|a, b| a.0.total_cmp(&b.0));
-        if arms.len() > 1 {
-            rings.extend(outer_corner(at, &arms));
+        arms.sort_by(|a, b| a.angle.total_cmp(&b.angle));
+        let Some(([a, b], faces)) = outer_corner(&arms) else { continue };
+        for (arm, other, own, (on, normal)) in
+            [(a, b, faces[0], faces[1]), (b, a, faces[1], faces[0])]
+        {
+            rings.iter_mut().filter(|r| r.0 == arm.run).for_each(|r| clip(&mut r.1, on, normal));
+            // Outer faces run back until they meet, and so do inner ones.
+            let (dx, dy) = (arm.angle.cos(), arm.angle.sin());
+            let back = |p: (f64, f64), to: (f64, f64)| {
+                let away = (to.0 - p.0) * normal.0 + (to.1 - p.1) * normal.1;
+                let reach = (-away / (dx * normal.0 + dy * normal.1)).max(0.0);
+                (p.0 - reach * dx, p.1 - reach * dy)
+            };
+            let across = |(p, n): Face, width: f64| (p.0 - width * n.0, p.1 - width * n.1);
+            let inner = across(own, 2.0 * arm.half);
+            let tip = back(own.0, on);
+            let crotch = back(inner, across((on, normal), 2.0 * other.half));
+            let mut ring = vec![own.0, tip, crotch, inner];
+            clip(&mut ring, on, normal);
+            rings.push(("", ring));
         }
     }
-    rings
+    rings.into_iter().map(|r| r.1).collect()
 }
 
-/// The kite between two neighbouring arms that are more than half a turn apart: node, foot on one
-/// face, where the faces meet, foot on the other face.
-fn outer_corner(at: (f64, f64), arms: &[(f64, f64)]) -> Option<Ring> {
+/// The strip about a line.
+fn band(a: (f64, f64), b: (f64, f64), half: f64) -> Ring {
+    let along = (b.1 - a.1).atan2(b.0 - a.0);
+    let side = |p: (f64, f64), s: f64| (p.0 - s * half * along.sin(), p.1 + s * half * along.cos());
+    vec![side(a, -1.0), side(b, -1.0), side(b, 1.0), side(a, 1.0)]
+}
+
+/// Takes off what lies beyond a line, on the side its normal points to.
+fn clip(ring: &mut Ring, on: (f64, f64), normal: (f64, f64)) {
+    let beyond = |p: (f64, f64)| (p.0 - on.0) * normal.0 + (p.1 - on.1) * normal.1;
+    let mut out = Vec::new();
+    for (i, p) in ring.iter().enumerate() {
+        let q = ring[(i + 1) % ring.len()];
+        let (hp, hq) = (beyond(*p), beyond(q));
+        if hp <= 0.0 {
+            out.push(*p);
+        }
+        if (hp < 0.0 && hq > 0.0) || (hp > 0.0 && hq < 0.0) {
+            let t = hp / (hp - hq);
+            out.push((p.0 + (q.0 - p.0) * t, p.1 + (q.1 - p.1) * t));
+        }
+    }
+    *ring = out;
+}
+
+/// A wall at a junction: direction away from it, half its width, where its centreline starts.
+struct Arm<'a> {
+    angle: f64,
+    half: f64,
+    from: (f64, f64),
+    run: &'a str,
+}
+
+/// A point on a face, and the direction out of the wall.
+type Face = ((f64, f64), (f64, f64));
+
+/// Two neighbouring arms that are more than half a turn apart, and the outer face of each: there both
+/// walls are prolonged until their outer faces meet, and bounded by them.
+fn outer_corner<'a, 'b>(arms: &'b [Arm<'a>]) -> Option<([&'b Arm<'a>; 2], [Face; 2])> {
     use std::f64::consts::{PI, TAU};
-    for (i, (a, wide_a)) in arms.iter().enumerate() {
-        let (b, wide_b) = arms[(i + 1) % arms.len()];
-        let turn = (b - a).rem_euclid(TAU);
-        if turn < PI + 1e-9 {
+    for (i, a) in arms.iter().enumerate() {
+        let b = &arms[(i + 1) % arms.len()];
+        if arms.len() < 2 || (b.angle - a.angle).rem_euclid(TAU) < PI + 1e-9 {
             continue;
         }
         // The left face of `a` and the right face of `b`, as seen from the node.
-        let foot_a = (at.0 - wide_a * a.sin(), at.1 + wide_a * a.cos());
-        let foot_b = (at.0 + wide_b * b.sin(), at.1 - wide_b * b.cos());
-        let (da, db) = ((a.cos(), a.sin()), (b.cos(), b.sin()));
-        let cross = da.0 * db.1 - da.1 * db.0;
-        let t = ((foot_b.0 - foot_a.0) * db.1 - (foot_b.1 - foot_a.1) * db.0) / cross;
-        return Some(vec![at, foot_a, (foot_a.0 + t * da.0, foot_a.1 + t * da.1), foot_b]);
+        let face = |arm: &Arm, side: f64| {
+            let normal = (-side * arm.angle.sin(), side * arm.angle.cos());
+            let on = (arm.from.0 + arm.half * normal.0, arm.from.1 + arm.half * normal.1);
+            (on, normal)
+        };
+        return Some(([a, b], [face(a, 1.0), face(b, -1.0)]));
     }
     None
 }

@@ -91,9 +91,10 @@ fn summary(say: &mut Say, planned: &Planned) {
     say.err(&format!("plates: {}", count(d.plan.pieces.len(), "piece")));
     for s in &d.stock {
         say.err(&format!(
-            "boards: {} of {}, {} bought, {} used; no choice of boards buys less than {}",
+            "boards: {} of {}{}, {} bought, {} used; no choice of boards buys less than {}",
             s.boards,
             s.section,
+            if s.treated { " treated" } else { "" },
             s.bought.feet_inches(),
             s.used.feet_inches(),
             s.lower_bound_length.feet_inches()

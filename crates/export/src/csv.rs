@@ -49,7 +49,7 @@ const GROUPED: [&str; 14] = [
     "pieces",
 ];
 
-const STOCK: [&str; 11] = [
+const STOCK: [&str; 12] = [
     "board",
     "section",
     "length_ft",
@@ -61,10 +61,13 @@ const STOCK: [&str; 11] = [
     "piece_length_text",
     "offcut_in",
     "offcut_mm",
+    "grade",
 ];
 
-/// No settings name a grade yet; the column is there so that its place never changes.
-const GRADE: &str = "";
+/// What a board's grade must be: `treated` for bottom plates on concrete, else left to the yard.
+fn grade(treated: bool) -> &'static str {
+    if treated { "treated" } else { "" }
+}
 
 /// One row a piece, in the order of `plan.json`.
 pub(crate) fn cuts(view: &View, project: &str, lot: &str) -> Result<String, ExportError> {
@@ -84,7 +87,7 @@ pub(crate) fn cuts(view: &View, project: &str, lot: &str) -> Result<String, Expo
             &view.wall_names(p),
             p.layer.name(),
             p.section.name(),
-            GRADE,
+            grade(view.doc.plan.is_treated(p)),
             "1",
             &inches_4(p.length),
             &mm_2(p.length),
@@ -111,7 +114,7 @@ pub(crate) fn cuts_grouped(view: &View) -> Result<String, ExportError> {
         out.row(&[
             &group_name(GroupId(g as u32)),
             p.section.name(),
-            GRADE,
+            grade(view.doc.plan.is_treated(p)),
             &members.len().to_string(),
             &inches_4(p.length),
             &mm_2(p.length),
@@ -150,6 +153,7 @@ pub(crate) fn stock(view: &View) -> Result<String, ExportError> {
                 &p.map(length_text).unwrap_or_default(),
                 &offcut_in,
                 &offcut_mm,
+                grade(board.treated),
             ])
         };
         if board.cuts.is_empty() {

@@ -10,7 +10,7 @@ use crate::shape::Shape;
 use crate::text;
 use geom::Length;
 use lumber::Section;
-use plan_model::{Piece, PieceId};
+use plan_model::{Piece, PieceId, Plan};
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
@@ -37,9 +37,9 @@ fn ticks(length: Length) -> i64 {
     length.round_to(Length::from_nm(2_540)).nm() / 2_540
 }
 
-type Key = (Section, Reverse<i64>, [String; 2], Vec<String>, Vec<(i64, i64)>);
+type Key = (Section, bool, Reverse<i64>, [String; 2], Vec<String>, Vec<(i64, i64)>);
 
-fn key(piece: &Piece, shape: &Shape) -> Key {
+fn key(piece: &Piece, treated: bool, shape: &Shape) -> Key {
     // Begun at the least corner *after* rounding: before it, noise would pick now one corner of a
     // square end and now the other.
     let mut outline: Vec<_> = shape.outline.iter().map(|(x, y)| (ticks(*x), ticks(*y))).collect();
@@ -48,6 +48,7 @@ fn key(piece: &Piece, shape: &Shape) -> Key {
     }
     (
         piece.section,
+        treated,
         Reverse(ticks(piece.length)),
         [text::degrees(piece.ends[0].cut_deg), text::degrees(piece.ends[1].cut_deg)],
         piece.notches.iter().map(text::notch_code).collect(),
@@ -57,10 +58,14 @@ fn key(piece: &Piece, shape: &Shape) -> Key {
 
 impl Groups {
     /// Groups the pieces; `shapes` go by piece.
-    pub fn of(pieces: &[Piece], shapes: &[Shape]) -> Groups {
+    pub fn of(plan: &Plan, shapes: &[Shape]) -> Groups {
+        let pieces = &plan.pieces;
         let mut by_key: BTreeMap<Key, Vec<PieceId>> = BTreeMap::new();
         for (i, (piece, shape)) in pieces.iter().zip(shapes).enumerate() {
-            by_key.entry(key(piece, shape)).or_default().push(PieceId(i as u32));
+            by_key
+                .entry(key(piece, plan.is_treated(piece), shape))
+                .or_default()
+                .push(PieceId(i as u32));
         }
         let members: Vec<Vec<PieceId>> = by_key.into_values().collect();
         let mut of_piece = vec![GroupId(0); pieces.len()];

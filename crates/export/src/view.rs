@@ -56,7 +56,7 @@ impl View<'_> {
                 run.walls.iter().map(span).collect()
             })
             .collect();
-        let groups = Groups::of(pieces, &shapes);
+        let groups = Groups::of(&doc.plan, &shapes);
         let faces = faces(doc);
         Ok(View { doc, groups, shapes, frames, faces, board_of, run_walls })
     }

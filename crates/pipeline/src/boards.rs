@@ -4,7 +4,7 @@
 use diag::{Finding, codes::output};
 use geom::Length;
 use lumber::Section;
-use plan_model::{Board, Piece, PieceId, SectionStock};
+use plan_model::{Board, Piece, PieceId, Plan, SectionStock};
 use settings::Settings;
 use std::collections::BTreeMap;
 use stock_cut::{Cutting, Demand, Stock};
@@ -20,25 +20,25 @@ pub struct Boards {
     pub findings: Vec<Finding>,
 }
 
-/// Chooses boards section by section.
+/// Chooses boards section by section, treated lumber apart from the rest.
 ///
 /// A piece takes the greater of its exact and its printed length, so that a board holds what is cut
 /// by either; offcuts and lengths used are told by the exact one.
-pub fn choose(pieces: &[Piece], settings: &Settings) -> Boards {
-    let mut demands: BTreeMap<Section, Vec<Demand>> = BTreeMap::new();
-    for (i, piece) in pieces.iter().enumerate() {
+pub fn choose(plan: &Plan, settings: &Settings) -> Boards {
+    let mut demands: BTreeMap<(Section, bool), Vec<Demand>> = BTreeMap::new();
+    for (i, piece) in plan.pieces.iter().enumerate() {
         let demand = Demand { id: i as u32, length: piece.length.max(piece.printed) };
-        demands.entry(piece.section).or_default().push(demand);
+        demands.entry((piece.section, plan.is_treated(piece))).or_default().push(demand);
     }
     let mut out = Boards::default();
-    for (section, demands) in demands {
+    for ((section, treated), demands) in demands {
         let stock = Stock {
             lengths_ft: settings.stock.lengths_for(section),
             kerf: settings.stock.kerf,
             end_trim: settings.stock.end_trim,
         };
         match stock_cut::cut(&demands, &stock) {
-            Ok(cutting) => out.add(section, cutting, pieces, &stock),
+            Ok(cutting) => out.add((section, treated), cutting, &plan.pieces, &stock),
             // The planner never makes such a piece; if it does, the proof says which.
             Err(too_long) => out.findings.push(
                 Finding::new(output::INTERNAL, format!("No boards of {section}: {too_long}."))
@@ -50,7 +50,13 @@ pub fn choose(pieces: &[Piece], settings: &Settings) -> Boards {
 }
 
 impl Boards {
-    fn add(&mut self, section: Section, cutting: Cutting, pieces: &[Piece], stock: &Stock) {
+    fn add(
+        &mut self,
+        (section, treated): (Section, bool),
+        cutting: Cutting,
+        pieces: &[Piece],
+        stock: &Stock,
+    ) {
         let length_of = |id: &u32| pieces.get(*id as usize).map_or(Length::ZERO, |p| p.length);
         let mut used = Length::ZERO;
         let bought = cutting.boards.len() as u64;
@@ -62,6 +68,7 @@ impl Boards {
             let left = usable - cut - stock.kerf * b.cuts.len() as i64;
             self.boards.push(Board {
                 section,
+                treated,
                 length_ft: b.length_ft,
                 cuts: b.cuts.into_iter().map(PieceId).collect(),
                 offcut: left.max(Length::ZERO),
@@ -69,6 +76,7 @@ impl Boards {
         }
         self.summary.push(SectionStock {
             section,
+            treated,
             boards: bought,
             lower_bound_length: cutting.lower_bound_length,
             lower_bound_boards: cutting.lower_bound_boards,

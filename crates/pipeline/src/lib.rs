@@ -66,7 +66,7 @@ pub fn plan(job: Job) -> Result<Document, Refusal> {
     findings.extend(plan.findings);
     let plan = plan.value;
 
-    let boards = boards::choose(&plan.pieces, settings);
+    let boards = boards::choose(&plan, settings);
     findings.extend(boards.findings);
 
     let proof = plan_verify::verify(&floor, &plan, &boards.boards, settings, joint_offset);

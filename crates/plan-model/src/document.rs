@@ -39,6 +39,8 @@ pub struct RuleNote {
 pub struct Board {
     /// Its section.
     pub section: Section,
+    /// Treated lumber, for bottom plates on concrete.
+    pub treated: bool,
     /// Nominal length in whole feet.
     pub length_ft: u32,
     /// Pieces in cutting order.
@@ -47,11 +49,13 @@ pub struct Board {
     pub offcut: Length,
 }
 
-/// How good the choice of boards of one section is.
+/// How good the choice of boards of one section is; treated lumber is bought by itself.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SectionStock {
     /// The section.
     pub section: Section,
+    /// Treated lumber.
+    pub treated: bool,
     /// Boards bought.
     pub boards: u64,
     /// Proven: no choice of boards buys less length than this.

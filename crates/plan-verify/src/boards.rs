@@ -82,6 +82,15 @@ fn cut_once(plan: &Plan, boards: &[Board], report: &mut Report) {
                 continue;
             };
             times[id.0 as usize] += 1;
+            if plan.is_treated(piece) != board.treated {
+                let (a, b) = if board.treated { ("not ", "") } else { ("", "not ") };
+                let text = format!(
+                    "{} is {a}to be of treated lumber, and board {} is {b}treated.",
+                    piece_name(*id),
+                    number + 1
+                );
+                breach(*id, text);
+            }
             if piece.section != board.section {
                 let text = format!(
                     "{} is a {} and is to be cut from board {}, a {}.",

@@ -87,7 +87,13 @@ fn boards(plan: &Plan, s: &Settings) -> Vec<Board> {
         let length_ft = ft.iter().copied().find(fits).unwrap_or(99);
         let left = Length::feet(i64::from(length_ft)) - p.length;
         let offcut = if left > s.stock.kerf { left - s.stock.kerf } else { Length::ZERO };
-        Board { section: p.section, length_ft, cuts: vec![PieceId(i as u32)], offcut }
+        Board {
+            section: p.section,
+            treated: plan.is_treated(p),
+            length_ft,
+            cuts: vec![PieceId(i as u32)],
+            offcut,
+        }
     };
     plan.pieces.iter().enumerate().map(board).collect()
 }

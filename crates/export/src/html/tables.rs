@@ -14,9 +14,9 @@ use std::collections::BTreeMap;
 
 /// What to buy, and what to cut from each board.
 pub(crate) fn boards(view: &View) -> Markup {
-    let mut buy: BTreeMap<(Section, u32), usize> = BTreeMap::new();
+    let mut buy: BTreeMap<(Section, bool, u32), usize> = BTreeMap::new();
     for b in &view.doc.boards {
-        *buy.entry((b.section, b.length_ft)).or_default() += 1;
+        *buy.entry((b.section, b.treated, b.length_ft)).or_default() += 1;
     }
     html! { section id="boards" {
         h2 { "Boards" }
@@ -24,8 +24,8 @@ pub(crate) fn boards(view: &View) -> Markup {
             table {
                 caption { "To buy" }
                 thead { tr { th { "Section" } th { "Length" } th class="num" { "Boards" } } }
-                tbody { @for ((section, feet), n) in &buy { tr {
-                    td { (section.name()) }
+                tbody { @for ((section, treated, feet), n) in &buy { tr {
+                    td { (lumber_name(*section, *treated)) }
                     td { (feet) " ft " small { (Length::feet(i64::from(*feet)).millimetres()) } }
                     td class="num" { (n) }
                 } } }
@@ -35,7 +35,7 @@ pub(crate) fn boards(view: &View) -> Markup {
                 thead { tr { th { "Section" } th class="num" { "Boards" } th class="num" { "Bound" }
                     th class="num" { "Waste" } th class="num" { "Bound" } } }
                 tbody { @for s in &view.doc.stock { tr {
-                    td { (s.section.name()) }
+                    td { (lumber_name(s.section, s.treated)) }
                     td class="num" { (s.boards) }
                     td class="num" { (s.lower_bound_boards) }
                     td class="num" { (trimmed(percent(s.bought - s.used, s.bought), 2)) " %" }
@@ -54,11 +54,16 @@ pub(crate) fn boards(view: &View) -> Markup {
     } }
 }
 
+/// `2x6`, `2x6 treated`.
+fn lumber_name(section: Section, treated: bool) -> String {
+    if treated { format!("{} treated", section.name()) } else { section.name().to_owned() }
+}
+
 fn board(view: &View, index: usize, b: &Board) -> Markup {
     let metric = b.section.is_metric();
     html! { tr {
         th scope="row" data-h="Board" { (board_name(index)) }
-        td data-h="Stock" { (b.section.name()) " " (b.length_ft) " ft" }
+        td data-h="Stock" { (lumber_name(b.section, b.treated)) " " (b.length_ft) " ft" }
         td data-h="Pieces" {
             div class="bar" aria-hidden="true" {
                 @for id in &b.cuts {

@@ -220,6 +220,7 @@ fn stock(doc: &Document) -> StockOut<'_> {
     let board = |(i, b): (usize, &plan_model::Board)| BoardOut {
         id: board_name(i),
         section: b.section.name(),
+        treated: b.treated,
         length_ft: b.length_ft,
         length_mm: Length::feet(i64::from(b.length_ft)).to_mm(),
         cuts: b.cuts.iter().map(|p| piece_name(*p)).collect(),
@@ -235,6 +236,7 @@ fn stock(doc: &Document) -> StockOut<'_> {
             .iter()
             .map(|s| SectionStockOut {
                 section: s.section.name(),
+                treated: s.treated,
                 boards: s.boards,
                 lower_bound_boards: s.lower_bound_boards,
                 lower_bound_in: s.lower_bound_length.to_inches(),

@@ -277,6 +277,8 @@ pub(crate) struct BoardOut {
     #[schemars(regex(pattern = "^BD[1-9][0-9]*$"))]
     pub id: String,
     pub section: &'static str,
+    /// Treated lumber, for bottom plates on concrete.
+    pub treated: bool,
     pub length_ft: u32,
     pub length_mm: f64,
     /// Pieces in cutting order.
@@ -290,6 +292,8 @@ pub(crate) struct BoardOut {
 #[derive(Serialize, JsonSchema)]
 pub(crate) struct SectionStockOut<'a> {
     pub section: &'a str,
+    /// Treated lumber is bought by itself.
+    pub treated: bool,
     pub boards: u64,
     /// Proven: no choice uses fewer boards of the longest length.
     pub lower_bound_boards: u64,

@@ -500,6 +500,7 @@ impl House {
         for (i, p) in self.pieces.iter().enumerate() {
             boards.push(Board {
                 section: p.section,
+                treated: false,
                 length_ft: feet,
                 cuts: vec![PieceId(i as u32)],
                 offcut: (length - p.length - kerf).max(Length::ZERO),
@@ -513,6 +514,7 @@ impl House {
             let n = boards.iter().filter(|b| b.section == section).count() as u64;
             let bound = used.ceil_to(length);
             stock.push(SectionStock {
+                treated: false,
                 section,
                 boards: n,
                 lower_bound_length: bound,

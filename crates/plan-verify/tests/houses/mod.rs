@@ -112,6 +112,7 @@ pub fn boards_for(pieces: &[Piece], settings: &Settings) -> Vec<Board> {
         let left = Length::feet(i64::from(length_ft)) - p.length - settings.stock.kerf;
         Board {
             section: p.section,
+            treated: false,
             length_ft,
             cuts: vec![PieceId(i as u32)],
             offcut: left.max(Length::ZERO),
