@@ -40,10 +40,15 @@ pub fn check(
         for upper in shapes.of(storey, Layer::Upper) {
             let z = plan.pieces[upper.id.0 as usize].z;
             for k in boxes.meeting(&upper.bounds) {
-                let below = &plan.pieces[lower[k].id.0 as usize];
-                if below.z + below.section.thickness() == z && area_shared(upper, lower[k]) >= least
-                {
-                    held.join(upper.id.0 as usize, lower[k].id.0 as usize);
+                let (one, other) = (upper.id.0 as usize, lower[k].id.0 as usize);
+                // What hangs together already needs no look at its area.
+                if held.root(one) == held.root(other) {
+                    continue;
+                }
+                let below = &plan.pieces[other];
+                let on = below.z + below.section.thickness() == z;
+                if on && area_shared(upper, lower[k]) >= least {
+                    held.join(one, other);
                 }
             }
         }

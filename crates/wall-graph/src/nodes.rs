@@ -5,7 +5,8 @@ use crate::line::{Line, drawn_name};
 use crate::touch::{PARALLEL, Part, Touch};
 use diag::{Finding, codes::graph};
 use geom::{Length, Point};
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
+use smallvec::{SmallVec, smallvec};
 
 /// A node on a line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -95,18 +96,18 @@ pub(crate) fn join(lines: &[Line], touches: Vec<Touch>, snap: Length) -> Network
         accepted.push(t);
     }
 
-    let mut places: Vec<(u8, Point, Vec<usize>)> =
+    let mut places: Vec<Place> =
         accepted.iter().map(|t| (0, t.at, t.sides.iter().map(|s| s.line).collect())).collect();
     let mut free = Vec::new();
     for (i, l) in lines.iter().enumerate() {
         for (part, p) in [(Part::Start, l.a), (Part::End, l.b)] {
             if ends[i][part as usize].is_none() {
-                places.push((1, p, vec![i]));
+                places.push((1, p, smallvec![i]));
                 free.push((i, part));
             }
         }
     }
-    places.sort();
+    places.sort_unstable();
     let mut network = gather::gather(lines, cluster(lines, &places, snap), snap);
     missed.retain(|t| {
         t.sides.iter().any(|s| s.slip > Length::ZERO && free.contains(&(s.line, s.part)))
@@ -116,10 +117,14 @@ pub(crate) fn join(lines: &[Line], touches: Vec<Touch>, snap: Length) -> Network
     network
 }
 
+/// Where lines are to meet: 0 for a crossing, 1 for a free end; the place; the lines.
+type Place = (u8, Point, SmallVec<[usize; 2]>);
+
 /// Leader clustering in canonical order: crossings before free ends, then by place.
-fn cluster(lines: &[Line], places: &[(u8, Point, Vec<usize>)], snap: Length) -> Network {
+fn cluster(lines: &[Line], places: &[Place], snap: Length) -> Network {
     let cell = |p: Point| (p.x.nm().div_euclid(snap.nm()), p.y.nm().div_euclid(snap.nm()));
-    let mut grid: HashMap<(i64, i64), Vec<usize>> = HashMap::new();
+    let mut grid: FxHashMap<(i64, i64), SmallVec<[usize; 2]>> = FxHashMap::default();
+    grid.reserve(places.len());
     let mut n = Network { on_line: vec![Vec::new(); lines.len()], ..Network::default() };
     for (_, p, members) in places {
         let (cx, cy) = cell(*p);

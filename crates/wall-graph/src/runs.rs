@@ -3,7 +3,8 @@
 use crate::line::{Dir, Line, direction};
 use crate::nodes::Network;
 use geom::{Frame, Length, Point};
-use std::collections::BTreeMap;
+use rustc_hash::FxHashMap;
+use smallvec::{SmallVec, smallvec};
 use wall_model::StoreyId;
 use wall_model::floor::{
     Arm, ArmAt, Floor, FloorWall, IN_LINE, Junction, JunctionId, JunctionKind, Run, RunId,
@@ -21,7 +22,7 @@ struct Stretch {
 struct Passing {
     dir: Dir,
     top: Length,
-    lines: Vec<usize>,
+    lines: SmallVec<[usize; 2]>,
 }
 
 /// Adds the storey's walls, runs and junctions to the floor; numbering is settled by [`finish`].
@@ -90,7 +91,7 @@ pub(crate) fn add_storey(
     }
 
     // A node that one run passes and nothing else meets is no junction.
-    let mut number: BTreeMap<u32, JunctionId> = BTreeMap::new();
+    let mut number: FxHashMap<u32, JunctionId> = FxHashMap::default();
     for (k, mut arms) in arms_at.into_iter().enumerate() {
         if arms.is_empty() || matches!(arms[..], [Arm { at: ArmAt::Through, .. }]) {
             continue;
@@ -123,7 +124,7 @@ fn passing_at(lines: &[Line], n: &Network, node: usize) -> Vec<Passing> {
         match on.iter().position(|o| o.node == node) {
             Some(0) => ending.push((i, l.dir)),
             Some(p) if p + 1 == on.len() => ending.push((i, Dir(-l.dir.0, -l.dir.1))),
-            Some(_) => out.push(Passing { dir: l.dir, top: l.top, lines: vec![i] }),
+            Some(_) => out.push(Passing { dir: l.dir, top: l.top, lines: smallvec![i] }),
             None => {}
         }
     }
@@ -138,7 +139,7 @@ fn passing_at(lines: &[Line], n: &Network, node: usize) -> Vec<Passing> {
                 && lines[i].same_plates(&lines[j])
             {
                 (used[a], used[b]) = (true, true);
-                out.push(Passing { dir: d, top: lines[i].top, lines: vec![i, j] });
+                out.push(Passing { dir: d, top: lines[i].top, lines: smallvec![i, j] });
             }
         }
     }
@@ -156,8 +157,8 @@ fn cut_at_taller(lines: &[Line], n: &Network, passing: &[Vec<Passing>]) -> Vec<S
         let mut from = 0;
         for to in 1..on.len() {
             let here = &passing[on[to].node];
-            let cut =
-                to + 1 == on.len() || here.iter().any(|p| p.lines == [line] && stops_here(here, p));
+            let cut = to + 1 == on.len()
+                || here.iter().any(|p| p.lines[..] == [line] && stops_here(here, p));
             if cut {
                 out.push(Stretch { line, from, to });
                 from = to;
@@ -201,7 +202,7 @@ fn face_up(lines: &[Line], n: &Network, stretches: &[Stretch], chain: &mut [(usi
 /// Chains of stretches, each with whether it is followed forward.
 fn chain(n: &Network, passing: &[Vec<Passing>], stretches: &[Stretch]) -> Vec<Vec<(usize, bool)>> {
     // The stretch that ends at a node, by line.
-    let mut at: BTreeMap<(usize, usize), usize> = BTreeMap::new();
+    let mut at: FxHashMap<(usize, usize), usize> = FxHashMap::default();
     for (s, st) in stretches.iter().enumerate() {
         let on = &n.on_line[st.line];
         if st.from == 0 {
@@ -211,7 +212,7 @@ fn chain(n: &Network, passing: &[Vec<Passing>], stretches: &[Stretch]) -> Vec<Ve
             at.insert((on[st.to].node, st.line), s);
         }
     }
-    let mut next: BTreeMap<(usize, usize), usize> = BTreeMap::new(); // (stretch, node) -> stretch
+    let mut next: FxHashMap<(usize, usize), usize> = FxHashMap::default(); // (stretch, node) -> stretch
     for (node, here) in passing.iter().enumerate() {
         for p in here {
             let [i, j] = p.lines[..] else { continue };

@@ -69,7 +69,7 @@ pub(crate) fn find(lines: &[Line], snap: Length) -> Vec<Touch> {
             }
         }
     }
-    touches.sort_by_key(|t| {
+    touches.sort_unstable_by_key(|t| {
         let [p, q] = t.sides;
         (t.near_miss, t.flush, p.slip + q.slip, p.line, q.line, p.part, q.part)
     });
