@@ -73,8 +73,8 @@ def beyond(arm, side):
     )
 
 
-def through(at, angle, reach=10000.0):
-    dx, dy = reach * math.cos(angle), reach * math.sin(angle)
+def through(at, turn, reach=10000.0):
+    dx, dy = reach * math.cos(turn), reach * math.sin(turn)
     return LineString([(at[0] - dx, at[1] - dy), (at[0] + dx, at[1] + dy)])
 
 

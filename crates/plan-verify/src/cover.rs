@@ -1,6 +1,6 @@
 //! Items 1 to 3: what the outlines cover.
 
-use crate::footprint::{IN_LINE, Member, is_bend, members, rays};
+use crate::footprint::{IN_LINE, Member, bend, members};
 use crate::left_bare::{Boxes, Cover};
 use crate::measure::{Part, cross, difference, grown, intersection, minus, penetration};
 use crate::report::{Line, Report};
@@ -300,11 +300,7 @@ fn is_corner_of_gaps(floor: &Floor, part: &Part, clearance: Length) -> bool {
         let widest = j.arms.iter().map(|a| floor.run(a.run).section.width()).max();
         j.at.distance(place) <= widest.unwrap_or(Length::ZERO) * 2
     };
-    let bend = |j: &Junction| {
-        let arms = rays(floor, j);
-        j.kind == JunctionKind::L && matches!(arms[..], [a, b] if is_bend(a.dir, b.dir))
-    };
-    let other = |j: &&Junction| j.kind == JunctionKind::Other || bend(j);
+    let other = |j: &&Junction| j.kind == JunctionKind::Other || bend(floor, j).is_some();
     let small = || part.outer.iter().all(|p| p.distance(place) <= clearance * 3);
     floor.junctions.iter().filter(other).any(near) && small()
 }

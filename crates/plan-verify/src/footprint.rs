@@ -192,8 +192,16 @@ fn cut(floor: &Floor, junction: &Junction, run: RunId, at: ArmAt) -> Cut {
 }
 
 /// Whether two arms of a corner make a bend: nearly straight.
-pub fn is_bend(a: V, b: V) -> bool {
+fn is_bend(a: V, b: V) -> bool {
     cross(a, b).abs() < BEND && dot(a, b) < 0.0
+}
+
+/// The two arms of a corner that is a bend.
+pub fn bend(floor: &Floor, junction: &Junction) -> Option<[Ray; 2]> {
+    match rays(floor, junction)[..] {
+        [a, b] if junction.kind == JunctionKind::L && is_bend(a.dir, b.dir) => Some([a, b]),
+        _ => None,
+    }
 }
 
 /// The two neighbouring arms with more than 180 degrees between them, counter-clockwise.

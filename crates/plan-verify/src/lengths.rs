@@ -1,7 +1,7 @@
 //! Item 7: lengths, ends and notches as they will be cut.
 
 use crate::ROUNDING;
-use crate::footprint::{face_stations, is_bend, rays};
+use crate::footprint::{bend, face_stations};
 use crate::joints::gaps;
 use crate::measure::{dot, minus, moved};
 use crate::report::{Line, Report};
@@ -262,11 +262,8 @@ fn bend_place(
     end: usize,
     node: Length,
 ) -> Option<Length> {
-    let all = rays(floor, junction);
-    let (own, other) = (all.iter().find(|r| r.run == run)?, all.iter().find(|r| r.run != run)?);
-    if junction.kind != JunctionKind::L || !is_bend(own.dir, other.dir) {
-        return None;
-    }
+    let [a, b] = bend(floor, junction)?;
+    let (own, other) = if a.run == run { (a, b) } else { (b, a) };
     let normal = (own.dir.0 - other.dir.0, own.dir.1 - other.dir.1);
     let to_node = dot(minus(junction.at, own.from), normal);
     let left = (-own.dir.1, own.dir.0);
@@ -287,10 +284,10 @@ fn end_places(
     node: Length,
 ) -> Vec<Length> {
     let junction = floor.junction(junction);
-    let mut places = Vec::new();
     if let Some(place) = bend_place(floor, run, junction, end, node) {
         return vec![place];
     }
+    let mut places = Vec::new();
     if junction.kind != JunctionKind::L {
         places.push(node);
     }

@@ -23,6 +23,7 @@ mod report;
 mod shape;
 mod tie_graph;
 mod ties;
+mod together;
 
 use diag::Finding;
 use geom::Length;

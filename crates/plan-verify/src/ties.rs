@@ -4,6 +4,7 @@ use crate::footprint::{IN_LINE, rays};
 use crate::measure::{cross, intersection, minus, shared_area};
 use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
+use crate::together::Together;
 use crate::{ROUNDING, SLIVER};
 use diag::{Finding, Severity, codes::verify};
 use geom::{Length, Point};
@@ -434,25 +435,24 @@ pub fn area_shared(a: &Shape, b: &Shape) -> f64 {
 }
 
 /// Which runs hang together.
-struct Groups {
-    runs: Vec<(RunId, usize)>,
+struct Groups<'a> {
+    runs: &'a [RunId],
+    sets: Together,
 }
 
-impl Groups {
-    fn new(runs: &[RunId]) -> Groups {
-        Groups { runs: runs.iter().enumerate().map(|(i, r)| (*r, i)).collect() }
+impl<'a> Groups<'a> {
+    fn new(runs: &'a [RunId]) -> Groups<'a> {
+        Groups { runs, sets: Together::of(runs.len()) }
     }
     fn join(&mut self, a: RunId, b: RunId) {
-        let group = |r: RunId| self.runs.iter().find(|x| x.0 == r).map(|x| x.1);
-        if let (Some(ga), Some(gb)) = (group(a), group(b)) {
-            for run in self.runs.iter_mut().filter(|r| r.1 == gb) {
-                run.1 = ga;
-            }
+        let place = |r: RunId| self.runs.iter().position(|x| *x == r);
+        if let (Some(a), Some(b)) = (place(a), place(b)) {
+            self.sets.join(a, b);
         }
     }
-    /// Runs not in the first run's group.
-    fn apart(&self) -> Vec<RunId> {
-        let first = self.runs.first().map(|r| r.1);
-        self.runs.iter().filter(|r| Some(r.1) != first).map(|r| r.0).collect()
+    /// Runs not in the first run's group, which is named by 0, the least.
+    fn apart(&mut self) -> Vec<RunId> {
+        let runs = self.runs.iter().enumerate();
+        runs.filter(|(i, _)| self.sets.root(*i) != 0).map(|(_, r)| *r).collect()
     }
 }

@@ -50,20 +50,20 @@ pub(crate) struct RunPlates {
 }
 
 fn stretches(shape: &RunShape, layer: usize) -> Vec<Stretch> {
-    let mut out = spaces_between(shape, layer);
-    out.retain(|s| s.edges().iter().all(|e| *e > SLIVER));
-    out
+    with_room(spaces_between(shape, layer))
 }
 
-/// Spaces of both layers that hold no plate because their ends cross, though an inch or more of one
-/// edge is left: a wedge that stays bare.
-fn wedges(shape: &RunShape) -> u32 {
-    let is_wedge = |s: &Stretch| {
-        let edges = s.edges();
-        edges.iter().any(|e| *e <= SLIVER) && edges.iter().any(|e| *e >= Length::inches(1))
-    };
-    let of = |layer| spaces_between(shape, layer).iter().filter(|s| is_wedge(s)).count() as u32;
-    of(LOWER) + of(UPPER)
+/// The spaces that hold a plate.
+fn with_room(mut spaces: Vec<Stretch>) -> Vec<Stretch> {
+    spaces.retain(|s| s.edges().iter().all(|e| *e > SLIVER));
+    spaces
+}
+
+/// A space that holds no plate because its ends cross, though an inch or more of one edge is left: it
+/// stays bare.
+fn is_wedge(s: &Stretch) -> bool {
+    let edges = s.edges();
+    edges.iter().any(|e| *e <= SLIVER) && edges.iter().any(|e| *e >= Length::inches(1))
 }
 
 /// What lies between a layer's ends and gaps, room for a plate or not.
@@ -143,8 +143,10 @@ pub(crate) fn cost_of(by: &meet::Terms, run: RunId, shape: &RunShape) -> Cost {
     let meet::Terms { floor, settings, offset, .. } = *by;
     let studs = studs::lay_out(floor, run, shape, settings);
     let job = Job { floor, settings, offset, run, shape, studs: &studs };
-    let mut cost = choose_joints(&job, &[stretches(shape, LOWER), stretches(shape, UPPER)]).1;
-    cost.breaches += wedges(shape);
+    let spaces = [LOWER, UPPER].map(|layer| spaces_between(shape, layer));
+    let wedges = spaces.iter().flatten().filter(|s| is_wedge(s)).count() as u32;
+    let mut cost = choose_joints(&job, &spaces.map(with_room)).1;
+    cost.breaches += wedges;
     cost
 }
 

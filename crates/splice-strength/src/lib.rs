@@ -98,17 +98,8 @@ pub fn nail_size(name: &str) -> Option<Nail> {
     let (length, diameter) = rest.trim_end_matches(')').split_once(" x ")?;
     Some(Nail {
         diameter_in: diameter.trim().parse().ok()?,
-        length_in: mixed_number(length.trim())?,
+        length_in: Length::parse(&format!("{}\"", length.trim())).ok()?.to_inches(),
     })
-}
-
-/// `3-1/2`, `3.5`, `3`.
-fn mixed_number(text: &str) -> Option<f64> {
-    let Some((whole, part)) = text.split_once('-') else { return text.parse().ok() };
-    let (over, under) = part.split_once('/')?;
-    let (whole, over, under): (f64, f64, f64) =
-        (whole.parse().ok()?, over.parse().ok()?, under.parse().ok()?);
-    (under > 0.0).then_some(whole + over / under)
 }
 
 /// A stretch of a run between neighbouring joints of the two layers, and the nails the plan has there.

@@ -38,11 +38,10 @@ struct End {
     body: Length,
 }
 
-impl End {
-    fn go_on(&mut self, to: End, farther: bool) {
-        if farther {
-            *self = to;
-        }
+/// The first place an end is taken to, or one farther out.
+fn take_or_go_on(end: &mut Option<End>, here: End, farther: bool) {
+    if end.is_none() || farther {
+        *end = Some(here);
     }
 }
 
@@ -84,10 +83,10 @@ pub(crate) fn join(lines: &[Line], touches: Vec<Touch>, snap: Length) -> Network
             let here = End { station: s.station, body };
             match s.part {
                 Part::Start if s.station <= least + snap => {
-                    ends[s.line][0].get_or_insert(here).go_on(here, s.station < least);
+                    take_or_go_on(&mut ends[s.line][0], here, s.station < least);
                 }
                 Part::End if s.station >= greatest - snap => {
-                    ends[s.line][1].get_or_insert(here).go_on(here, s.station > greatest);
+                    take_or_go_on(&mut ends[s.line][1], here, s.station > greatest);
                 }
                 _ => {}
             }
