@@ -21,6 +21,14 @@ fn main() {
     divan::main();
 }
 
+/// Cleaning, finding and classifying, as `inspect` does it.
+#[divan::bench(args = sizes(), max_time = 20)]
+fn junctions(bencher: Bencher, walls: usize) {
+    let (model, settings) = (segments::field(walls), Settings::default());
+    bencher.bench(|| wall_graph::meetings(black_box(&model), &settings).value.len());
+}
+
+/// The same, and runs, the outline and walls brought to their ends.
 #[divan::bench(args = sizes(), max_time = 20)]
 fn wall_graph(bencher: Bencher, walls: usize) {
     let (model, settings) = (segments::field(walls), Settings::default());

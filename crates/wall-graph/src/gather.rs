@@ -9,13 +9,21 @@ use geom::Length;
 /// tolerance along one wall, and a wall that meets another so near its end that it would stick out
 /// beyond the other's last plate.
 pub(crate) fn gather(lines: &[Line], mut n: Network, snap: Length) -> Network {
+    // Only lines that share a node with one that changed can have something new to do.
+    let mut look = vec![true; lines.len()];
     loop {
         let mut any = false;
         for i in 0..lines.len() {
+            if !std::mem::take(&mut look[i]) {
+                continue;
+            }
             // Each time leaves a node less.
             while let Some((gone, kept)) = one_place(lines, &n, i, snap) {
                 bring(lines, &mut n, gone, kept);
                 any = true;
+                for o in n.at_node[kept].iter().flat_map(|j| &n.on_line[*j]) {
+                    n.at_node[o.node].iter().for_each(|k| look[*k] = true);
+                }
             }
         }
         if !any {

@@ -15,22 +15,29 @@
 //! without one.
 
 mod gather;
+mod kinds;
 mod line;
+mod meetings;
 mod merge;
 mod nodes;
 mod outline;
+mod pairs;
 mod runs;
 mod square;
 mod touch;
 
 use diag::{Finding, Outcome};
+use geom::Length;
+use line::Line;
+pub use meetings::{Meeting, meetings};
+use nodes::Network;
 use settings::Settings;
 use wall_model::floor::Floor;
 use wall_model::{StoreyId, WallModel};
 
 /// Builds the floor of every storey.
 ///
-/// Cost: one R-tree of wall boxes a storey, then work near linear in the walls and their crossings.
+/// Cost: two sweeps over the boxes of a storey's walls, else near linear in the walls and their crossings.
 pub fn build(model: &WallModel, settings: &Settings) -> Outcome<Floor> {
     let snap = settings.graph.snap;
     let mut findings: Vec<Finding> = Vec::new();
@@ -43,24 +50,35 @@ pub fn build(model: &WallModel, settings: &Settings) -> Outcome<Floor> {
     let mut said: Vec<Option<bool>> = Vec::new();
     for s in 0..model.storeys.len() as u32 {
         let storey = StoreyId(s);
-        let mut lines = line::lines_of(model, storey);
-        square::square_up(&mut lines, snap, &mut findings);
-        merge::align(&mut lines, snap);
-        let mut lines = merge::merge(lines, snap, &mut findings);
-        let network = loop {
-            let touches = touch::find(&lines, snap);
-            let network = nodes::join(&lines, touches, snap);
-            // Leaving a wall out moves its neighbours' ends, so look again from the start.
-            if !merge::leave_out_swallowed(&mut lines, &network, &mut findings) {
-                break network;
-            }
-        };
-        nodes::report(&lines, &network, snap, &mut findings);
+        let (lines, network) = network(model, storey, snap, &mut findings);
         runs::add_storey(&mut floor, &mut said, storey, &lines, &network);
     }
     runs::finish(&mut floor, &mut said);
     outline::settle_exterior(&mut floor, &said, &mut findings);
     Outcome { value: floor, findings }
+}
+
+/// The walls of a storey, cleaned, and the nodes they meet at.
+fn network<'m>(
+    model: &'m WallModel,
+    storey: StoreyId,
+    snap: Length,
+    findings: &mut Vec<Finding>,
+) -> (Vec<Line<'m>>, Network) {
+    let mut lines = line::lines_of(model, storey);
+    square::square_up(&mut lines, snap, findings);
+    merge::align(&mut lines, snap);
+    merge::merge(&mut lines, snap, findings);
+    let network = loop {
+        let touches = touch::find(&lines, snap);
+        let network = nodes::join(&lines, touches, snap);
+        // Leaving a wall out moves its neighbours' ends, so look again from the start.
+        if !merge::leave_out_swallowed(&mut lines, &network, findings) {
+            break network;
+        }
+    };
+    nodes::report(&lines, &network, snap, findings);
+    (lines, network)
 }
 
 #[cfg(test)]

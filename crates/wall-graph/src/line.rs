@@ -3,7 +3,7 @@
 use diag::SourceRef;
 use geom::{Frame, Length, Point};
 use lumber::Section;
-use wall_model::{Opening, StoreyId, WallId, WallModel};
+use wall_model::{Opening, StoreyId, Wall, WallId, WallModel};
 
 /// Direction of a line: along x, along y, or neither. Exact arithmetic holds on the first two.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -13,53 +13,114 @@ impl Dir {
     pub(crate) fn dot(self, o: Dir) -> f64 {
         self.0 * o.0 + self.1 * o.1
     }
+    pub(crate) fn back(self) -> Dir {
+        Dir(-self.0, -self.1)
+    }
     pub(crate) fn cross(self, o: Dir) -> f64 {
         self.0 * o.1 - self.1 * o.0
     }
 }
 
 #[derive(Clone, Debug)]
-pub(crate) struct Line {
+pub(crate) struct Line<'m> {
     pub wall: WallId,
     pub a: Point,
     pub b: Point,
     pub dir: Dir,
-    pub section: Section,
-    pub drawn_thickness: Length,
+    length: Length,
+    half_width: Length,
+    half_drawn: Length,
+    /// As drawn, the greatest of the walls joined.
+    pub thickness: Length,
     pub base: Length,
     pub top: Length,
+    pub section: Section,
     pub exterior: Option<bool>,
     pub bearing: Option<bool>,
-    /// Stations from `a`.
-    pub openings: Vec<Opening>,
-    pub source: Vec<SourceRef>,
+    /// The (first) wall it was drawn as.
+    drawn: &'m Wall,
+    /// How far `a` has moved along the line since openings got their stations.
+    shift: Length,
+    /// In place of what `drawn` has, where other walls were joined with it.
+    joined: Option<Box<Joined>>,
 }
 
-impl Line {
+#[derive(Clone, Debug)]
+struct Joined {
+    openings: Vec<Opening>,
+    source: Vec<SourceRef>,
+}
+
+impl<'m> Line<'m> {
     pub(crate) fn frame(&self) -> Frame {
         Frame::along(self.a, (self.dir.0, self.dir.1))
     }
+    /// From `a` to `b` along the line.
     pub(crate) fn length(&self) -> Length {
-        self.frame().locate(self.b).0
+        self.length
     }
     /// Half of what the wall takes up, finishes included.
     pub(crate) fn half_drawn(&self) -> Length {
-        self.drawn_thickness.max(self.section.width()).half()
+        self.half_drawn
     }
     pub(crate) fn half_width(&self) -> Length {
-        self.section.width().half()
+        self.half_width
     }
     /// The same plates can run on over the joint of the two walls.
     pub(crate) fn same_plates(&self, o: &Line) -> bool {
         (self.section, self.base, self.top) == (o.section, o.base, o.top)
     }
+    /// Entities it came from.
+    pub(crate) fn source(&self) -> &[SourceRef] {
+        self.joined.as_ref().map_or(&self.drawn.source, |j| &j.source)
+    }
+    /// Stations from `a`.
+    pub(crate) fn openings(&self) -> impl Iterator<Item = Opening> {
+        let own = self.joined.as_ref().map_or(&self.drawn.openings, |j| &j.openings);
+        own.iter().map(|o| Opening {
+            from: o.from - self.shift,
+            to: o.to - self.shift,
+            ..o.clone()
+        })
+    }
+    /// Puts the line somewhere else; openings keep their stations.
+    pub(crate) fn lay(&mut self, a: Point, b: Point, dir: Dir) {
+        (self.a, self.b, self.dir) = (a, b, dir);
+        self.length = self.frame().locate(b).0;
+    }
     /// Moves the ends to new stations; openings keep their place.
     pub(crate) fn set_ends(&mut self, from: Length, to: Length) {
         let f = self.frame();
-        (self.a, self.b) = (f.at(from, Length::ZERO), f.at(to, Length::ZERO));
-        for o in &mut self.openings {
-            (o.from, o.to) = (o.from - from, o.to - from);
+        self.lay(f.at(from, Length::ZERO), f.at(to, Length::ZERO), self.dir);
+        self.shift += from;
+    }
+    /// Takes over a parallel line that lies on this one, with its openings and sources.
+    pub(crate) fn absorb(&mut self, other: &Line) {
+        let f = self.frame();
+        let (s, t) = (f.locate(other.a).0, f.locate(other.b).0);
+        let mut openings: Vec<Opening> = self.openings().collect();
+        for mut o in other.openings() {
+            let forward = t >= s;
+            (o.from, o.to) = if forward { (s + o.from, s + o.to) } else { (s - o.to, s - o.from) };
+            if !openings.contains(&o) {
+                openings.push(o);
+            }
         }
+        openings.sort_by_key(|o| (o.from, o.to, o.kind));
+        let mut source = [self.source(), other.source()].concat();
+        source.sort();
+        source.dedup();
+        self.shift = Length::ZERO;
+        self.joined = Some(Box::new(Joined { openings, source }));
+        self.set_ends(s.min(t).min(Length::ZERO), self.length.max(s).max(t));
+        let yes = |a: Option<bool>, b: Option<bool>| match (a, b) {
+            (Some(a), Some(b)) => Some(a || b),
+            (a, b) => a.or(b),
+        };
+        self.exterior = yes(self.exterior, other.exterior);
+        self.bearing = yes(self.bearing, other.bearing);
+        self.thickness = self.thickness.max(other.thickness);
+        self.half_drawn = self.half_drawn.max(other.half_drawn);
     }
 }
 
@@ -68,21 +129,28 @@ pub(crate) fn direction(a: Point, b: Point) -> Dir {
     Dir(d.0, d.1)
 }
 
-pub(crate) fn lines_of(model: &WallModel, storey: StoreyId) -> Vec<Line> {
+pub(crate) fn lines_of(model: &WallModel, storey: StoreyId) -> Vec<Line<'_>> {
     let here = model.walls.iter().enumerate().filter(|(_, w)| w.storey == storey);
-    here.map(|(i, w)| Line {
-        wall: WallId(i as u32),
-        a: w.start,
-        b: w.end,
-        dir: direction(w.start, w.end),
-        section: w.section,
-        drawn_thickness: w.drawn_thickness,
-        base: w.base,
-        top: w.top,
-        exterior: w.exterior,
-        bearing: w.bearing,
-        openings: w.openings.clone(),
-        source: w.source.clone(),
+    here.map(|(i, w)| {
+        let dir = direction(w.start, w.end);
+        Line {
+            wall: WallId(i as u32),
+            a: w.start,
+            b: w.end,
+            dir,
+            length: Frame::along(w.start, (dir.0, dir.1)).locate(w.end).0,
+            half_width: w.section.width().half(),
+            half_drawn: w.drawn_thickness.max(w.section.width()).half(),
+            thickness: w.drawn_thickness,
+            base: w.base,
+            top: w.top,
+            section: w.section,
+            exterior: w.exterior,
+            bearing: w.bearing,
+            drawn: w,
+            shift: Length::ZERO,
+            joined: None,
+        }
     })
     .collect()
 }

@@ -2,11 +2,10 @@
 
 use crate::line::{Line, drawn_name};
 use crate::nodes::Network;
+use crate::pairs::{self, Bounds};
 use crate::touch::PARALLEL;
 use diag::{Finding, codes::graph};
 use geom::{Frame, Length, Point};
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
 use std::collections::BTreeMap;
 
 /// Overlaps below this are rounding or drafting noise; strips this narrow are no plate.
@@ -15,18 +14,21 @@ const SLIVER: Length = Length::sixty_fourths(2);
 /// Lines by exact direction; opposite directions together. The frame of a group starts at the plan
 /// origin, so an offset is the line's place sideways.
 fn parallel_groups(lines: &[Line]) -> Vec<(Frame, Vec<usize>)> {
-    let mut groups: BTreeMap<(u64, u64), (Frame, Vec<usize>)> = BTreeMap::new();
-    for (i, l) in lines.iter().enumerate() {
+    let keyed = lines.iter().enumerate().map(|(i, l)| {
         let (mut x, mut y) = (l.dir.0, l.dir.1);
         if x < 0.0 || (x == 0.0 && y < 0.0) {
             (x, y) = (-x, -y);
         }
         (x, y) = (x + 0.0, y + 0.0); // no negative zero
-        let key = (x.to_bits(), y.to_bits());
-        let group = groups.entry(key);
-        group.or_insert((Frame::along(Point::default(), (x, y)), Vec::new())).1.push(i);
-    }
-    groups.into_values().collect()
+        (x.to_bits(), y.to_bits(), i)
+    });
+    let mut keyed: Vec<_> = keyed.collect();
+    keyed.sort_unstable();
+    let groups = keyed.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1)).map(|group| {
+        let dir = (f64::from_bits(group[0].0), f64::from_bits(group[0].1));
+        (Frame::along(Point::default(), dir), group.iter().map(|k| k.2).collect())
+    });
+    groups.collect()
 }
 
 /// Brings walls that follow one line, and nearly do, onto it: parallel walls that touch, overlap or
@@ -80,7 +82,7 @@ fn align_band(
             if let Some(target) = best.filter(|t| *t != o) {
                 let l = &mut lines[i];
                 let (a, b) = (frame.locate(l.a).0, frame.locate(l.b).0);
-                (l.a, l.b) = (frame.at(a, target), frame.at(b, target));
+                l.lay(frame.at(a, target), frame.at(b, target), l.dir);
             }
         }
     };
@@ -98,11 +100,10 @@ fn align_band(
 /// Joins walls of the same plates that overlap on one line: drawn twice, or drawn in overlapping
 /// parts. The joined wall keeps every source and opening. Where they meet end to end within the
 /// tolerance, the seam becomes one place.
-pub(crate) fn merge(lines: Vec<Line>, snap: Length, findings: &mut Vec<Finding>) -> Vec<Line> {
+pub(crate) fn merge(lines: &mut Vec<Line>, snap: Length, findings: &mut Vec<Finding>) {
     let mut gone = vec![false; lines.len()];
-    let mut lines = lines;
     let (mut count, mut example) = (0_u32, None);
-    for (frame, members) in parallel_groups(&lines) {
+    for (frame, members) in parallel_groups(lines) {
         let mut placed: Vec<_> = members
             .into_iter()
             .map(|i| {
@@ -120,10 +121,10 @@ pub(crate) fn merge(lines: Vec<Line>, snap: Length, findings: &mut Vec<Finding>)
             match current {
                 Some((co, reach, into)) if co == o && key == Some(k) && reach - s > snap => {
                     let taken = lines[i].clone();
-                    absorb(&mut lines[into], &taken);
+                    lines[into].absorb(&taken);
                     gone[i] = true;
                     count += 1;
-                    example.get_or_insert_with(|| (taken.a, taken.source.clone()));
+                    example.get_or_insert_with(|| (taken.a, taken.source().to_vec()));
                     current = Some((co, reach.max(t), into));
                 }
                 _ => {
@@ -150,7 +151,6 @@ pub(crate) fn merge(lines: Vec<Line>, snap: Length, findings: &mut Vec<Finding>)
     }
     let mut keep = gone.iter().map(|g| !g);
     lines.retain(|_| keep.next().unwrap_or(true));
-    lines
 }
 
 /// Brings the nearer end of a line to a point on it: a seam is one place for both walls.
@@ -163,31 +163,6 @@ fn meet_at(line: &mut Line, seam: Point) {
     }
 }
 
-fn absorb(into: &mut Line, other: &Line) {
-    let f = into.frame();
-    let (s, t) = (f.locate(other.a).0, f.locate(other.b).0);
-    for o in &other.openings {
-        let mut o = o.clone();
-        let forward = t >= s;
-        (o.from, o.to) = if forward { (s + o.from, s + o.to) } else { (s - o.to, s - o.from) };
-        if !into.openings.contains(&o) {
-            into.openings.push(o);
-        }
-    }
-    into.set_ends(s.min(t).min(Length::ZERO), into.length().max(s).max(t));
-    into.openings.sort_by_key(|o| (o.from, o.to, o.kind));
-    let yes = |a: Option<bool>, b: Option<bool>| match (a, b) {
-        (Some(a), Some(b)) => Some(a || b),
-        (a, b) => a.or(b),
-    };
-    into.exterior = yes(into.exterior, other.exterior);
-    into.bearing = yes(into.bearing, other.bearing);
-    into.drawn_thickness = into.drawn_thickness.max(other.drawn_thickness);
-    into.source.extend(other.source.iter().cloned());
-    into.source.sort();
-    into.source.dedup();
-}
-
 /// Leaves out walls that cannot have plates of their own: those that lie within the walls at their
 /// ends, and the lesser of two that lie on each other. Returns whether any went.
 pub(crate) fn leave_out_swallowed(
@@ -198,12 +173,12 @@ pub(crate) fn leave_out_swallowed(
     let mut out: BTreeMap<usize, Finding> = BTreeMap::new();
     for (i, l) in lines.iter().enumerate() {
         if let Some(why) = swallowed_at_ends(lines, network, i) {
-            let name = drawn_name(&l.source);
+            let name = drawn_name(l.source());
             let f = Finding::new(
                 graph::WALL_SWALLOWED,
                 format!("Wall {name} {why}; it has no plates of its own and was left out."),
             );
-            out.insert(i, f.at(l.a).from(&l.source));
+            out.insert(i, f.at(l.a).from(l.source()));
         }
     }
     for (i, j) in beside_each_other(lines, network) {
@@ -217,11 +192,11 @@ pub(crate) fn leave_out_swallowed(
             graph::WALLS_OVERLAP,
             format!(
                 "Wall {} lies partly inside wall {}; both cannot be framed, so the shorter one was left out.",
-                drawn_name(&l.source),
-                drawn_name(&m.source)
+                drawn_name(l.source()),
+                drawn_name(m.source())
             ),
         );
-        out.insert(less, f.at(l.a).from(&l.source).from(&m.source));
+        out.insert(less, f.at(l.a).from(l.source()).from(m.source()));
     }
     let any = !out.is_empty();
     let mut index = 0;
@@ -266,37 +241,29 @@ fn beside_each_other(lines: &[Line], network: &Network) -> Vec<(usize, usize)> {
             _ => (lines[i].a, lines[i].b),
         }
     };
-    let boxes: Vec<_> = (0..lines.len())
+    let boxes: Vec<Bounds> = (0..lines.len())
         .map(|i| {
             let (a, b) = ends(i);
-            let p = [a, b].map(|p| [p.x.nm() as f64, p.y.nm() as f64]);
-            GeomWithData::new(Rectangle::from_corners(p[0], p[1]), i)
+            Bounds::of(a, b)
         })
         .collect();
-    let tree = RTree::bulk_load(boxes);
-    let widest = lines.iter().map(|l| l.section.width()).max().unwrap_or_default().nm() as f64;
-    let mut pairs = Vec::new();
-    for (i, l) in lines.iter().enumerate() {
-        let (a, b) = ends(i);
-        let lo = [a.x.min(b.x).nm() as f64 - widest, a.y.min(b.y).nm() as f64 - widest];
-        let hi = [a.x.max(b.x).nm() as f64 + widest, a.y.max(b.y).nm() as f64 + widest];
-        for other in tree.locate_in_envelope_intersecting(AABB::from_corners(lo, hi)) {
-            let j = other.data;
-            let m = &lines[j];
-            if i >= j || l.dir.cross(m.dir).abs() >= PARALLEL {
-                continue;
-            }
-            let f = l.frame();
-            let (c, d) = ends(j);
-            let ((s1, o1), (s2, o2)) = (f.locate(c), f.locate(d));
-            let (own1, own2) = (f.locate(a).0, f.locate(b).0);
-            let shared = s1.max(s2).min(own2) - s1.min(s2).max(own1);
-            let sideways = (o1 + o2).half().abs();
-            if shared > SLIVER && sideways + SLIVER < l.half_width() + m.half_width() {
-                pairs.push((i, j));
-            }
+    let widest = lines.iter().map(Line::half_width).max().unwrap_or_default() * 2;
+    let mut found = Vec::new();
+    pairs::near(&boxes, widest.nm(), |i, j| {
+        let (l, m) = (&lines[i], &lines[j]);
+        if l.dir.cross(m.dir).abs() >= PARALLEL {
+            return;
         }
-    }
-    pairs.sort_unstable();
-    pairs
+        let f = l.frame();
+        let ((a, b), (c, d)) = (ends(i), ends(j));
+        let ((s1, o1), (s2, o2)) = (f.locate(c), f.locate(d));
+        let (own1, own2) = (f.locate(a).0, f.locate(b).0);
+        let shared = s1.max(s2).min(own2) - s1.min(s2).max(own1);
+        let sideways = (o1 + o2).half().abs();
+        if shared > SLIVER && sideways + SLIVER < l.half_width() + m.half_width() {
+            found.push((i, j));
+        }
+    });
+    found.sort_unstable();
+    found
 }

@@ -2,11 +2,12 @@
 
 use crate::gather;
 use crate::line::{Line, drawn_name};
-use crate::touch::{PARALLEL, Part, Touch};
+use crate::touch::{Part, Side, Touch};
 use diag::{Finding, codes::graph};
 use geom::{Length, Point};
-use rustc_hash::FxHashMap;
-use smallvec::{SmallVec, smallvec};
+use rustc_hash::{FxBuildHasher, FxHashMap};
+use smallvec::SmallVec;
+use std::collections::BTreeSet;
 
 /// A node on a line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -21,16 +22,37 @@ pub(crate) struct OnLine {
 pub(crate) struct Network {
     pub nodes: Vec<Point>,
     /// For each line, its nodes by station; the first and last are its new ends.
-    pub on_line: Vec<Vec<OnLine>>,
+    pub on_line: Vec<SmallVec<[OnLine; 2]>>,
     /// For each node, the lines on it, ascending.
-    pub at_node: Vec<Vec<usize>>,
+    pub at_node: Vec<SmallVec<[usize; 4]>>,
     /// Ends that stop just out of reach of another line.
     pub near_misses: Vec<Touch>,
     /// Ends that meet nothing.
     free: Vec<(usize, Part)>,
 }
 
-/// Where a line's end has been taken to.
+impl Network {
+    /// The place of a node in a line's list.
+    pub(crate) fn position(&self, lines: &[Line], line: usize, node: usize) -> Option<usize> {
+        let on = &self.on_line[line];
+        if on.len() <= 8 {
+            return on.iter().position(|o| o.node == node);
+        }
+        let station = lines[line].frame().locate(self.nodes[node]).0;
+        on.binary_search(&OnLine { station, node }).ok()
+    }
+}
+
+/// What of a line is in use.
+#[derive(Clone, Copy)]
+struct Taken {
+    /// Where its two ends have been taken to.
+    ends: [Option<End>; 2],
+    /// Least and greatest station.
+    least: Length,
+    greatest: Length,
+}
+
 #[derive(Clone, Copy)]
 struct End {
     station: Length,
@@ -51,11 +73,10 @@ fn take_or_go_on(end: &mut Option<End>, here: End, farther: bool) {
 /// out is refused, but for a wall that stands within the body of the wall already there: where two
 /// walls with a face flush meet a third, it goes on to the farther of their centrelines. No place moves
 /// more than the snap tolerance to its node.
-pub(crate) fn join(lines: &[Line], touches: Vec<Touch>, snap: Length) -> Network {
-    let mut ends: Vec<[Option<End>; 2]> = vec![[None; 2]; lines.len()];
-    let mut inner: Vec<(Length, Length)> = // least and greatest station in use
-        lines.iter().map(|l| (l.length(), Length::ZERO)).collect();
-    let mut accepted: Vec<Touch> = Vec::new();
+pub(crate) fn join(lines: &[Line], touches: impl Iterator<Item = Touch>, snap: Length) -> Network {
+    let untouched = |l: &Line| Taken { ends: [None; 2], least: l.length(), greatest: Length::ZERO };
+    let mut taken: Vec<Taken> = lines.iter().map(untouched).collect();
+    let mut crossings: Vec<(Point, [usize; 2])> = Vec::with_capacity(lines.len() * 2);
     let mut missed: Vec<Touch> = Vec::new();
     for t in touches {
         if t.near_miss {
@@ -63,100 +84,131 @@ pub(crate) fn join(lines: &[Line], touches: Vec<Touch>, snap: Length) -> Network
             continue;
         }
         let fits = t.sides.iter().all(|s| {
-            let [start, end] = ends[s.line];
+            let [start, end] = taken[s.line].ends;
             start.is_none_or(|x| s.station >= x.station - x.body.max(snap))
                 && end.is_none_or(|x| s.station <= x.station + x.body.max(snap))
         });
         // Two walls flush with each other that both end at a third are tied by way of that one.
         let by_a_third = t.flush
-            && t.sides.iter().all(|s| ends[s.line][usize::from(s.part == Part::End)].is_some());
+            && t.sides
+                .iter()
+                .all(|s| taken[s.line].ends[usize::from(s.part == Part::End)].is_some());
         if !fits || by_a_third {
             continue;
         }
-        for (k, s) in t.sides.iter().enumerate() {
-            let (least, greatest) = inner[s.line];
-            let other = &lines[t.sides[1 - k].line];
-            let sine = lines[s.line].dir.cross(other.dir).abs();
-            // In line nothing stands across the end.
-            let body =
-                if sine < PARALLEL { Length::ZERO } else { other.half_width().scale(1.0 / sine) };
-            let here = End { station: s.station, body };
+        for s in &t.sides {
+            let line = &mut taken[s.line];
+            let here = End { station: s.station, body: s.body };
             match s.part {
-                Part::Start if s.station <= least + snap => {
-                    take_or_go_on(&mut ends[s.line][0], here, s.station < least);
+                Part::Start if s.station <= line.least + snap => {
+                    take_or_go_on(&mut line.ends[0], here, s.station < line.least);
                 }
-                Part::End if s.station >= greatest - snap => {
-                    take_or_go_on(&mut ends[s.line][1], here, s.station > greatest);
+                Part::End if s.station >= line.greatest - snap => {
+                    take_or_go_on(&mut line.ends[1], here, s.station > line.greatest);
                 }
                 _ => {}
             }
-            inner[s.line] = (least.min(s.station), greatest.max(s.station));
+            line.least = line.least.min(s.station);
+            line.greatest = line.greatest.max(s.station);
         }
-        accepted.push(t);
+        crossings.push((t.at, t.sides.map(|s| s.line)));
     }
 
-    let mut places: Vec<Place> =
-        accepted.iter().map(|t| (0, t.at, t.sides.iter().map(|s| s.line).collect())).collect();
     let mut free = Vec::new();
+    let mut free_ends: Vec<(Point, [usize; 1])> = Vec::new();
     for (i, l) in lines.iter().enumerate() {
         for (part, p) in [(Part::Start, l.a), (Part::End, l.b)] {
-            if ends[i][part as usize].is_none() {
-                places.push((1, p, smallvec![i]));
+            if taken[i].ends[part as usize].is_none() {
+                free_ends.push((p, [i]));
                 free.push((i, part));
             }
         }
     }
-    places.sort_unstable();
-    let mut network = gather::gather(lines, cluster(lines, &places, snap), snap);
+    crossings.sort_unstable();
+    free_ends.sort_unstable();
+    let mut places = Leaders::new(snap, crossings.len() / 2 + free_ends.len());
+    for (p, members) in &crossings {
+        places.add(*p, members);
+    }
+    for (p, members) in &free_ends {
+        places.add(*p, members);
+    }
+    let mut network = gather::gather(lines, places.network(lines), snap);
     missed.retain(|t| {
-        t.sides.iter().any(|s| s.slip > Length::ZERO && free.contains(&(s.line, s.part)))
+        let at_free = |s: &Side| free.binary_search(&(s.line, s.part)).is_ok();
+        t.sides.iter().any(|s| s.slip > Length::ZERO && at_free(s))
     });
     network.near_misses = missed;
     network.free = free;
     network
 }
 
-/// Where lines are to meet: 0 for a crossing, 1 for a free end; the place; the lines.
-type Place = (u8, Point, SmallVec<[usize; 2]>);
+/// Leader clustering: a place belongs to the nearest node within reach, else it is a node itself. Given
+/// places in canonical order, crossings before free ends.
+struct Leaders {
+    reach: Length,
+    /// A few reaches, so that a place mostly looks into one cell.
+    cell: i64,
+    grid: FxHashMap<(i64, i64), SmallVec<[u32; 4]>>,
+    nodes: Vec<Point>,
+    at_node: Vec<SmallVec<[usize; 4]>>,
+}
 
-/// Leader clustering in canonical order: crossings before free ends, then by place.
-fn cluster(lines: &[Line], places: &[Place], snap: Length) -> Network {
-    let cell = |p: Point| (p.x.nm().div_euclid(snap.nm()), p.y.nm().div_euclid(snap.nm()));
-    let mut grid: FxHashMap<(i64, i64), SmallVec<[usize; 2]>> = FxHashMap::default();
-    grid.reserve(places.len());
-    let mut n = Network { on_line: vec![Vec::new(); lines.len()], ..Network::default() };
-    for (_, p, members) in places {
-        let (cx, cy) = cell(*p);
-        let near = (-1..=1)
-            .flat_map(|dx| (-1..=1).map(move |dy| (cx + dx, cy + dy)))
-            .filter_map(|c| grid.get(&c))
-            .flatten()
-            .map(|k| (n.nodes[*k].distance(*p), *k))
-            .filter(|(d, _)| *d <= snap)
-            .min();
-        let node = near.map_or_else(
-            || {
-                n.nodes.push(*p);
-                n.at_node.push(Vec::new());
-                grid.entry((cx, cy)).or_default().push(n.nodes.len() - 1);
-                n.nodes.len() - 1
-            },
-            |(_, k)| k,
-        );
-        n.at_node[node].extend_from_slice(members);
-    }
-    for (node, on) in n.at_node.iter_mut().enumerate() {
-        on.sort_unstable();
-        on.dedup();
-        for i in on {
-            let station = lines[*i].frame().locate(n.nodes[node]).0;
-            n.on_line[*i].push(OnLine { station, node });
+impl Leaders {
+    fn new(reach: Length, expected: usize) -> Leaders {
+        Leaders {
+            reach,
+            cell: reach.nm().max(1) * 16,
+            grid: FxHashMap::with_capacity_and_hasher(expected, FxBuildHasher),
+            nodes: Vec::with_capacity(expected),
+            at_node: Vec::with_capacity(expected),
         }
     }
-    for on in &mut n.on_line {
-        on.sort();
+    fn add(&mut self, p: Point, members: &[usize]) {
+        let cells = |v: Length| {
+            let (v, r) = (v.nm(), self.reach.nm());
+            (v - r).div_euclid(self.cell)..=(v + r).div_euclid(self.cell)
+        };
+        let mut nearest: Option<(Length, u32)> = None;
+        for cx in cells(p.x) {
+            for cy in cells(p.y) {
+                for k in self.grid.get(&(cx, cy)).into_iter().flatten() {
+                    let d = self.nodes[*k as usize].distance(p);
+                    if d <= self.reach && nearest.is_none_or(|n| (d, *k) < n) {
+                        nearest = Some((d, *k));
+                    }
+                }
+            }
+        }
+        if let Some((_, k)) = nearest {
+            self.at_node[k as usize].extend_from_slice(members);
+            return;
+        }
+        let cell = (p.x.nm().div_euclid(self.cell), p.y.nm().div_euclid(self.cell));
+        self.grid.entry(cell).or_default().push(self.nodes.len() as u32);
+        self.nodes.push(p);
+        self.at_node.push(SmallVec::from_slice(members));
     }
-    n
+    fn network(self, lines: &[Line]) -> Network {
+        let mut n = Network {
+            nodes: self.nodes,
+            on_line: vec![SmallVec::new(); lines.len()],
+            at_node: self.at_node,
+            ..Network::default()
+        };
+        for (node, on) in n.at_node.iter_mut().enumerate() {
+            on.sort_unstable();
+            on.dedup();
+            for i in on {
+                let station = lines[*i].frame().locate(n.nodes[node]).0;
+                n.on_line[*i].push(OnLine { station, node });
+            }
+        }
+        for on in &mut n.on_line {
+            on.sort_unstable();
+        }
+        n
+    }
 }
 
 /// Says what was moved and what was nearly joined.
@@ -185,13 +237,12 @@ pub(crate) fn report(lines: &[Line], n: &Network, snap: Length, findings: &mut V
             .at(at),
         );
     }
-    let mut told: Vec<(usize, Part)> = Vec::new();
+    let mut told: BTreeSet<(usize, Part)> = BTreeSet::new();
     for t in &n.near_misses {
         let Some(s) = t.sides.iter().max_by_key(|s| s.slip) else { continue };
-        if told.contains(&(s.line, s.part)) {
+        if !told.insert((s.line, s.part)) {
             continue;
         }
-        told.push((s.line, s.part));
         let l = &lines[s.line];
         let other = t.sides.iter().find(|o| o.line != s.line).map_or(s.line, |o| o.line);
         findings.push(
@@ -199,15 +250,15 @@ pub(crate) fn report(lines: &[Line], n: &Network, snap: Length, findings: &mut V
                 graph::NEAR_MISS,
                 format!(
                     "Wall {} stops {} from the framing centreline of wall {}: just too far to be joined (tolerance {}). It is planned as a free end.",
-                    drawn_name(&l.source),
+                    drawn_name(l.source()),
                     s.slip.feet_inches(),
-                    drawn_name(&lines[other].source),
+                    drawn_name(lines[other].source()),
                     snap.feet_inches()
                 ),
             )
             .at(t.at)
-            .from(&l.source)
-            .from(&lines[other].source),
+            .from(l.source())
+            .from(lines[other].source()),
         );
     }
 }

@@ -1,6 +1,7 @@
 //! Which walls are exterior, where the drawing does not say: those on the outer boundary.
 
-use crate::line::{Dir, drawn_name};
+use crate::line::drawn_name;
+use crate::pairs::{self, Bounds};
 use crate::runs::on_run;
 use diag::{Finding, codes::graph};
 use geom::{Length, Point, polygon_area_nm2};
@@ -38,27 +39,20 @@ pub(crate) fn settle_exterior(
         let edges = edges_of(floor, storey);
         let outer = outer_edges(floor, &edges);
         report_islands(floor, &edges, findings);
-        let mut on_outline: BTreeMap<u32, Length> = BTreeMap::new(); // wall -> length on the outline
-        for (e, sides) in edges.iter().zip(&outer) {
-            if *sides == 0 {
-                continue;
-            }
-            for w in &floor.run(e.run).walls {
-                let wall = &floor.walls[*w as usize];
-                let f = floor.run(e.run).frame();
-                let (a, b) = (f.locate(wall.start).0, f.locate(wall.end).0);
-                let shared = b.min(e.to) - a.max(e.from);
-                if shared > Length::ZERO {
-                    *on_outline.entry(*w).or_default() += shared;
-                }
+        let mut on_outline = vec![Length::ZERO; floor.walls.len()];
+        let mut at = 0;
+        for here in edges.chunk_by(|a, b| a.run == b.run) {
+            let sides = &outer[at..at + here.len()];
+            at += here.len();
+            if sides.iter().any(|s| *s > 0) {
+                walls_on_outline(floor, here, sides, &mut on_outline);
             }
         }
         let mut undecided = None;
         for (i, w) in floor.walls.iter_mut().enumerate().filter(|(_, w)| w.storey == storey) {
             w.exterior = said[i].unwrap_or_else(|| {
                 undecided.get_or_insert_with(|| w.source.clone());
-                let on = on_outline.get(&(i as u32)).copied().unwrap_or_default();
-                on * 2 > w.start.distance(w.end)
+                on_outline[i] * 2 > w.start.distance(w.end)
             });
         }
         // A wall with the outside on both its sides is a wing, or the outline leaks there.
@@ -77,15 +71,33 @@ pub(crate) fn settle_exterior(
     }
 }
 
+/// Adds to each wall of a run what of it lies on edges with the outside on a side. Walls and edges
+/// are both in order along the run.
+fn walls_on_outline(floor: &Floor, edges: &[Edge], outer: &[u8], on: &mut [Length]) {
+    let run = floor.run(edges[0].run);
+    let frame = run.frame();
+    let mut first = 0;
+    for w in &run.walls {
+        let wall = &floor.walls[*w as usize];
+        let (a, b) = (frame.locate(wall.start).0, frame.locate(wall.end).0);
+        while edges.get(first).is_some_and(|e| e.to <= a) {
+            first += 1;
+        }
+        let along = edges.iter().zip(outer).skip(first).take_while(|(e, _)| e.from < b);
+        for (e, _) in along.filter(|(_, sides)| **sides > 0) {
+            on[*w as usize] += b.min(e.to) - a.max(e.from);
+        }
+    }
+}
+
+/// By run, in order along it.
 fn edges_of(floor: &Floor, storey: StoreyId) -> Vec<Edge> {
     let mut out = Vec::new();
     for (i, r) in floor.runs.iter().enumerate().filter(|(_, r)| r.storey == storey) {
-        let mut stops = vec![(Length::ZERO, r.start_junction)];
-        stops.extend(r.through.iter().copied());
-        stops.push((r.length(), r.end_junction));
-        for pair in stops.windows(2) {
-            let ((from, a), (to, b)) = (pair[0], pair[1]);
+        let (mut from, mut a) = (Length::ZERO, r.start_junction);
+        for (to, b) in r.through.iter().copied().chain([(r.length(), r.end_junction)]) {
             out.push(Edge { run: RunId(i as u32), from, to, a, b });
+            (from, a) = (to, b);
         }
     }
     out
@@ -98,20 +110,30 @@ fn outer_edges(floor: &Floor, edges: &[Edge]) -> Vec<u8> {
     let mut out = vec![0_u8; edges.len()];
     // Half-edge 2e goes a -> b, 2e+1 back.
     let from = |h: usize| if h.is_multiple_of(2) { edges[h / 2].a } else { edges[h / 2].b };
-    let dir = |h: usize| {
-        let f = floor.run(edges[h / 2].run).frame().dir();
-        if h.is_multiple_of(2) { Dir(f.0, f.1) } else { Dir(-f.0, -f.1) }
-    };
-    let mut around: BTreeMap<JunctionId, Vec<usize>> = BTreeMap::new();
-    for h in 0..edges.len() * 2 {
-        around.entry(from(h)).or_default().push(h);
+    let mut angles = Vec::with_capacity(edges.len() * 2);
+    for here in edges.chunk_by(|a, b| a.run == b.run) {
+        let d = floor.run(here[0].run).frame().dir();
+        let both = [d.1.atan2(d.0), (-d.1).atan2(-d.0)];
+        angles.extend(std::iter::repeat_n(both, here.len()).flatten());
     }
-    let mut place = vec![0; edges.len() * 2];
-    for hs in around.values_mut() {
-        hs.sort_by(|x, y| {
-            let angle = |h: usize| dir(h).1.atan2(dir(h).0);
-            angle(*x).total_cmp(&angle(*y)).then(x.cmp(y))
-        });
+    // The half-edges from each junction side by side, by angle.
+    let mut starts = vec![0_usize; floor.junctions.len() + 1];
+    for h in 0..angles.len() {
+        starts[from(h).0 as usize + 1] += 1;
+    }
+    for j in 1..starts.len() {
+        starts[j] += starts[j - 1];
+    }
+    let (mut around, mut filled) = (vec![0_usize; angles.len()], starts.clone());
+    for h in 0..angles.len() {
+        let end = &mut filled[from(h).0 as usize];
+        around[*end] = h;
+        *end += 1;
+    }
+    let mut place = vec![0_usize; angles.len()];
+    for ends in starts.windows(2) {
+        let hs = &mut around[ends[0]..ends[1]];
+        hs.sort_unstable_by(|x, y| angles[*x].total_cmp(&angles[*y]).then(x.cmp(y)));
         for (i, h) in hs.iter().enumerate() {
             place[*h] = i;
         }
@@ -119,40 +141,61 @@ fn outer_edges(floor: &Floor, edges: &[Edge]) -> Vec<u8> {
     // With the face on the left, the next half-edge is the one just clockwise of the way back.
     let next = |h: usize| {
         let back = h ^ 1;
-        let hs = &around[&from(back)];
+        let j = from(back).0 as usize;
+        let hs = &around[starts[j]..starts[j + 1]];
         hs[(place[back] + hs.len() - 1) % hs.len()]
     };
-    let mut seen = vec![false; edges.len() * 2];
-    let mut outsides: Vec<(Vec<usize>, Vec<Point>)> = Vec::new();
+    let mut seen = vec![false; angles.len()];
+    let mut outsides: Vec<(Vec<usize>, Point)> = Vec::new();
     let mut rooms: Vec<Vec<Point>> = Vec::new();
+    let (mut face, mut points) = (Vec::new(), Vec::new());
     for h in 0..seen.len() {
         if seen[h] {
             continue;
         }
-        let mut face = Vec::new();
+        face.clear();
+        points.clear();
         let mut k = h;
         while !seen[k] {
             seen[k] = true;
             face.push(k);
+            points.push(floor.junction(from(k)).at);
             k = next(k);
         }
-        let points: Vec<Point> = face.iter().map(|k| floor.junction(from(*k)).at).collect();
         if polygon_area_nm2(&points) > 0 {
-            rooms.push(points)
+            rooms.push(points.clone());
         } else {
-            outsides.push((face, points))
+            outsides.push((face.clone(), points[0]));
         }
     }
-    for (face, points) in outsides {
-        let inside_a_room =
-            points.first().is_some_and(|p| rooms.iter().any(|r| !r.contains(p) && contains(r, *p)));
-        if !inside_a_room {
+    for ((face, _), inside) in outsides.iter().zip(inside_a_room(&outsides, &rooms)) {
+        if !inside {
             for h in face {
                 out[h / 2] += 1;
             }
         }
     }
     out
+}
+
+/// For each group of walls, by a point of its outside, whether it stands inside a room of another.
+fn inside_a_room(outsides: &[(Vec<usize>, Point)], rooms: &[Vec<Point>]) -> Vec<bool> {
+    // A lone group has only rooms of its own.
+    if outsides.len() < 2 {
+        return vec![false; outsides.len()];
+    }
+    let mut boxes: Vec<Bounds> = outsides.iter().map(|(_, p)| Bounds::of(*p, *p)).collect();
+    boxes.extend(rooms.iter().map(|r| Bounds::around(r)));
+    let mut inside = vec![false; outsides.len()];
+    pairs::near(&boxes, 0, |i, j| {
+        let (Some((_, p)), Some(room)) =
+            (outsides.get(i), j.checked_sub(outsides.len()).and_then(|r| rooms.get(r)))
+        else {
+            return;
+        };
+        inside[i] = inside[i] || (!room.contains(p) && contains(room, *p));
+    });
+    inside
 }
 
 /// Even-odd rule; points on the boundary may fall either way.
@@ -172,22 +215,25 @@ fn contains(polygon: &[Point], p: Point) -> bool {
 
 /// Groups of runs that no junction joins to the largest group.
 fn report_islands(floor: &Floor, edges: &[Edge], findings: &mut Vec<Finding>) {
-    let mut group: BTreeMap<JunctionId, JunctionId> = BTreeMap::new();
-    fn root(group: &BTreeMap<JunctionId, JunctionId>, mut j: JunctionId) -> JunctionId {
-        while let Some(&up) = group.get(&j).filter(|up| **up != j) {
-            j = up;
+    // Each junction's way to the least one of its group.
+    let mut group: Vec<u32> = (0..floor.junctions.len() as u32).collect();
+    fn root(group: &mut [u32], j: JunctionId) -> u32 {
+        let mut j = j.0;
+        while group[j as usize] != j {
+            group[j as usize] = group[group[j as usize] as usize];
+            j = group[j as usize];
         }
         j
     }
     for e in edges {
-        let (a, b) = (root(&group, e.a), root(&group, e.b));
-        group.insert(a.max(b), a.min(b));
-        group.entry(a.min(b)).or_insert(a.min(b));
+        let (a, b) = (root(&mut group, e.a), root(&mut group, e.b));
+        group[a.max(b) as usize] = a.min(b);
     }
     let mut length: BTreeMap<JunctionId, (Length, RunId)> = BTreeMap::new();
-    for e in edges {
-        let slot = length.entry(root(&group, e.a)).or_insert((Length::ZERO, e.run));
-        slot.0 += e.to - e.from;
+    for same_run in edges.chunk_by(|a, b| a.run == b.run) {
+        let e = &same_run[0];
+        let slot = length.entry(JunctionId(root(&mut group, e.a))).or_insert((Length::ZERO, e.run));
+        slot.0 += same_run.iter().map(|e| e.to - e.from).sum();
     }
     let Some(largest) = length.iter().max_by_key(|(j, (l, _))| (*l, std::cmp::Reverse(**j))) else {
         return;

@@ -1,13 +1,13 @@
 //! Lines chained into runs, nodes classified as junctions.
 
-use crate::line::{Dir, Line, direction};
+use crate::kinds::{Rays, classify, in_line};
+use crate::line::{Dir, Line};
 use crate::nodes::Network;
 use geom::{Frame, Length, Point};
-use rustc_hash::FxHashMap;
 use smallvec::{SmallVec, smallvec};
 use wall_model::StoreyId;
 use wall_model::floor::{
-    Arm, ArmAt, Floor, FloorWall, IN_LINE, Junction, JunctionId, JunctionKind, Run, RunId,
+    Arm, ArmAt, Floor, FloorWall, IN_LINE, Junction, JunctionId, Run, RunId,
 };
 
 /// A stretch of one line between two nodes where runs may change.
@@ -34,17 +34,28 @@ pub(crate) fn add_storey(
     lines: &[Line],
     n: &Network,
 ) {
-    let passing: Vec<Vec<Passing>> = (0..n.nodes.len()).map(|k| passing_at(lines, n, k)).collect();
+    let passing: Vec<Passes> = (0..n.nodes.len()).map(|k| passing_at(lines, n, k)).collect();
     let stretches = cut_at_taller(lines, n, &passing);
     let chains = chain(n, &passing, &stretches);
 
-    let mut arms_at: Vec<Vec<Arm>> = vec![Vec::new(); n.nodes.len()];
-    let mut passes: Vec<(RunId, Length, usize)> = Vec::new();
-    for mut chain in chains {
+    let first_run = floor.runs.len();
+    // Node, the arm there, its direction away from the node (of the run, where it passes).
+    let mut arms: Vec<(u32, Arm, Dir)> = Vec::new();
+    let mut passes: Vec<(RunId, Length, u32)> = Vec::new();
+    let mut nodes: Vec<usize> = Vec::new();
+    for mut chain in chains.iter().map(SmallVec::<[(usize, bool); 4]>::from_slice) {
         face_up(lines, n, &stretches, &mut chain);
         let run = RunId(floor.runs.len() as u32);
-        let nodes: Vec<usize> =
-            chain.iter().flat_map(|(s, f)| nodes_along(n, &stretches[*s], *f)).collect();
+        nodes.clear();
+        for (s, forward) in &chain {
+            let st = &stretches[*s];
+            let along = n.on_line[st.line][st.from..=st.to].iter().map(|o| o.node);
+            if *forward {
+                nodes.extend(along);
+            } else {
+                nodes.extend(along.rev());
+            }
+        }
         let (Some(&first), Some(&last)) = (nodes.first(), nodes.last()) else { continue };
         let (Some(start), Some(end)) = (
             chain_end(lines, n, &stretches, &chain, true),
@@ -59,21 +70,21 @@ pub(crate) fn add_storey(
             k if k == last => end,
             k => frame.at(frame.locate(n.nodes[k]).0, Length::ZERO),
         };
-        let mut walls = Vec::new();
+        let mut walls = Vec::with_capacity(chain.len());
         for (s, forward) in &chain {
             let st = &stretches[*s];
             walls.push(floor.walls.len() as u32);
             floor.walls.push(wall_of(lines, n, st, *forward, storey, run, &on_run));
             said.push(lines[st.line].exterior);
         }
-        arms_at[first].push(Arm { run, at: ArmAt::Start });
-        arms_at[last].push(Arm { run, at: ArmAt::End });
-        let mut inside: Vec<usize> =
-            nodes.iter().copied().filter(|k| *k != first && *k != last).collect();
-        inside.dedup();
-        for k in inside {
-            arms_at[k].push(Arm { run, at: ArmAt::Through });
-            passes.push((run, frame.locate(n.nodes[k]).0, k));
+        let dir = Dir(frame.dir().0, frame.dir().1);
+        arms.push((first as u32, Arm { run, at: ArmAt::Start }, dir));
+        arms.push((last as u32, Arm { run, at: ArmAt::End }, dir.back()));
+        nodes.retain(|k| *k != first && *k != last);
+        nodes.dedup();
+        for k in &nodes {
+            arms.push((*k as u32, Arm { run, at: ArmAt::Through }, dir));
+            passes.push((run, frame.locate(n.nodes[*k]).0, *k as u32));
         }
         floor.runs.push(Run {
             storey,
@@ -91,53 +102,51 @@ pub(crate) fn add_storey(
     }
 
     // A node that one run passes and nothing else meets is no junction.
-    let mut number: FxHashMap<u32, JunctionId> = FxHashMap::default();
-    for (k, mut arms) in arms_at.into_iter().enumerate() {
-        if arms.is_empty() || matches!(arms[..], [Arm { at: ArmAt::Through, .. }]) {
+    arms.sort_unstable_by_key(|(k, arm, _)| (*k, *arm));
+    let mut number: Vec<Option<JunctionId>> = vec![None; n.nodes.len()];
+    for here in arms.chunk_by(|a, b| a.0 == b.0) {
+        if let [(_, Arm { at: ArmAt::Through, .. }, _)] = here {
             continue;
         }
-        arms.sort();
-        number.insert(k as u32, JunctionId(floor.junctions.len() as u32));
-        let (kind, angle_deg) = classify(floor, &arms);
-        let tops = arms.iter().map(|a| floor.run(a.run).top);
+        let k = here[0].0 as usize;
+        number[k] = Some(JunctionId(floor.junctions.len() as u32));
+        let (kind, angle_deg) = classify(&rays(here));
+        let tops = here.iter().map(|(_, a, _)| floor.run(a.run).top);
         let step = tops.clone().max().unwrap_or_default() - tops.min().unwrap_or_default();
+        let arms = here.iter().map(|(_, arm, _)| *arm).collect();
         floor.junctions.push(Junction { storey, at: n.nodes[k], kind, arms, angle_deg, step });
     }
-    for r in floor.runs.iter_mut().filter(|r| r.storey == storey) {
+    for r in &mut floor.runs[first_run..] {
         for j in [&mut r.start_junction, &mut r.end_junction] {
-            *j = number.get(&j.0).copied().unwrap_or(*j);
+            *j = number[j.0 as usize].unwrap_or(*j);
         }
     }
     for (run, station, k) in passes {
-        if let Some(j) = number.get(&(k as u32)) {
-            floor.runs[run.0 as usize].through.push((station, *j));
+        if let Some(j) = number[k as usize] {
+            floor.runs[run.0 as usize].through.push((station, j));
         }
     }
 }
 
-fn passing_at(lines: &[Line], n: &Network, node: usize) -> Vec<Passing> {
-    let mut out = Vec::new();
-    let mut ending: Vec<(usize, Dir)> = Vec::new();
+type Passes = SmallVec<[Passing; 2]>;
+
+fn passing_at(lines: &[Line], n: &Network, node: usize) -> Passes {
+    let mut out = Passes::new();
+    let mut ending: SmallVec<[(usize, Dir); 4]> = SmallVec::new();
     for &i in &n.at_node[node] {
-        let on = &n.on_line[i];
         let l = &lines[i];
-        match on.iter().position(|o| o.node == node) {
+        match n.position(lines, i, node) {
             Some(0) => ending.push((i, l.dir)),
-            Some(p) if p + 1 == on.len() => ending.push((i, Dir(-l.dir.0, -l.dir.1))),
+            Some(p) if p + 1 == n.on_line[i].len() => ending.push((i, l.dir.back())),
             Some(_) => out.push(Passing { dir: l.dir, top: l.top, lines: smallvec![i] }),
             None => {}
         }
     }
-    let mut used = vec![false; ending.len()];
+    let mut used: SmallVec<[bool; 4]> = smallvec![false; ending.len()];
     for a in 0..ending.len() {
         for b in a + 1..ending.len() {
             let ((i, d), (j, e)) = (ending[a], ending[b]);
-            if !used[a]
-                && !used[b]
-                && d.dot(e) < 0.0
-                && d.cross(e).abs() < IN_LINE
-                && lines[i].same_plates(&lines[j])
-            {
+            if !used[a] && !used[b] && in_line(d, e) && lines[i].same_plates(&lines[j]) {
                 (used[a], used[b]) = (true, true);
                 out.push(Passing { dir: d, top: lines[i].top, lines: smallvec![i, j] });
             }
@@ -151,7 +160,7 @@ fn stops_here(passing: &[Passing], p: &Passing) -> bool {
     passing.iter().any(|q| q.top > p.top && q.dir.cross(p.dir).abs() >= IN_LINE)
 }
 
-fn cut_at_taller(lines: &[Line], n: &Network, passing: &[Vec<Passing>]) -> Vec<Stretch> {
+fn cut_at_taller(lines: &[Line], n: &Network, passing: &[Passes]) -> Vec<Stretch> {
     let mut out = Vec::new();
     for (line, on) in n.on_line.iter().enumerate().take(lines.len()) {
         let mut from = 0;
@@ -166,14 +175,6 @@ fn cut_at_taller(lines: &[Line], n: &Network, passing: &[Vec<Passing>]) -> Vec<S
         }
     }
     out
-}
-
-fn nodes_along(n: &Network, s: &Stretch, forward: bool) -> Vec<usize> {
-    let mut nodes: Vec<usize> = n.on_line[s.line][s.from..=s.to].iter().map(|o| o.node).collect();
-    if !forward {
-        nodes.reverse();
-    }
-    nodes
 }
 
 /// Where a chain starts or ends: its node as it lies on the chain's own line. Walls with a face flush
@@ -200,63 +201,91 @@ fn face_up(lines: &[Line], n: &Network, stretches: &[Stretch], chain: &mut [(usi
 }
 
 /// Chains of stretches, each with whether it is followed forward.
-fn chain(n: &Network, passing: &[Vec<Passing>], stretches: &[Stretch]) -> Vec<Vec<(usize, bool)>> {
-    // The stretch that ends at a node, by line.
-    let mut at: FxHashMap<(usize, usize), usize> = FxHashMap::default();
+fn chain(n: &Network, passing: &[Passes], stretches: &[Stretch]) -> Chains {
+    // Each line's first and last stretch; a stretch's number is its place.
+    let mut outer: Vec<Option<[usize; 2]>> = vec![None; n.on_line.len()];
     for (s, st) in stretches.iter().enumerate() {
-        let on = &n.on_line[st.line];
-        if st.from == 0 {
-            at.insert((on[st.from].node, st.line), s);
-        }
-        if st.to + 1 == on.len() {
-            at.insert((on[st.to].node, st.line), s);
-        }
+        let [_, last] = outer[st.line].get_or_insert([s, s]);
+        *last = s;
     }
-    let mut next: FxHashMap<(usize, usize), usize> = FxHashMap::default(); // (stretch, node) -> stretch
+    let ends = |s: usize| {
+        let st = &stretches[s];
+        let on = &n.on_line[st.line];
+        [on[st.from].node, on[st.to].node]
+    };
+    // What goes on from a stretch beyond either of its ends.
+    let mut next: Vec<[Option<usize>; 2]> = vec![[None; 2]; stretches.len()];
     for (node, here) in passing.iter().enumerate() {
         for p in here {
             let [i, j] = p.lines[..] else { continue };
             if stops_here(here, p) {
                 continue;
             }
-            if let (Some(&a), Some(&b)) = (at.get(&(node, i)), at.get(&(node, j))) {
-                next.insert((a, node), b);
-                next.insert((b, node), a);
+            // The last stretch of a line and its far end, or the first and its near end.
+            let at = |line: usize| {
+                let [first, last] = outer[line]?;
+                match (ends(first)[0] == node, ends(last)[1] == node) {
+                    (_, true) => Some((last, 1)),
+                    (true, _) => Some((first, 0)),
+                    _ => None,
+                }
+            };
+            if let (Some((a, end_a)), Some((b, end_b))) = (at(i), at(j)) {
+                next[a][end_a] = Some(b);
+                next[b][end_b] = Some(a);
             }
         }
     }
     let mut done = vec![false; stretches.len()];
-    let mut chains = Vec::new();
-    let ends = |s: usize| {
-        let st = &stretches[s];
-        let on = &n.on_line[st.line];
-        (on[st.from].node, on[st.to].node)
-    };
+    let mut chains = Chains::default();
     // Walls in line never close a ring, so every chain has an end to begin at.
     for s in 0..stretches.len() {
-        let (from, to) = ends(s);
-        let begins =
-            [(from, true), (to, false)].into_iter().find(|(k, _)| !next.contains_key(&(s, *k)));
-        let Some((mut node, mut forward)) = begins.filter(|_| !done[s]) else { continue };
-        let mut chain = Vec::new();
-        let mut current = s;
+        let begins = (0..2).find(|end| next[s][*end].is_none());
+        let Some(begins) = begins.filter(|_| !done[s]) else { continue };
+        let (mut current, mut forward) = (s, begins == 0);
         loop {
             done[current] = true;
-            chain.push((current, forward));
-            let (a, b) = ends(current);
-            node = if node == a { b } else { a };
-            match next.get(&(current, node)) {
-                Some(&k) if !done[k] => {
+            chains.links.push((current, forward));
+            let far = usize::from(forward);
+            match next[current][far] {
+                Some(k) if !done[k] => {
+                    let node = ends(current)[far];
                     current = k;
-                    forward = ends(k).0 == node;
+                    forward = ends(k)[0] == node;
                 }
                 _ => break,
             }
         }
-        chains.push(chain);
+        chains.ends.push(chains.links.len());
     }
     debug_assert!(done.iter().all(|d| *d), "a chain in line closed on itself");
     chains
+}
+
+/// Chains end to end: stretches and whether each is followed forward.
+#[derive(Default)]
+struct Chains {
+    links: Vec<(usize, bool)>,
+    ends: Vec<usize>,
+}
+
+impl Chains {
+    fn iter(&self) -> impl Iterator<Item = &[(usize, bool)]> {
+        let starts = std::iter::once(0).chain(self.ends.iter().copied());
+        starts.zip(&self.ends).map(|(from, to)| &self.links[from..*to])
+    }
+}
+
+/// Directions away from a junction, by its arms.
+fn rays(arms: &[(u32, Arm, Dir)]) -> Rays {
+    let mut rays = Rays::new();
+    for (_, arm, d) in arms {
+        rays.push(*d);
+        if arm.at == ArmAt::Through {
+            rays.push(d.back());
+        }
+    }
+    rays
 }
 
 fn wall_of(
@@ -274,10 +303,8 @@ fn wall_of(
     let (mut start, mut end) = (on_run(from.node), on_run(to.node));
     let length = to.station - from.station;
     let mut openings: Vec<_> = l
-        .openings
-        .iter()
-        .filter_map(|o| {
-            let mut o = o.clone();
+        .openings()
+        .filter_map(|mut o| {
             (o.from, o.to) =
                 ((o.from - from.station).max(Length::ZERO), (o.to - from.station).min(length));
             (o.from < o.to).then_some(o)
@@ -294,7 +321,7 @@ fn wall_of(
         storey,
         start,
         end,
-        drawn_thickness: l.drawn_thickness,
+        drawn_thickness: l.thickness,
         section: l.section,
         base: l.base,
         top: l.top,
@@ -302,106 +329,57 @@ fn wall_of(
         bearing: l.bearing,
         run,
         openings,
-        source: l.source.clone(),
+        source: l.source().to_vec(),
         wall: l.wall,
-    }
-}
-
-/// The directions away from a junction, by arm.
-pub(crate) fn rays(floor: &Floor, arms: &[Arm]) -> Vec<Dir> {
-    let mut out = Vec::new();
-    for a in arms {
-        let r = floor.run(a.run);
-        let d = direction(r.start, r.end);
-        if a.at != ArmAt::End {
-            out.push(d);
-        }
-        if a.at != ArmAt::Start {
-            out.push(Dir(-d.0, -d.1));
-        }
-    }
-    out
-}
-
-fn classify(floor: &Floor, arms: &[Arm]) -> (JunctionKind, f64) {
-    let rays = rays(floor, arms);
-    let angle = |a: Dir, b: Dir| {
-        let sine = a.cross(b);
-        // Exact words for the exact cases.
-        match (sine, a.dot(b)) {
-            (0.0, c) if c < 0.0 => 180.0,
-            (0.0, _) => 0.0,
-            (_, 0.0) => 90.0,
-            (s, c) => s.abs().atan2(c).to_degrees(),
-        }
-    };
-    let in_line = |a: Dir, b: Dir| a.dot(b) < 0.0 && a.cross(b).abs() < IN_LINE;
-    let mut pairs = Vec::new();
-    for i in 0..rays.len() {
-        for j in i + 1..rays.len() {
-            if in_line(rays[i], rays[j]) {
-                pairs.push((i, j));
-            }
-        }
-    }
-    let lesser = |a: Dir, b: Dir| {
-        let x = angle(a, b);
-        x.min(180.0 - x)
-    };
-    match (rays.len(), &pairs[..]) {
-        (1, _) => (JunctionKind::End, 0.0),
-        (2, [_]) => (JunctionKind::Inline, 180.0),
-        (2, _) => (JunctionKind::L, angle(rays[0], rays[1])),
-        (3, [(i, j)]) => {
-            let stem = rays[3 - i - j];
-            (JunctionKind::T, lesser(rays[*i], stem))
-        }
-        (4, [(i, j), (k, l)]) if i != k && i != l && j != k && j != l => {
-            (JunctionKind::X, lesser(rays[*i], rays[*k]))
-        }
-        _ => {
-            let mut at: Vec<f64> = rays.iter().map(|d| d.1.atan2(d.0).to_degrees()).collect();
-            at.sort_by(f64::total_cmp);
-            let wrap = at.first().map_or(0.0, |f| f + 360.0);
-            let next = at.iter().skip(1).copied().chain([wrap]);
-            let least = at.iter().zip(next).map(|(a, b)| b - a).fold(360.0, f64::min);
-            (JunctionKind::Other, least)
-        }
     }
 }
 
 /// Puts walls, runs and junctions into canonical order and renumbers; `said` follows the walls.
 pub(crate) fn finish(floor: &mut Floor, said: &mut Vec<Option<bool>>) {
-    let run_order = order(&floor.runs, |r| (r.storey, r.start, r.end, r.section, r.base, r.top));
-    let wall_order = order(&floor.walls, |w| (w.storey, w.start, w.end, w.section, w.base, w.top));
-    let junction_order = order(&floor.junctions, |j| (j.storey, j.at));
+    let run_key = |r: &Run| (r.end, r.section, r.base, r.top);
+    let wall_key = |w: &FloorWall| (w.end, w.section, w.base, w.top);
+    let run_order = order(&floor.runs, |r| (r.storey, r.start), run_key);
+    let wall_order = order(&floor.walls, |w| (w.storey, w.start), wall_key);
+    let junction_order = order(&floor.junctions, |j| (j.storey, j.at), |_| ());
     let (new_run, new_wall, new_junction) =
         (inverse(&run_order), inverse(&wall_order), inverse(&junction_order));
     let junction = |j: JunctionId| JunctionId(new_junction[j.0 as usize]);
-    floor.runs = run_order.iter().map(|i| floor.runs[*i].clone()).collect();
-    floor.walls = wall_order.iter().map(|i| floor.walls[*i].clone()).collect();
-    *said = wall_order.iter().map(|i| said[*i]).collect();
-    floor.junctions = junction_order.iter().map(|i| floor.junctions[*i].clone()).collect();
+    put_in_order(&mut floor.runs, &run_order);
+    put_in_order(&mut floor.walls, &wall_order);
+    put_in_order(said, &wall_order);
+    put_in_order(&mut floor.junctions, &junction_order);
     for r in &mut floor.runs {
         r.walls.iter_mut().for_each(|w| *w = new_wall[*w as usize]);
         r.start_junction = junction(r.start_junction);
         r.end_junction = junction(r.end_junction);
         r.through.iter_mut().for_each(|(_, j)| *j = junction(*j));
-        r.through.sort();
+        r.through.sort_unstable();
     }
     for w in &mut floor.walls {
         w.run = RunId(new_run[w.run.0 as usize]);
     }
     for j in &mut floor.junctions {
         j.arms.iter_mut().for_each(|a| a.run = RunId(new_run[a.run.0 as usize]));
-        j.arms.sort();
+        j.arms.sort_unstable();
     }
 }
 
-fn order<T, K: Ord>(items: &[T], key: impl Fn(&T) -> K) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..items.len()).collect();
-    order.sort_by_key(|i| key(&items[*i]));
-    order
+/// The order by a key of storey and place, and where that is equal by the rest, then as they are.
+fn order<T, K: Ord>(
+    items: &[T],
+    place: impl Fn(&T) -> (StoreyId, Point),
+    rest: impl Fn(&T) -> K,
+) -> Vec<usize> {
+    let mut order: Vec<_> = items.iter().enumerate().map(|(i, t)| (place(t), i)).collect();
+    order.sort_unstable_by(|(p, i), (q, j)| {
+        p.cmp(q).then_with(|| rest(&items[*i]).cmp(&rest(&items[*j]))).then(i.cmp(j))
+    });
+    order.into_iter().map(|(_, i)| i).collect()
+}
+
+fn put_in_order<T>(items: &mut Vec<T>, order: &[usize]) {
+    let mut old: Vec<Option<T>> = std::mem::take(items).into_iter().map(Some).collect();
+    items.extend(order.iter().filter_map(|i| old[*i].take()));
 }
 
 fn inverse(order: &[usize]) -> Vec<u32> {

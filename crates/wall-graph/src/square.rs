@@ -32,7 +32,7 @@ pub(crate) fn square_up(lines: &mut [Line], snap: Length, findings: &mut Vec<Fin
         let (a, b) =
             (f.at(-length.half(), Length::ZERO), f.at(length - length.half(), Length::ZERO));
         let moved = a.distance(l.a).max(b.distance(l.b));
-        (l.a, l.b, l.dir) = (a, b, dir);
+        l.lay(a, b, dir);
         if moved > Length::from_nm(25_400) {
             count += 1;
             if moved > most {

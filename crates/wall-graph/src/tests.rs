@@ -65,6 +65,19 @@ fn rectangle() -> Vec<W> {
 
 use JunctionKind::*;
 
+/// The two ways to the junctions agree.
+fn same_junctions(m: &WallModel) {
+    let settings = Settings::default();
+    let floor = build(m, &settings).value;
+    let found = meetings(m, &settings).value;
+    let of = |j: &wall_model::floor::Junction| (j.storey, j.at, j.kind);
+    let junctions: Vec<_> = floor.junctions.iter().map(of).collect();
+    assert_eq!(found.iter().map(|m| (m.storey, m.at, m.kind)).collect::<Vec<_>>(), junctions);
+    for (m, j) in found.iter().zip(&floor.junctions) {
+        assert!((m.angle_deg - j.angle_deg).abs() < 0.01, "{m:?} {j:?}");
+    }
+}
+
 #[test]
 fn rectangle_with_a_tee() {
     let mut walls = rectangle();
@@ -275,6 +288,7 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
     #[test]
     fn small_slips_and_order_do_not_change_the_junctions((clean, messy) in grid_house()) {
+        same_junctions(&model(&messy));
         let (a, b) = (floor(&clean).value, floor(&messy).value);
         prop_assert_eq!(kinds(&a), kinds(&b));
         prop_assert_eq!(a.runs.len(), b.runs.len());
@@ -298,6 +312,7 @@ proptest! {
             f
         };
         prop_assert_eq!(strip(&walls), strip(&other));
+        same_junctions(&model(&walls));
     }
     #[test]
     fn every_run_is_straight_and_every_junction_is_on_its_runs(

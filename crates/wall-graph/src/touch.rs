@@ -1,9 +1,8 @@
 //! Where two lines meet, or would if an end moved along its own axis within its reach.
 
 use crate::line::Line;
+use crate::pairs::{self, Bounds};
 use geom::{Length, Point};
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
 
 /// Lines that differ by less than this never cross: they lie beside or in line with each other.
 /// sin 3°; a crossing at a smaller angle would make bevels of several feet.
@@ -26,6 +25,8 @@ pub(crate) struct Side {
     pub station: Length,
     /// How far the end would move; zero in the middle.
     pub slip: Length,
+    /// Half of what the other wall takes up along this line; nothing in line.
+    pub body: Length,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -39,41 +40,29 @@ pub(crate) struct Touch {
 }
 
 /// All touches, least move first; those of walls with a face flush come last. Cost: O(n log n + pairs of overlapping boxes).
-pub(crate) fn find(lines: &[Line], snap: Length) -> Vec<Touch> {
+pub(crate) fn find(lines: &[Line], snap: Length) -> impl Iterator<Item = Touch> + use<> {
     let widest = lines.iter().map(Line::half_drawn).max().unwrap_or_default();
     // Oblique crossings reach further; 3 covers 30 degrees, and flatter ones are tried box to box.
-    let pad = ((widest + snap) * 3 + snap * 3).nm() as f64;
-    let boxes: Vec<GeomWithData<Rectangle<[f64; 2]>, usize>> = lines
+    let pad = ((widest + snap) * 3 + snap * 3).nm();
+    let boxes: Vec<Bounds> = lines.iter().map(Bounds::of_line).collect();
+    let mut found = Vec::with_capacity(lines.len() * 2);
+    pairs::near(&boxes, pad, |i, j| {
+        found.extend(if lines[i].dir.cross(lines[j].dir).abs() < PARALLEL {
+            in_line(lines, i, j, snap)
+        } else {
+            crossing(lines, i, j, snap)
+        });
+    });
+    let mut order: Vec<_> = found
         .iter()
         .enumerate()
-        .map(|(i, l)| {
-            let p = [l.a, l.b].map(|p| [p.x.nm() as f64, p.y.nm() as f64]);
-            GeomWithData::new(Rectangle::from_corners(p[0], p[1]), i)
+        .map(|(k, t): (usize, &Touch)| {
+            let [p, q] = t.sides;
+            (t.near_miss, t.flush, p.slip + q.slip, p.line as u32, q.line as u32, k as u32)
         })
         .collect();
-    let tree = RTree::bulk_load(boxes);
-    let mut touches = Vec::new();
-    for (i, l) in lines.iter().enumerate() {
-        let (a, b) = (l.a, l.b);
-        let lo = [a.x.min(b.x).nm() as f64 - pad, a.y.min(b.y).nm() as f64 - pad];
-        let hi = [a.x.max(b.x).nm() as f64 + pad, a.y.max(b.y).nm() as f64 + pad];
-        for other in tree.locate_in_envelope_intersecting(AABB::from_corners(lo, hi)) {
-            let j = other.data;
-            if i < j {
-                let found = if l.dir.cross(lines[j].dir).abs() < PARALLEL {
-                    in_line(lines, i, j, snap)
-                } else {
-                    crossing(lines, i, j, snap)
-                };
-                touches.extend(found);
-            }
-        }
-    }
-    touches.sort_unstable_by_key(|t| {
-        let [p, q] = t.sides;
-        (t.near_miss, t.flush, p.slip + q.slip, p.line, q.line, p.part, q.part)
-    });
-    touches
+    order.sort_unstable();
+    order.into_iter().map(move |(.., k)| found[k as usize])
 }
 
 fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Touch> {
@@ -87,26 +76,27 @@ fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Touch> {
                 as i64,
         ) + snap
     };
-    let (p, p_miss) = place(l, i, at, reach(l, m), snap)?;
-    let (q, q_miss) = place(m, j, at, reach(m, l), snap)?;
+    let (mut p, p_miss) = place(l, i, at, reach(l, m), snap)?;
+    let (mut q, q_miss) = place(m, j, at, reach(m, l), snap)?;
+    (p.body, q.body) = (m.half_width().scale(1.0 / sine), l.half_width().scale(1.0 / sine));
     Some(Touch { at, sides: [p, q], near_miss: p_miss || q_miss, flush: false })
 }
 
 /// The part of a line a point on it lies at, and whether that is just out of reach.
 fn place(l: &Line, line: usize, at: Point, reach: Length, snap: Length) -> Option<(Side, bool)> {
-    let station = l.frame().locate(at).0;
+    let (station, body) = (l.frame().locate(at).0, Length::ZERO);
     let length = l.length();
     let (from_start, from_end) = (station.abs(), (length - station).abs());
     // A wall shorter than two reaches still has two ends.
     let (part, slip) =
         if from_start <= from_end { (Part::Start, from_start) } else { (Part::End, from_end) };
     if slip <= reach {
-        return Some((Side { line, part, station, slip }, false));
+        return Some((Side { line, part, station, slip, body }, false));
     }
     if station > Length::ZERO && station < length {
-        return Some((Side { line, part: Part::Middle, station, slip: Length::ZERO }, false));
+        return Some((Side { line, part: Part::Middle, station, slip: Length::ZERO, body }, false));
     }
-    (slip <= reach + snap * 2).then_some((Side { line, part, station, slip }, true))
+    (slip <= reach + snap * 2).then_some((Side { line, part, station, slip, body }, true))
 }
 
 /// The point where two lines that are not parallel cross; exact when both lie along the sheet.
@@ -162,12 +152,19 @@ fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Touch> {
                 (m.half_width(), j) < (l.half_width(), i) || l.half_width() == m.half_width();
             let end = |n: &Line, p: Part| if p == Part::Start { n.a } else { n.b };
             let at = if wider_first { end(l, own) } else { end(m, part) };
+            let body = Length::ZERO;
             let station = |len: Length, p: Part| if p == Part::Start { Length::ZERO } else { len };
             Touch {
                 at,
                 sides: [
-                    Side { line: i, part: own, station: station(length, own), slip: gap },
-                    Side { line: j, part, station: station(m_length, part), slip: Length::ZERO },
+                    Side { line: i, part: own, station: station(length, own), slip: gap, body },
+                    Side {
+                        line: j,
+                        part,
+                        station: station(m_length, part),
+                        slip: Length::ZERO,
+                        body,
+                    },
                 ],
                 near_miss: false,
                 flush,

@@ -1,0 +1,69 @@
+//! Where walls meet, and how, without the runs.
+
+use crate::kinds::{Rays, classify, in_line};
+use crate::line::Line;
+use crate::network;
+use crate::nodes::Network;
+use diag::{Finding, Outcome};
+use geom::Point;
+use settings::Settings;
+use smallvec::SmallVec;
+use wall_model::floor::JunctionKind;
+use wall_model::{StoreyId, WallId, WallModel};
+
+/// A place where walls meet or one ends.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Meeting {
+    /// Its storey.
+    pub storey: StoreyId,
+    /// The node, plan frame.
+    pub at: Point,
+    /// Plan view.
+    pub kind: JunctionKind,
+    /// As [`wall_model::floor::Junction::angle_deg`].
+    pub angle_deg: f64,
+    /// The walls there, in order.
+    pub walls: SmallVec<[WallId; 4]>,
+}
+
+/// Finds and classifies every place where walls meet: the junctions that [`crate::build`] would make,
+/// by storey and place, and what it would say about the walls on the way.
+pub fn meetings(model: &WallModel, settings: &Settings) -> Outcome<Vec<Meeting>> {
+    let mut findings: Vec<Finding> = Vec::new();
+    let mut all = Vec::new();
+    for s in 0..model.storeys.len() as u32 {
+        let storey = StoreyId(s);
+        let (lines, n) = network(model, storey, settings.graph.snap, &mut findings);
+        let first = all.len();
+        all.extend((0..n.nodes.len()).filter_map(|k| meeting(&lines, &n, storey, k)));
+        all[first..].sort_unstable_by_key(|m: &Meeting| m.at);
+    }
+    Outcome { value: all, findings }
+}
+
+fn meeting(lines: &[Line], n: &Network, storey: StoreyId, node: usize) -> Option<Meeting> {
+    let here = &n.at_node[node];
+    let mut rays = Rays::new();
+    for &i in here {
+        let dir = lines[i].dir;
+        let position = n.position(lines, i, node)?;
+        if position + 1 < n.on_line[i].len() {
+            rays.push(dir);
+        }
+        if position > 0 {
+            rays.push(dir.back());
+        }
+    }
+    // What one wall passes, or its plates run on over, is no junction.
+    let goes_on = match (&rays[..], &here[..]) {
+        ([_, _], [_]) => true,
+        ([a, b], [i, j]) => in_line(*a, *b) && lines[*i].same_plates(&lines[*j]),
+        _ => here.is_empty(),
+    };
+    if goes_on {
+        return None;
+    }
+    let (kind, angle_deg) = classify(&rays);
+    let walls = here.iter().map(|i| lines[*i].wall).collect();
+    Some(Meeting { storey, at: n.nodes[node], kind, angle_deg, walls })
+}
