@@ -3,8 +3,9 @@
     python benches/peers_ifc.py FILES [--town MB]
 
 Ours and ifc-lite-core (by its fastest calls) run as `ifc-once`, ifcopenshell in a fresh Python, each in a
-process of its own, so that peak memory is its own. Seconds are the least of seven runs (of three for
-ifcopenshell); nothing is fetched. Needs ifcopenshell (tests/reference/requirements.txt) and cargo.
+process of its own, so that peak memory is its own. Seconds are medians of nine runs (of three for
+ifcopenshell), of the processor (all threads together) and of the clock; ratios are of both. Nothing is
+fetched. Needs ifcopenshell (tests/reference/requirements.txt) and cargo.
 """
 
 import json
@@ -16,14 +17,18 @@ import tempfile
 ROOT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 
 IFCOPENSHELL = r"""
-import json, resource, sys, time
+import json, resource, statistics, sys, time
 import ifcopenshell, ifcopenshell.util.placement
+def now():
+    return time.process_time(), time.perf_counter()
+def spent(since):
+    return [b - a for a, b in zip(since, now())]
 opened, walls = [], []
 for _ in range(3):
-    t = time.process_time()
+    t = now()
     model = ifcopenshell.open(sys.argv[1])
-    opened.append(time.process_time() - t)
-    t = time.process_time()
+    opened.append(spent(t))
+    t = now()
     n = 0
     for wall in model.by_type("IfcWall"):
         matrix = ifcopenshell.util.placement.get_local_placement(wall.ObjectPlacement)
@@ -33,9 +38,10 @@ for _ in range(3):
                     x, y = p.Coordinates[:2]
                     [matrix[i][0] * x + matrix[i][1] * y + matrix[i][3] for i in range(3)]
                 n += 1
-    walls.append(time.process_time() - t)
+    walls.append(spent(t))
     del model
-print(min(opened), min(walls), n, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
+middle = lambda runs: " ".join(str(statistics.median(each)) for each in zip(*runs))
+print(middle(opened), middle(walls), n, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)
 """
 
 
@@ -51,24 +57,27 @@ def build():
 
 def run(command):
     done = subprocess.run(command, check=True, capture_output=True, text=True)
-    opened, walls, count, kib = done.stdout.split()
-    return float(opened), float(walls), int(count), int(kib) / 1024
+    *seconds, count, kib = done.stdout.split()
+    return [float(x) for x in seconds], int(count), int(kib) / 1024
 
 
 def measure(once, path):
     size = os.path.getsize(path) / 1e6
     rows = {who: run([once, who, path]) for who in ("ours", "ifc-lite-core")}
     rows["ifcopenshell"] = run([sys.executable, "-c", IFCOPENSHELL, path])
-    whole = run([once, "whole", path])
-    ours = rows["ours"]
-    print(f"\n{os.path.basename(path)}, {size:.1f} MB, {ours[2]} axes\n")
-    print("| | open, s | MB/s | walls, s | peak MiB | open, ours is | walls, ours is |")
-    print("|---|---:|---:|---:|---:|---:|---:|")
-    for who, (opened, walls, count, mib) in rows.items():
-        ratios = "| |" if who == "ours" else f"| {opened / ours[0]:.1f}x | {walls / ours[1]:.1f}x |"
-        note = "" if count == ours[2] else f" ({count} axes)"
-        print(f"| {who}{note} | {opened:.4f} | {size / opened:.0f} | {walls:.4f} | {mib:.0f} {ratios}")
-    print(f"| ours, whole reading to the wall model | {whole[0]:.4f} | {size / whole[0]:.0f} | | {whole[3]:.0f} | | |")
+    rows["ours, whole reading to the wall model"] = run([once, "whole", path])
+    ours, axes, _ = rows["ours"]
+    print(f"\n{os.path.basename(path)}, {size:.1f} MB ({size * 1e6 / 2**20:.0f} MiB), {axes} axes\n")
+    print("| | open, CPU s | clock s | walls, CPU s | clock s | peak MiB | open, ours is, CPU (clock) | walls, ours is, CPU (clock) |")
+    print("|---|---:|---:|---:|---:|---:|---:|---:|")
+    for who, (seconds, count, mib) in rows.items():
+        times = [f"{x:.4f}" if x else "" for x in seconds]
+        ratio = ["", ""]
+        if not who.startswith("ours"):
+            times_ours = [theirs / mine for theirs, mine in zip(seconds, ours)]
+            ratio = [f"{times_ours[n]:.1f}x ({times_ours[n + 1]:.1f}x)" for n in (0, 2)]
+        note = "" if count == axes else f" ({count} walls)"
+        print(f"| {who}{note} | {' | '.join(times)} | {mib:.0f} | {' | '.join(ratio)} |")
 
 
 def main(arguments):

@@ -1,20 +1,33 @@
 //! One measurement in a process of its own, for `peers_ifc.py`:
-//! `ifc-once ours|ifc-lite-core|whole FILE` prints seconds to open, seconds for every wall's axis and
-//! placement (least of seven), walls, and the process's peak memory; `ifc-once write MB FILE` writes the
-//! generated town.
+//! `ifc-once ours|ifc-lite-core|whole FILE` prints, for opening and then for every wall's axis and
+//! placement, the processor's seconds and the clock's (medians of nine), then walls and the process's peak
+//! memory; `ifc-once write MB FILE` writes the generated town.
 
+use cpu_time::ProcessTime;
 use import_ifc::raw;
 use platewright_benches::{ifc_files, ifc_lite};
 use std::time::Instant;
 
-const TIMES: usize = 7;
+const TIMES: usize = 9;
 
-/// Seconds of processor time of this thread where the system tells (machines are shared), else of the
-/// clock.
-fn seconds(since: Instant) -> f64 {
-    let stat = std::fs::read_to_string("/proc/self/schedstat").unwrap_or_default();
-    let spent = stat.split_whitespace().next().and_then(|n| n.parse::<f64>().ok());
-    spent.filter(|n| *n > 0.0).map_or_else(|| since.elapsed().as_secs_f64(), |n| n / 1e9)
+/// Files are read as often as makes this many bytes, so that small ones can be measured.
+const ENOUGH: usize = 40_000_000;
+
+/// Seconds a piece of work takes: of the processor, all threads together (machines are shared), and of the
+/// clock. Medians.
+fn seconds(bytes: &[u8], mut work: impl FnMut()) -> [f64; 2] {
+    let again = 1 + ENOUGH / bytes.len().max(1);
+    let mut once = || {
+        let (spent, clock) = (ProcessTime::now(), Instant::now());
+        (0..again).for_each(|_| work());
+        [spent.elapsed(), clock.elapsed()].map(|d| d.as_secs_f64() / again as f64)
+    };
+    let runs: Vec<[f64; 2]> = (0..TIMES).map(|_| once()).collect();
+    [0, 1].map(|n| {
+        let mut each: Vec<f64> = runs.iter().map(|r| r[n]).collect();
+        each.sort_by(f64::total_cmp);
+        each[TIMES / 2]
+    })
 }
 
 fn main() {
@@ -40,39 +53,27 @@ fn main() {
 }
 
 fn measure(who: &str, bytes: &[u8]) {
-    let (mut open, mut walls, mut count) = (f64::INFINITY, f64::INFINITY, 0_usize);
-    let began = Instant::now();
-    // The system counts in steps of milliseconds: small files are read many times over.
-    let again = 1 + 40_000_000 / bytes.len().max(1);
-    let mut time = |slot: &mut f64, work: &mut dyn FnMut() -> usize| {
-        for _ in 0..TIMES {
-            let start = seconds(began);
-            for _ in 0..again {
-                count = std::hint::black_box(work());
-            }
-            *slot = slot.min((seconds(began) - start) / again as f64);
-        }
-    };
-    match who {
+    let mut count = 0;
+    let mut count_of = |n: usize| count = std::hint::black_box(n);
+    let (open, walls) = match who {
         "ours" => {
-            time(&mut open, &mut || raw::open(bytes).entities());
+            let open = seconds(bytes, || count_of(raw::open(bytes).entities()));
             let opened = raw::open(bytes);
-            time(&mut walls, &mut || opened.axes().len());
+            (open, seconds(bytes, || count_of(opened.axes().len())))
         }
         "whole" => {
             let settings = settings::Settings::default();
-            let read = || import_ifc::read(bytes, &settings);
-            time(&mut open, &mut || read().map_or(0, |o| o.value.walls.len()));
-            walls = 0.0;
+            let read = || import_ifc::read(bytes, &settings).map_or(0, |o| o.value.walls.len());
+            (seconds(bytes, || count_of(read())), [0.0; 2])
         }
         _ => {
-            time(&mut open, &mut || usize::from(ifc_lite::open(bytes).is_some()));
-            if let Some(opened) = ifc_lite::open(bytes) {
-                time(&mut walls, &mut || opened.axes().len());
-            }
+            let open = seconds(bytes, || count_of(usize::from(ifc_lite::open(bytes).is_some())));
+            let opened = ifc_lite::open(bytes);
+            let axes = || opened.as_ref().map_or(0, |o| o.axes().len());
+            (open, seconds(bytes, || count_of(axes())))
         }
-    }
-    println!("{open} {walls} {count} {}", peak_kib());
+    };
+    println!("{} {} {} {} {count} {}", open[0], open[1], walls[0], walls[1], peak_kib());
 }
 
 /// Peak resident memory of this process in KiB, where the system tells; 0 elsewhere.

@@ -1,7 +1,7 @@
 //! An opened model: entities by id and by kind, with the small readers every module needs.
 
 use crate::classes::{self, Kind};
-use crate::step::{Record, Scan, scan};
+use crate::step::{Param, Record, Scan, scan};
 use diag::SourceRef;
 
 /// A STEP file and its index.
@@ -45,7 +45,11 @@ impl<'a> File<'a> {
     }
     /// The entity that parameter `n` of `r` refers to, or why not.
     pub fn follow(&self, r: &Record<'_>, n: usize) -> Result<Record<'a>, Why> {
-        match r.param(n).reference() {
+        self.follow_to(r, n, r.param(n))
+    }
+    /// The same where that parameter was looked at already.
+    pub fn follow_to(&self, r: &Record<'_>, n: usize, p: Param<'_>) -> Result<Record<'a>, Why> {
+        match p.reference() {
             Some(id) => self.get(id),
             None => Err(format!("#{} {} lacks its parameter {}", r.id, r.class_name(), n + 1)),
         }

@@ -85,7 +85,7 @@ fn read_into(file: &File<'_>, m: &Record<'_>, out: &mut Layers, depth: usize) {
     match &*m.upper() {
         b"IFCMATERIALLAYERSET" => {
             out.set_name = m.param(1).text().unwrap_or_default().trim().to_owned();
-            let layers = m.param(0).references().filter_map(|id| file.find(id));
+            let layers = m.references(0).filter_map(|id| file.find(id));
             out.layers = layers.filter_map(|l| layer(file, &l)).collect();
         }
         b"IFCMATERIALLAYER" | b"IFCMATERIALLAYERWITHOFFSETS" => {
@@ -93,12 +93,12 @@ fn read_into(file: &File<'_>, m: &Record<'_>, out: &mut Layers, depth: usize) {
         }
         b"IFCMATERIAL" => out.loose.push(m.param(0).text().unwrap_or_default()),
         b"IFCMATERIALLIST" => {
-            for one in m.param(0).references().filter_map(|id| file.find(id)) {
+            for one in m.references(0).filter_map(|id| file.find(id)) {
                 read_into(file, &one, out, depth + 1);
             }
         }
         b"IFCMATERIALCONSTITUENTSET" => {
-            for c in m.param(2).references().filter_map(|id| file.find(id)) {
+            for c in m.references(2).filter_map(|id| file.find(id)) {
                 if let Ok(one) = file.follow(&c, 2) {
                     read_into(file, &one, out, depth + 1);
                 }

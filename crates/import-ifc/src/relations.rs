@@ -71,7 +71,7 @@ impl Relations {
             r.material(file, &rel);
         }
         for rel in file.all(Kind::RelProperties) {
-            let mut ours = rel.param(4).references().filter(|id| walls.contains(id)).peekable();
+            let mut ours = rel.references(4).filter(|id| walls.contains(id)).peekable();
             if ours.peek().is_none() {
                 continue;
             }
@@ -86,7 +86,7 @@ impl Relations {
         }
         for layer in file.all(Kind::PresentationLayer) {
             let name: Rc<str> = layer.param(0).text().unwrap_or_default().into();
-            for item in layer.param(2).references() {
+            for item in layer.references(2) {
                 r.presentation.entry(item).or_insert_with(|| name.clone());
             }
         }
@@ -137,7 +137,7 @@ impl Relations {
             return;
         };
         let usage = material.is("IFCMATERIALLAYERSETUSAGE");
-        for id in rel.param(4).references() {
+        for id in rel.references(4) {
             if usage {
                 let known = self.material.get(&id).and_then(|m| file.find(*m));
                 if known.is_none_or(|m| !m.is("IFCMATERIALLAYERSETUSAGE")) {
@@ -192,7 +192,7 @@ impl Relations {
     pub fn wall_flags(&self, file: &File<'_>, wall: u64) -> WallFlags {
         let own = self.flags.get(&wall).copied().unwrap_or_default();
         let of_type = self.type_of.get(&wall).and_then(|id| file.find(*id)).map(|t| {
-            let sets = t.param(5).references();
+            let sets = t.references(5);
             sets.fold(WallFlags::default(), |f, set| f.or(flags_of(file, set)))
         });
         own.or(of_type.unwrap_or_default())
@@ -222,7 +222,7 @@ fn flags_of(file: &File<'_>, set: u64) -> WallFlags {
     if !set.is("IFCPROPERTYSET") || !set.param(2).raw_string().is_some_and(is_common) {
         return flags;
     }
-    for p in set.param(4).references() {
+    for p in set.references(4) {
         let Some(p) = file.find(p) else { continue };
         let [name, _, value] = p.take();
         match name.raw_string() {

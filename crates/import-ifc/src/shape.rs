@@ -12,7 +12,7 @@ use crate::geometry::members::{level_edges, strip_of_members};
 use crate::geometry::mesh::{NoStrip, strip_of_mesh};
 use crate::geometry::placement::PlacementMemo;
 use crate::geometry::top::{self, Run, Section, Top};
-use crate::step::Record;
+use crate::step::{Param, Record};
 
 /// A straight piece of a wall.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -153,8 +153,8 @@ fn representations<'a>(shapes: &Shapes<'_, 'a>, product: &Record<'a>) -> Vec<Rep
     let Some(shape) = product.param(6).reference().and_then(|id| shapes.file.find(id)) else {
         return Vec::new();
     };
-    let each = shape.param(2).references().filter_map(|id| shapes.file.find(id));
-    let text = |p: crate::step::Param<'_>| p.text().unwrap_or_default();
+    let each = shape.references(2).filter_map(|id| shapes.file.find(id));
+    let text = |p: Param<'_>| p.text().unwrap_or_default();
     each.map(|record| {
         let [_, identifier, kind] = record.take();
         Representation { record, identifier: text(identifier), kind: text(kind) }
@@ -166,9 +166,9 @@ fn representations<'a>(shapes: &Shapes<'_, 'a>, product: &Record<'a>) -> Vec<Rep
 pub fn representation_ids(shapes: &Shapes<'_, '_>, product: &Record<'_>) -> Vec<u64> {
     let mut ids = Vec::new();
     let shape = product.param(6).reference().and_then(|id| shapes.file.find(id));
-    for id in shape.iter().flat_map(|s| s.param(2).references()) {
+    for id in shape.iter().flat_map(|s| s.references(2)) {
         ids.push(id);
-        ids.extend(shapes.file.find(id).iter().flat_map(|r| r.param(3).references()));
+        ids.extend(shapes.file.find(id).iter().flat_map(|r| r.references(3)));
     }
     ids
 }
@@ -272,7 +272,7 @@ pub fn wall_shape<'a>(
         foot_z: heights.map_or(world.origin[2], |h| h.0),
         lengthened: 0.0,
     };
-    match axis(shapes, product, &world) {
+    match axis(shapes, product.param(6), &world) {
         Ok(Some(line)) if line.curved => return Err(Trouble::Curved(Some(Bow::of(&line.points)))),
         Ok(Some(line)) => shape.pieces = pieces(&line, &world),
         Ok(None) => {}
@@ -304,38 +304,44 @@ pub fn wall_shape<'a>(
     Ok(shape)
 }
 
-/// The points of the Axis representation in its owner's coordinates and in the world.
+/// The points of the Axis representation of a shape (the product's parameter 6) in the world.
 pub fn axis<'a>(
     shapes: &Shapes<'_, 'a>,
-    product: &Record<'a>,
+    shape: Param<'a>,
     world: &Affine,
 ) -> Result<Option<Polyline>, Why> {
-    let Some(shape) = product.param(6).reference().and_then(|id| shapes.file.find(id)) else {
+    let Some(shape) = shape.reference().and_then(|id| shapes.file.find(id)) else {
         return Ok(None);
     };
     let is_axis = |r: &Record<'a>| {
         r.param(1).raw_string().is_some_and(|name| name.trim_ascii().eq_ignore_ascii_case(b"axis"))
     };
-    let mut all = shape.param(2).references().filter_map(|id| shapes.file.find(id));
+    let mut all = shape.references(2).filter_map(|id| shapes.file.find(id));
     let Some(axis) = all.find(is_axis) else { return Ok(None) };
     let mut whole = Polyline::default();
-    for id in axis.param(3).references() {
+    let add = |whole: &mut Polyline, curve: &Record<'a>, map: &Affine| {
+        let part = shapes.curve_of(curve, 0)?;
+        whole.curved |= part.curved;
+        whole.points.reserve_exact(part.points.len());
+        whole.points.extend(part.points.iter().map(|p| world.point(map.point(*p))));
+        Ok::<(), Why>(())
+    };
+    for id in axis.references(3) {
         let item = shapes.file.get(id)?;
-        let (curves, map): (Vec<u64>, Affine) = if item.is("IFCMAPPEDITEM") {
+        let (curves, map) = if item.is("IFCMAPPEDITEM") {
             let source = shapes.file.follow(&item, 0)?;
             let origin = shapes.placement_or_identity(source.param(0))?;
             let target = shapes.operator(&shapes.file.follow(&item, 1)?)?;
             let inner = shapes.file.follow(&source, 1)?;
-            (inner.param(3).references().collect(), target.after(&origin))
+            (inner.references(3), target.after(&origin))
         } else if item.is("IFCGEOMETRICCURVESET") || item.is("IFCGEOMETRICSET") {
-            (item.param(0).references().collect(), Affine::IDENTITY)
+            (item.references(0), Affine::IDENTITY)
         } else {
-            (vec![id], Affine::IDENTITY)
+            add(&mut whole, &item, &Affine::IDENTITY)?;
+            continue;
         };
         for curve in curves {
-            let part = shapes.curve(curve)?;
-            whole.curved |= part.curved;
-            whole.points.extend(part.points.iter().map(|p| world.point(map.point(*p))));
+            add(&mut whole, &shapes.file.get(curve)?, &map)?;
         }
     }
     Ok((whole.points.len() >= 2).then_some(whole))

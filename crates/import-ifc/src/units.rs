@@ -54,7 +54,7 @@ pub fn length_unit(
     let assignments = assignments(file, findings);
     let mut stated: Vec<Result<LengthUnit, Why>> = Vec::new();
     for a in &assignments {
-        for id in a.param(0).references() {
+        for id in a.references(0) {
             if let Some(unit) = file.find(id).filter(|u| u.param(1).name() == Some(b"LENGTHUNIT")) {
                 stated.push(metres(file, &unit, 0).map(|(name, m)| named(&name, m)));
             }
@@ -98,7 +98,7 @@ pub fn length_unit(
 /// Radians in the file's unit of plane angle; 1 where it does not say.
 pub fn angle_unit(file: &File<'_>) -> f64 {
     for a in assignments(file, &mut Vec::new()) {
-        for id in a.param(0).references() {
+        for id in a.references(0) {
             if let Some(unit) =
                 file.find(id).filter(|u| u.param(1).name() == Some(b"PLANEANGLEUNIT"))
                 && let Ok((_, factor)) = metres(file, &unit, 0)

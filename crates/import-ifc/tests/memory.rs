@@ -1,5 +1,7 @@
-//! Reading takes memory by the size of the file: at most six times the STEP text and 64 MiB.
+//! Reading takes memory by the size of the file: at most six times the STEP text and 64 MiB; opening and
+//! every wall's axis take far less. And every product read is accounted for.
 
+use diag::Ledger;
 use peak_alloc::PeakAlloc;
 use settings::Settings;
 use std::path::Path;
@@ -17,12 +19,31 @@ fn taken(work: impl FnOnce()) -> usize {
     ALLOCATOR.peak_usage().saturating_sub(before)
 }
 
+fn all_accounted_for(ledger: &Ledger) {
+    assert_eq!(ledger.used() + ledger.ignored_total(), ledger.read());
+}
+
 fn check(name: &str, bytes: &[u8], text_len: usize) {
-    let read = taken(|| drop(import_ifc::read(bytes, &Settings::default())));
-    let inspect = taken(|| drop(import_ifc::inspect(bytes, &Settings::default())));
+    let settings = Settings::default();
+    let read = taken(|| {
+        if let Ok(out) = import_ifc::read(bytes, &settings) {
+            all_accounted_for(&out.value.ledger);
+        }
+    });
+    let inspect = taken(|| {
+        if let Ok(i) = import_ifc::inspect(bytes, &settings) {
+            all_accounted_for(&i.ledger);
+        }
+    });
     let limit = 6 * text_len + (64 << 20);
     println!("{name}: {text_len} bytes of text, read {read}, inspect {inspect}");
     assert!(read.max(inspect) <= limit, "{name}: {read} and {inspect} of {limit}");
+    if import_ifc::sniff(bytes) && !bytes.starts_with(b"PK") {
+        let axes = taken(|| drop(import_ifc::raw::open(bytes).axes()));
+        let limit = text_len + (8 << 20);
+        println!("{name}: axes {axes}");
+        assert!(axes <= limit, "{name}: axes {axes} of {limit}");
+    }
 }
 
 /// One test, so that nothing else allocates meanwhile.

@@ -145,7 +145,7 @@ impl Shapes<'_, '_> {
         body: &mut Body,
         depth: usize,
     ) {
-        for id in representation.param(3).references() {
+        for id in representation.references(3) {
             // Without this, copies nested in copies would fail a million times each.
             if body.unread.len() >= UNREAD {
                 return;
@@ -255,7 +255,7 @@ impl Shapes<'_, '_> {
             | b"IFCADVANCEDBREP"
             | b"IFCADVANCEDBREPWITHVOIDS" => self.faces(&self.file.follow(r, 0)?, map, body),
             b"IFCSHELLBASEDSURFACEMODEL" | b"IFCFACEBASEDSURFACEMODEL" => {
-                for shell in r.param(0).references() {
+                for shell in r.references(0) {
                     self.faces(&self.file.get(shell)?, map, body)?;
                 }
                 Ok(())
@@ -319,17 +319,17 @@ impl Shapes<'_, '_> {
     /// The loops of a shell's faces.
     pub fn faces(&self, shell: &Record<'_>, map: &Affine, body: &mut Body) -> Result<(), Why> {
         let before = body.loops.len();
-        for face in shell.param(0).references() {
+        for face in shell.references(0) {
             let face = self.file.get(face)?;
             // A face of an advanced Brep names its surface.
             let surface = face.param(1).reference().and_then(|id| self.file.find(id));
             body.round_faces |= surface.is_some_and(|s| !s.is("IFCPLANE"));
-            for bound in face.param(0).references() {
+            for bound in face.references(0) {
                 let bound = self.file.get(bound)?;
                 let loop_ = self.file.follow(&bound, 0)?;
                 let from = body.vertices.len();
                 if loop_.is("IFCPOLYLOOP") {
-                    for p in loop_.param(0).references() {
+                    for p in loop_.references(0) {
                         self.spend(1)?;
                         body.vertices.push(map.point(self.point(p)?));
                     }
@@ -353,7 +353,7 @@ impl Shapes<'_, '_> {
 
     /// The corners of a loop of edges: where each edge begins, as the loop runs.
     fn edge_loop(&self, loop_: &Record<'_>, map: &Affine, body: &mut Body) -> Result<(), Why> {
-        for id in loop_.param(0).references() {
+        for id in loop_.references(0) {
             self.spend(1)?;
             let oriented = self.file.get(id)?;
             let edge = self.file.follow(&oriented, 2)?;

@@ -40,26 +40,30 @@ impl Shapes<'_, '_> {
         if depth > DEPTH {
             return Err(format!("curve #{id} is nested over {DEPTH} deep"));
         }
+        self.curve_of(&self.file.get(id)?, depth)
+    }
+
+    /// The points of a curve `depth` deep in others.
+    pub fn curve_of(&self, r: &Record<'_>, depth: usize) -> Result<Polyline, Why> {
         self.spend(1)?;
-        let r = self.file.get(id)?;
         match &*r.upper() {
             b"IFCPOLYLINE" => {
                 let mut points = Vec::new();
-                for p in r.param(0).references() {
+                for p in r.references(0) {
                     self.spend(1)?;
                     points.push(self.point(p)?);
                 }
                 Ok(Polyline { points, curved: false })
             }
-            b"IFCTRIMMEDCURVE" => self.trimmed(&r),
-            b"IFCINDEXEDPOLYCURVE" => self.indexed(&r),
+            b"IFCTRIMMEDCURVE" => self.trimmed(r),
+            b"IFCINDEXEDPOLYCURVE" => self.indexed(r),
             b"IFCCOMPOSITECURVE"
             | b"IFC2DCOMPOSITECURVE"
             | b"IFCCOMPOSITECURVEONSURFACE"
             | b"IFCOUTERBOUNDARYCURVE"
             | b"IFCBOUNDARYCURVE" => {
                 let mut whole = Polyline::default();
-                for s in r.param(0).references() {
+                for s in r.references(0) {
                     let s = self.file.get(s)?;
                     let [_, same, parent] = s.take();
                     let parent = parent.reference().ok_or("a curve segment lacks its curve")?;
@@ -72,12 +76,12 @@ impl Shapes<'_, '_> {
                 Ok(whole)
             }
             b"IFCCIRCLE" | b"IFCELLIPSE" => {
-                let ellipse = self.ellipse(&r)?;
+                let ellipse = self.ellipse(r)?;
                 Ok(ellipse.arc(0.0, TAU))
             }
             _ => {
                 let other = r.class_name();
-                Err(format!("curve #{id} is a {other}, which is not read"))
+                Err(format!("curve #{} is a {other}, which is not read", r.id))
             }
         }
     }
@@ -160,9 +164,9 @@ impl Shapes<'_, '_> {
     pub fn point_list(&self, id: u64) -> Result<Vec<Vec3>, Why> {
         let r = self.file.get(id)?;
         let mut points = Vec::new();
-        for p in r.param(0).list() {
+        for p in r.list(0) {
             self.spend(1)?;
-            let p = triple(p).ok_or_else(|| format!("#{id} has a bad coordinate"))?;
+            let p = triple(p.list()).ok_or_else(|| format!("#{id} has a bad coordinate"))?;
             points.push(p);
         }
         Ok(points)

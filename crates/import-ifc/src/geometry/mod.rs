@@ -17,7 +17,7 @@ pub mod removal;
 pub mod top;
 
 use crate::file::{File, Why};
-use crate::step::{Param, Record};
+use crate::step::{Param, Params, Record};
 use affine::Vec3;
 use rustc_hash::FxHashMap;
 use std::cell::{Cell, RefCell};
@@ -57,11 +57,15 @@ impl<'f, 'a> Shapes<'f, 'a> {
         if !r.is("IFCCARTESIANPOINT") {
             return Err(format!("#{id} is no point but {}", r.class_name()));
         }
-        triple(r.param(0)).ok_or_else(|| format!("#{id} has a coordinate that is not a number"))
+        triple(r.list(0)).ok_or_else(|| format!("#{id} has a coordinate that is not a number"))
     }
-    /// The point a parameter refers to.
+    /// The point parameter `n` refers to.
     pub fn point_at(&self, r: &Record<'_>, n: usize) -> Result<Vec3, Why> {
-        match r.param(n).reference() {
+        self.point_of(r, r.param(n))
+    }
+    /// The point a parameter of `r` refers to.
+    pub fn point_of(&self, r: &Record<'_>, p: Param<'_>) -> Result<Vec3, Why> {
+        match p.reference() {
             Some(id) => self.point(id),
             None => Err(format!("#{} {} lacks a point", r.id, r.class_name())),
         }
@@ -69,17 +73,16 @@ impl<'f, 'a> Shapes<'f, 'a> {
     /// The ratios of an IfcDirection, not normalised; `None` for `$` and for what is no direction.
     pub fn direction(&self, p: Param<'_>) -> Option<Vec3> {
         let r = self.file.find(p.reference()?)?;
-        if r.is("IFCDIRECTION") { triple(r.param(0)) } else { None }
+        if r.is("IFCDIRECTION") { triple(r.list(0)) } else { None }
     }
 }
 
-/// Two or three numbers of a list.
-pub fn triple(p: Param<'_>) -> Option<Vec3> {
-    let mut each = p.list();
-    let x = each.next()?.number()?;
-    let y = each.next()?.number()?;
-    let z = match each.next() {
-        Some(z) => z.number()?,
+/// The two or three numbers of a list.
+pub fn triple(mut each: Params<'_>) -> Option<Vec3> {
+    let x = each.next_number()??;
+    let y = each.next_number()??;
+    let z = match each.next_number() {
+        Some(z) => z?,
         None => 0.0,
     };
     Some([x, y, z])

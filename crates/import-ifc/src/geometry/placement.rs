@@ -17,12 +17,12 @@ pub struct PlacementMemo(RefCell<FxHashMap<u64, Affine>>);
 impl Shapes<'_, '_> {
     /// IfcAxis2Placement3D or 2D.
     pub fn axis_placement(&self, r: &Record<'_>) -> Result<Affine, Why> {
-        let origin = self.point_at(r, 0)?;
+        let [point, first, second] = r.take();
+        let origin = self.point_of(r, point)?;
         if r.is("IFCAXIS2PLACEMENT3D") {
-            let [_, axis, toward] = r.take();
-            Ok(Affine::placement(origin, self.direction(axis), self.direction(toward)))
+            Ok(Affine::placement(origin, self.direction(first), self.direction(second)))
         } else if r.is("IFCAXIS2PLACEMENT2D") {
-            Ok(Affine::placement(origin, None, self.direction(r.param(1))))
+            Ok(Affine::placement(origin, None, self.direction(first)))
         } else {
             Err(format!("#{} is a {}, which places nothing here", r.id, r.class_name()))
         }
@@ -77,13 +77,22 @@ impl Shapes<'_, '_> {
                     r.class_name()
                 ));
             }
-            let [parent, _] = r.take();
-            chain.push((id, self.axis_placement(&self.file.follow(&r, 1)?)?));
+            let [parent, own] = r.take();
+            let own = self.axis_placement(&self.file.follow_to(&r, 1, own)?)?;
+            // Things are placed on few others, and most have nothing placed on them: of those no note
+            // is taken.
+            let known = parent.reference().and_then(|id| memo.get(&id));
+            if let Some(known) = known.filter(|_| chain.is_empty()) {
+                return Ok(known.after(&own));
+            }
+            chain.push((id, own));
             next = parent;
         }
-        for (id, own) in chain.iter().rev() {
+        for (n, (id, own)) in chain.iter().enumerate().rev() {
             map = map.after(own);
-            memo.insert(*id, map);
+            if n > 0 {
+                memo.insert(*id, map);
+            }
         }
         Ok(map)
     }

@@ -40,7 +40,7 @@ impl Shapes<'_, '_> {
             }
             Ok(points)
         };
-        r.param(3).references().map(hole).collect()
+        r.references(3).map(hole).collect()
     }
 
     fn profile_at_depth(&self, id: u64, depth: usize) -> Result<Polyline, Why> {

@@ -1,78 +1,133 @@
-//! `#id` to byte offset: a table by id where ids are dense, else a sorted list with a coarse table over
-//! it.
+//! `#id` to byte offset: a table by id for ids about as dense as entities are, and for the others a sorted
+//! list with a coarse table over it.
 
-/// How many entities one bucket holds on average when ids are evenly spread.
+/// How many entities one bucket of the sorted list holds on average when ids are evenly spread.
 const PER_BUCKET: usize = 4;
 
-/// Ids are dense when the table by id has at most this many places for each entity.
-const PLACES: u64 = 3;
+/// The table by id has at most one place for this many bytes of the file: about three times as many as
+/// there are entities.
+const BYTES_PER_PLACE: usize = 13;
+
+/// A table whose first id is below this starts at 0, since lower ids may follow.
+const LOW: u64 = 4096;
 
 /// No entity starts here: files are shorter.
 const NONE: u32 = u32::MAX;
 
-/// Where each entity is. Memory goes by the number of entities, never by the largest id.
+/// Where each entity is: a table by id, and a sorted list of those whose ids lie beyond it. Memory goes by
+/// the size of the file, never by the largest id.
 #[derive(Debug)]
-pub enum Index {
-    /// By id, from the first on.
-    Dense {
-        /// The least id.
-        first: u64,
-        /// Offsets, [`NONE`] where no entity has that id.
-        offsets: Vec<u32>,
-        /// How many entities there are.
-        count: usize,
-    },
-    /// Sorted.
-    Sparse(Sparse),
+pub struct Index {
+    /// The id of the table's first place.
+    first: u64,
+    /// Offsets by id, [`NONE`] where no entity has that id.
+    table: Vec<u32>,
+    others: Sparse,
+    count: usize,
 }
 
 impl Index {
-    /// Drops second definitions of an id (the first in the file stays) and tells their ids.
-    pub fn new(ids: Vec<u64>, offsets: Vec<u32>) -> (Index, Vec<u64>) {
-        let ends = ids.iter().copied().min().zip(ids.iter().copied().max());
-        if let Some((first, last)) = ends
-            && last - first < PLACES.saturating_mul(ids.len() as u64)
-        {
-            return Index::dense(first, last, &ids, &offsets);
-        }
-        let (sparse, doubles) = Sparse::new(ids, offsets);
-        (Index::Sparse(sparse), doubles)
-    }
-
-    fn dense(first: u64, last: u64, ids: &[u64], offsets: &[u32]) -> (Index, Vec<u64>) {
-        let mut table = vec![NONE; (last - first) as usize + 1];
-        let mut doubles = Vec::new();
-        for (id, offset) in ids.iter().zip(offsets) {
-            let slot = &mut table[(id - first) as usize];
-            if *slot == NONE {
-                *slot = *offset;
-            } else {
-                doubles.push(*id);
-            }
-        }
-        let count = ids.len() - doubles.len();
-        doubles.sort_unstable();
-        (Index::Dense { first, offsets: table, count }, doubles)
-    }
-
     /// Byte offset of the entity's `#`.
     #[inline]
     pub fn offset(&self, id: u64) -> Option<usize> {
-        match self {
-            Index::Dense { first, offsets, .. } => {
-                let place = usize::try_from(id.checked_sub(*first)?).ok()?;
-                offsets.get(place).filter(|o| **o != NONE).map(|o| *o as usize)
-            }
-            Index::Sparse(sparse) => sparse.offset(id),
+        let place = usize::try_from(id.wrapping_sub(self.first)).ok()?;
+        match self.table.get(place) {
+            Some(offset) if *offset != NONE => Some(*offset as usize),
+            Some(_) => None,
+            None => self.others.offset(id),
         }
     }
 
     /// How many entities there are.
     pub fn len(&self) -> usize {
-        match self {
-            Index::Dense { count, .. } => *count,
-            Index::Sparse(sparse) => sparse.ids.len(),
+        self.count
+    }
+}
+
+/// Takes entities in the order of the file. Of an id defined more than once the first definition stays.
+#[derive(Debug)]
+pub struct Builder {
+    first: u64,
+    table: Vec<u32>,
+    /// Most places the table may have.
+    places: usize,
+    /// Places of the table without an entity.
+    gaps: usize,
+    others: Vec<(u64, u32)>,
+    doubles: Vec<u64>,
+}
+
+impl Builder {
+    /// For that many bytes of a file.
+    pub fn new(bytes: usize) -> Builder {
+        Builder {
+            first: 0,
+            // Pages never written to cost nothing.
+            table: Vec::with_capacity(bytes / 40 + 16),
+            places: bytes / BYTES_PER_PLACE + 16,
+            gaps: 0,
+            others: Vec::new(),
+            doubles: Vec::new(),
         }
+    }
+
+    /// Takes an entity.
+    #[inline]
+    pub fn add(&mut self, id: u64, offset: u32) {
+        let next = self.table.len();
+        // Most exporters count up.
+        if id.wrapping_sub(self.first) == next as u64 && next < self.places {
+            self.table.push(offset);
+        } else {
+            self.add_out_of_turn(id, offset);
+        }
+    }
+
+    fn add_out_of_turn(&mut self, id: u64, offset: u32) {
+        if self.table.is_empty() {
+            self.first = if id < LOW.min(self.places as u64) { 0 } else { id };
+        }
+        let place = usize::try_from(id.wrapping_sub(self.first)).unwrap_or(usize::MAX);
+        match self.table.get_mut(place) {
+            Some(slot) if *slot == NONE => {
+                *slot = offset;
+                self.gaps -= 1;
+            }
+            Some(_) => self.doubles.push(id),
+            None if place < self.places => {
+                self.gaps += place - self.table.len();
+                self.table.resize(place, NONE);
+                self.table.push(offset);
+            }
+            None => self.others.push((id, offset)),
+        }
+    }
+
+    /// Takes the entities of a later part of the file.
+    pub fn append(&mut self, later: Builder) {
+        if later.first == self.first.wrapping_add(self.table.len() as u64)
+            && self.table.len() + later.table.len() <= self.places
+        {
+            self.table.extend_from_slice(&later.table);
+            self.gaps += later.gaps;
+        } else {
+            for (place, offset) in later.table.into_iter().enumerate() {
+                if offset != NONE {
+                    self.add(later.first + place as u64, offset);
+                }
+            }
+        }
+        later.others.into_iter().for_each(|(id, offset)| self.add(id, offset));
+        self.doubles.extend(later.doubles);
+    }
+
+    /// The index, and ids with one entry for each definition after the first.
+    pub fn finish(mut self) -> (Index, Vec<u64>) {
+        let (others, more) = Sparse::new(self.others);
+        self.doubles.extend(more);
+        self.doubles.sort_unstable();
+        let count = self.table.len() - self.gaps + others.ids.len();
+        (Index { first: self.first, table: self.table, others, count }, self.doubles)
     }
 }
 
@@ -88,22 +143,18 @@ pub struct Sparse {
 
 impl Sparse {
     /// Sorts the entries, drops second definitions of an id (the first in the file stays) and tells
-    /// how many were dropped, with the first few ids.
-    fn new(mut ids: Vec<u64>, mut offsets: Vec<u32>) -> (Sparse, Vec<u64>) {
+    /// their ids.
+    fn new(mut both: Vec<(u64, u32)>) -> (Sparse, Vec<u64>) {
         let mut doubles = Vec::new();
-        if !ids.is_sorted_by(|a, b| a < b) {
-            let mut both: Vec<(u64, u32)> =
-                ids.iter().copied().zip(offsets.iter().copied()).collect();
-            both.sort_unstable();
-            both.dedup_by(|b, a| {
-                let same = a.0 == b.0;
-                if same {
-                    doubles.push(a.0);
-                }
-                same
-            });
-            (ids, offsets) = both.into_iter().unzip();
-        }
+        both.sort_unstable();
+        both.dedup_by(|b, a| {
+            let same = a.0 == b.0;
+            if same {
+                doubles.push(a.0);
+            }
+            same
+        });
+        let (ids, offsets) = both.into_iter().unzip();
         let mut index = Sparse { ids, offsets, starts: Vec::new(), shift: 0 };
         index.build_buckets();
         (index, doubles)
@@ -141,43 +192,53 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    proptest! {
-        #[test]
-        fn finds_what_is_there_and_nothing_else(mut ids in proptest::collection::vec(prop_oneof![0..200_u64, any::<u64>()], 0..200), other in 0..200_u64) {
-            ids.dedup();
-            let offsets: Vec<u32> = (0..ids.len() as u32).collect();
-            let (index, _) = Index::new(ids.clone(), offsets);
-            for id in &ids {
-                let first = ids.iter().position(|x| x == id).unwrap();
-                prop_assert_eq!(index.offset(*id), Some(first));
-            }
-            prop_assert_eq!(index.offset(other).is_some(), ids.contains(&other));
-            let size = match &index {
-                Index::Dense { offsets, .. } => offsets.len(),
-                Index::Sparse(sparse) => sparse.starts.len(),
-            };
-            prop_assert!(size <= 3 * ids.len() + 4);
-            prop_assert!(index.len() <= ids.len());
-        }
+    fn of(bytes: usize, ids: &[u64]) -> Builder {
+        let mut builder = Builder::new(bytes);
+        ids.iter().zip(0..).for_each(|(id, n)| builder.add(*id, n));
+        builder
     }
 
-    #[test]
-    fn dense_and_sparse_tell_the_same() {
-        let ids = vec![7, 3, 9, 3, 8];
-        let offsets = vec![1, 2, 3, 4, 5];
-        let (dense, a) = Index::new(ids.clone(), offsets.clone());
-        let (sparse, b) = Sparse::new(ids, offsets);
-        assert!(matches!(dense, Index::Dense { count: 4, .. }));
-        assert_eq!((&a, a == b), (&vec![3], true));
-        for id in 0..20 {
-            assert_eq!(dense.offset(id), sparse.offset(id), "{id}");
+    proptest! {
+        #[test]
+        fn finds_what_is_there_and_nothing_else(
+            ids in proptest::collection::vec(prop_oneof![0..200_u64, 4000..5000_u64, any::<u64>()], 0..200),
+            bytes in prop_oneof![Just(0_usize), Just(2000), Just(100_000)],
+            other in 0..200_u64, cut in 0..200_usize)
+        {
+            let (index, doubles) = of(bytes, &ids).finish();
+            for id in &ids {
+                prop_assert_eq!(index.offset(*id), ids.iter().position(|x| x == id));
+            }
+            prop_assert_eq!(index.offset(other).is_some(), ids.contains(&other));
+            prop_assert_eq!(index.len() + doubles.len(), ids.len());
+            prop_assert!(index.table.len() <= bytes / BYTES_PER_PLACE + 16);
+            prop_assert!(index.others.starts.len() <= 3 * ids.len() + 4);
+
+            // The same in two parts.
+            let (one, two) = ids.split_at(cut.min(ids.len()));
+            let mut parts = of(bytes, one);
+            let mut later = Builder::new(bytes);
+            two.iter().zip(one.len() as u32..).for_each(|(id, n)| later.add(*id, n));
+            parts.append(later);
+            let (again, same) = parts.finish();
+            prop_assert_eq!((again.len(), &same), (index.len(), &doubles));
+            for id in &ids {
+                prop_assert_eq!(again.offset(*id), index.offset(*id));
+            }
         }
     }
 
     #[test]
     fn second_definitions_are_told() {
-        let (index, doubles) = Index::new(vec![5, 3, 5], vec![10, 20, 30]);
-        assert_eq!((index.offset(5), index.offset(3), index.len()), (Some(10), Some(20), 2));
-        assert_eq!(doubles, [5]);
+        for far in [0, 1 << 40] {
+            let mut builder = Builder::new(1000);
+            builder.add(1, 7);
+            for (id, offset) in [(5, 10), (3, 20), (5, 30)] {
+                builder.add(far + id, offset);
+            }
+            let (index, doubles) = builder.finish();
+            assert_eq!((index.offset(far + 5), index.offset(far + 3)), (Some(10), Some(20)));
+            assert_eq!((doubles, index.len()), (vec![far + 5], 3));
+        }
     }
 }

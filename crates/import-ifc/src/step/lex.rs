@@ -150,24 +150,6 @@ pub fn statement_end(bytes: &[u8], mut at: usize) -> End {
     }
 }
 
-/// The end of a statement of the usual kind, from after its class name: it holds no comment, no other
-/// entity and whole strings, ends in `);` at the end of a line, and the next line starts an entity.
-/// `None` for all others, which [`statement_end`] takes apart.
-#[inline]
-pub fn plain_end(bytes: &[u8], from: usize) -> Option<usize> {
-    let rest = bytes.get(from..)?;
-    let n = memchr3(b';', b'=', b'/', rest)?;
-    let usual = match rest.get(n + 1..)? {
-        [b'\n', b'#', ..] | [b'\r', b'\n', b'#', ..] => {
-            rest[n] == b';' && rest[..n].ends_with(b")")
-        }
-        _ => false,
-    };
-    // An odd quote is a string that was never closed.
-    let whole = || memchr::memchr_iter(b'\'', &rest[..n]).count().is_multiple_of(2);
-    (usual && whole()).then_some(from + n + 1)
-}
-
 /// The next place from `at` on where an entity starts, wherever on a line; for going on after damage.
 pub fn next_entity(bytes: &[u8], mut at: usize) -> Option<usize> {
     loop {
@@ -205,25 +187,6 @@ mod tests {
         assert_eq!(statement_end(b"A('x;y',/* ; ' */1);z", 0), End::At(20));
         assert_eq!(statement_end(b"A(1/2);", 0), End::At(7));
         assert_eq!(statement_end(b"A('x", 0), End::OutOfBytes);
-    }
-
-    #[test]
-    fn plain_statements_end_as_all_others() {
-        for text in [
-            "(1,'a''b',#3);\n#2=X();",
-            "(1);\r\n#2=X();",
-            "('a;b');\n#2=X();",
-            "(1)\n#2=X();\n#3=Y();",
-        ] {
-            if let Some(end) = plain_end(text.as_bytes(), 0) {
-                assert_eq!(statement_end(text.as_bytes(), 0), End::At(end), "{text}");
-            }
-        }
-        assert_eq!(plain_end(b"(1,'a''b',#3);\n#2=X();", 0), Some(14));
-        for text in ["('a);\n#2=X();", "(1);#2=X();", "(1/*;*/);\n#2=", "(1", "", "(1,2;\n#2=X();"]
-        {
-            assert_eq!(plain_end(text.as_bytes(), 0), None, "{text}");
-        }
     }
 
     #[test]

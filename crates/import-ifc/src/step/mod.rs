@@ -10,8 +10,9 @@ pub mod header;
 mod index;
 mod lex;
 pub mod param;
+mod plain;
 mod scan;
 pub mod text;
 
-pub use param::{Param, Record};
+pub use param::{Param, Params, Record};
 pub use scan::{Scan, scan};

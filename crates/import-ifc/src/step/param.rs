@@ -1,7 +1,7 @@
 //! One entity's class and parameters, borrowed from the file, looked at one by one.
 
 use super::lex::{self, End};
-use super::text;
+use super::{plain, text};
 use std::borrow::Cow;
 
 /// Bytes of class names.
@@ -11,6 +11,17 @@ const NAME: [bool; 256] = {
     while b < 128 {
         table[b as usize] = b.is_ascii_alphanumeric() || b == b'_';
         b += 1;
+    }
+    table
+};
+
+/// Bytes of numbers and enumerations, and of lists of them and of references.
+const BARE: [bool; 256] = {
+    let mut table = NAME;
+    let (mut n, more) = (0, b".+-$*#,");
+    while n < more.len() {
+        table[more[n] as usize] = true;
+        n += 1;
     }
     table
 };
@@ -28,9 +39,16 @@ pub struct Record<'a> {
 impl<'a> Record<'a> {
     /// The entity whose `#` is at `offset`.
     pub fn read(bytes: &'a [u8], offset: usize) -> Option<Record<'a>> {
-        let (id, body) = lex::entity_start(bytes, offset)?;
+        let (id, body) = match plain::short_start(bytes, offset) {
+            Some(known) => known,
+            None => lex::entity_start(bytes, offset)?,
+        };
         let start = lex::skip_inside(bytes, body);
         let rest = bytes.get(start..)?;
+        if let Some(len) = plain::name_end(rest) {
+            let params = Params { bytes, at: start + len + 1, done: false };
+            return Some(Record { id, class: &rest[..len], params });
+        }
         let len = rest.iter().position(|b| !NAME[usize::from(*b)])?;
         let params = Params::after_name(bytes, start + len)?;
         Some(Record { id, class: &rest[..len], params })
@@ -54,6 +72,23 @@ impl<'a> Record<'a> {
     /// Parameter number `n` from 0; a missing one reads as `$`.
     pub fn param(&self, n: usize) -> Param<'a> {
         self.params.into_iter().nth(n).unwrap_or(Param { text: b"$" })
+    }
+    /// The members of the list that is parameter `n`, without looking for the list's end first; none
+    /// when it is no list.
+    pub fn list(&self, n: usize) -> Params<'a> {
+        let mut before = self.params;
+        if n > 0 && before.nth(n - 1).is_none() || before.done {
+            return Params::EMPTY;
+        }
+        let start = lex::skip_inside(before.bytes, before.at);
+        match before.bytes.get(start) {
+            Some(b'(') => Params { at: start + 1, ..before },
+            _ => Params::EMPTY,
+        }
+    }
+    /// Ids of the list of references that is parameter `n`; members that are none are left out.
+    pub fn references(&self, n: usize) -> impl Iterator<Item = u64> + use<'a> {
+        self.list(n).filter_map(|p| p.reference())
     }
     /// The first `N` parameters; missing ones read as `$`.
     pub fn take<const N: usize>(&self) -> [Param<'a>; N] {
@@ -79,6 +114,47 @@ impl<'a> Params<'a> {
         let open = lex::skip_inside(bytes, at);
         (bytes.get(open) == Some(&b'(')).then_some(Params { bytes, at: open + 1, done: false })
     }
+
+    /// The next parameter, read as a number.
+    #[inline]
+    pub fn next_number(&mut self) -> Option<Option<f64>> {
+        if let Some(rest @ [b'0'..=b'9' | b'-' | b'.', ..]) = self.bytes.get(self.at..)
+            && !self.done
+            && let Ok((x, len)) = fast_float2::parse_partial::<f64, _>(rest)
+            && let Some(after @ (b',' | b')')) = rest.get(len)
+            && x.is_finite()
+        {
+            self.at += len + 1;
+            self.done = *after == b')';
+            return Some(Some(x));
+        }
+        self.next().map(|p| p.number())
+    }
+
+    /// The end of the parameter that starts at `start` when it is of the usual kind: one token, or a
+    /// list of tokens that are no strings, right before a comma or the closing parenthesis.
+    #[inline]
+    fn plain_end(&self, start: usize) -> Option<usize> {
+        let bare = |from: usize, and: u8| {
+            let more = |b: &u8| !BARE[usize::from(*b)] || *b == and;
+            self.bytes.get(from..)?.iter().position(more).map(|n| from + n)
+        };
+        let end = match self.bytes.get(start)? {
+            b'$' | b'*' => start + 1,
+            b'#' => lex::digits(self.bytes, start + 1)?.1,
+            b'\'' => match lex::string_end(self.bytes, start + 1) {
+                End::At(end) => end,
+                _ => return None,
+            },
+            b'(' => {
+                let close = bare(start + 1, b')')?;
+                (self.bytes[close] == b')').then_some(close + 1)?
+            }
+            b'0'..=b'9' | b'-' | b'.' => bare(start, b',')?,
+            _ => return None,
+        };
+        matches!(self.bytes.get(end)?, b',' | b')').then_some(end)
+    }
 }
 
 impl<'a> Iterator for Params<'a> {
@@ -89,17 +165,8 @@ impl<'a> Iterator for Params<'a> {
             return None;
         }
         let start = lex::skip_inside(self.bytes, self.at);
-        // Most parameters end right before a comma.
-        let simple = match self.bytes.get(start) {
-            Some(b'$' | b'*') => Some(start + 1),
-            Some(b'#') => lex::digits(self.bytes, start + 1).map(|d| d.1),
-            Some(b'\'') => match lex::string_end(self.bytes, start + 1) {
-                End::At(end) => Some(end),
-                _ => None,
-            },
-            _ => None,
-        };
-        if let Some(end) = simple.filter(|end| self.bytes.get(*end) == Some(&b',')) {
+        if let Some(end) = self.plain_end(start) {
+            self.done = self.bytes[end] == b')';
             self.at = end + 1;
             return Some(Param { text: &self.bytes[start..end] });
         }
@@ -258,6 +325,30 @@ mod tests {
         assert_eq!(p[9].list().count(), 0);
         assert_eq!(p[10].truth(), Some(true));
         assert_eq!(p[11].integer(), Some(4));
+    }
+
+    #[test]
+    fn numbers_are_the_same_on_both_ways() {
+        for list in [
+            "1.,2",
+            "-1.5E-1 ,.5,3.",
+            "1.,2.,",
+            "1.,$",
+            "",
+            "1e999,2.",
+            "1.,IFCX(2.)",
+            "/**/1.,'a'",
+            "+1.,-.",
+            "1",
+            "nan",
+        ] {
+            let text = format!("#1=IFCX(({list}));");
+            let r = read(&text);
+            let one: Vec<Option<f64>> = r.param(0).list().map(|p| p.number()).collect();
+            let mut each = r.list(0);
+            let two: Vec<Option<f64>> = std::iter::from_fn(|| each.next_number()).collect();
+            assert_eq!(one, two, "{text}");
+        }
     }
 
     #[test]

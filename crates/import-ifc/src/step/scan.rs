@@ -1,15 +1,16 @@
 //! The one pass over the file: every entity's place, and the ids of the classes asked for.
 
-use super::index::Index;
+use super::index::{Builder, Index};
 use super::lex::{self, End};
-use crate::classes::{Kind, kind_at};
+use super::plain::plain_run;
+use crate::classes::{Kind, Kinds};
 use memchr::memchr;
 
 /// How many places of one kind of damage are remembered.
 const PLACES: usize = 5;
 
 /// What was wrong with the text of the file.
-#[derive(Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Damage {
     /// `END-ISO-10303-21` is missing, or a statement is cut off.
     pub truncated: bool,
@@ -29,6 +30,14 @@ impl Damage {
         if self.places.len() < PLACES {
             self.places.push(place());
         }
+    }
+    /// Takes the damage of the rest of the file.
+    fn append(&mut self, later: Damage) {
+        self.truncated = later.truncated;
+        self.malformed += later.malformed;
+        let room = PLACES.saturating_sub(self.places.len());
+        self.places.extend(later.places.into_iter().take(room));
+        self.open_comment |= later.open_comment;
     }
 }
 
@@ -65,91 +74,194 @@ const KEYWORDS: [&[u8]; 14] = [
 /// looked through for a lost semicolon.
 const MAY_HIDE_ANOTHER: usize = 40;
 
-/// Scans a file of less than 4 GiB (the caller checks).
+/// Files smaller than this are scanned in one part.
+const WORTH_PARTING: usize = 2 << 20;
+
+/// How far from the middle the second part of a file may begin.
+const MIDDLE: usize = 1 << 20;
+
+/// Scans a file of less than 4 GiB (the caller checks). Large files are scanned in two halves at a time.
+///
+/// The second half begins where an entity seems to start. What was found from there on counts only if the
+/// scan of the first half comes to begin a statement at that very place, as one scan of the whole would
+/// have; else the first scan goes on through the second half too.
 pub fn scan(bytes: &[u8]) -> Scan {
-    // An entity is rarely under 40 bytes; pages never written to cost nothing.
-    let guess = bytes.len() / 40 + 16;
-    let (mut ids, mut offsets) = (Vec::with_capacity(guess), Vec::with_capacity(guess));
-    let mut by_kind: Vec<Vec<u64>> = vec![Vec::new(); Kind::COUNT];
-    let mut damage = Damage { truncated: true, ..Damage::default() };
-    let mut at = 0;
-    // The end of the statement being looked at, when it is known already: several entities without
-    // semicolons share one end, and looking for it again each time would take quadratic time.
-    let mut known_end = 0;
-    // No statement ends any more: the file is cut off, or a stray quote swallowed the rest.
-    let mut salvage = false;
+    let several = std::thread::available_parallelism().is_ok_and(|n| n.get() > 1);
+    let middle = (several && bytes.len() >= WORTH_PARTING).then(|| middle(bytes)).flatten();
+    match middle {
+        Some(middle) => scan_parted(bytes, middle),
+        None => Scanner::new(bytes, 0).run(bytes.len()).finish(),
+    }
+}
+
+fn scan_parted(bytes: &[u8], middle: usize) -> Scan {
+    std::thread::scope(|threads| {
+        let later = threads.spawn(|| Scanner::new(bytes, middle).run(bytes.len()));
+        let first = Scanner::new(bytes, 0).run(middle);
+        match later.join() {
+            Ok(later) if first.begins_anew_at(middle) => first.append(later).finish(),
+            _ => first.run(bytes.len()).finish(),
+        }
+    })
+}
+
+/// A line past the middle that starts with an entity.
+fn middle(bytes: &[u8]) -> Option<usize> {
+    let mut at = bytes.len() / 2;
+    let far = bytes.len().min(at + MIDDLE);
     loop {
-        at = lex::skip_between(bytes, at, &mut damage.open_comment);
-        if bytes.get(at) != Some(&b'#') {
-            match other_statement(bytes, at, &mut damage) {
-                Some(next) => at = next,
-                None => break,
-            }
-            continue;
+        at += memchr(b'\n', bytes.get(at..far)?)? + 1;
+        if lex::entity_start(bytes, at).is_some() {
+            return Some(at);
         }
-        let start = at;
-        let Some((id, body)) = lex::entity_start(bytes, at) else {
-            damage.at(|| format!("byte {start}"));
-            match lex::next_entity(bytes, at + 1) {
-                Some(next) => at = next,
-                None => {
-                    damage.truncated &= !has_end(bytes, start);
-                    break;
-                }
+    }
+}
+
+/// A scan under way.
+struct Scanner<'a> {
+    bytes: &'a [u8],
+    kinds: &'static Kinds,
+    /// The next statement is looked for from here on.
+    at: usize,
+    /// The end of the statement being looked at, when it is known already: several entities without
+    /// semicolons share one end, and looking for it again each time would take quadratic time.
+    known_end: usize,
+    /// No statement ends any more: the file is cut off, or a stray quote swallowed the rest.
+    salvage: bool,
+    /// Nothing comes after `at`.
+    ended: bool,
+    index: Builder,
+    by_kind: Vec<Vec<u64>>,
+    damage: Damage,
+}
+
+impl<'a> Scanner<'a> {
+    fn new(bytes: &'a [u8], at: usize) -> Scanner<'a> {
+        Scanner {
+            bytes,
+            kinds: Kinds::get(),
+            at,
+            known_end: 0,
+            salvage: false,
+            ended: false,
+            index: Builder::new(bytes.len()),
+            by_kind: vec![Vec::new(); Kind::COUNT],
+            damage: Damage { truncated: true, ..Damage::default() },
+        }
+    }
+
+    /// Scans up to the first statement at or after `to`.
+    fn run(self, to: usize) -> Scanner<'a> {
+        // With the next entity's `#` in sight.
+        let reach = &self.bytes[..self.bytes.len().min(to.saturating_add(1))];
+        self.run_within(to, reach)
+    }
+
+    /// The same; runs of statements of the usual kind are taken at once as far as `reach` goes.
+    fn run_within(mut self, to: usize, reach: &[u8]) -> Scanner<'a> {
+        while !self.ended {
+            self.at = lex::skip_between(self.bytes, self.at, &mut self.damage.open_comment);
+            if self.bytes.get(self.at) == Some(&b'#') {
+                self.plain_entities(reach);
             }
-            continue;
+            if self.at >= to {
+                break;
+            }
+            let next = match self.bytes.get(self.at) {
+                Some(b'#') => self.entity(),
+                _ => other_statement(self.bytes, self.at, &mut self.damage),
+            };
+            match next {
+                Some(next) => self.at = next,
+                None => self.ended = true,
+            }
+        }
+        self
+    }
+
+    /// Takes the entities of the usual kind that follow, as far as `reach` goes.
+    fn plain_entities(&mut self, reach: &[u8]) {
+        let Scanner { kinds, index, by_kind, .. } = self;
+        self.at = plain_run(reach, self.at, |id, start, name| {
+            index.add(id, start as u32);
+            if let Some(kind) = kinds.at(reach, name) {
+                by_kind[kind as usize].push(id);
+            }
+        });
+    }
+
+    /// Takes any entity; where to go on, or `None` when nothing follows.
+    fn entity(&mut self) -> Option<usize> {
+        let (bytes, start) = (self.bytes, self.at);
+        let Some((id, body)) = lex::entity_start(bytes, start) else {
+            self.damage.at(|| format!("byte {start}"));
+            let next = lex::next_entity(bytes, start + 1);
+            if next.is_none() {
+                self.damage.truncated &= !has_end(bytes, start);
+            }
+            return next;
         };
-        let mut name = body;
-        while bytes.get(name) == Some(&b' ') {
-            name += 1;
+        let name = lex::skip_inside(bytes, body);
+        if let Some(kind) = self.kinds.at(bytes, name) {
+            self.by_kind[kind as usize].push(id);
         }
-        if let Some(kind) = kind_at(bytes, name) {
-            by_kind[kind as usize].push(id);
-        }
-        ids.push(id);
-        offsets.push(start as u32);
-        if let Some(end) = lex::plain_end(bytes, name) {
-            at = end;
-            continue;
-        }
-        let end = if name < known_end {
-            End::At(known_end)
-        } else if salvage {
+        self.index.add(id, start as u32);
+        let end = if name < self.known_end {
+            End::At(self.known_end)
+        } else if self.salvage {
             End::OutOfBytes
         } else {
             lex::statement_end(bytes, name)
         };
         match end {
             End::At(end) | End::Broken(end) => {
-                known_end = end;
-                at = end;
+                self.known_end = end;
                 if end - body > MAY_HIDE_ANOTHER
                     && memchr(b'=', &bytes[body..end]).is_some()
                     && let Some(hidden) = hidden_entity(bytes, body, end)
                 {
-                    damage.at(|| format!("#{id}"));
-                    at = hidden;
-                } else if !closes(bytes, body, end) {
-                    damage.at(|| format!("#{id}"));
+                    self.damage.at(|| format!("#{id}"));
+                    return Some(hidden);
                 }
+                if !closes(bytes, body, end) {
+                    self.damage.at(|| format!("#{id}"));
+                }
+                Some(end)
             }
             End::OutOfBytes => {
-                damage.at(|| format!("#{id}"));
-                salvage = true;
-                match lex::next_entity(bytes, body) {
-                    Some(next) => at = next,
-                    None => break,
-                }
+                self.damage.at(|| format!("#{id}"));
+                self.salvage = true;
+                lex::next_entity(bytes, body)
             }
         }
     }
-    let (index, doubles) = Index::new(ids, offsets);
-    damage.doubles = doubles;
-    for list in &mut by_kind {
-        list.sort_unstable();
-        list.dedup();
+
+    /// Whether it goes on at that place as a scan does that begins there.
+    fn begins_anew_at(&self, place: usize) -> bool {
+        self.at == place
+            && self.known_end <= place
+            && !(self.ended || self.salvage || self.damage.open_comment)
     }
-    Scan { index, by_kind, damage }
+
+    /// Takes what was found in the rest of the file.
+    fn append(mut self, later: Scanner<'_>) -> Scanner<'a> {
+        self.index.append(later.index);
+        for (all, more) in self.by_kind.iter_mut().zip(later.by_kind) {
+            all.extend(more);
+        }
+        self.damage.append(later.damage);
+        self
+    }
+
+    fn finish(mut self) -> Scan {
+        let (index, doubles) = self.index.finish();
+        self.damage.doubles = doubles;
+        for list in &mut self.by_kind {
+            list.sort_unstable();
+            list.dedup();
+        }
+        Scan { index, by_kind: self.by_kind, damage: self.damage }
+    }
 }
 
 /// Passes over a statement that is no entity; `None` at the end of the file.
@@ -216,6 +328,7 @@ fn hidden_entity(bytes: &[u8], body: usize, end: usize) -> Option<usize> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use proptest::prelude::*;
 
     fn at(s: &Scan, id: u64) -> Option<usize> {
         s.index.offset(id)
@@ -258,5 +371,73 @@ mod tests {
         let s = scan(b"DATA;\n#1=IFCWALL('x');\n#2=IFCWALL('y");
         assert!(s.damage.truncated);
         assert_eq!(s.by_kind[Kind::Wall as usize], [1, 2]);
+    }
+
+    /// One statement after the other, none taken on sight.
+    fn assert_careful_finds_the_same(one: &Scan, bytes: &[u8]) {
+        let careful = Scanner::new(bytes, 0).run_within(bytes.len(), b"");
+        let salvage = careful.salvage;
+        let mut careful = careful.finish();
+        if salvage {
+            // After a cut each statement taken by itself counts as damage, those taken on sight do not.
+            careful.damage = one.damage.clone();
+        }
+        assert_same(one, &careful, bytes);
+    }
+    fn in_one(bytes: &[u8]) -> Scan {
+        Scanner::new(bytes, 0).run(bytes.len()).finish()
+    }
+    fn assert_same(a: &Scan, b: &Scan, bytes: &[u8]) {
+        assert_eq!((&a.damage, &a.by_kind), (&b.damage, &b.by_kind));
+        assert_eq!(a.index.len(), b.index.len());
+        let starts = (0..bytes.len()).filter_map(|at| lex::entity_start(bytes, at));
+        for (id, _) in starts {
+            assert_eq!(a.index.offset(id), b.index.offset(id), "#{id}");
+        }
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 600, ..ProptestConfig::default() })]
+
+        /// Whether statements are taken on sight or not, and wherever the file is parted.
+        #[test]
+        fn every_way_finds_the_same(tokens in proptest::collection::vec(prop_oneof![
+            6 => (1..40_u32, prop_oneof![Just("\n"), Just("\r\n"), Just(" "), Just("\n\n")]).prop_map(|(id, end)| format!("#{id}= IFCWALL('a b',$,(1.,2.));{end}")),
+            4 => (1..40_u32).prop_map(|id| format!("#{id}=IFCPROPERTYSINGLEVALUE('it''s; so',$,IFCLABEL('x/y'),$);\n")),
+            1 => (1..40_u32).prop_map(|id| format!("#{id}=IFCX('lost,$);\n")),
+            1 => (1..40_u32).prop_map(|id| format!("#{id}=IFCX('lost',$)\n")),
+            1 => Just("/* a; #7=IFCWALL( */".to_owned()),
+            1 => Just("/*".to_owned()), 1 => Just("*/".to_owned()), 1 => Just("'".to_owned()), 1 => Just("\n".to_owned()),
+            1 => Just("ENDSEC;\n".to_owned()), 1 => Just("END-ISO-10303-21;\n".to_owned()), 1 => Just("##".to_owned())], 0..60),
+            from in 0..3000_usize)
+        {
+            let text = tokens.concat();
+            let bytes = text.as_bytes();
+            let one = in_one(bytes);
+            assert_careful_finds_the_same(&one, bytes);
+            if let Some(middle) = lex::next_entity(bytes, from.min(bytes.len())) {
+                assert_same(&one, &scan_parted(bytes, middle), bytes);
+            }
+        }
+    }
+
+    #[test]
+    fn every_way_finds_the_same_in_real_files() {
+        let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/../../../shared/corpus/ifc");
+        let Ok(files) = std::fs::read_dir(folder) else {
+            println!("skipped: no corpus beside the workspace");
+            return;
+        };
+        for path in
+            files.map(|f| f.unwrap().path()).filter(|p| p.extension().is_some_and(|e| e == "ifc"))
+        {
+            let bytes = std::fs::read(&path).unwrap();
+            let one = in_one(&bytes);
+            assert_careful_finds_the_same(&one, &bytes);
+            // A file without line ends is scanned in one part.
+            let Some(middle) = middle(&bytes) else { continue };
+            assert!(Scanner::new(&bytes, 0).run(middle).begins_anew_at(middle), "{path:?}");
+            assert_same(&one, &scan_parted(&bytes, middle), &bytes);
+        }
     }
 }

@@ -1,0 +1,266 @@
+//! Runs of statements of the usual kind, found sixty-four bytes at a time.
+//!
+//! Nearly all of a file is statements that every exporter writes in one way. Whether they are that is
+//! told from bit masks of whole blocks, with the same care as [`super::lex`] takes byte by byte; the first
+//! statement that is anything else ends the run and is left to the careful reader.
+
+use super::lex;
+use wide::u8x16;
+
+/// Longer names are left to the careful reader.
+const LONGEST_NAME: usize = 64;
+
+/// Bytes looked at in one go.
+const BLOCK: usize = 64;
+
+/// Passes over statements of the usual kind from `start` on, where an entity's `#` may stand, and tells
+/// the id, the place of the `#` and that of the class name of each. Gives the place after the run.
+///
+/// The usual kind: `#id=`, at most blanks, a class name in letters, then neither `=` nor `/` (a comment, or
+/// an entity behind a lost semicolon or quote) up to the first semicolon outside a string, which follows
+/// a parenthesis, ends the line, and has an entity on the next line.
+#[inline]
+pub fn plain_run(bytes: &[u8], start: usize, mut found: impl FnMut(u64, usize, usize)) -> usize {
+    let (mut start, mut base) = (start, start);
+    // All ones where a string goes on from the block before; whether an entity past its `=` does.
+    let (mut in_string, mut in_entity) = (0_u64, false);
+    while let Some(block) = bytes.get(base..).and_then(<[u8]>::first_chunk) {
+        let seen = Seen::of(block);
+        let strings = covered(seen.quotes) ^ in_string;
+        let ends = seen.semicolons & !strings;
+        // Marks and ends must take turns: each entity has its own `=`, and then its end. Where they do,
+        // the difference has ones from each mark up to before its end.
+        let (entities, goes_on) = ends.borrowing_sub(seen.marks, in_entity);
+        let wrong = (seen.marks & !entities) | (ends & entities);
+        let before_wrong = (wrong & wrong.wrapping_neg()).wrapping_sub(1);
+        let mut left = ends & before_wrong;
+        while left != 0 {
+            let end = base + left.trailing_zeros() as usize;
+            left &= left - 1;
+            let usual = next_line(bytes, end).zip(entity(bytes, start));
+            let Some((next, (id, name))) = usual else { return start };
+            found(id, start, name);
+            start = next;
+        }
+        if wrong != 0 {
+            break;
+        }
+        in_string = 0_u64.wrapping_sub(strings >> 63);
+        in_entity = goes_on;
+        base += BLOCK;
+    }
+    start
+}
+
+/// Where in a block what stands, a bit a byte.
+struct Seen {
+    quotes: u64,
+    semicolons: u64,
+    /// `=` and `/`.
+    marks: u64,
+}
+
+impl Seen {
+    #[inline]
+    fn of(block: &[u8; BLOCK]) -> Seen {
+        let mut seen = Seen { quotes: 0, semicolons: 0, marks: 0 };
+        let (quarters, _) = block.as_chunks::<16>();
+        for (n, quarter) in quarters.iter().enumerate() {
+            let bytes = u8x16::new(*quarter);
+            let is = |b: u8| bytes.simd_eq(u8x16::splat(b));
+            let place = |found: u8x16| u64::from(found.to_bitmask()) << (16 * n);
+            seen.quotes |= place(is(b'\''));
+            seen.semicolons |= place(is(b';'));
+            seen.marks |= place(is(b'=') | is(b'/'));
+        }
+        seen
+    }
+}
+
+/// Ones from each odd bit (the first, the third ...) up to before the next even one.
+#[inline]
+fn covered(mut bits: u64) -> u64 {
+    for by in [1, 2, 4, 8, 16, 32] {
+        bits ^= bits << by;
+    }
+    bits
+}
+
+/// Where the next line's entity starts, when the semicolon at `end` follows a parenthesis and ends the line.
+#[inline]
+fn next_line(bytes: &[u8], end: usize) -> Option<usize> {
+    match bytes.get(end.checked_sub(1)?..)?.first_chunk()? {
+        b");\n#" => Some(end + 2),
+        b");\r\n" if bytes.get(end + 3) == Some(&b'#') => Some(end + 3),
+        _ => None,
+    }
+}
+
+/// The id of the entity at `start`, and where its class name stands.
+#[inline]
+fn entity(bytes: &[u8], start: usize) -> Option<(u64, usize)> {
+    let (id, mut name) = match short_start(bytes, start) {
+        Some(known) => known,
+        None => lex::entity_start(bytes, start)?,
+    };
+    while bytes.get(name) == Some(&b' ') {
+        name += 1;
+    }
+    bytes.get(name)?.is_ascii_alphabetic().then_some((id, name))
+}
+
+/// [`lex::entity_start`] for the ids of nearly all files: at most seven digits, and the `=` right after them.
+/// Seven digits are read at once, each pair, then each four, then all of them put together.
+#[inline]
+pub fn short_start(bytes: &[u8], start: usize) -> Option<(u64, usize)> {
+    let word = u64::from_le_bytes(*bytes.get(start + 1..)?.first_chunk()?);
+    let digits = word ^ 0x3030_3030_3030_3030;
+    // The least byte that is more than nine has its high bit set here.
+    let others = (digits.wrapping_add(0x7676_7676_7676_7676) | digits) & 0x8080_8080_8080_8080;
+    let bits = others.trailing_zeros() & !7;
+    if bits == 0 || bits == 64 || (word >> bits) as u8 != b'=' || bytes[start] != b'#' {
+        return None;
+    }
+    let v = digits << (64 - bits);
+    let v = (v.wrapping_mul(10) + (v >> 8)) & 0x00FF_00FF_00FF_00FF;
+    let v = (v.wrapping_mul(100) + (v >> 16)) & 0x0000_FFFF_0000_FFFF;
+    let v = (v.wrapping_mul(10_000) + (v >> 32)) & 0xFFFF_FFFF;
+    Some((v, start + 2 + bits as usize / 8))
+}
+
+/// How long the class name is that the bytes start with, when an opening bracket comes right after it. Eight
+/// bytes are looked at in one go: below the digits come brackets and all blanks, and next above them what
+/// no name holds.
+#[inline]
+pub fn name_end(bytes: &[u8]) -> Option<usize> {
+    const HIGH: u64 = 0x8080_8080_8080_8080;
+    let (words, _) = bytes.as_chunks::<8>();
+    for (n, word) in words.iter().take(LONGEST_NAME / 8).enumerate() {
+        let word = u64::from_le_bytes(*word);
+        let low = word.wrapping_sub(0x3030_3030_3030_3030) & !word & HIGH;
+        // `8` and `9` are among these; no class of IFC has them.
+        let odd = (word & 0xF8F8_F8F8_F8F8_F8F8) ^ 0x3838_3838_3838_3838;
+        let odd = odd.wrapping_sub(0x0101_0101_0101_0101) & !odd & HIGH | word & HIGH;
+        let first = (low | odd).trailing_zeros();
+        if first < 64 {
+            let len = n * 8 + first as usize / 8;
+            return (bytes[len] == b'(').then_some(len);
+        }
+    }
+    None
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::lex::End;
+    use super::*;
+    use proptest::prelude::*;
+
+    fn run(text: &str) -> (Vec<(u64, usize, usize)>, usize) {
+        let mut all = Vec::new();
+        let end = plain_run(text.as_bytes(), 0, |id, at, name| all.push((id, at, name)));
+        (all, end)
+    }
+    /// What comes after the statements looked at: enough for a whole block.
+    fn padded(text: &str) -> String {
+        format!("{text}#9=LAST({});\n", "1,".repeat(40))
+    }
+
+    #[test]
+    fn short_ids_are_read_as_all_others() {
+        for id in ["0", "1", "12", "987", "1234", "98765", "123456", "9999999", "00012", "12345678"]
+        {
+            for after in ["=", " =", "", "x="] {
+                let text = format!("#{id}{after}IFCX(1,2,3);");
+                if let Some(got) = short_start(text.as_bytes(), 0) {
+                    assert_eq!(lex::entity_start(text.as_bytes(), 0), Some(got), "{text}");
+                }
+            }
+        }
+        assert_eq!(short_start(b"#9876543=IFCX", 0), Some((9_876_543, 9)));
+        assert_eq!(short_start(b"#\xC91=IFCX()", 0), None);
+    }
+
+    #[test]
+    fn names_end_at_their_bracket() {
+        for name in [
+            "",
+            "A",
+            "IFCWALL",
+            "IFCSLABS",
+            "IfcAxis2Placement3D",
+            "IFCRELCONTAINEDINSPATIALSTRUCTURE",
+        ] {
+            for after in ["(", " (", "/**/(", ";(", "\t(", "8(", "=(", "\u{e9}("] {
+                let text = format!("{name}{after}1.,2.,3.,4.,5.);");
+                let want = (after == "(").then_some(name.len());
+                assert_eq!(name_end(text.as_bytes()), want, "{text}");
+            }
+            assert_eq!(name_end(name.as_bytes()), None);
+        }
+    }
+
+    #[test]
+    fn usual_statements_are_passed_over() {
+        for line in ["(1,'a''b',#3)", "('a;b')", "()", "(('',''),1.E-5,$)"] {
+            for (before, end) in [("", "\n"), (" ", "\r\n")] {
+                let text = padded(&format!("#1={before}A{line};{end}#123 = Bc{line};{end}"));
+                let (all, at) = run(&text);
+                let ids: Vec<u64> = all.iter().map(|e| e.0).collect();
+                assert_eq!((ids, &text[at..at + 7]), (vec![1, 123], "#9=LAST"), "{text}");
+                assert!(all.iter().all(|e| text[e.1..].starts_with('#')));
+                assert!(text[all[0].2..].starts_with('A') && text[all[1].2..].starts_with("Bc"));
+            }
+        }
+    }
+
+    #[test]
+    fn others_end_the_run() {
+        for other in [
+            "#2=A('a);\n",
+            "#2=A(1);#3=B();\n",
+            "#2=A(1/*;*/);\n",
+            "#2=A(1,2;\n",
+            "#2=A(1)\n#3=B();\n",
+            "#2=A('x=y');\n",
+            "#2=A('x/y');\n",
+            "#2=A('x','y);\n",
+            "#2=A(1);\n\n",
+            "#2=A(1);\r",
+            "#2=(A()B());\n",
+            "#2=\tA();\n",
+            "ENDSEC;\n",
+            "##2=A();\n",
+            "#99999999999999999999=A();\n",
+        ] {
+            let text = padded(&format!("#1=A();\n{other}"));
+            let (all, at) = run(&text);
+            let whole = all.len() == 1 && at == 8 || other.starts_with("END") && at == 0;
+            assert!(whole, "{other:?}: {all:?} {at}");
+        }
+    }
+
+    proptest! {
+        /// A run's statements end where the careful reader ends them, and hide no entity.
+        #[test]
+        fn runs_agree_with_the_careful_reader(tokens in proptest::collection::vec(prop_oneof![
+            Just(");\n#7=A("), Just(");\r\n#12= B("), Just(");\n#3= C('"), Just("'"), Just("''"), Just(";"), Just("="), Just("/"), Just("/*"),
+            Just("*/"), Just("1,"), Just("(x"), Just(")"), Just("\n"), Just("\n#4=C("), Just("\\S\\"), Just(" ")], 0..120))
+        {
+            let text = padded(&format!("#1=A({});\n", tokens.concat()));
+            let (all, at) = run(&text);
+            let starts: Vec<usize> = all.iter().map(|e| e.1).chain([at]).collect();
+            for (entity, pair) in all.iter().zip(starts.windows(2)) {
+                let (id, body) = lex::entity_start(text.as_bytes(), pair[0]).unwrap();
+                prop_assert_eq!(id, entity.0);
+                let End::At(end) = lex::statement_end(text.as_bytes(), body) else {
+                    // A page directive's quote is no end of a string.
+                    prop_assert!(text.contains("\\S\\"));
+                    continue;
+                };
+                prop_assert!(text[..end].ends_with(");") && text[end..pair[1]].trim().is_empty() || text.contains("\\S\\"));
+                prop_assert!(!text[body..end].contains('=') || text.contains("\\S\\"));
+            }
+        }
+    }
+}
