@@ -56,6 +56,15 @@ def draw(out, old, normal):
     path.add_ellipse((0, 10), (0, 10), 0.7, 20, 120, ccw=False)
 
 
+def draw_fits(out):
+    """Splines by fit points, in the same block: ezdxf lays the curve anew through the points of a stretched one."""
+    points = [(100, 0), (110, 20), (130, -10), (140, 5), (160, 30), (170, 0)]
+    out.add_spline(points, dxfattribs={"layer": "FITS"})
+    out.add_spline([(100, 40), (130, 70), (170, 50)], dxfattribs={"layer": "FITS"})
+    bent = out.add_spline([(100, 80), (150, 95), (170, 80)], dxfattribs={"layer": "FITS"})
+    bent.dxf.start_tangent, bent.dxf.end_tangent = (0, 1), (1, -1)
+
+
 def draw_mlines(out):
     """In a block of their own that is only turned: ezdxf makes the offsets of a mirrored MLINE anew, on the other side, and keeps those of a scaled one."""
     out.add_mline([(0, 100), (80, 100), (80, 140)], dxfattribs={"layer": "MLINES", "scale_factor": 5.5})
@@ -80,8 +89,10 @@ def drawing(version):
     outer.add_blockref("DOWN", (0, 200), {"layer": "INNER", "yscale": 2, "xscale": 2})
     msp = doc.modelspace()
     if not old:
-        draw_mlines(msp)
-        draw_mlines(doc.blocks.new("MULTI"))
+        multi = doc.blocks.new("MULTI")
+        for out in (msp, multi):
+            draw_mlines(out)
+            draw_fits(out)
         msp.add_blockref("MULTI", (0, 5000), {"rotation": 30})
     draw(msp, old, UP)
     draw(msp, old, DOWN)

@@ -83,7 +83,8 @@ pub(crate) fn first_fate(shape: &Shape, off: bool, frozen: bool, role: &LayerRol
     })
 }
 
-fn reason_text(reason: Reason, kind: &str, layer: &str, role: &LayerRole) -> String {
+/// How a reason reads in the ledger.
+pub(crate) fn reason_text(reason: Reason, kind: &str, layer: &str, role: &LayerRole) -> String {
     match reason {
         Reason::NotRead => format!("{kind} is not read as a {}: {layer}", role.usage.name()),
         Reason::Invisible => "invisible entity".to_owned(),

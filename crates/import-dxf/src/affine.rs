@@ -22,6 +22,15 @@ pub(crate) fn norm(a: Xy) -> f64 {
     a[0].hypot(a[1])
 }
 
+/// The middle one, the upper of two; 0 of none.
+pub(crate) fn median(mut values: Vec<f64>) -> f64 {
+    let half = values.len() / 2;
+    if values.is_empty() {
+        return 0.0;
+    }
+    *values.select_nth_unstable_by(half, f64::total_cmp).1
+}
+
 /// `p -> M p + t`, where the columns of M are the images of the axes. Any such map: shear and mirror
 /// too, since blocks are scaled unequally inside turned blocks.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -3,8 +3,9 @@
 //! Knows: double walls, veneer, faces taken for centrelines. Never touches: how walls are found.
 
 use crate::affine::{Xy, cross, dot, norm, sub};
-use crate::faces::{LineIndex, partners};
+use crate::faces::partners;
 use crate::linework::{Segment, sine_between};
+use crate::nearby::LineIndex;
 use crate::report::{NAMED, Placed};
 use crate::survey::{Survey, plural};
 use crate::units::size;
@@ -24,7 +25,7 @@ pub(crate) fn side_by_side(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
     for (i, w) in walls.iter().enumerate() {
         let along = sub(w.line.b, w.line.a);
         let length = norm(along);
-        for j in index.near(&[w.line.a, w.line.b], widest + AIR_IN) {
+        for j in index.near_line(&w.line, widest + AIR_IN) {
             let Some(o) = walls.get(j as usize).filter(|_| (j as usize) < i) else { continue };
             if length <= 0.0 || sine_between(along, sub(o.line.b, o.line.a)) > 0.01 {
                 continue;

@@ -19,8 +19,8 @@
 //! `docs/importing-dxf.md`.
 
 use crate::affine::{Xy, dot, norm, sub};
-use crate::faces::LineIndex;
 use crate::linework::{Segment, sine_between};
+use crate::nearby::LineIndex;
 use crate::network::{HELD_IN, Networks, distance, networks};
 use crate::pairing::FoundWall;
 use std::collections::{BTreeMap, BTreeSet};
@@ -208,7 +208,7 @@ fn run_through(w: &FoundWall, lines: &[Segment], index: &LineIndex) -> f64 {
     let Some((dir, left, length)) = frame(w) else { return 0.0 };
     let reach = w.overall / 2.0 + THROUGH_IN;
     let mut stations: Vec<i64> = index
-        .near(&[w.line.a, w.line.b], reach)
+        .near_line(&w.line, reach)
         .into_iter()
         .filter_map(|i| lines.get(i as usize))
         .filter_map(|g| {

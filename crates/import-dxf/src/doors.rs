@@ -5,9 +5,9 @@
 //! tells the unit.
 
 use crate::affine::{Xy, dot, norm, sub};
-use crate::faces::LineIndex;
 use crate::flatten::Drawing;
 use crate::linework::{Arc, Segment};
+use crate::nearby::LineIndex;
 use crate::openings::Symbol;
 use std::collections::{BTreeMap, BTreeSet};
 use wall_model::OpeningKind;
@@ -67,14 +67,21 @@ pub(crate) fn find(drawing: &Drawing, usable: &dyn Fn(usize) -> bool) -> Vec<Doo
         let radius = norm(swing.u);
         let ends = swing.ends();
         let joins = |p: Xy, q: Xy| norm(sub(p, q)) <= radius * NEAR;
-        let leaf = index.near(&[swing.center], radius * NEAR).into_iter().find(|j| {
-            segments.get(*j as usize).is_some_and(|g| {
-                [(g.a, g.b), (g.b, g.a)].iter().any(|(hinge, tip)| {
-                    joins(*hinge, swing.center) && ends.iter().any(|e| joins(*tip, *e))
-                })
+        let is_leaf = |g: &Segment| {
+            [(g.a, g.b), (g.b, g.a)].iter().any(|(hinge, tip)| {
+                joins(*hinge, swing.center) && ends.iter().any(|e| joins(*tip, *e))
             })
-        });
-        let Some(leaf) = leaf.map(|j| j as usize) else { continue };
+        };
+        // Of both sides of a leaf the lower one, whichever stands first in the file.
+        let place = |j: &usize| segments.get(*j).map_or([[0.0; 2]; 2], |g| [g.a, g.b]);
+        let by_place = |i: &usize, j: &usize| {
+            let (a, b) = (place(i), place(j));
+            let pairs = a.iter().flatten().zip(b.iter().flatten());
+            pairs.map(|(x, y)| x.total_cmp(y)).find(|o| o.is_ne()).unwrap_or(i.cmp(j))
+        };
+        let near = index.near(&[swing.center], radius * NEAR).into_iter().map(|j| j as usize);
+        let leaf = near.filter(|j| segments.get(*j).is_some_and(is_leaf)).min_by(by_place);
+        let Some(leaf) = leaf else { continue };
         let via = lines.shapes.get(shape).map_or(u32::MAX, |s| s.via);
         if let Some(known) = inserts.get(&via).and_then(|d| out.get_mut(*d)) {
             // The other leaf of a double door.

@@ -3,20 +3,13 @@
 //! Knows: which lines have a parallel partner beside them, how far off, along how much of their
 //! length. Never touches: layers' meaning, units (distances come in and go out in drawing units).
 
-use crate::affine::{Xy, dot, norm, sub};
+use crate::affine::{dot, norm, sub};
 use crate::linework::{Segment, sine_between};
-use rstar::primitives::{GeomWithData, Rectangle};
-use rstar::{AABB, RTree};
+use crate::nearby::LineIndex;
+use crate::parts::in_parts;
 
 /// Lines that differ in direction by less than this sine are parallel (one degree).
 const PARALLEL: f64 = 0.017_5;
-
-/// Coordinates beyond this would overflow the areas the index reckons with; such lines are nowhere.
-const ABSURD: f64 = 1e15;
-
-/// Lines looked at around one place. No plan has as many; a file made of one line ten thousand times
-/// over must not take hours.
-const MOST_NEAR: usize = 20_000;
 
 /// What one line has beside it.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -29,45 +22,12 @@ pub(crate) struct Partner {
     pub gap: Option<f64>,
 }
 
-/// An index of lines by place.
-pub(crate) struct LineIndex {
-    tree: RTree<GeomWithData<Rectangle<Xy>, u32>>,
-}
-
-impl LineIndex {
-    /// Of these lines, by number.
-    pub fn new(lines: &[Segment]) -> LineIndex {
-        let usable = |s: &Segment| [s.a, s.b].iter().flatten().all(|v| v.abs() < ABSURD);
-        let boxes = lines
-            .iter()
-            .enumerate()
-            .filter(|(_, s)| usable(s))
-            .map(|(i, s)| GeomWithData::new(Rectangle::from_corners(s.a, s.b), i as u32));
-        LineIndex { tree: RTree::bulk_load(boxes.collect()) }
-    }
-    /// Numbers of the lines whose boxes come within `reach` of the box of these points, ascending.
-    pub fn near(&self, points: &[Xy], reach: f64) -> Vec<u32> {
-        let fold = |axis: usize, f: fn(f64, f64) -> f64| points.iter().map(|p| p[axis]).reduce(f);
-        let (Some(x0), Some(y0), Some(x1), Some(y1)) =
-            (fold(0, f64::min), fold(1, f64::min), fold(0, f64::max), fold(1, f64::max))
-        else {
-            return Vec::new();
-        };
-        let window = AABB::from_corners([x0 - reach, y0 - reach], [x1 + reach, y1 + reach]);
-        let mut found: Vec<u32> = self
-            .tree
-            .locate_in_envelope_intersecting(window)
-            .take(MOST_NEAR)
-            .map(|g| g.data)
-            .collect();
-        found.sort_unstable();
-        found
-    }
-}
-
 /// For each line, its partners at `near` to `far`.
 pub(crate) fn partners(lines: &[Segment], index: &LineIndex, near: f64, far: f64) -> Vec<Partner> {
-    lines.iter().enumerate().map(|(i, s)| partner(i, s, lines, index, near, far)).collect()
+    let work = |range: std::ops::Range<usize>| -> Vec<Partner> {
+        range.filter_map(|i| Some(partner(i, lines.get(i)?, lines, index, near, far))).collect()
+    };
+    in_parts(lines.len(), work).concat()
 }
 
 /// As [`partners`], for no more than `enough` lines spread over the drawing. The choice does not depend on the order of the lines.
@@ -108,7 +68,7 @@ fn partner(
     let left = [-dir[1], dir[0]];
     let mut spans: Vec<(f64, f64)> = Vec::new();
     let mut best: Option<(f64, f64)> = None;
-    for j in index.near(&[s.a, s.b], far) {
+    for j in index.near_line(s, far) {
         let Some(o) = lines.get(j as usize).filter(|_| j as usize != i) else { continue };
         if sine_between(along, sub(o.b, o.a)) > PARALLEL {
             continue;
@@ -191,6 +151,7 @@ impl FaceStatistics {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::affine::Xy;
 
     fn line(x0: f64, y0: f64, x1: f64, y1: f64) -> Segment {
         Segment { a: [x0, y0], b: [x1, y1] }

@@ -7,10 +7,11 @@ use crate::account::{Fate, Reason};
 use crate::affine::{Xy, norm, sub};
 use crate::crosscut::Thickness;
 use crate::facelines::families;
-use crate::faces::{FaceStatistics, LineIndex, Partner, partners};
+use crate::faces::{FaceStatistics, Partner, partners};
 use crate::layers::LayerRole;
 use crate::linework::{Segment, mark};
 use crate::mixed::single_lines;
+use crate::nearby::LineIndex;
 use crate::pairing::{FoundWall, Paired, pair};
 use crate::repeats::mark_repeats;
 use crate::report::{FaceLayer, Placed, SectionDoubts, face_findings};
@@ -45,11 +46,8 @@ fn bare_lines(s: &Survey<'_>, k: f64) -> (Bare, Xy) {
         }
     }
     // Whole inches off: what is drawn on a grid stays on it.
-    let middle = [0, 1].map(|axis| {
-        let mut v: Vec<f64> = out.lines.iter().map(|g| g.a[axis]).collect();
-        v.sort_by(f64::total_cmp);
-        v.get(v.len() / 2).copied().unwrap_or(0.0).round()
-    });
+    let middle = [0, 1]
+        .map(|axis| crate::affine::median(out.lines.iter().map(|g| g.a[axis]).collect()).round());
     for g in &mut out.lines {
         (g.a, g.b) = (sub(g.a, middle), sub(g.b, middle));
     }

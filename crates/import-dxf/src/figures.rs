@@ -69,6 +69,10 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                 41 => s.weights.push(t.real(self.tags.damage())),
                 10 => s.controls.push([t.real(self.tags.damage()), f64::NAN]),
                 11 => s.fits.push([t.real(self.tags.damage()), f64::NAN]),
+                12 => s.tangents[0][0] = t.real(self.tags.damage()),
+                22 => s.tangents[0][1] = t.real(self.tags.damage()),
+                13 => s.tangents[1][0] = t.real(self.tags.damage()),
+                23 => s.tangents[1][1] = t.real(self.tags.damage()),
                 20 => set_y(&mut s.controls, t.real(self.tags.damage())),
                 21 => set_y(&mut s.fits, t.real(self.tags.damage())),
                 _ => {}

@@ -5,9 +5,10 @@
 
 use crate::account::{Fate, ledger};
 use crate::byshape::WallByShape;
-use crate::faces::{FaceStatistics, LineIndex, sampled_partners};
+use crate::faces::{FaceStatistics, sampled_partners};
 use crate::layers::{LayerRole, Usage};
 use crate::linework::{Kind, Segment, State};
+use crate::nearby::LineIndex;
 use crate::region::Region;
 use crate::survey::Survey;
 use crate::units::UnitsEvidence;

@@ -8,8 +8,9 @@
 //! good part of the plan.
 
 use crate::affine::{norm, sub};
-use crate::faces::{LineIndex, partners};
+use crate::faces::partners;
 use crate::linework::{Segment, sine_between};
+use crate::nearby::LineIndex;
 use crate::network::distance;
 use crate::pairing::Paired;
 

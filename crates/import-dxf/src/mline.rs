@@ -7,7 +7,7 @@
 //! parameters of an element are its offset, where its line starts, and then by turns where it is cut
 //! and where it goes on, as distances from the vertex (Autodesk DXF reference, "MLINE").
 
-use crate::affine::{Xy, norm, sub};
+use crate::affine::{Xy, dot, norm, sub};
 use crate::entity::{After, Common, EntityReader, Field};
 use crate::linework::{Kind, Linework, mark, sine_between};
 use crate::tag::{Tag, Tags};
@@ -18,8 +18,8 @@ struct MlineVertex {
     miter: Xy,
     low: f64,
     high: f64,
-    /// For each element: where its line starts, stops, starts...
-    elements: Vec<Vec<f64>>,
+    /// For each element: its offset, and where its line starts, stops, starts...
+    elements: Vec<(f64, Vec<f64>)>,
 }
 
 impl MlineVertex {
@@ -33,30 +33,42 @@ impl MlineVertex {
             elements: Vec::new(),
         }
     }
+    fn middle_offset(&self) -> f64 {
+        if self.low <= self.high { (self.low + self.high) / 2.0 } else { 0.0 }
+    }
     fn middle(&self) -> Xy {
-        let along = if self.low <= self.high { (self.low + self.high) / 2.0 } else { 0.0 };
+        let along = self.middle_offset();
         [self.at[0] + self.miter[0] * along, self.at[1] + self.miter[1] * along]
     }
     fn width(&self) -> Option<f64> {
         let sine = sine_between(self.dir, self.miter);
         (self.low < self.high).then_some((self.high - self.low) * sine)
     }
-    /// Where none of the elements is drawn on the way to the next vertex, as shares of it.
-    fn cuts(&self, length: f64) -> Vec<[f64; 2]> {
-        let mut common = vec![[0.0, length]];
-        for breaks in &self.elements {
-            // Drawn from the 1st to the 2nd, from the 3rd to the 4th, ...; open between, and after a
-            // last one that is an end. An element without any is drawn whole.
-            let starts = breaks.iter().step_by(2).copied().chain([length]);
-            let stops = [0.0].into_iter().chain(breaks.iter().skip(1).step_by(2).copied());
-            let between = stops.zip(starts).filter(|(stop, start)| stop < start);
+    /// How far along the line to the next vertex the miter lies at an offset.
+    fn station(&self, offset: f64) -> f64 {
+        dot(self.miter, self.dir) * offset
+    }
+    /// Where none of the elements is drawn on the way to the next vertex, as shares of the middle line,
+    /// which goes `from` one station `to` another.
+    fn cuts(&self, from: f64, to: f64) -> Vec<[f64; 2]> {
+        let length = to - from;
+        let mut common = vec![[from, to]];
+        for (offset, breaks) in &self.elements {
+            // Distances are counted from where the element meets the miter. Drawn from the 1st to the
+            // 2nd, from the 3rd to the 4th, ...; open between, and after a last one that is an end. An
+            // element without any is drawn whole.
+            let at = |d: &f64| self.station(*offset) + d;
+            let starts = breaks.iter().step_by(2).map(at).chain([to]);
+            let stops = breaks.iter().skip(1).step_by(2).map(at);
+            let between =
+                [from].into_iter().chain(stops).zip(starts).filter(|(stop, start)| stop < start);
             let open: Vec<[f64; 2]> = match breaks.is_empty() {
                 true => Vec::new(),
                 false => between.map(|(stop, start)| [stop, start]).collect(),
             };
             common = overlaps(&common, &open);
         }
-        let share = |d: f64| (d / length).clamp(0.0, 1.0);
+        let share = |d: f64| ((d - from) / length).clamp(0.0, 1.0);
         let found = common.into_iter().map(|[a, b]| [share(a), share(b)]);
         match self.elements.is_empty() || length <= 0.0 {
             true => Vec::new(),
@@ -110,8 +122,8 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                             if params_index == 0 {
                                 last.low = last.low.min(v);
                                 last.high = last.high.max(v);
-                                last.elements.push(Vec::new());
-                            } else if let Some(breaks) = last.elements.last_mut() {
+                                last.elements.push((v, Vec::new()));
+                            } else if let Some((_, breaks)) = last.elements.last_mut() {
                                 breaks.push(v);
                             }
                             cut |= params_index >= 2;
@@ -139,7 +151,8 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
             let before = out.segments.len();
             out.push_segment(v.middle(), w.middle(), v.width());
             if cut && out.segments.len() > before {
-                let cuts = v.cuts(norm(sub(w.at, v.at)));
+                let to = norm(sub(w.at, v.at)) + dot(w.miter, v.dir) * w.middle_offset();
+                let cuts = v.cuts(v.station(v.middle_offset()), to);
                 out.cuts.extend(cuts.into_iter().map(|range| (before as u32, range)));
             }
         }
@@ -152,25 +165,49 @@ mod tests {
     use super::*;
 
     fn vertex(elements: &[&[f64]]) -> MlineVertex {
-        let elements = elements.iter().map(|e| e.to_vec()).collect();
+        let elements = elements.iter().map(|e| (0.0, e.to_vec())).collect();
         MlineVertex { elements, ..MlineVertex::at_x(0.0) }
     }
 
     #[test]
     fn cuts_are_where_no_element_is_drawn() {
-        assert!(vertex(&[&[0.0], &[0.0]]).cuts(100.0).is_empty());
+        let cuts = |elements: &[&[f64]]| vertex(elements).cuts(0.0, 100.0);
+        assert!(cuts(&[&[0.0], &[0.0]]).is_empty());
         // One face open for a tee: the wall goes on.
-        assert!(vertex(&[&[0.0, 40.0, 60.0], &[0.0]]).cuts(100.0).is_empty());
-        let both = vertex(&[&[0.0, 40.0, 60.0], &[0.0, 40.0, 60.0]]);
-        assert_eq!(both.cuts(100.0), [[0.4, 0.6]]);
+        assert!(cuts(&[&[0.0, 40.0, 60.0], &[0.0]]).is_empty());
+        assert_eq!(cuts(&[&[0.0, 40.0, 60.0], &[0.0, 40.0, 60.0]]), [[0.4, 0.6]]);
         // Two cuts in one element, one of them met by the other; a cut up to the end; one at the start.
-        let many = vertex(&[&[0.0, 10.0, 20.0, 50.0, 70.0], &[0.0, 55.0, 90.0]]);
-        assert_eq!(many.cuts(100.0), [[0.55, 0.7]]);
-        assert_eq!(vertex(&[&[0.0, 80.0], &[0.0, 75.0]]).cuts(100.0), [[0.8, 1.0]]);
-        assert_eq!(vertex(&[&[5.0], &[10.0]]).cuts(100.0), [[0.0, 0.05]]);
+        let many = cuts(&[&[0.0, 10.0, 20.0, 50.0, 70.0], &[0.0, 55.0, 90.0]]);
+        assert_eq!(many, [[0.55, 0.7]]);
+        assert_eq!(cuts(&[&[0.0, 80.0], &[0.0, 75.0]]), [[0.8, 1.0]]);
+        assert_eq!(cuts(&[&[5.0], &[10.0]]), [[0.0, 0.05]]);
         // Nonsense is no cut.
-        assert!(vertex(&[]).cuts(100.0).is_empty());
-        assert!(vertex(&[&[0.0, f64::NAN, 60.0]]).cuts(100.0).is_empty());
-        assert!(vertex(&[&[0.0, 40.0, 60.0]]).cuts(0.0).is_empty());
+        assert!(cuts(&[]).is_empty());
+        assert!(cuts(&[&[0.0, f64::NAN, 60.0]]).is_empty());
+        assert!(vertex(&[&[0.0, 40.0, 60.0]]).cuts(0.0, 0.0).is_empty());
+    }
+
+    /// Autodesk DXF reference, "MLINE", group 41: the first parameter of an element is the distance from
+    /// the vertex along the miter to where the element's path meets it, the others are distances along
+    /// the path from there. At a mitred corner the elements of one straight cut count from other places.
+    #[test]
+    fn elements_count_from_where_they_meet_the_miter() {
+        let miter = [-0.5_f64.sqrt(), 0.5_f64.sqrt()];
+        let offset = |o: f64| o * 2.0_f64.sqrt();
+        let corner = MlineVertex {
+            dir: [1.0, 0.0],
+            miter,
+            low: offset(-2.0),
+            high: offset(2.0),
+            // The outer one begins 2 before the vertex, the inner one 2 after it.
+            elements: vec![
+                (offset(2.0), vec![0.0, 42.0, 78.0]),
+                (offset(-2.0), vec![0.0, 38.0, 74.0]),
+            ],
+            ..MlineVertex::at_x(0.0)
+        };
+        let cuts = corner.cuts(corner.station(corner.middle_offset()), 100.0);
+        assert_eq!(cuts.len(), 1);
+        assert!((cuts[0][0] - 0.4).abs() < 1e-12 && (cuts[0][1] - 0.76).abs() < 1e-12, "{cuts:?}");
     }
 }

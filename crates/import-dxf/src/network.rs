@@ -4,9 +4,10 @@
 //! All in inches.
 
 use crate::affine::{Xy, dot, norm, sub};
-use crate::faces::LineIndex;
 use crate::linework::{Segment, sine_between};
+use crate::nearby::LineIndex;
 use crate::openings::{root, unite};
+use crate::parts::in_parts;
 
 /// Walls in one line with no more than this between them hang together, inches.
 const OPENING_IN: f64 = 147.0;
@@ -23,52 +24,83 @@ pub(crate) struct Networks {
     pub held: Vec<[bool; 2]>,
 }
 
+/// What the neighbours of some walls say, in order of the walls.
+#[derive(Default)]
+struct Around {
+    held: Vec<[bool; 2]>,
+    /// Pairs that touch.
+    touching: Vec<(usize, usize)>,
+    /// Pairs in one line, with an opening between.
+    in_line: Vec<(usize, usize)>,
+}
+
 /// The networks of walls given by centreline and overall thickness.
 pub(crate) fn networks(walls: &[(Segment, f64)]) -> Networks {
     let axes: Vec<Segment> = walls.iter().map(|w| w.0).collect();
     let index = LineIndex::new(&axes);
     let widest = walls.iter().map(|w| w.1).fold(0.0, f64::max);
     let mut group: Vec<usize> = (0..walls.len()).collect();
-    let mut held = vec![[false; 2]; walls.len()];
-    for (i, (line, thick)) in walls.iter().enumerate() {
-        for (side, p) in [line.a, line.b].into_iter().enumerate() {
-            for j in index.near(&[p], widest + HELD_IN) {
-                let j = j as usize;
-                let Some((other, thickness)) = walls.get(j).filter(|_| j != i) else { continue };
-                if distance(other, p) > (thick + thickness) / 2.0 + HELD_IN {
-                    continue;
-                }
-                unite(&mut group, i, j);
-                // A piece of the same wall further on holds nothing.
-                if sine_between(sub(line.b, line.a), sub(other.b, other.a)) > 0.1 {
-                    held[i][side] = true;
-                }
-            }
+    let mut held = Vec::with_capacity(walls.len());
+    let parts = in_parts(walls.len(), |range| {
+        let mut out = Around::default();
+        for i in range {
+            look_around(walls, i, &index, widest, &mut out);
         }
+        out
+    });
+    for part in &parts {
+        held.extend_from_slice(&part.held);
+        part.touching.iter().for_each(|(i, j)| unite(&mut group, *i, *j));
     }
-    for (i, (line, _)) in walls.iter().enumerate() {
-        // Only what lies on the wall's own line: a strip, not everything a door's width around.
-        let along = sub(line.b, line.a);
-        let stretch = OPENING_IN / norm(along).max(1e-9);
-        let ahead = [along[0] * stretch, along[1] * stretch];
-        let strip = [sub(line.a, ahead), [line.b[0] + ahead[0], line.b[1] + ahead[1]]];
-        for j in index.near(&strip, BESIDE_IN) {
-            let j = j as usize;
-            let Some((other, _)) = walls.get(j).filter(|_| j != i) else { continue };
-            // Two corners that face each other are two houses, or two wings.
-            let corners = || {
-                let end = |of: usize, g: &Segment, toward: &Segment| {
-                    let side = usize::from(distance(toward, g.b) < distance(toward, g.a));
-                    held.get(of).is_some_and(|h| h[side])
-                };
-                end(i, line, other) && end(j, other, line)
-            };
-            if in_line(line, other) && !corners() {
-                unite(&mut group, i, j);
-            }
+    // Two corners that face each other are two houses, or two wings.
+    let corner = |of: usize, toward: usize| {
+        let (Some((g, _)), Some((other, _))) = (walls.get(of), walls.get(toward)) else {
+            return false;
+        };
+        let side = usize::from(distance(other, g.b) < distance(other, g.a));
+        held.get(of).is_some_and(|h| h[side])
+    };
+    for (i, j) in parts.iter().flat_map(|p| &p.in_line) {
+        if !(corner(*i, *j) && corner(*j, *i)) {
+            unite(&mut group, *i, *j);
         }
     }
     Networks { of: (0..walls.len()).map(|i| root(&mut group, i)).collect(), held }
+}
+
+fn look_around(
+    walls: &[(Segment, f64)],
+    i: usize,
+    index: &LineIndex,
+    widest: f64,
+    out: &mut Around,
+) {
+    let mut held = [false; 2];
+    if let Some((line, thick)) = walls.get(i) {
+        let along = sub(line.b, line.a);
+        // Only what lies on the wall's own line: a strip, not everything a door's width around.
+        let stretch = OPENING_IN / norm(along).max(1e-9);
+        let ahead = [along[0] * stretch, along[1] * stretch];
+        let strip =
+            Segment { a: sub(line.a, ahead), b: [line.b[0] + ahead[0], line.b[1] + ahead[1]] };
+        for j in index.near_line(&strip, widest + HELD_IN) {
+            let j = j as usize;
+            let Some((other, thickness)) = walls.get(j).filter(|_| j != i) else { continue };
+            let reach = (thick + thickness) / 2.0 + HELD_IN;
+            let touched = [line.a, line.b].map(|p| distance(other, p) <= reach);
+            if touched.contains(&true) {
+                out.touching.push((i, j));
+                // A piece of the same wall further on holds nothing.
+                if sine_between(along, sub(other.b, other.a)) > 0.1 {
+                    held = [held[0] | touched[0], held[1] | touched[1]];
+                }
+            }
+            if in_line(line, other) {
+                out.in_line.push((i, j));
+            }
+        }
+    }
+    out.held.push(held);
 }
 
 /// From a point to a line, ends included.

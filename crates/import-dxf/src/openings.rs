@@ -8,8 +8,8 @@
 //! wall lines in one line, the two are one wall and the gap is the opening.
 
 use crate::affine::{Xy, cross, dot, norm, sub};
-use crate::faces::LineIndex;
 use crate::linework::{Arc, Segment, sine_between};
+use crate::nearby::LineIndex;
 use std::collections::BTreeMap;
 use wall_model::OpeningKind;
 

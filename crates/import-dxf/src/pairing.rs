@@ -11,17 +11,17 @@
 use crate::affine::{Xy, dot, norm, sub};
 use crate::crosscut::{Strip, Thickness, strips};
 use crate::facelines::{CRACK_IN, Family, families};
-use crate::faces::LineIndex;
 use crate::linework::{Segment, sine_between};
+use crate::nearby::LineIndex;
 use crate::network::distance;
 use std::collections::BTreeMap;
 
 /// Gaps up to this may be where another wall passes through, inches.
-const CROSSING_IN: f64 = 20.5;
+pub(crate) const CROSSING_IN: f64 = 20.5;
 /// Narrowest gap that may be an opening.
-const NARROWEST_IN: f64 = 14.0;
+pub(crate) const NARROWEST_IN: f64 = 14.0;
 /// Widest gap without jambs or symbol that is an opening: 8 ft and its trim.
-const WIDEST_PLAIN_IN: f64 = 99.0;
+pub(crate) const WIDEST_PLAIN_IN: f64 = 99.0;
 /// Widest gap with both jambs drawn: 12 ft. Wider ones take a door or window symbol.
 const WIDEST_JAMBED_IN: f64 = 147.0;
 /// Faces that stop within this of each other stop at the same station.
@@ -385,7 +385,7 @@ fn mark_inside(lines: &[Segment], out: &mut Paired) {
         if out.used.get(i).is_none_or(|u| *u > 0.0) {
             continue;
         }
-        let inside = index.near(&[g.a, g.b], widest).into_iter().any(|w| {
+        let inside = index.near_line(g, widest).into_iter().any(|w| {
             let Some(wall) = out.walls.get(w as usize) else { return false };
             let along = sub(wall.line.b, wall.line.a);
             let length = norm(along).max(1e-9);

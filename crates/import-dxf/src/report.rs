@@ -490,8 +490,10 @@ pub(crate) fn entity_findings(s: &Survey<'_>, k: f64) -> Vec<Placed> {
             ),
             _ => (
                 dxf::MLINE_CUT,
-                "has cuts in its lines; it was read as running on",
-                "have cuts in their lines; they were read as running on",
+                "has cuts in its lines: those through all of them from 14 in to 8 ft 3 in wide were read as \
+                 openings, wider ones as where the wall stops, all others as running on",
+                "have cuts in their lines: those through all of them from 14 in to 8 ft 3 in wide were read as \
+                 openings, wider ones as where the wall stops, all others as running on",
             ),
         };
         let mut sources: Vec<(SourceRef, usize)> =

@@ -9,8 +9,8 @@
 
 use crate::affine::{norm, sub};
 use crate::confidence::Scored;
-use crate::faces::LineIndex;
 use crate::linework::{Segment, sine_between};
+use crate::nearby::LineIndex;
 use crate::network::distance;
 use crate::openings::{root, unite};
 use crate::pairing::FoundWall;

@@ -1,15 +1,16 @@
 //! B-splines as chords.
 //!
 //! Knows: evaluating a rational B-spline (de Boor's algorithm), how many chords a span takes. Never
-//! touches: tags, entities.
+//! touches: tags, entities, how a curve is laid through fit points (`fitcurve`).
 //!
 //! Chords stay within 1/2000 of the control polygon's greatest extent of the curve where 32 chords a
 //! span (four, in splines of more than 64 spans) are enough for that.
 
 use crate::affine::{Xy, cross, norm, sub};
+use crate::fitcurve::FitCurve;
 
 /// What a SPLINE entity or an edge of a hatch says.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub(crate) struct Spline {
     /// Degree.
     pub degree: usize,
@@ -21,6 +22,8 @@ pub(crate) struct Spline {
     pub weights: Vec<f64>,
     /// Points that it goes through, for splines without control points.
     pub fits: Vec<Xy>,
+    /// Directions at both ends, for these; NaN where not given.
+    pub tangents: [Xy; 2],
     /// Whether it ends where it starts.
     pub closed: bool,
 }
@@ -31,17 +34,27 @@ const MAX_DEGREE: usize = 25;
 /// Deviation of chords, as a share of the control polygon's extent.
 const DEVIATION: f64 = 1.0 / 2000.0;
 
+impl Default for Spline {
+    fn default() -> Spline {
+        Spline {
+            degree: 0,
+            knots: Vec::new(),
+            controls: Vec::new(),
+            weights: Vec::new(),
+            fits: Vec::new(),
+            tangents: [[f64::NAN; 2]; 2],
+            closed: false,
+        }
+    }
+}
+
 impl Spline {
-    /// Points along the curve; `None` when it is no curve. A spline given by fit points only becomes
-    /// the chords between them.
+    /// Points along the curve; `None` when it is no curve. A spline given by fit points only is the
+    /// smooth curve through them.
     pub fn points(&self) -> Option<Vec<Xy>> {
         let finite = |p: &Xy| p[0].is_finite() && p[1].is_finite();
         if self.controls.is_empty() {
-            let mut out = self.fits.clone();
-            if self.closed {
-                out.extend(self.fits.first());
-            }
-            return (out.len() >= 2 && out.iter().all(finite)).then_some(out);
+            return self.through_fits().filter(|out| out.iter().all(finite));
         }
         let (n, p) = (self.controls.len(), self.degree);
         let sound = (1..=MAX_DEGREE).contains(&p)
@@ -56,22 +69,27 @@ impl Spline {
             return None;
         }
         let spans: Vec<usize> = (p..n).filter(|i| self.knots[*i] < self.knots[*i + 1]).collect();
-        let most = if spans.len() > 64 { 4 } else { 32 };
-        let tolerance = DEVIATION * extent(&self.controls);
-        let mut out = Vec::with_capacity(spans.len() * 4 + 1);
-        for (k, span) in spans.iter().enumerate() {
-            let (from, to) = (self.knots[*span], self.knots[*span + 1]);
-            let at = |share: f64| self.at(*span, from + (to - from) * share);
-            if k == 0 {
-                out.push(at(0.0));
-            }
-            let mut chords = if p == 1 { 1 } else { 2 };
-            while chords < most && farthest(&at, chords) > tolerance {
-                chords *= 2;
-            }
-            out.extend((1..=chords).map(|i| at(i as f64 / chords as f64)));
-        }
+        let least = if p == 1 { 1 } else { 2 };
+        let at = |i: usize, share: f64| {
+            let span = spans[i];
+            self.at(span, self.knots[span] + (self.knots[span + 1] - self.knots[span]) * share)
+        };
+        let out = chords(spans.len(), least, DEVIATION * extent(&self.controls), &at);
         out.iter().all(finite).then_some(out)
+    }
+
+    /// The curve through the fit points; a closed one comes back to the first.
+    fn through_fits(&self) -> Option<Vec<Xy>> {
+        let mut fits = self.fits.clone();
+        if self.closed {
+            fits.extend(self.fits.first());
+        }
+        let given = self.tangents.iter().flatten().all(|v| v.is_finite());
+        let curve = FitCurve::through(&fits, given.then_some(self.tangents))?;
+        let at = |span: usize, share: f64| curve.at(span, share);
+        // Two points are a line, unless directions bend it.
+        let least = if fits.len() > 2 || given { 2 } else { 1 };
+        Some(chords(curve.spans(), least, DEVIATION * extent(&fits), &at))
     }
 
     /// The point at a parameter within a span. Sizes were checked before.
@@ -96,6 +114,24 @@ impl Spline {
         }
         [d[p][0] / d[p][2], d[p][1] / d[p][2]]
     }
+}
+
+/// Chords of all spans, so many that the curve strays little from them.
+fn chords(spans: usize, least: u32, tolerance: f64, at: &impl Fn(usize, f64) -> Xy) -> Vec<Xy> {
+    let most = if spans > 64 { 4 } else { 32 };
+    let mut out = Vec::with_capacity(spans * 4 + 1);
+    for span in 0..spans {
+        let at = |share: f64| at(span, share);
+        if span == 0 {
+            out.push(at(0.0));
+        }
+        let mut chords = least;
+        while chords < most && farthest(&at, chords) > tolerance {
+            chords *= 2;
+        }
+        out.extend((1..=chords).map(|i| at(f64::from(i) / f64::from(chords))));
+    }
+    out
 }
 
 /// Greatest distance of a chord's middle on the curve from the chord.
@@ -164,6 +200,8 @@ mod tests {
         ];
         assert!(bad.iter().all(|s| s.points().is_none()));
         let fits = Spline { fits: vec![[0.0; 2], [1.0, 1.0]], closed: true, ..Spline::default() };
-        assert_eq!(fits.points().unwrap().len(), 3);
+        // There and back.
+        assert_eq!(fits.points().unwrap().first(), fits.points().unwrap().last());
+        assert_eq!(Spline { closed: false, ..fits }.points().unwrap().len(), 2);
     }
 }

@@ -189,6 +189,55 @@ fn multilines_give_middle_and_thickness() {
     assert_eq!(o.value.origin_inches, (0.0, -2.75));
 }
 
+/// Autodesk DXF reference, "MLINE", groups 74 and 41: after the offset and the start, by turns where an
+/// element is cut and where it goes on. (ezdxf 1.4 reads the numbers but draws elements whole.)
+#[test]
+fn cuts_through_a_multiline_are_openings() {
+    let element = |offset: f64, breaks: &[f64]| {
+        let mut tags = vec![(74, breaks.len() as f64 + 1.0), (41, offset)];
+        tags.extend(breaks.iter().map(|b| (41, *b)));
+        tags.push((75, 0.0));
+        tags
+    };
+    let vertex = |x: f64, upper: &[f64], lower: &[f64]| {
+        let mut tags = vec![(11, x), (21, 120.0), (12, 1.0), (22, 0.0), (13, 0.0), (23, 1.0)];
+        tags.extend(element(1.75, upper));
+        tags.extend(element(-1.75, lower));
+        tags
+    };
+    let mline = |upper: &[f64], lower: &[f64]| {
+        let mut tags = vec![(40, 3.5), (70, 1.0), (71, 1.0), (72, 2.0), (73, 2.0)];
+        tags.extend([(10, 0.0), (20, 120.0)]);
+        tags.extend(vertex(0.0, upper, lower));
+        tags.extend(vertex(480.0, &[0.0], &[0.0]));
+        tags
+    };
+    // A door of 36 in, a window of 48, one face open for a tee, and a wall of 16 in that passes.
+    let upper = [0.0, 60.0, 96.0, 150.0, 154.0, 200.0, 248.0, 300.0, 316.0];
+    let lower = [0.0, 60.0, 96.0, 200.0, 248.0, 300.0, 316.0];
+    let passing = Dxf::inches().house().line("A-WALL", [308.0, 0.0], [308.0, 360.0]);
+    let walls = |d: &Dxf| {
+        let o = ok(d);
+        assert!(o.findings.iter().any(|f| f.code == diag::codes::dxf::MLINE_CUT));
+        let of = |w: &wall_model::Wall| -> Vec<[f64; 2]> {
+            w.openings.iter().map(|o| [o.from.to_inches(), o.to.to_inches()]).collect()
+        };
+        let cut = o.value.walls.iter().filter(|w| w.start.y == w.end.y);
+        let cut = cut.filter(|w| w.start.y.to_inches() == 120.0);
+        cut.map(|w| (w.start.x.to_inches(), w.end.x.to_inches(), of(w))).collect::<Vec<_>>()
+    };
+    let doors = vec![[60.0, 96.0], [200.0, 248.0]];
+    let d = passing.entity("MLINE", "A-WALL", &mline(&upper, &lower));
+    assert_eq!(walls(&d), [(0.0, 480.0, doors.clone())]);
+    // Without that wall the cut is an opening too.
+    let alone = Dxf::inches().house().entity("MLINE", "A-WALL", &mline(&upper, &lower));
+    assert_eq!(walls(&alone), [(0.0, 480.0, vec![doors[0], doors[1], [300.0, 316.0]])]);
+    // Wider than any opening without jambs: two walls.
+    let wide = [0.0, 100.0, 300.0];
+    let two = Dxf::inches().house().entity("MLINE", "A-WALL", &mline(&wide, &wide));
+    assert_eq!(walls(&two), [(0.0, 100.0, vec![]), (300.0, 480.0, vec![])]);
+}
+
 #[test]
 fn blocks_nested_turned_mirrored_scaled_and_arrayed() {
     let wall = line("C1", "A-WALL", [10.0, 0.0], [110.0, 0.0]);

@@ -10,9 +10,10 @@
 
 use crate::affine::Xy;
 use crate::dimensions;
-use crate::faces::{FaceStatistics, LineIndex, sampled_partners};
+use crate::faces::{FaceStatistics, sampled_partners};
 use crate::file::Header;
 use crate::linework::Segment;
+use crate::nearby::LineIndex;
 use diag::Finding;
 use diag::codes::{dxf, input};
 use geom::{Length, Unit};

@@ -14,10 +14,12 @@ use crate::affine::{Xy, dot, norm, sub};
 use crate::confidence::{Evidence, LEAST, Scored, score};
 use crate::crosscut::Thickness;
 use crate::facelines::families;
-use crate::faces::{LineIndex, sampled_partners};
+use crate::faces::sampled_partners;
 use crate::flatten::Drawing;
 use crate::layers::{LayerRole, Usage, is_of_other_things};
 use crate::linework::{Kind, Segment, mark};
+use crate::mlinecuts::{Stretch, stretches};
+use crate::nearby::LineIndex;
 use crate::pairing::{FoundWall, pair};
 use crate::repeats::mark_repeats;
 use crate::walls::{FACES_IN, THICKEST_FACES_IN, THICKEST_TOLD_IN, drawn_section};
@@ -55,6 +57,8 @@ pub(crate) struct Candidates {
     pub widths: Vec<f64>,
     /// Whether each is a multiline's: its width is no pen's.
     pub multilines: Vec<bool>,
+    /// Cuts of each, as shares of it; most have none.
+    pub cuts: Vec<Vec<[f64; 2]>>,
     /// Larger side of the innermost insert each is in; infinite outside inserts.
     pub symbol: Vec<f64>,
     /// Whether there are more lines than can be looked at.
@@ -121,6 +125,7 @@ pub(crate) fn candidates(drawing: &Drawing, roles: &[LayerRole], fates: &[Fate])
             let width = drawing.lines.width_of(j).unwrap_or(0.0);
             out.widths.push(width);
             out.multilines.push(shape.kind == Kind::Mline && width > 0.0);
+            out.cuts.push(drawing.lines.cuts_of(j).collect());
             out.symbol.push(symbol);
         }
     }
@@ -179,17 +184,19 @@ pub(crate) fn find(c: &Candidates, k: f64) -> Network {
     let (multilines, kept): (Vec<usize>, Vec<usize>) =
         (0..lines.len()).filter(|i| !rows[*i]).partition(is_multiline);
     // A line drawn as wide as a wall is one by itself.
-    let by_width = |i: &usize| {
-        let (line, width) = (*lines.get(*i)?, width_of(i));
-        Some(FoundWall {
-            line,
-            thickness: width,
-            overall: width,
-            gaps: Vec::new(),
+    let by_width = |i: &usize| -> Vec<FoundWall> {
+        let Some(line) = lines.get(*i) else { return Vec::new() };
+        let cuts = all.get(*i).and_then(|j| c.cuts.get(*j)).into_iter().flatten().copied();
+        let wall = |p: Stretch| FoundWall {
+            line: p.line,
+            thickness: width_of(i),
+            overall: width_of(i),
+            gaps: p.gaps,
             lines: vec![*i],
-        })
+        };
+        stretches(*line, cuts).into_iter().map(wall).collect()
     };
-    let wide: Vec<FoundWall> = multilines.iter().filter_map(by_width).collect();
+    let wide: Vec<FoundWall> = multilines.iter().flat_map(by_width).collect();
     let own = own_thicknesses(&kept.iter().map(|i| lines[*i]).collect::<Vec<_>>());
     let layer_of = |i: usize| all.get(i).and_then(|j| c.layers.get(*j)).copied().unwrap_or(0);
     let pass = |groups: &[Vec<usize>]| judged(&lines, groups, &wide, &layer_of, &own);
@@ -217,7 +224,7 @@ pub(crate) fn find(c: &Candidates, k: f64) -> Network {
     if weight(&walls) < NO_WALLS_IN {
         // Widths of polylines are the pen's as a rule; where nothing else makes walls, they may be walls.
         let pens: Vec<usize> = kept.iter().copied().filter(is_wide).collect();
-        let pens: Vec<FoundWall> = pens.iter().filter_map(by_width).collect();
+        let pens: Vec<FoundWall> = pens.iter().flat_map(by_width).collect();
         let by_pen = judged(&lines, &[], &pens, &layer_of, &own);
         if weight(&by_pen) > weight(&walls) {
             layers = wall_layers(&by_pen, &lines, &layer_of);
@@ -242,10 +249,8 @@ pub(crate) fn find(c: &Candidates, k: f64) -> Network {
 
 fn middle(c: &Candidates, all: &[usize], k: f64) -> Xy {
     [0, 1].map(|axis| {
-        let mut v: Vec<f64> =
-            all.iter().filter_map(|i| c.lines.get(*i)).map(|g| g.a[axis] * k).collect();
-        v.sort_by(f64::total_cmp);
-        v.get(v.len() / 2).copied().unwrap_or(0.0).round()
+        let all = all.iter().filter_map(|i| c.lines.get(*i)).map(|g| g.a[axis] * k);
+        crate::affine::median(all.collect()).round()
     })
 }
 
@@ -314,7 +319,7 @@ fn without_inner(walls: Vec<FoundWall>) -> Vec<FoundWall> {
         .enumerate()
         .map(|(i, w)| {
             index
-                .near(&[w.line.a, w.line.b], THICKEST_FACES_IN)
+                .near_line(&w.line, THICKEST_FACES_IN)
                 .into_iter()
                 .any(|j| j as usize != i && walls.get(j as usize).is_some_and(|o| inside(w, o)))
         })

@@ -8,10 +8,11 @@ use crate::account::{Fate, Reason, ledger};
 use crate::affine::{Xy, dot, norm, sub};
 use crate::beside::{close_parallels, side_by_side};
 use crate::byshape::shape_walls;
-use crate::faces::LineIndex;
 use crate::facewalls::face_walls;
 use crate::layers::{LayerRole, Usage};
 use crate::linework::{Kind, Segment, mark};
+use crate::mlinecuts::{close_crossings, stretches};
+use crate::nearby::LineIndex;
 use crate::openings::{HostLine, Symbol, group_touching, host, root, unite};
 use crate::region::Region;
 use crate::report::{
@@ -116,6 +117,7 @@ pub(crate) fn model(
     let mut walls = face_walls(&mut s, k, metric, settings, &mut doubts, &mut findings);
     walls.extend(wall_lines(&mut s, k, metric, settings, &mut doubts));
     walls.extend(shape_walls(&mut s, k, metric, settings, &mut doubts, &mut findings));
+    close_crossings(&mut walls);
     section_findings(&s, k, doubts, &mut findings);
     findings.extend(close_parallels(&s, &walls));
     findings.extend(side_by_side(&s, &walls));
@@ -136,6 +138,7 @@ pub(crate) fn model(
     };
     let mut out = draft.finish(settings.mirror);
     let origin = out.value.origin_inches;
+    out.value.linework = crate::underlay::linework(&s, k, origin, settings.mirror);
     let placed = findings.into_iter().map(|p| place(p, origin, settings.mirror));
     out.findings.extend(placed);
     if out.value.walls.is_empty() {
@@ -168,24 +171,21 @@ pub(crate) fn is_open_wall(s: &Survey<'_>, shape: usize) -> bool {
 /// Entities with a coordinate that is absurd, or far from all other walls, are left out whole.
 fn leave_out_far(s: &mut Survey<'_>, k: f64) {
     let walls: Vec<usize> = (0..s.fates.len()).filter(|i| is_open_wall(s, *i)).collect();
-    let corners = |s: &Survey<'_>, i: usize| -> Vec<Xy> {
-        let segments =
-            s.drawing.lines.segments_of(i).filter_map(|j| s.drawing.lines.segments.get(j));
-        segments.flat_map(|g| [g.a, g.b]).map(|p| [p[0] * k, p[1] * k]).collect()
+    let all = &s.drawing.lines;
+    let corners = |i: usize| {
+        let segments = all.segments_of(i).filter_map(|j| all.segments.get(j));
+        segments.flat_map(|g| [g.a, g.b]).map(|p| [p[0] * k, p[1] * k])
     };
     let middle = |axis: usize| {
-        let mut v: Vec<f64> = walls.iter().flat_map(|i| corners(s, *i)).map(|p| p[axis]).collect();
-        v.sort_by(f64::total_cmp);
-        v.get(v.len() / 2).copied().unwrap_or(0.0)
+        crate::affine::median(walls.iter().flat_map(|i| corners(*i)).map(|p| p[axis]).collect())
     };
     let center = [middle(0), middle(1)];
-    let far = |p: &Xy| {
+    let far = |p: Xy| {
         (0..2).any(|a| {
             !p[a].is_finite() || (p[a] - center[a]).abs() > REACH_IN || p[a].abs() > FARTHEST_IN
         })
     };
-    let out: Vec<usize> =
-        walls.iter().copied().filter(|i| corners(s, *i).iter().any(far)).collect();
+    let out: Vec<usize> = walls.iter().copied().filter(|i| corners(*i).any(far)).collect();
     for i in out {
         s.fates[i] = Fate::Left(Reason::Bad);
     }
@@ -249,20 +249,22 @@ fn wall_lines(
                 let widths = doubts.conflicts.entry((shape.layer, section)).or_default();
                 *widths.entry(key(w)).or_default() += 1;
             }
-            made += 1;
-            out.push(WallLine {
+            let spec = Spec {
+                section,
+                thickness_in: width.unwrap_or_else(|| section.width().to_inches()),
+                top: role.top.unwrap_or(settings.default_top),
+                exterior: role.exterior,
+                bearing: role.bearing,
+            };
+            let parts = stretches(line, s.drawing.lines.cuts_of(j));
+            made += parts.len();
+            out.extend(parts.into_iter().map(|p| WallLine {
                 shapes: vec![i],
-                line,
-                gaps: Vec::new(),
+                line: p.line,
+                gaps: p.gaps,
                 paired: false,
-                spec: Spec {
-                    section,
-                    thickness_in: width.unwrap_or_else(|| section.width().to_inches()),
-                    top: role.top.unwrap_or(settings.default_top),
-                    exterior: role.exterior,
-                    bearing: role.bearing,
-                },
-            });
+                spec,
+            }));
         }
         let arcs = !s.drawing.lines.arcs_of(i).is_empty();
         s.fates[i] = match () {
@@ -451,8 +453,10 @@ fn one_wall(
     }
     let gaps = lines().flat_map(|w| &w.gaps).map(|g| g.map(|p| dot(sub(p, start), dir)));
     lay_gaps(&mut openings, gaps.map(|g| [g[0].min(g[1]), g[0].max(g[1])]).collect());
-    let mut source: Vec<SourceRef> =
-        lines().flat_map(|w| &w.shapes).map(|i| s.source(*i)).collect();
+    let mut shapes: Vec<usize> = lines().flat_map(|w| &w.shapes).copied().collect();
+    shapes.sort_unstable();
+    shapes.dedup();
+    let mut source: Vec<SourceRef> = shapes.into_iter().map(|i| s.source(i)).collect();
     source.sort();
     source.dedup();
     let spec = first.spec;

@@ -3,14 +3,14 @@
 //!
 //! A house is an irregular grid: some walls of it stand, each line of the grid has its own stud width,
 //! walls have openings. The truth is known by construction; centrelines are read beside it as a second
-//! witness.
+//! witness. Square, turned, in inches and millimetres.
 
-use geom::Point;
+use geom::{Point, Unit};
 use proptest::prelude::*;
 use settings::Settings;
 use std::collections::{BTreeMap, BTreeSet};
 use wall_model::WallModel;
-use wall_model::floor::Floor;
+use wall_model::floor::{Floor, JunctionKind};
 
 /// Numbers from a seed (splitmix64, S. Vigna, public domain; from memory).
 struct Dice(u64);
@@ -269,12 +269,22 @@ struct Style {
     turn: f64,
     shift: [f64; 2],
     mess: bool,
+    unit: Unit,
 }
 
 impl Style {
+    /// Square to the sheet, in inches.
+    fn plain(dice: Dice, mess: bool) -> Style {
+        Style { dice, turn: 0.0, shift: [0.0; 2], mess, unit: Unit::Inch }
+    }
+    /// Drawing units in an inch.
+    fn scale(&self) -> f64 {
+        1.0 / self.unit.inches()
+    }
     fn put(&self, p: [f64; 2]) -> [f64; 2] {
         let (s, c) = if self.turn == 0.0 { (0.0, 1.0) } else { self.turn.to_radians().sin_cos() };
-        [p[0] * c - p[1] * s + self.shift[0], p[0] * s + p[1] * c + self.shift[1]]
+        let at = [p[0] * c - p[1] * s + self.shift[0], p[0] * s + p[1] * c + self.shift[1]];
+        at.map(|v| v * self.scale())
     }
     /// Lines out of order, backwards, broken, twice over.
     fn mess_up(&mut self, lines: Vec<Line>) -> Vec<Line> {
@@ -390,7 +400,7 @@ fn wide_lines(house: &House, style: &mut Style) -> String {
         out += &format!(
             "  0\nLWPOLYLINE\n  5\n{:X}\n  8\nA-WALL\n 90\n2\n 70\n0\n 43\n{:?}\n",
             i + 256,
-            w.thickness
+            w.thickness * style.scale()
         );
         for p in points {
             out += &format!(" 10\n{:?}\n 20\n{:?}\n", p[0], p[1]);
@@ -449,7 +459,7 @@ fn mirrored_blocks(house: &House, style: &mut Style) -> String {
     for (i, l) in faces(house, true).iter().enumerate() {
         let which = style.dice.below(2) as usize;
         let place = |p: [f64; 2]| inner[which].back(outer.back(style.put(p)));
-        let plain = Style { dice: Dice(0), turn: 0.0, shift: [0.0; 2], mess: false };
+        let plain = Style::plain(Dice(0), false);
         blocks[which] += &line_entity(&plain, i, "0", &(place(l.0), place(l.1)));
     }
     let block = |name: &str, entities: &str| {
@@ -487,7 +497,11 @@ fn outline_drawing(house: &House, style: &mut Style) -> String {
 }
 
 fn read(text: &str) -> (WallModel, Floor) {
-    let settings = Settings { units: Some(geom::Unit::Inch), ..Settings::default() };
+    read_in(text, Unit::Inch)
+}
+
+fn read_in(text: &str, unit: Unit) -> (WallModel, Floor) {
+    let settings = Settings { units: Some(unit), ..Settings::default() };
     let out = import_dxf::read(text.as_bytes(), &settings)
         .unwrap_or_else(|r| panic!("refused: {r}\n{text}"));
     let m = &out.value;
@@ -544,25 +558,68 @@ fn same<T: std::fmt::Debug>(what: &str, a: &[T], b: &[T], equal: impl Fn(&T, &T)
     );
 }
 
+/// Metric lumber of 89 and 140 mm is what a 3-1/2 or 5-1/2 in wall of a drawing in millimetres gets.
+fn same_stud(a: f64, b: f64) -> bool {
+    (a - b).abs() < 0.02
+}
+
 fn compare(want: &Seen, got: &Seen, slack: f64) {
     let close = |a: &[f64], b: &[f64]| a.iter().zip(b).all(|(x, y)| (x - y).abs() <= slack);
     same("runs", &want.runs, &got.runs, |x, y| {
         let turned = [y.0[2], y.0[3], y.0[0], y.0[1]];
-        (close(&x.0, &y.0) || close(&x.0, &turned)) && x.1 == y.1
+        (close(&x.0, &y.0) || close(&x.0, &turned)) && same_stud(x.1, y.1)
     });
     same("junctions", &want.junctions, &got.junctions, |x, y| close(&x.0, &y.0) && x.1 == y.1);
 }
 
-fn all_alike(seed: u64, turn: f64, far: bool) {
+/// What the house is by construction: every wall a run; at each corner of the grid, what meets there.
+fn truth(house: &House, style: &Style) -> Seen {
+    let put = |p: [f64; 2]| style.put(p).map(|v| v / style.scale());
+    let runs = house.walls.iter().map(|w| {
+        let (a, b) = (put(w.point(w.from, 0.0)), put(w.point(w.to, 0.0)));
+        ([a[0], a[1], b[0], b[1]], w.thickness)
+    });
+    // By place in quarter inches: walls that end there, walls that pass.
+    let mut nodes: BTreeMap<[i64; 2], [usize; 2]> = BTreeMap::new();
+    let key = |p: [f64; 2]| p.map(|v| (v * 4.0).round() as i64);
+    for w in &house.walls {
+        for s in [w.from, w.to] {
+            nodes.entry(key(w.point(s, 0.0))).or_default()[0] += 1;
+        }
+        for o in house.walls.iter().filter(|o| o.along_x != w.along_x) {
+            let passes = o.at > w.from && o.at < w.to && o.from <= w.at && w.at <= o.to;
+            if passes {
+                nodes.entry(key(w.point(o.at, 0.0))).or_default()[1] += 1;
+            }
+        }
+    }
+    let junctions = nodes.into_iter().map(|(at, ends_and_passing)| {
+        let kind = match ends_and_passing {
+            [1, 0] => JunctionKind::End,
+            [2, 0] => JunctionKind::L,
+            [1, 1] => JunctionKind::T,
+            [0, 2] => JunctionKind::X,
+            other => unreachable!("{other:?}"),
+        };
+        (put(at.map(|v| v as f64 / 4.0)), kind.name())
+    });
+    let places =
+        house.walls.iter().flat_map(|w| w.openings.iter().flatten().map(|s| put(w.point(*s, 0.0))));
+    Seen { runs: runs.collect(), junctions: junctions.collect(), openings: places.collect() }
+}
+
+fn all_alike(seed: u64, turn: f64, far: bool, unit: Unit) {
     let house = house(&mut Dice(seed));
     let shift = if far { [1_234_567.25, 19_876_543.5] } else { [0.0, 0.0] };
-    let style = |mess| Style { dice: Dice(seed ^ 0xABCD), turn, shift, mess };
-    let (m, f) = read(&centrelines(&house, &mut style(false)));
+    let style = |mess| Style { dice: Dice(seed ^ 0xABCD), turn, shift, mess, unit };
+    let (m, f) = read_in(&centrelines(&house, &mut style(false)), unit);
     let want = seen(&m, &f);
+    compare(&truth(&house, &style(false)), &want, NEAR);
     let places: Vec<[f64; 2]> = house
         .walls
         .iter()
         .flat_map(|w| w.openings.iter().flatten().map(|s| style(false).put(w.point(*s, 0.0))))
+        .map(|p| p.map(|v| v * unit.inches()))
         .collect();
     let drawings = [
         face_drawing(&house, &mut style(false), false),
@@ -572,7 +629,7 @@ fn all_alike(seed: u64, turn: f64, far: bool) {
         mirrored_blocks(&house, &mut style(false)),
     ];
     for text in &drawings {
-        let (m, f) = read(text);
+        let (m, f) = read_in(text, unit);
         let got = seen(&m, &f);
         let outcome = std::panic::catch_unwind(|| {
             compare(&want, &got, NEAR);
@@ -583,7 +640,7 @@ fn all_alike(seed: u64, turn: f64, far: bool) {
             std::panic::resume_unwind(e);
         }
         for w in &m.walls {
-            assert_eq!(w.drawn_thickness.to_inches(), w.section.width().to_inches());
+            assert!(same_stud(w.drawn_thickness.to_inches(), w.section.width().to_inches()));
         }
     }
 }
@@ -593,12 +650,19 @@ proptest! {
 
     #[test]
     fn drawn_three_ways_a_house_is_the_same(seed in any::<u64>()) {
-        all_alike(seed, 0.0, false);
+        all_alike(seed, 0.0, false, Unit::Inch);
     }
 
     #[test]
     fn turned_and_far_from_the_origin_too(seed in any::<u64>(), turn in 0_u32..360) {
-        all_alike(seed, f64::from(turn) + 0.37, true);
+        all_alike(seed, f64::from(turn) + 0.37, true, Unit::Inch);
+    }
+
+    #[test]
+    fn in_millimetres_and_turned_by_30_degrees_too(seed in any::<u64>()) {
+        all_alike(seed, 0.0, false, Unit::Millimetre);
+        all_alike(seed, 30.0, false, Unit::Millimetre);
+        all_alike(seed, 30.0, false, Unit::Inch);
     }
 }
 
@@ -609,15 +673,17 @@ proptest! {
     #[test]
     fn messy_centrelines_are_the_same_house(seed in any::<u64>()) {
         let house = house(&mut Dice(seed));
-        let style = |mess| Style { dice: Dice(seed ^ 0x5EED), turn: 0.0, shift: [0.0; 2], mess };
-        let (m, f) = read(&centrelines(&house, &mut style(false)));
-        let want = seen(&m, &f);
-        for (text, slack) in [
-            (messy_centrelines(&house, &mut style(true)), 0.375),
-            (wide_lines(&house, &mut style(false)), NEAR),
-        ] {
-            let (m, f) = read(&text);
-            compare(&want, &seen(&m, &f), slack);
+        for (turn, unit) in [(0.0, Unit::Inch), (30.0, Unit::Inch), (30.0, Unit::Millimetre)] {
+            let style =
+                |mess| Style { dice: Dice(seed ^ 0x5EED), turn, shift: [0.0; 2], mess, unit };
+            let want = truth(&house, &style(false));
+            for (text, slack) in [
+                (messy_centrelines(&house, &mut style(true)), 0.375),
+                (wide_lines(&house, &mut style(false)), NEAR),
+            ] {
+                let (m, f) = read_in(&text, unit);
+                compare(&want, &seen(&m, &f), slack);
+            }
         }
     }
 
@@ -625,7 +691,7 @@ proptest! {
     #[test]
     fn by_their_shape_walls_are_found_too(seed in any::<u64>()) {
         let house = house(&mut Dice(seed));
-        let style = |mess| Style { dice: Dice(seed), turn: 0.0, shift: [0.0; 2], mess };
+        let style = |mess| Style::plain(Dice(seed), mess);
         let text = face_drawing(&house, &mut style(true), true);
         let (named, by_shape) = (read(&text).0, read(&text.replace("A-WALL", "LAYER1")).0);
         let all = length(&named);
@@ -651,7 +717,7 @@ fn has(m: &WallModel, wall: &wall_model::Wall) -> bool {
 fn the_order_of_faces_does_not_show() {
     for seed in 0..20 {
         let house = house(&mut Dice(seed));
-        let style = Style { dice: Dice(0), turn: 0.0, shift: [0.0; 2], mess: false };
+        let style = Style::plain(Dice(0), false);
         let entities: Vec<String> = faces(&house, true)
             .iter()
             .enumerate()

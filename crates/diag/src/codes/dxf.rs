@@ -108,7 +108,7 @@ codes! {
         rule: "Common practice, no source.",
         remedy: "If they belong to another storey, move them to a file or layer of their own.";
     MLINE_CUT = "dxf-mline-cut", Warning, "A multiline wall is cut",
-        meaning: "All or some lines of an MLINE are cut, as for an opening or a junction. The wall was read as running on through the cuts.",
+        meaning: "All or some lines of an MLINE are cut, as for an opening or a junction. A cut through all lines is an opening where it is 14 in to 8 ft 3 in wide and no wall passes through it, the end of the wall where it is wider, and a junction where it is narrower. Cuts through some lines only were read as running on.",
         rule: "Common practice, no source.",
-        remedy: "If a cut is an opening, put a door or window on its layer there; if the wall ends, end the MLINE.";
+        remedy: "Look whether the openings are right. To say what a cut is, put a door or window on its layer there, or end the MLINE where the wall ends.";
 }

@@ -1,0 +1,238 @@
+//! Which lines are near a place.
+//!
+//! Knows: the boxes of lines, packed in a tree. Never touches: what the lines are, units.
+//!
+//! The tree is packed once, sort-tile-recursive (Leutenegger, Lopez and Edgington, "STR: a simple and
+//! efficient algorithm for R-tree packing", ICDE 1997): a stray line far off does not spoil it, as it
+//! would a grid, and its order comes from the lines' places alone, so that a search that stops at
+//! [`MOST_NEAR`] finds the same lines whatever their order in the file.
+
+use crate::affine::{Xy, cross, norm, sub};
+use crate::linework::Segment;
+use smallvec::SmallVec;
+
+/// Coordinates beyond this would overflow the products reckoned with; such lines are nowhere.
+const ABSURD: f64 = 1e15;
+/// Lines looked at around one place. No plan has as many; a file made of one line ten thousand times
+/// over must not take hours.
+const MOST_NEAR: usize = 20_000;
+/// Boxes in a node.
+const NODE: usize = 16;
+/// A line more slanting than this (the lesser side of its box, in reaches) is searched along itself, not
+/// in its whole box.
+const SLANTING: f64 = 4.0;
+
+/// Least x, least y, greatest x, greatest y.
+type Bounds = [f64; 4];
+
+const NOWHERE: Bounds = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
+
+/// Numbers of lines.
+pub(crate) type Numbers = SmallVec<[u32; 24]>;
+
+/// An index of lines by place.
+pub(crate) struct LineIndex {
+    /// Line number of each packed box.
+    numbers: Vec<u32>,
+    /// Boxes of the lines, packed; then of sixteen of these each, and so on up to one.
+    levels: Vec<Vec<Bounds>>,
+}
+
+impl LineIndex {
+    /// Of these lines, by number.
+    pub fn new(lines: &[Segment]) -> LineIndex {
+        let usable = |s: &Segment| [s.a, s.b].iter().flatten().all(|v| v.abs() < ABSURD);
+        let mut packed: Vec<Packed> = lines
+            .iter()
+            .zip(0_u32..)
+            .filter(|(s, _)| usable(s))
+            .map(|(s, i)| ([ordered(s.a[0] + s.b[0]), ordered(s.a[1] + s.b[1])], i))
+            .collect();
+        let line = |i: u32| lines.get(i as usize).map_or([0.0; 4], whole);
+        // Lines on top of each other differ in number only.
+        let ties = |a: &Packed, b: &Packed| {
+            line(a.1).map(f64::to_bits).cmp(&line(b.1).map(f64::to_bits)).then(a.1.cmp(&b.1))
+        };
+        packed.sort_unstable_by(|a, b| a.0.cmp(&b.0).then_with(|| ties(a, b)));
+        let slices = (packed.len() as f64 / NODE as f64).sqrt().ceil().max(1.0) as usize;
+        let slice = packed.len().div_ceil(slices).next_multiple_of(NODE).max(NODE);
+        for own in packed.chunks_mut(slice) {
+            own.sort_unstable_by(|a, b| {
+                (a.0[1], a.0[0]).cmp(&(b.0[1], b.0[0])).then_with(|| ties(a, b))
+            });
+        }
+        let numbers: Vec<u32> = packed.into_iter().map(|p| p.1).collect();
+        let mut levels = vec![numbers.iter().map(|i| bounds(line(*i))).collect::<Vec<_>>()];
+        while let Some(below) = levels.last().filter(|l| l.len() > 1) {
+            let join = |own: &[Bounds]| own.iter().fold(NOWHERE, |a, b| joined(&a, b));
+            let above = below.chunks(NODE).map(join).collect();
+            levels.push(above);
+        }
+        LineIndex { numbers, levels }
+    }
+
+    /// Numbers of the lines whose boxes come within `reach` of the box of these points, ascending.
+    pub fn near(&self, points: &[Xy], reach: f64) -> Numbers {
+        let all = points.iter().fold(NOWHERE, |a, p| joined(&a, &[p[0], p[1], p[0], p[1]]));
+        self.search(&Window { bounds: grown(&all, reach), strip: None })
+    }
+
+    /// Numbers of the lines whose boxes come within `reach` of the box of this line and, where it is
+    /// slanting, about as near to the line itself; ascending.
+    pub fn near_line(&self, g: &Segment, reach: f64) -> Numbers {
+        let all = bounds(whole(g));
+        let along = sub(g.b, g.a);
+        let length = norm(along);
+        let slanting = (all[2] - all[0]).min(all[3] - all[1]) > reach * SLANTING;
+        let strip = (slanting && length > 0.0).then(|| Strip {
+            through: g.a,
+            dir: [along[0] / length, along[1] / length],
+            // Half as far again: a corner of the reach's square is farther off than its side.
+            half: reach * 1.5,
+        });
+        self.search(&Window { bounds: grown(&all, reach), strip })
+    }
+
+    fn search(&self, window: &Window) -> Numbers {
+        let mut found = Numbers::new();
+        if let Some(top) = self.levels.len().checked_sub(1) {
+            self.descend(top, 0..1, window, &mut found);
+        }
+        found.sort_unstable();
+        found
+    }
+
+    /// Goes no deeper than there are levels: eight at most.
+    fn descend(
+        &self,
+        level: usize,
+        range: std::ops::Range<usize>,
+        window: &Window,
+        found: &mut Numbers,
+    ) {
+        let Some(boxes) = self.levels.get(level) else { return };
+        let end = range.end.min(boxes.len());
+        for (b, at) in boxes.get(range.start.min(end)..end).unwrap_or_default().iter().zip(range) {
+            if found.len() >= MOST_NEAR {
+                return;
+            }
+            if !window.touches(b) {
+                continue;
+            }
+            match level {
+                0 => found.extend(self.numbers.get(at).copied()),
+                _ => self.descend(level - 1, at * NODE..(at + 1) * NODE, window, found),
+            }
+        }
+    }
+}
+
+/// Where is looked.
+struct Window {
+    bounds: Bounds,
+    strip: Option<Strip>,
+}
+
+/// All within `half` of a line without ends.
+struct Strip {
+    through: Xy,
+    dir: Xy,
+    half: f64,
+}
+
+impl Window {
+    fn touches(&self, b: &Bounds) -> bool {
+        let w = &self.bounds;
+        // Without branches: most boxes of a node are off on one side or another.
+        (b[0] <= w[2]) & (b[2] >= w[0]) & (b[1] <= w[3]) & (b[3] >= w[1])
+            && self.strip.as_ref().is_none_or(|s| s.touches(b))
+    }
+}
+
+impl Strip {
+    fn touches(&self, b: &Bounds) -> bool {
+        let middle = [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0];
+        let across = self.dir[1].abs() * (b[2] - b[0]) + self.dir[0].abs() * (b[3] - b[1]);
+        cross(self.dir, sub(middle, self.through)).abs() <= across / 2.0 + self.half
+    }
+}
+
+/// Twice the middle of a line, in the order of numbers; its number.
+type Packed = ([u64; 2], u32);
+
+/// A number whose order as an integer is that of the float.
+fn ordered(v: f64) -> u64 {
+    let bits = v.to_bits();
+    if bits >> 63 == 1 { !bits } else { bits | 1 << 63 }
+}
+
+fn whole(g: &Segment) -> [f64; 4] {
+    [g.a[0], g.a[1], g.b[0], g.b[1]]
+}
+
+fn bounds([x0, y0, x1, y1]: [f64; 4]) -> Bounds {
+    [x0.min(x1), y0.min(y1), x0.max(x1), y0.max(y1)]
+}
+
+fn joined(a: &Bounds, b: &Bounds) -> Bounds {
+    [a[0].min(b[0]), a[1].min(b[1]), a[2].max(b[2]), a[3].max(b[3])]
+}
+
+fn grown(b: &Bounds, by: f64) -> Bounds {
+    [b[0] - by, b[1] - by, b[2] + by, b[3] + by]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn any_line() -> impl Strategy<Value = Segment> {
+        let place = prop_oneof![0.0..100.0, -1e7..1e7];
+        (place.clone(), place, -30.0..30.0, -30.0..30.0)
+            .prop_map(|(x, y, w, h)| Segment { a: [x, y], b: [x + w, y + h] })
+    }
+
+    proptest! {
+        /// As looking at every line, one by one.
+        #[test]
+        fn nothing_near_is_missed(lines in prop::collection::vec(any_line(), 0..600), q in any_line(), reach in 0.0..40.0) {
+            let index = LineIndex::new(&lines);
+            let window = grown(&bounds(whole(&q)), reach);
+            let touches = |s: &Segment| {
+                let b = bounds(whole(s));
+                b[0] <= window[2] && b[2] >= window[0] && b[1] <= window[3] && b[3] >= window[1]
+            };
+            let all: Vec<u32> = (0..lines.len()).filter(|i| touches(&lines[*i])).map(|i| i as u32).collect();
+            prop_assert_eq!(index.near(&[q.a, q.b], reach).to_vec(), all.clone());
+            let along = index.near_line(&q, reach).to_vec();
+            prop_assert!(along.iter().all(|i| all.contains(i)));
+            // Whatever comes within reach of the line is found.
+            for i in all {
+                let near = crate::network::distance(&q, lines[i as usize].a) <= reach;
+                prop_assert!(!near || along.contains(&i));
+            }
+        }
+    }
+
+    #[test]
+    fn the_limit_takes_the_same_lines_in_any_order() {
+        let lines: Vec<Segment> = (0..MOST_NEAR + 500)
+            .map(|i| {
+                let x = (i * 7919 % 20_011) as f64 / 4096.0;
+                Segment { a: [x, x / 3.0], b: [x + 50.0, x / 3.0] }
+            })
+            .collect();
+        let taken = |lines: &[Segment]| {
+            let found = LineIndex::new(lines).near(&[[25.0, 1.0]], 10.0);
+            let mut of: Vec<_> =
+                found.iter().map(|i| whole(&lines[*i as usize]).map(f64::to_bits)).collect();
+            of.sort_unstable();
+            of
+        };
+        let backwards: Vec<Segment> = lines.iter().rev().copied().collect();
+        let there = taken(&lines);
+        assert_eq!(there.len(), MOST_NEAR);
+        assert_eq!(there, taken(&backwards));
+    }
+}

@@ -1,0 +1,99 @@
+//! The drawing's own lines for people to look at, each with what became of it.
+//!
+//! Knows: which lines a picture holds and in which order. Never touches: what becomes of anything.
+
+use crate::account::{Fate, reason_text};
+use crate::affine::Xy;
+use crate::linework::{Arc, Kind, mark};
+use crate::survey::Survey;
+use settings::Mirror;
+use std::collections::BTreeMap;
+use wall_model::{LineGroup, Linework};
+
+/// Lines a picture holds at most: some 300 kB in a report.
+const MOST_LINES: usize = 25_000;
+/// Chords of a whole turn.
+const CHORDS: f64 = 24.0;
+/// Farther from the origin than this a line is part of no picture (`f32` holds 1/100 in to here).
+const FARTHEST_IN: f64 = 100_000.0;
+
+fn chords(arc: &Arc) -> usize {
+    let turns = arc.sweep.abs() / std::f64::consts::TAU;
+    (turns * CHORDS).ceil().clamp(1.0, CHORDS) as usize
+}
+
+/// The linework of a drawing in the plan's own frame. `k` is inches a drawing unit; every fate must be
+/// settled.
+pub(crate) fn linework(s: &Survey<'_>, k: f64, origin: (f64, f64), mirror: Mirror) -> Linework {
+    let plan = |p: Xy| {
+        let (x, y) = (p[0] * k, p[1] * k);
+        let (x, y) = match mirror {
+            Mirror::None => (x, y),
+            Mirror::X => (-x, y),
+            Mirror::Y => (x, -y),
+        };
+        [x - origin.0, y - origin.1]
+    };
+    let lines = &s.drawing.lines;
+    let nobody = crate::layers::role_of("", &settings::Settings::default());
+    let shown = |i: &usize| lines.shapes[*i].marks & (mark::INVISIBLE | mark::FROZEN) == 0;
+    let key = |i: usize| (s.fates[i], lines.shapes[i].layer, lines.shapes[i].kind);
+    let all = 0..lines.shapes.len().min(s.fates.len());
+    let mut sizes: BTreeMap<(Fate, u32, Kind), usize> = BTreeMap::new();
+    for i in all.clone().filter(shown) {
+        *sizes.entry(key(i)).or_default() += lines.segments_of(i).len()
+            + lines.arcs_of(i).filter_map(|j| lines.arcs.get(j)).map(chords).sum::<usize>();
+    }
+    // Too many lines: whole groups are left away, so that the order in the file does not show. What was
+    // read comes first, then small groups.
+    let mut by_worth: Vec<_> = sizes.iter().map(|(k, n)| (k.0 != Fate::Used, *n, *k)).collect();
+    by_worth.sort_unstable();
+    let mut room = MOST_LINES;
+    let mut omitted = 0;
+    let mut groups: BTreeMap<(Fate, u32, Kind), Vec<[f32; 4]>> = BTreeMap::new();
+    for (_, n, key) in by_worth {
+        if n <= room {
+            room -= n;
+            groups.insert(key, Vec::with_capacity(n));
+        } else {
+            omitted += n as u64;
+        }
+    }
+    for i in all.filter(shown) {
+        let Some(group) = groups.get_mut(&key(i)) else { continue };
+        let straight =
+            lines.segments_of(i).filter_map(|j| lines.segments.get(j)).map(|g| (g.a, g.b));
+        let curved = lines.arcs_of(i).filter_map(|j| lines.arcs.get(j)).flat_map(|arc| {
+            let n = chords(arc);
+            let at = move |i: usize| arc.at(arc.sweep * i as f64 / n as f64);
+            (0..n).map(move |i| (at(i), at(i + 1)))
+        });
+        for (a, b) in straight.chain(curved) {
+            let ([x1, y1], [x2, y2]) = (plan(a), plan(b));
+            let drawn = [x1, y1, x2, y2];
+            if drawn.iter().all(|v| v.is_finite() && v.abs() < FARTHEST_IN) {
+                group.push(drawn.map(|v| v as f32));
+            } else {
+                omitted += 1;
+            }
+        }
+    }
+    let mut merged: BTreeMap<(Option<String>, &str), Vec<[f32; 4]>> = BTreeMap::new();
+    for ((fate, layer, kind), drawn) in groups {
+        let name = s.drawing.layer_name(layer);
+        let left_out = match fate {
+            Fate::Used | Fate::Open => None,
+            Fate::Left(reason) => {
+                let role = s.roles.get(layer as usize).unwrap_or(&nobody);
+                Some(reason_text(reason, kind.name(), name, role))
+            }
+        };
+        merged.entry((left_out, name)).or_default().extend(drawn);
+    }
+    let groups = merged.into_iter().filter(|(_, lines)| !lines.is_empty());
+    let groups = groups.map(|((left_out, layer), mut lines_in)| {
+        lines_in.sort_by(|a, b| a.partial_cmp(b).unwrap_or(std::cmp::Ordering::Equal));
+        LineGroup { storey: None, layer: layer.to_owned(), left_out, lines_in }
+    });
+    Linework { groups: groups.collect(), omitted }
+}
