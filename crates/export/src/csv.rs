@@ -5,11 +5,14 @@
 
 use crate::ExportError;
 use crate::groups::{GroupId, group_name};
-use crate::text::{degrees, inches_4, length_text, mm_2};
+use crate::text::{degrees, inches_4, length_text, mm_2, trimmed};
 use crate::view::View;
 use geom::Length;
-use plan_model::{Layer, PieceId, piece_name, storey_id_name};
+use lumber::Section;
+use plan_model::{Board, Layer, PieceId, piece_name, storey_id_name};
 use std::borrow::Cow;
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet};
 
 const CUTS: [&str; 18] = [
     "piece",
@@ -49,7 +52,7 @@ const GROUPED: [&str; 14] = [
     "pieces",
 ];
 
-const STOCK: [&str; 12] = [
+const STOCK: [&str; 13] = [
     "board",
     "section",
     "length_ft",
@@ -62,6 +65,7 @@ const STOCK: [&str; 12] = [
     "offcut_in",
     "offcut_mm",
     "grade",
+    "from",
 ];
 
 /// What a board's grade must be: `treated` for bottom plates on concrete, else left to the yard.
@@ -136,8 +140,13 @@ pub(crate) fn stock(view: &View) -> Result<String, ExportError> {
     let mut out = Table::new(&STOCK)?;
     for (b, board) in view.doc.boards.iter().enumerate() {
         let name = board_name(b);
-        let feet = board.length_ft.to_string();
-        let mm = mm_2(Length::feet(i64::from(board.length_ft)));
+        let feet = trimmed(board.length().to_inches() / 12.0, 4);
+        let mm = mm_2(board.length());
+        let own = view.doc.label_on_hand(board);
+        let from = own.map_or(Cow::Borrowed("buy"), |label| match label {
+            "" => Cow::Borrowed("on hand"),
+            label => harmless(label),
+        });
         let (offcut_in, offcut_mm) = (inches_4(board.offcut), mm_2(board.offcut));
         let mut row = |position: &str, piece: Option<PieceId>| {
             let p = piece.map(|id| view.doc.piece(id));
@@ -154,6 +163,7 @@ pub(crate) fn stock(view: &View) -> Result<String, ExportError> {
                 &offcut_in,
                 &offcut_mm,
                 grade(board.treated),
+                &from,
             ])
         };
         if board.cuts.is_empty() {
@@ -165,6 +175,40 @@ pub(crate) fn stock(view: &View) -> Result<String, ExportError> {
     }
     out.finish()
 }
+
+/// What is left over: boards on hand that nothing is cut from, and offcuts of a foot and more, in the
+/// form of a list of boards on hand. Lengths are rounded down to the tape.
+pub(crate) fn leftovers(view: &View) -> Result<String, ExportError> {
+    let doc = view.doc;
+    let taken: BTreeSet<u32> = doc.boards.iter().filter_map(Board::index_on_hand).collect();
+    let spare = doc.settings.stock.on_hand.iter().enumerate();
+    let spare = spare.filter(|(i, _)| !taken.contains(&(*i as u32)));
+    let mut left: BTreeMap<(Section, bool, Reverse<Length>, Cow<str>), usize> = BTreeMap::new();
+    for (_, b) in spare {
+        *left
+            .entry((b.section, b.treated, Reverse(b.length), Cow::Borrowed(&b.label)))
+            .or_default() += 1;
+    }
+    for b in doc.boards.iter().filter(|b| b.offcut >= WORTH_KEEPING) {
+        let length = b.offcut.floor_to(Length::sixteenths(1));
+        let label = Cow::Borrowed(doc.label_on_hand(b).unwrap_or_default());
+        *left.entry((b.section, b.treated, Reverse(length), label)).or_default() += 1;
+    }
+    let mut out = Table::new(&settings::on_hand::COLUMNS)?;
+    for ((section, treated, length, label), n) in left {
+        out.row(&[
+            section.name(),
+            &inches_4(length.0),
+            &n.to_string(),
+            grade(treated),
+            &harmless(&label),
+        ])?;
+    }
+    out.finish()
+}
+
+/// Shorter offcuts are blocking or firewood (common practice, no source).
+const WORTH_KEEPING: Length = Length::inches(12);
 
 /// `B` and a number from 1.
 pub(crate) fn board_name(index: usize) -> String {

@@ -59,7 +59,7 @@ pub enum ExportError {
 }
 
 /// Every file of the result: `plan.json`, `cuts.csv`, `cuts-grouped.csv`, `stock.csv`,
-/// `report.html`, in this order. `project` and `lot` are free text, and may be empty.
+/// `leftovers.csv`, `report.html`, in this order. `project` and `lot` are free text, and may be empty.
 pub fn all(doc: &Document, project: &str, lot: &str) -> Result<Vec<OutputFile>, ExportError> {
     let view = View::of(doc)?;
     let file = |name, text: String| OutputFile { name, bytes: text.into_bytes() };
@@ -68,6 +68,7 @@ pub fn all(doc: &Document, project: &str, lot: &str) -> Result<Vec<OutputFile>, 
         file("cuts.csv", csv::cuts(&view, project, lot)?),
         file("cuts-grouped.csv", csv::cuts_grouped(&view)?),
         file("stock.csv", csv::stock(&view)?),
+        file("leftovers.csv", csv::leftovers(&view)?),
         file("report.html", html::report(&view, project, lot)),
     ])
 }
@@ -90,6 +91,12 @@ pub fn cuts_grouped_csv(doc: &Document) -> Result<String, ExportError> {
 /// `stock.csv`: one row a piece, by the board it is cut from.
 pub fn stock_csv(doc: &Document) -> Result<String, ExportError> {
     csv::stock(&View::of(doc)?)
+}
+
+/// `leftovers.csv`: boards on hand that are not needed and offcuts worth keeping, in the form
+/// [`settings::on_hand`] reads.
+pub fn leftovers_csv(doc: &Document) -> Result<String, ExportError> {
+    csv::leftovers(&View::of(doc)?)
 }
 
 /// `report.html`: one page that needs nothing else.

@@ -333,8 +333,10 @@ fn a_turned_house_is_cut_the_same() {
     let straight = sample::house();
     let check_column = |doc: &Document| {
         let html = report_html(doc, "", "").unwrap();
-        let cells = html.split("data-h=\"Check\">").skip(1);
-        cells.map(|c| c.split("</td>").next().unwrap().to_owned()).collect::<Vec<_>>()
+        let rows = html.split("<tr id=\"P").skip(1);
+        let cell =
+            |row: &str| row.split("<td>").nth(5).unwrap().split("</td>").next().unwrap().to_owned();
+        rows.map(cell).collect::<Vec<_>>()
     };
     for degrees in [17.0, 45.0, 123.456, 270.0] {
         let turned = sample::turned(degrees);
@@ -381,8 +383,11 @@ fn a_hostile_drawing_runs_nothing() {
     let doc = sample::hostile();
     let (project, lot) = ("=cmd|' /C calc'!A0", "<img src=x onerror=alert(1)>");
     let html = report_html(&doc, project, lot).unwrap();
-    // The one script is ours, and nothing a drawing said became markup.
-    assert_eq!(html.matches("<script").count(), 1);
+    // The one script is ours, the block of facts before it is no script, and nothing a drawing said
+    // became markup.
+    assert_eq!(html.matches("<script").count(), 2);
+    assert_eq!(html.matches("</script").count(), 2);
+    assert!(html.contains("<script id=\"facts\" type=\"application/json\">{"));
     assert!(!html.contains("<img") && !html.contains("alert('x')</script>"));
     assert!(html.contains("&lt;script&gt;") && html.contains("&lt;img src=x"));
     assert!(!html.contains('\u{202e}') && html.contains('\u{5d1}'));
@@ -417,7 +422,7 @@ fn the_report_says_what_matters() {
     let plain = |doc| report_html(doc, "Demo", "12").unwrap().replace('\u{a0}', " ");
     let html = plain(&doc);
     for p in &doc.plan.pieces {
-        assert!(html.contains(&format!("<strong><bdi>{}</bdi></strong>", p.mark)), "{}", p.mark);
+        assert!(html.contains(&format!("\"><bdi>{}</bdi></a>", p.mark)), "{}", p.mark);
     }
     for f in &doc.findings {
         let info = f.code.info();
@@ -436,7 +441,14 @@ fn the_report_says_what_matters() {
         assert!(html.contains(text), "{text}");
     }
     let metric = plain(&sample::metric_house());
-    assert!(metric.contains("<strong>4800 mm</strong><small>15'-9&quot;</small>")); // 188.976 in
+    assert!(metric.contains("<strong>4800 mm</strong> <small>15'-9&quot;</small>")); // 188.976 in
+}
+
+/// The groups of a drawing by class and id, one after the other, up to the next one.
+fn group<'a>(html: &'a str, id: &str) -> &'a str {
+    let start = html.find(&format!("<g id=\"{id}\"")).unwrap_or_else(|| panic!("no group {id}"));
+    let rest = &html[start + 3..];
+    &rest[..rest.find("<g id=\"").unwrap_or(rest.len())]
 }
 
 #[test]
@@ -444,13 +456,159 @@ fn every_plate_is_drawn_once() {
     let doc = sample::crowded(36);
     let html = report_html(&doc, "", "").unwrap();
     for (i, p) in doc.plan.pieces.iter().enumerate() {
-        // Bottom plates lie as the lower ones here, and get no drawing of their own.
-        let drawn = usize::from(p.layer != Layer::Bottom);
-        let id = format!("data-p=\"P{}\"", i + 1);
-        assert_eq!(html.matches(&format!("<polygon {id}")).count(), drawn, "{id}");
-        assert_eq!(html.matches(&format!("<tr {id}")).count(), 1, "{id}");
-        assert_eq!(html.matches(&format!(">{}</text>", p.mark)).count(), drawn, "{}", p.mark);
+        let name = p.layer.name();
+        let id = format!("data-p=\"{}\"", i + 1);
+        let path = format!("<path {id} d=");
+        assert_eq!(html.matches(&path).count(), 1, "{id}");
+        assert!(group(&html, &format!("s1-{name}-plates")).contains(&path), "{id}");
+        assert_eq!(html.matches(&format!("<tr id=\"P{}\" {id}>", i + 1)).count(), 1, "{id}");
+        assert_eq!(html.matches(&format!(">{}</text>", p.mark)).count(), 1, "{}", p.mark);
+        let marks = group(&html, &format!("s1-{name}-marks"));
+        assert!(marks.contains(&format!(">{}</text>", p.mark)), "{}", p.mark);
     }
+}
+
+#[test]
+fn a_drawn_plate_is_its_outline() {
+    // Reads the path back: corner by corner the outline, y turned down, to a hundredth of an inch.
+    for (name, doc) in documents() {
+        let html = report_html(&doc, "", "").unwrap();
+        for (i, p) in doc.plan.pieces.iter().enumerate() {
+            let path = format!("<path data-p=\"{}\" d=\"", i + 1);
+            let d = html.split(&path).nth(1).unwrap().split('"').next().unwrap();
+            let got = corners(d);
+            assert_eq!(got.len(), p.outline.len(), "{name} {d}");
+            for (got, want) in got.iter().zip(&p.outline) {
+                let off =
+                    (got.0 - want.x.to_inches()).abs().max((got.1 + want.y.to_inches()).abs());
+                assert!(off <= 0.005 + 1e-9, "{name} {d}");
+            }
+        }
+    }
+}
+
+/// The corners of a path of one closed figure.
+fn corners(d: &str) -> Vec<(f64, f64)> {
+    let mut at = (0.0, 0.0);
+    let mut out = Vec::new();
+    let mut rest = d.strip_suffix('z').unwrap();
+    while let Some(command) = rest.chars().next() {
+        let end = rest[1..].find(|c: char| c.is_ascii_alphabetic()).map_or(rest.len(), |n| n + 1);
+        let (numbers, after) = (&rest[1..end], &rest[end..]);
+        let pair = || -> (f64, f64) {
+            let cut = numbers[1..].find([' ', '-']).unwrap() + 1;
+            (numbers[..cut].parse().unwrap(), numbers[cut..].trim_start().parse().unwrap())
+        };
+        let one = || numbers.parse::<f64>().unwrap();
+        at = match command {
+            'M' => pair(),
+            'l' => (at.0 + pair().0, at.1 + pair().1),
+            'h' => (at.0 + one(), at.1),
+            'v' => (at.0, at.1 + one()),
+            other => panic!("{other} in {d}"),
+        };
+        out.push(at);
+        rest = after;
+    }
+    out
+}
+
+#[test]
+fn the_facts_of_a_piece_are_its_marks_and_nails() {
+    for (name, doc) in documents() {
+        let html = report_html(&doc, "", "").unwrap();
+        let block = html.split("type=\"application/json\">").nth(1).unwrap();
+        let facts: Value = serde_json::from_str(block.split("</script>").next().unwrap()).unwrap();
+        assert_eq!(facts["walls"].as_array().unwrap().len(), doc.floor.walls.len());
+        for (p, fact) in doc.plan.pieces.iter().zip(facts["pieces"].as_array().unwrap()) {
+            assert_eq!(fact[1], p.layer.name());
+            let at = |text: &str| -> Vec<(String, f64)> {
+                let kinds = text.split('|').filter(|k| !k.is_empty());
+                kinds
+                    .flat_map(|kind| {
+                        let (key, steps) = kind.split_once(':').unwrap();
+                        let mut sum = 0.0;
+                        let mut out = Vec::new();
+                        for step in steps.split(' ') {
+                            let (by, times) = step.split_once('*').unwrap_or((step, "1"));
+                            for _ in 0..times.parse::<u32>().unwrap() {
+                                sum += by.parse::<f64>().unwrap();
+                                out.push((key.to_owned(), sum));
+                            }
+                        }
+                        out
+                    })
+                    .collect()
+            };
+            let got = at(fact[4].as_str().unwrap());
+            assert_eq!(got.len(), p.marks.len(), "{name}");
+            for ((kind, station), mark) in got.iter().zip(&p.marks) {
+                assert_eq!(kind, mark.kind.name());
+                assert!((station - mark.at.to_inches()).abs() < 0.006, "{name} {station}");
+            }
+            let got = at(fact[5].as_str().unwrap());
+            let nails: u32 = got
+                .iter()
+                .map(|(key, _)| key.split_once('x').unwrap().1.parse::<u32>().unwrap())
+                .sum();
+            assert_eq!(nails, p.nails.iter().map(|n| n.count).sum::<u32>(), "{name}");
+        }
+    }
+}
+
+#[test]
+fn linework_is_drawn_with_its_fate() {
+    let mut doc = sample::house();
+    let group_of = |layer: &str, left_out: Option<&str>, lines_in| wall_model::LineGroup {
+        storey: None,
+        layer: layer.to_owned(),
+        left_out: left_out.map(str::to_owned),
+        lines_in,
+    };
+    let plain = report_html(&doc, "", "").unwrap();
+    assert!(!plain.contains("value=\"drawn\""), "no switch for nothing");
+    doc.linework.groups = vec![
+        group_of("A-WALL", None, vec![[0.0, 0.0, 10.0, 0.0], [10.0, 0.0, 10.0, 4.5]]),
+        group_of(
+            "\"><script>",
+            Some("layer not a wall layer: A-FURN"),
+            vec![[1.0, 2.0, f32::NAN, 2.0], [1.0, 2.0, 3.0, 2.0]],
+        ),
+    ];
+    let html = report_html(&doc, "", "").unwrap();
+    assert!(html.contains("value=\"drawn\""));
+    let drawn = group(&html, "s1-drawn");
+    assert!(
+        drawn.contains("<path class=\"used\" data-layer=\"A-WALL\" d=\"M0 0h10v-4.5\"/>"),
+        "{drawn}"
+    );
+    let left =
+        "<path class=\"left\" data-l=\"1\" data-layer=\"&quot;&gt;&lt;script&gt;\" d=\"M1-2h2\"/>";
+    assert!(drawn.contains(left), "{drawn}");
+    assert!(html.contains("<tr data-l=\"1\">"));
+}
+
+#[test]
+fn thousands_of_findings_are_all_listed_and_their_pins_share_places() {
+    let mut doc = sample::house();
+    for i in 0..3000_i64 {
+        let at = geom::Point::new(Length::inches(i % 60 * 4), Length::inches(i / 60 * 3));
+        let text = format!("Demo finding {i}.");
+        doc.findings.push(diag::Finding::new(diag::codes::input::REPAIRED, text).at(at));
+    }
+    doc.sort_findings();
+    let html = report_html(&doc, "", "").unwrap();
+    let pins = group(&html, "s1-pins").split("</g>").next().unwrap();
+    let pins: Vec<&str> = pins.split("data-f=\"").skip(1).collect();
+    assert!(pins.len() < 800, "{} pins", pins.len());
+    let mut shown: Vec<usize> = pins
+        .iter()
+        .flat_map(|p| p.split('"').next().unwrap().split(' '))
+        .map(|n| n.parse().unwrap())
+        .collect();
+    shown.sort_unstable();
+    assert!(shown.iter().copied().eq(1..=3001), "every finding with a place has a pin");
+    assert_eq!(html.matches("<li id=\"f").count(), 3001);
 }
 
 #[test]
@@ -461,7 +619,14 @@ fn same_document_same_bytes() {
         let names: Vec<&str> = once.iter().map(|f: &OutputFile| f.name).collect();
         assert_eq!(
             names,
-            ["plan.json", "cuts.csv", "cuts-grouped.csv", "stock.csv", "report.html"]
+            [
+                "plan.json",
+                "cuts.csv",
+                "cuts-grouped.csv",
+                "stock.csv",
+                "leftovers.csv",
+                "report.html"
+            ]
         );
     }
 }
@@ -483,8 +648,9 @@ fn an_empty_plan_is_written_too() {
     doc.plan = plan_model::Plan::default();
     (doc.boards, doc.stock, doc.checked) = (vec![], vec![], vec![]);
     let html = report_html(&doc, "", "").unwrap();
-    assert!(html.contains("not verified") && html.contains("R1: no upper plate"));
+    assert!(html.contains("not verified") && html.contains("No pieces."));
+    assert_eq!(group(&html, "s1-upper-plates").matches("class=\"bare\"").count(), 5);
     (doc.floor.walls, doc.floor.runs, doc.floor.junctions) = (vec![], vec![], vec![]);
-    assert_eq!(all(&doc, "", "").unwrap().len(), 5);
+    assert_eq!(all(&doc, "", "").unwrap().len(), 6);
     assert_eq!(rows(&cuts_csv(&doc, "", "").unwrap()).len(), 0);
 }

@@ -1,6 +1,8 @@
 //! From an importer's decimal inches to the exact, recentred, canonical model.
 
-use crate::{Format, Opening, OpeningKind, Storey, StoreyId, UnitsDecision, Wall, WallModel};
+use crate::{
+    Format, Linework, Opening, OpeningKind, Storey, StoreyId, UnitsDecision, Wall, WallModel,
+};
 use diag::{Finding, Ledger, Outcome, SourceRef, codes::input};
 use geom::{Length, Point};
 use lumber::Section;
@@ -139,6 +141,7 @@ impl Draft {
             storeys,
             walls: out,
             ledger: drop.ledger,
+            linework: Linework::default(),
         };
         Outcome { value: model, findings: drop.findings }
     }

@@ -13,8 +13,10 @@
 
 mod draft;
 pub mod floor;
+mod linework;
 
 pub use draft::{Draft, DraftOpening, DraftStorey, DraftWall};
+pub use linework::{LineGroup, Linework};
 
 use diag::{Ledger, SourceRef};
 use geom::{Length, Point};
@@ -157,4 +159,6 @@ pub struct WallModel {
     pub walls: Vec<Wall>,
     /// What became of every entity.
     pub ledger: Ledger,
+    /// The drawing's own lines, for people to look at; may be empty.
+    pub linework: Linework,
 }

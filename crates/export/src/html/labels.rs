@@ -70,6 +70,16 @@ impl Labels {
         Some(spot)
     }
 
+    /// As [`Labels::place`], but `None` where no candidate is free.
+    pub fn place_if_free(
+        &mut self,
+        candidates: impl IntoIterator<Item = Spot>,
+        letters: usize,
+    ) -> Option<Spot> {
+        let spot = candidates.into_iter().find(|s| self.is_free(*s, letters))?;
+        self.place([spot], letters)
+    }
+
     /// The line through the middle of a label. A letter is about 0.62 of its height wide.
     fn ends(&self, spot: Spot, letters: usize) -> ((f64, f64), (f64, f64)) {
         let half = letters as f64 * self.cell * 2.0 * 0.62 / 2.0;
@@ -101,6 +111,7 @@ mod tests {
         assert_eq!(got, [0.0, 8.0, 16.0]);
         assert_eq!(labels.place(spots, 5).unwrap().y, 0.0);
         assert_eq!(labels.place([], 5), None);
+        assert_eq!(labels.place_if_free(spots, 5), None);
     }
 
     #[test]

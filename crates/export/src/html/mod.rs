@@ -1,28 +1,45 @@
-//! `report.html`: one page that needs no other file, no network and no script.
+//! `report.html`: one page that needs no other file and no network.
 //!
-//! The script only adds highlighting and pan and zoom. The page's own policy forbids it to load
-//! anything and to run any script but that one, whatever a drawing's strings hold.
+//! Without its script the page says all it has to say and prints the same; the script moves the plan,
+//! switches its layers and ties plan, table and findings together. The page's own policy forbids it to
+//! load anything and to run any script but that one, whatever a drawing's strings hold.
 
 mod cautions;
 mod drawing;
+mod facts;
 mod findings;
+mod ink;
 mod labels;
 mod pieces;
+mod placing;
 mod sheet;
+mod signs;
 mod summary;
 mod tables;
+mod underlay;
+mod viewer;
 mod words;
 
 use crate::view::View;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
-use plan_model::Layer;
-use sheet::Sheet;
 use words::{bdi, shown};
 
 const STYLE: &str = include_str!("../report/report.css");
-const SCRIPT: &str = include_str!("../report/report.js");
+/// One script of several files, in the order in which they build on each other.
+const SCRIPT: &str = concat!(
+    "\"use strict\";\n{\n",
+    include_str!("../report/camera.js"),
+    include_str!("../report/gestures.js"),
+    include_str!("../report/facts.js"),
+    include_str!("../report/pieces.js"),
+    include_str!("../report/card.js"),
+    include_str!("../report/layers.js"),
+    include_str!("../report/finder.js"),
+    include_str!("../report/report.js"),
+    "}\n"
+);
 /// SHA-256 of [`SCRIPT`] in base 64, as the page's policy names it. A test keeps it right.
-const SCRIPT_SHA256: &str = "m0oDHhEGsuDCcF2M1XdzYVs1JuyTUzh7WgHyJlGHlhA=";
+const SCRIPT_SHA256: &str = "RSAK1ZUYCE94YJw4hwnhUSSPxP6uiSX3O3gzLnqE2ZE=";
 
 /// The whole page.
 pub(crate) fn report(view: &View, project: &str, lot: &str) -> String {
@@ -48,21 +65,19 @@ pub(crate) fn report(view: &View, project: &str, lot: &str) -> String {
                 (header(view, project, lot))
                 main {
                     (summary::headline(view))
+                    (viewer::plans(view, &sheets))
                     (summary::proof(view))
-                    (findings::findings(view, &sheets))
-                    (plans(view, &sheets))
-                    (pieces::pieces(view, &sheets))
                     (tables::boards(view))
                     (tables::ties(view))
                     (tables::joints(view))
                     (tables::fasteners(view))
                     (cautions::cautions())
                     (tables::rules(view))
-                    (tables::ledger(view))
                     (tables::settings(view))
                 }
                 footer { p { "Made by platewright from " (bdi(&view.doc.source.file))
                     ". Not engineering: local code, the stamped drawings and the official decide." } }
+                script id="facts" type="application/json" { (PreEscaped(facts_block(view))) }
                 script { (PreEscaped(SCRIPT)) }
             }
         }
@@ -70,17 +85,25 @@ pub(crate) fn report(view: &View, project: &str, lot: &str) -> String {
     .into_string()
 }
 
+fn facts_block(view: &View) -> String {
+    let mut out = String::with_capacity(1024 + view.doc.plan.pieces.len() * 160);
+    facts::facts(&mut out, view);
+    out
+}
+
 fn header(view: &View, project: &str, lot: &str) -> Markup {
-    const SECTIONS: [(&str, &str); 9] = [
+    const SECTIONS: [(&str, &str); 11] = [
+        ("plans", "Plan"),
         ("findings", "Findings"),
-        ("plans", "Plans"),
         ("pieces", "Pieces"),
+        ("ledger", "Ledger"),
+        ("checked", "Checked"),
         ("boards", "Boards"),
         ("ties", "Ties"),
         ("nails", "Nails"),
         ("cautions", "Cautions"),
         ("rules", "Rules"),
-        ("ledger", "Ledger"),
+        ("settings", "Settings"),
     ];
     let s = &view.doc.source;
     html! { header {
@@ -100,33 +123,6 @@ fn header(view: &View, project: &str, lot: &str) -> Markup {
         }
         (summary::verdict(view))
         nav { @for (id, name) in SECTIONS { a href={ "#" (id) } { (name) } " " } }
-    } }
-}
-
-fn plans(view: &View, sheets: &[Sheet]) -> Markup {
-    html! { section id="plans" {
-        h2 { "Plans" }
-        p { "Marks stand beside their plates; names in a round box are runs, straight walls of one \
-             section. A run starts at its left end, an upright one at its lower end. Numbered pins \
-             point to findings." }
-        (drawing::legend())
-        @for sheet in sheets {
-            @let upper = (Layer::Upper, "upper top plates");
-            @let lower_name = match sheet.bottom_is_lower {
-                true => "lower top plates, and bottom plates, which are cut and lie the same",
-                false => "lower top plates",
-            };
-            @let lower = (Layer::Lower, lower_name);
-            @let bottom = (Layer::Bottom, "bottom plates");
-            @for (layer, name) in [lower, upper, bottom] {
-                @if layer != Layer::Bottom || !sheet.bottom_is_lower {
-                    figure class={ "plan " (drawing::lie(view, sheet)) } {
-                        figcaption { h3 { (drawing::storey_title(view, sheet.storey)) ": " (name) } }
-                        (drawing::drawing(view, sheet, layer, sheet.storey * 3 + layer as usize))
-                    }
-                }
-            }
-        }
     } }
 }
 
@@ -156,7 +152,7 @@ mod tests {
         assert_eq!(
             hash,
             super::SCRIPT_SHA256,
-            "report.js changed: put this hash into SCRIPT_SHA256"
+            "the script changed: put this hash into SCRIPT_SHA256"
         );
     }
 

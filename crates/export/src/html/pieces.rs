@@ -1,6 +1,7 @@
 //! The piece table, run by run: what to cut, and how to check it with a tape at the floor.
 
-use super::drawing::storey_title;
+use super::drawing::group_id;
+use super::ink::{isolated, text, whole};
 use super::sheet::Sheet;
 use super::words::{bdi, length, unbroken};
 use crate::csv::board_name;
@@ -9,7 +10,7 @@ use crate::measure::measure;
 use crate::text::{degrees, length_text, other_length_text};
 use crate::view::View;
 use geom::Length;
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 use plan_model::{Layer, Piece, PieceEnd, PieceId, piece_name, run_name, wall_name};
 use wall_model::floor::RunId;
 
@@ -22,13 +23,22 @@ pub(crate) fn pieces(view: &View, sheets: &[Sheet]) -> Markup {
              they meet. An upper plate is checked before anyone climbs, between two faces at the \
              floor." }
         @for sheet in sheets {
-            h3 { (storey_title(view, sheet.storey)) }
-            (storey(view, sheet))
+            @if sheets.len() > 1 { h3 { (storey_title(view, sheet.storey)) } }
+            (PreEscaped(storey(view, sheet)))
         }
     } }
 }
 
-fn storey(view: &View, sheet: &Sheet) -> Markup {
+/// The storey's name, set apart from the text around it.
+pub(crate) fn storey_title(view: &View, storey: usize) -> Markup {
+    bdi(&plan_model::storey_name(storey, &view.doc.floor.storeys[storey]))
+}
+
+/// The columns. The stylesheet repeats them beside the cells where the table is stacked.
+const COLUMNS: [&str; 7] =
+    ["Mark", "Plate", "Length", "Ends", "Notches", "Check at the floor", "Board"];
+
+fn storey(view: &View, sheet: &Sheet) -> String {
     // By run, then layer, then station: the order of the plan's pieces, whatever list they came in.
     let mut ids: Vec<PieceId> = sheet.pieces.iter().flatten().copied().collect();
     ids.sort_by_key(|id| {
@@ -36,71 +46,111 @@ fn storey(view: &View, sheet: &Sheet) -> Markup {
         (p.run, p.layer, p.from, *id)
     });
     if ids.is_empty() {
-        return html! { p { "No pieces." } };
+        return "<p>No pieces.</p>".to_owned();
     }
-    html! { table class="stack pieces" {
-        thead { tr {
-            @for h in ["Mark", "Plate", "Length", "Ends", "Notches", "Check at the floor", "Board"] {
-                th scope="col" { (h) }
-            }
-        } }
-        @for of_run in ids.chunk_by(|a, b| view.doc.piece(*a).run == view.doc.piece(*b).run) {
-            tbody {
-                tr class="run" { th scope="rowgroup" colspan="7" {
-                    (run_line(view, view.doc.piece(of_run[0]).run, sheet.metric))
-                } }
-                @for id in of_run { (row(view, *id)) }
-            }
+    let mut out = String::with_capacity(ids.len() * 400);
+    out.push_str("<table class=\"stack pieces\"><thead><tr>");
+    for h in COLUMNS {
+        out.push_str("<th scope=\"col\">");
+        out.push_str(h);
+        out.push_str("</th>");
+    }
+    out.push_str("</tr></thead>");
+    for of_run in ids.chunk_by(|a, b| view.doc.piece(*a).run == view.doc.piece(*b).run) {
+        out.push_str("<tbody>");
+        run_line(&mut out, view, view.doc.piece(of_run[0]).run, sheet.metric);
+        for id in of_run {
+            row(&mut out, view, *id);
         }
-    } }
+        out.push_str("</tbody>");
+    }
+    out.push_str("</table>");
+    out
 }
 
 /// `R3: walls W3 W4, 2x6, 24'-0", exterior, bearing, top 8'-1 1/8"`.
-fn run_line(view: &View, id: RunId, metric: bool) -> Markup {
+fn run_line(out: &mut String, view: &View, id: RunId, metric: bool) {
     let run = view.doc.floor.run(id);
-    let walls: Vec<String> = run.walls.iter().map(|w| wall_name(*w as usize)).collect();
     let of_walls = || run.walls.iter().map(|w| &view.doc.floor.walls[*w as usize]);
-    let exterior = of_walls().any(|w| w.exterior);
-    let bearing = of_walls().any(|w| w.bearing == Some(true));
     let (from, to) = view.faces[id.0 as usize];
-    let span = if walls.len() == 1 { "wall" } else { "walls" };
-    html! {
-        strong { (run_name(id)) } " " span class="more" {
-            (span) " " (walls.join(" ")) ", " (run.section.name()) ", "
-            (length(to - from, metric)) " between its end faces, "
-            (if exterior { "exterior" } else { "interior" })
-            @if bearing { ", bearing" }
-            ", top at " (length(run.top, metric))
-        }
+    out.push_str("<tr class=\"run\" id=\"");
+    out.push_str(&run_name(id));
+    out.push_str("\"><th scope=\"rowgroup\" colspan=\"7\"><strong>");
+    out.push_str(&run_name(id));
+    out.push_str("</strong> <span class=\"more\">");
+    out.push_str(if run.walls.len() == 1 { "wall" } else { "walls" });
+    for w in &run.walls {
+        out.push(' ');
+        out.push_str(&wall_name(*w as usize));
     }
+    let side = if of_walls().any(|w| w.exterior) { "exterior" } else { "interior" };
+    let bearing = if of_walls().any(|w| w.bearing == Some(true)) { ", bearing" } else { "" };
+    for part in [
+        ", ",
+        run.section.name(),
+        ", ",
+        &length(to - from, metric),
+        " between its end faces, ",
+        side,
+        bearing,
+        ", top at ",
+        &length(run.top, metric),
+    ] {
+        text(out, part);
+    }
+    out.push_str("</span></th></tr>");
 }
 
-fn row(view: &View, id: PieceId) -> Markup {
+fn row(out: &mut String, view: &View, id: PieceId) {
     let p = view.doc.piece(id);
     let name = piece_name(id);
-    html! { tr data-p=(name) {
-        th scope="row" data-h="Mark" { strong { (bdi(&p.mark)) } small { (name) " \u{b7} "
-            (group_name(view.groups.of_piece[id.0 as usize])) } }
-        td data-h="Plate" { (p.layer.name()) " " small { (p.section.name()) } }
-        td data-h="Length" class="length" { strong { (unbroken(&length_text(p))) }
-            small { (unbroken(&other_length_text(p))) } }
-        td data-h="Ends" { (ends(view, id)) }
-        td data-h="Notches" { (notches(p)) }
-        td data-h="Check" { (check(view, p)) }
-        td data-h="Board" { @match view.board_of[id.0 as usize] {
-            Some(b) => { (board_name(b)) }
-            None => { "\u{2014}" }
-        } }
-    } }
+    out.push_str("<tr id=\"");
+    out.push_str(&name);
+    out.push_str("\" data-p=\"");
+    whole(out, id.0 as usize + 1);
+    out.push_str("\"><th scope=\"row\"><a href=\"#");
+    out.push_str(&group_id(p.storey.0 as usize, "plan"));
+    out.push_str("\">");
+    isolated(out, &p.mark);
+    out.push_str("</a> <small>");
+    out.push_str(&name);
+    out.push_str(" \u{b7} ");
+    out.push_str(&group_name(view.groups.of_piece[id.0 as usize]));
+    out.push_str("</small></th><td>");
+    out.push_str(p.layer.name());
+    out.push_str(" <small>");
+    text(out, p.section.name());
+    if view.doc.plan.is_treated(p) {
+        out.push_str(" treated");
+    }
+    out.push_str("</small></td><td><strong>");
+    text(out, &unbroken(&length_text(p)));
+    out.push_str("</strong> <small>");
+    text(out, &unbroken(&other_length_text(p)));
+    out.push_str("</small></td><td>");
+    ends(out, view, id);
+    out.push_str(if p.notches.is_empty() { "</td><td class=\"none\">none" } else { "</td><td>" });
+    notches(out, p);
+    out.push_str("</td><td>");
+    check(out, view, p);
+    out.push_str("</td><td>");
+    match view.board_of[id.0 as usize] {
+        Some(b) => out.push_str(&board_name(b)),
+        None => out.push('\u{2014}'),
+    }
+    out.push_str("</td></tr>");
 }
 
-fn ends(view: &View, id: PieceId) -> Markup {
+fn ends(out: &mut String, view: &View, id: PieceId) {
     let p = view.doc.piece(id);
     let cuts = view.shapes[id.0 as usize].end_cuts;
-    let words = [0, 1].map(|i| cut(&p.ends[i], cuts[i]));
-    html! {
-        @if words[0] == words[1] && words[0] == "square" { "square both ends" }
-        @else { "start " (words[0]) "," br; " end " (words[1]) }
+    if cuts == [1, 1] && p.ends.iter().all(|e| degrees(e.cut_deg) == "90") {
+        out.push_str("square both ends");
+        return;
+    }
+    let [start, end] = [0, 1].map(|i| cut(&p.ends[i], cuts[i]));
+    for part in ["start ", &start, ",<br> end ", &end] {
+        out.push_str(part);
     }
 }
 
@@ -114,28 +164,44 @@ fn cut(end: &PieceEnd, cuts: usize) -> String {
     }
 }
 
-fn notches(p: &Piece) -> Markup {
+fn notches(out: &mut String, p: &Piece) {
     let metric = p.section.is_metric();
-    html! {
-        @if p.notches.is_empty() { span class="none" { "none" } }
-        @for n in &p.notches {
-            div { (length(n.from, metric)) " to " (length(n.to, metric)) " from the start, "
-                (length(n.depth, metric)) " deep, " (n.side.name()) " edge, for " (run_name(n.stem)) }
+    for n in &p.notches {
+        out.push_str("<div>");
+        for part in [
+            &length(n.from, metric),
+            " to ",
+            &length(n.to, metric),
+            " from the start, ",
+            &length(n.depth, metric),
+            " deep, ",
+            n.side.name(),
+            " edge, for ",
+            &run_name(n.stem),
+        ] {
+            text(out, part);
         }
+        out.push_str("</div>");
     }
 }
 
-fn check(view: &View, p: &Piece) -> Markup {
+fn check(out: &mut String, view: &View, p: &Piece) {
     let metric = p.section.is_metric();
     let m = measure(view, p);
-    let by = length(m.cut_more.abs(), metric);
-    html! {
-        (unbroken(&m.ends[0])) " to " (unbroken(&m.ends[1]))
-        @if p.layer == Layer::Upper || m.cut_more.abs() >= Length::SIXTEENTH {
-            ": " strong { (length(m.distance, metric)) }
-            @if m.cut_more.abs() < Length::SIXTEENTH.half() { ", cut the same" }
-            @else if m.cut_more > Length::ZERO { ", cut " (by) " more" }
-            @else { ", cut " (by) " less" }
-        }
+    text(out, &unbroken(&m.ends[0]));
+    out.push_str(" to ");
+    text(out, &unbroken(&m.ends[1]));
+    if p.layer != Layer::Upper && m.cut_more.abs() < Length::SIXTEENTH {
+        return;
     }
+    out.push_str(": <strong>");
+    text(out, &length(m.distance, metric));
+    out.push_str("</strong>");
+    if m.cut_more.abs() < Length::SIXTEENTH.half() {
+        out.push_str(", cut the same");
+        return;
+    }
+    out.push_str(", cut ");
+    text(out, &length(m.cut_more.abs(), metric));
+    out.push_str(if m.cut_more > Length::ZERO { " more" } else { " less" });
 }

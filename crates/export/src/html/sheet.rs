@@ -7,9 +7,6 @@ use plan_model::{Layer, PieceId, TieKind};
 use std::collections::{BTreeMap, BTreeSet};
 use wall_model::floor::{JunctionId, RunId};
 
-/// Above this many located findings, notes get no pin: they would bury the errors.
-const MOST_PINS: usize = 40;
-
 /// A numbered pin.
 pub(crate) struct Pin {
     /// Number of the finding in the list, from 1.
@@ -77,12 +74,8 @@ pub(crate) fn sheets(view: &View) -> Vec<Sheet> {
 }
 
 fn pins(view: &View, sheets: &mut [Sheet]) {
-    let located = view.doc.findings.iter().filter(|f| f.at.is_some()).count();
     for (i, f) in view.doc.findings.iter().enumerate() {
         let Some(at) = f.at else { continue };
-        if f.severity == Severity::Note && located > MOST_PINS {
-            continue;
-        }
         let storey = storey_of(view, f);
         for sheet in sheets.iter_mut().filter(|s| storey.is_none_or(|n| n == s.storey)) {
             sheet.pins.push(Pin { number: i + 1, severity: f.severity, at });
@@ -91,7 +84,7 @@ fn pins(view: &View, sheets: &mut [Sheet]) {
 }
 
 /// The storey of what a finding is about; `None` where its subject is no wall, run, junction or piece.
-fn storey_of(view: &View, f: &Finding) -> Option<usize> {
+pub(crate) fn storey_of(view: &View, f: &Finding) -> Option<usize> {
     let mut letters = f.subject.chars();
     let kind = letters.next()?;
     let index = letters.as_str().parse::<usize>().ok()?.checked_sub(1)?;

@@ -10,13 +10,16 @@ use lumber::Section;
 use maud::{Markup, html};
 use plan_model::{Board, JointKind, junction_name, run_name};
 use serde_json::Value;
-use std::collections::BTreeMap;
+use settings::lumber_name;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What to buy, and what to cut from each board.
 pub(crate) fn boards(view: &View) -> Markup {
     let mut buy: BTreeMap<(Section, bool, u32), usize> = BTreeMap::new();
     for b in &view.doc.boards {
-        *buy.entry((b.section, b.treated, b.length_ft)).or_default() += 1;
+        if let Some(feet) = b.bought_ft() {
+            *buy.entry((b.section, b.treated, feet)).or_default() += 1;
+        }
     }
     html! { section id="boards" {
         h2 { "Boards" }
@@ -38,9 +41,8 @@ pub(crate) fn boards(view: &View) -> Markup {
                     td { (lumber_name(s.section, s.treated)) }
                     td class="num" { (s.boards) }
                     td class="num" { (s.lower_bound_boards) }
-                    td class="num" { (trimmed(percent(s.bought - s.used, s.bought), 2)) " %" }
-                    td class="num" { (trimmed(percent(s.lower_bound_length - s.used,
-                        s.lower_bound_length), 2)) " %" }
+                    td class="num" { (trimmed(percent(s.waste(), s.bought), 2)) " %" }
+                    td class="num" { (trimmed(percent(s.least_waste(), s.lower_bound_length), 2)) " %" }
                 } } }
             }
         }
@@ -54,16 +56,18 @@ pub(crate) fn boards(view: &View) -> Markup {
     } }
 }
 
-/// `2x6`, `2x6 treated`.
-fn lumber_name(section: Section, treated: bool) -> String {
-    if treated { format!("{} treated", section.name()) } else { section.name().to_owned() }
-}
-
 fn board(view: &View, index: usize, b: &Board) -> Markup {
     let metric = b.section.is_metric();
     html! { tr {
         th scope="row" data-h="Board" { (board_name(index)) }
-        td data-h="Stock" { (lumber_name(b.section, b.treated)) " " (b.length_ft) " ft" }
+        td data-h="Stock" {
+            (lumber_name(b.section, b.treated)) " "
+            @if let Some(feet) = b.bought_ft() { (feet) " ft" }
+            @else { (length(b.length(), metric)) " on hand"
+                @if let Some(label) = view.doc.label_on_hand(b).filter(|l| !l.is_empty()) {
+                    ": " (bdi(label))
+                } }
+        }
         td data-h="Pieces" {
             div class="bar" aria-hidden="true" {
                 @for id in &b.cuts {
@@ -180,15 +184,24 @@ pub(crate) fn rules(view: &View) -> Markup {
 /// What became of every entity of the drawing.
 pub(crate) fn ledger(view: &View) -> Markup {
     let l = &view.doc.ledger;
+    let left_out = view.doc.linework.groups.iter().filter_map(|g| g.left_out.as_deref());
+    let drawn: BTreeSet<&str> = left_out.collect();
     html! { section id="ledger" {
         h2 { "Ledger" }
         p { (count(l.read(), "drawing object")) " read: " (l.used()) " used, " (l.ignored_total())
             " not used." }
+        @if view.doc.linework.omitted > 0 {
+            p { (count(view.doc.linework.omitted, "line")) " of the drawing left away from the plan: a \
+                 picture of all of them would be too large." }
+        }
         @if l.ignored_total() > 0 { table class="stack" {
             thead { tr { th class="num" { "Not used" } th { "Why" } th { "The first of them" } } }
-            tbody { @for (reason, i) in l.ignored() { tr {
+            tbody { @for (number, (reason, i)) in l.ignored().enumerate() { tr data-l=(number + 1) {
                 td data-h="Not used" class="num" { (i.count) }
-                td data-h="Why" { (bdi(reason)) }
+                td data-h="Why" {
+                    @if drawn.contains(reason) { a href="#plans" { (bdi(reason)) } }
+                    @else { (bdi(reason)) }
+                }
                 td data-h="First" { @for (n, s) in i.sample.iter().enumerate() {
                     @if n > 0 { ", " } code { (shown(s)) }
                 } }

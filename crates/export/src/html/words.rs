@@ -7,7 +7,6 @@ use crate::text::people;
 use geom::Length;
 use maud::{Markup, html};
 use std::borrow::Cow;
-use std::fmt;
 
 /// The text with control and direction-changing characters made visible as U+FFFD. Letters of
 /// right-to-left scripts stay as they are; [`bdi`] keeps them from reordering their neighbours.
@@ -25,25 +24,6 @@ pub(crate) fn shown(text: &str) -> Cow<'_, str> {
 /// A stranger's text, isolated from the reading direction around it.
 pub(crate) fn bdi(text: &str) -> Markup {
     html! { bdi { (shown(text)) } }
-}
-
-/// A coordinate of a drawing with at most two decimals (0.01 in is less than a hairline).
-#[derive(Clone, Copy)]
-pub(crate) struct N(pub f64);
-
-impl fmt::Display for N {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let hundredths = (self.0 * 100.0).round() as i64;
-        if hundredths < 0 {
-            f.write_str("-")?;
-        }
-        let (whole, part) = (hundredths.abs() / 100, hundredths.abs() % 100);
-        match (part, part % 10) {
-            (0, _) => write!(f, "{whole}"),
-            (_, 0) => write!(f, "{whole}.{}", part / 10),
-            _ => write!(f, "{whole}.{part:02}"),
-        }
-    }
 }
 
 /// The text with its lengths kept on one line: `7'-6 1/2"` broken before its fraction would be read
@@ -73,14 +53,6 @@ pub(crate) fn count(n: u64, one: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn numbers_are_short() {
-        let cases = [(0.0, "0"), (-0.001, "0"), (1.5, "1.5"), (-2.05, "-2.05"), (12.999, "13")];
-        for (value, want) in cases {
-            assert_eq!(N(value).to_string(), want);
-        }
-    }
 
     #[test]
     fn a_length_stays_on_one_line() {

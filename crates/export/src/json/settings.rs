@@ -4,8 +4,8 @@ use geom::Length;
 use schemars::JsonSchema;
 use serde::Serialize;
 use settings::{
-    ChordForce, ChordSettings, FramingSettings, GraphSettings, LayerRule, PlateSettings, Settings,
-    StockSettings, StudSettings,
+    ChordForce, ChordSettings, FramingSettings, GraphSettings, LayerRule, OnHandBoard,
+    PlateSettings, Settings, StockSettings, StudSettings,
 };
 use std::collections::BTreeMap;
 
@@ -101,8 +101,23 @@ struct StudsOut {
 struct StockSettingsOut<'a> {
     /// By section: nominal lengths in feet, ascending. Every section of the plan is here.
     lengths_ft: BTreeMap<&'a str, Vec<u32>>,
+    /// Of one board, by lumber and nominal feet. Lumber without prices is chosen by length.
+    prices: BTreeMap<&'a str, BTreeMap<u32, f64>>,
     kerf: f64,
     end_trim: f64,
+    /// Boards there are already, cut before any is bought.
+    on_hand: Vec<OnHandOut<'a>>,
+}
+
+/// A board there is already.
+#[derive(Serialize, JsonSchema)]
+struct OnHandOut<'a> {
+    section: &'a str,
+    treated: bool,
+    /// Decimal inches.
+    length: f64,
+    /// What the yard calls it.
+    label: &'a str,
 }
 
 /// The wall graph.
@@ -209,15 +224,31 @@ fn plates_out(p: &PlateSettings) -> PlatesOut<'_> {
     }
 }
 
-fn stock_out(
-    s: &StockSettings,
+fn stock_out<'a>(
+    s: &'a StockSettings,
     sections: impl Iterator<Item = lumber::Section>,
-) -> StockSettingsOut<'_> {
-    let StockSettings { lengths_ft, kerf, end_trim } = s;
+) -> StockSettingsOut<'a> {
+    let StockSettings { lengths_ft, prices, kerf, end_trim, on_hand } = s;
     let mut all: BTreeMap<&str, Vec<u32>> =
         sections.map(|section| (section.name(), s.lengths_for(section))).collect();
     for (name, lengths) in lengths_ft {
         all.entry(name).or_insert_with(|| lengths.clone());
     }
-    StockSettingsOut { lengths_ft: all, kerf: kerf.to_inches(), end_trim: end_trim.to_inches() }
+    let price = |(ft, hundredths): (&u32, &u32)| (*ft, f64::from(*hundredths) / 100.0);
+    let list = |(lumber, prices): (&'a String, &BTreeMap<u32, u32>)| {
+        (lumber.as_str(), prices.iter().map(price).collect())
+    };
+    let own = |b: &'a OnHandBoard| OnHandOut {
+        section: b.section.name(),
+        treated: b.treated,
+        length: b.length.to_inches(),
+        label: &b.label,
+    };
+    StockSettingsOut {
+        lengths_ft: all,
+        prices: prices.iter().map(list).collect(),
+        kerf: kerf.to_inches(),
+        end_trim: end_trim.to_inches(),
+        on_hand: on_hand.iter().map(own).collect(),
+    }
 }

@@ -261,7 +261,7 @@ pub(crate) struct JointOut {
 /// Boards to buy.
 #[derive(Serialize, JsonSchema)]
 pub(crate) struct StockOut<'a> {
-    pub boards: Vec<BoardOut>,
+    pub boards: Vec<BoardOut<'a>>,
     /// Proven: no choice uses fewer boards of the longest length, summed over the sections.
     pub lower_bound_boards: u64,
     /// Percent of the length bought that is in no piece.
@@ -272,15 +272,18 @@ pub(crate) struct StockOut<'a> {
 
 /// A board and what is cut from it.
 #[derive(Serialize, JsonSchema)]
-pub(crate) struct BoardOut {
+pub(crate) struct BoardOut<'a> {
     /// As in stock.csv.
     #[schemars(regex(pattern = "^BD[1-9][0-9]*$"))]
     pub id: String,
     pub section: &'static str,
     /// Treated lumber, for bottom plates on concrete.
     pub treated: bool,
-    pub length_ft: u32,
+    /// Nominal; of a board on hand as it is.
+    pub length_ft: f64,
     pub length_mm: f64,
+    /// The yard's name for a board on hand (may be empty), `null` for one to buy.
+    pub on_hand: Option<&'a str>,
     /// Pieces in cutting order.
     pub cuts: Vec<String>,
     /// Left after the last kerf.
@@ -294,7 +297,10 @@ pub(crate) struct SectionStockOut<'a> {
     pub section: &'a str,
     /// Treated lumber is bought by itself.
     pub treated: bool,
+    /// To buy.
     pub boards: u64,
+    /// On hand that are cut.
+    pub on_hand: u64,
     /// Proven: no choice uses fewer boards of the longest length.
     pub lower_bound_boards: u64,
     /// Proven: no choice buys less length.
@@ -304,6 +310,10 @@ pub(crate) struct SectionStockOut<'a> {
     pub waste_pct: f64,
     /// The waste no choice can avoid.
     pub lower_bound_waste_pct: f64,
+    /// By the price list; `null` without one.
+    pub cost: Option<f64>,
+    /// Proven: no choice costs less.
+    pub lower_bound_cost: Option<f64>,
 }
 
 /// Nails or hardware of one kind for one purpose.

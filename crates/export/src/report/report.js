@@ -1,78 +1,228 @@
-"use strict";
-// Adds to the page what it can do without: rows and plates light up together, drawings pan and zoom.
-// Touches nothing outside the page and keeps nothing.
-(() => {
-  const light = (id, on) => {
-    for (const e of document.querySelectorAll('[data-p="' + id + '"]')) e.classList.toggle("lit", on);
+// Puts the parts together: what a click, a key or a look in one of plan, table and findings means for
+// the others. Adds to the page what it can do without; touches nothing outside it and keeps nothing.
+
+const startReport = () => {
+  const stage = document.querySelector(".stage");
+  if (!stage || !stage.querySelector("svg.plan")) return;
+  document.documentElement.classList.add("scripted");
+  const panel = document.querySelector(".panel");
+  const tools = document.querySelector(".tools");
+  const spoken = stage.querySelector(".spoken");
+  const plans = new Map(); // storey to svg
+  const cameras = new Map(); // svg to camera
+  for (const svg of stage.querySelectorAll("svg.plan")) {
+    plans.set(svg.dataset.storey, svg);
+    cameras.set(svg, new Camera(svg));
+    cameras.get(svg).onPaint = () => clearCard(Pieces.shape(Pieces.held()));
+    listenToGestures(cameras.get(svg));
+  }
+  Pieces.index();
+  Card.find(stage);
+  Layers.listen(stage);
+
+  // The card keeps off what it tells of.
+  const clearCard = (part) => {
+    if (!part) return;
+    const seen = part.getBoundingClientRect();
+    Card.keepClear(seen.left + seen.width / 2, seen.top + seen.height / 2);
   };
-  const pieceOf = (e) => e.target.closest && e.target.closest("[data-p]");
-  let held = null; // the piece that was clicked, lit until another is
-  let under = null; // the piece under the pointer
-  document.addEventListener("pointerover", (e) => {
-    const el = pieceOf(e);
-    const id = el ? el.dataset.p : null;
-    if (id === under) return;
-    if (under && under !== held) light(under, false);
-    under = id;
-    if (id) light(id, true);
+  let shown = null;
+  const turnTo = (svg) => {
+    shown = svg;
+    for (const other of plans.values()) other.classList.toggle("away", other !== svg);
+    const box = tools.querySelector(`.storeys input[value="${svg.dataset.storey}"]`);
+    if (box) box.checked = true;
+  };
+  const checked = tools.querySelector(".storeys input:checked");
+  turnTo(plans.get(checked?.value) ?? plans.values().next().value);
+  tools.querySelector(".storeys")?.addEventListener("change", (e) => {
+    const svg = plans.get(e.target.value);
+    if (svg) turnTo(svg);
   });
-  document.addEventListener("click", (e) => {
-    const el = pieceOf(e);
-    if (!el) return;
-    if (held) light(held, false);
-    held = held === el.dataset.p ? null : el.dataset.p;
-    if (held) light(held, true);
+  const lookAt = (part) => {
+    const svg = part.ownerSVGElement;
+    turnTo(svg);
+    // The size of the window is told a frame after a storey is turned to.
+    requestAnimationFrame(() => {
+      cameras.get(svg).show(part.getBBox());
+      clearCard(part);
+    });
+  };
+  const bringStage = () => stage.scrollIntoView({ block: "nearest" });
+  // The table beside the plan follows; one below it, on a narrow screen, would carry the page away.
+  const bringRow = (row) => {
+    if (panel.scrollHeight <= panel.clientHeight + 1) return;
+    // Rows out of sight are laid out by an estimate, which comes true a frame or two after they come into
+    // view: so again for as long as that takes.
+    const center = (tries) => {
+      const [its, panels] = [row.getBoundingClientRect(), panel.getBoundingClientRect()];
+      const off = its.top - panels.top - (panels.height - its.height) / 2;
+      if (Math.abs(off) > 1) panel.scrollTop += off;
+      if (tries > 0) requestAnimationFrame(() => center(tries - 1));
+    };
+    center(6);
+  };
+
+  let pins = null; // findings shown in the card, if no piece is
+  Pieces.onChange(({ held, under, from }) => {
+    if (from !== "pointer") pins = null;
+    const id = under ?? held;
+    if (id !== null) Card.piece(id, id === held);
+    else if (pins) Card.findings(pins, true);
+    else Card.hide();
+    if (from === "pointer") return;
+    spoken.textContent = held === null ? "Nothing selected" : Card.spoken(held);
+    if (held === null) return;
+    if (from !== "row") bringRow(Pieces.row(held));
+    if (from !== "plan" && Pieces.shape(held)) lookAt(Pieces.shape(held));
+  });
+  const let_go = () => {
+    pins = null;
+    Pieces.hold(null, "key");
+  };
+
+  const flash = (item) => {
+    for (const old of document.querySelectorAll("li.held")) old.classList.remove("held");
+    item?.classList.add("held");
+  };
+  const showFindings = (numbers, pin) => {
+    Pieces.hold(null, "pin");
+    pins = numbers;
+    Card.findings(numbers, true);
+    const item = document.getElementById(`f${numbers[0]}`);
+    flash(item);
+    if (item) bringRow(item);
+    for (const old of stage.querySelectorAll(".pin.held")) old.classList.remove("held");
+    pin.classList.add("held");
+    spoken.textContent = item ? item.querySelector("bdi").textContent : "";
+  };
+  const numbersOf = (pin) => pin.dataset.f.split(" ").map(Number);
+  const pinOf = (number) => [...stage.querySelectorAll(".pin")].find((p) => numbersOf(p).includes(number));
+  const reasonOf = (path) => {
+    const cell = path.dataset.l && panel.querySelector(`tr[data-l="${path.dataset.l}"] bdi`);
+    return cell ? cell.textContent : "";
+  };
+
+  const idOf = (target) => {
+    const part = target.closest?.("[data-p]");
+    return part ? Number(part.dataset.p) : null;
+  };
+
+  stage.addEventListener("pointerover", (e) => {
+    if (e.pointerType === "touch" || stage.querySelector("svg.moving")) return;
+    if (e.target.closest(".card")) return;
+    Card.keepClear(e.clientX, e.clientY);
+    const id = idOf(e.target);
+    Pieces.pointAt(id);
+    if (id !== null) return;
+    const [pin, wall, line] = [".pin", "[data-w]", ".drawn path"].map((s) => e.target.closest(s));
+    if (pin) Card.findings(numbersOf(pin), false);
+    else if (wall && Pieces.held() === null && !pins) Card.wall(Number(wall.dataset.w));
+    else if (line && Pieces.held() === null && !pins) Card.linework(line.dataset.layer, reasonOf(line));
+    else if (Pieces.held() !== null) Card.piece(Pieces.held(), true);
+    else if (pins) Card.findings(pins, true);
+    else Card.hide();
+  });
+  stage.addEventListener("pointerleave", () => Pieces.pointAt(null));
+  stage.addEventListener("click", (e) => {
+    if (e.target.closest(".card")) {
+      if (e.target.closest(".close")) {
+        let_go();
+        shown.focus({ preventScroll: true });
+      }
+      return;
+    }
+    const pin = e.target.closest(".pin");
+    if (pin) e.preventDefault();
+    if (dragged) return;
+    if (pin) return showFindings(numbersOf(pin), pin);
+    const id = idOf(e.target);
+    if (id === null) return let_go();
+    Card.keepClear(e.clientX, e.clientY);
+    Pieces.hold(id === Pieces.held() ? null : id, "plan");
+  });
+  stage.addEventListener("keydown", (e) => {
+    if (e.key === "Escape") return let_go();
+    if (!e.target.matches("svg.plan") || e.ctrlKey || e.metaKey || e.altKey) return;
+    const key = e.key.toLowerCase();
+    if (key === "n" || key === "p") Pieces.step(key === "n" ? 1 : -1);
+    else if (e.key === "Enter" && Pieces.held() !== null) {
+      const row = Pieces.row(Pieces.held());
+      row.querySelector("a").focus();
+    } else return;
+    e.preventDefault();
   });
 
-  const button = (text, label, act) => {
-    const b = document.createElement("button");
-    b.type = "button";
-    b.textContent = text;
-    b.setAttribute("aria-label", label);
-    b.addEventListener("click", act);
-    return b;
-  };
-  for (const figure of document.querySelectorAll("figure.plan")) {
-    const svg = figure.querySelector("svg[role=img]");
-    if (!svg) continue;
-    const whole = svg.getAttribute("viewBox").split(" ").map(Number);
-    let box = whole.slice();
-    const show = () => svg.setAttribute("viewBox", box.join(" "));
-    const zoom = (factor, fx, fy) => {
-      const w = Math.min(whole[2], Math.max(whole[2] / 40, box[2] * factor));
-      const k = w / box[2];
-      box = [box[0] + box[2] * (1 - k) * fx, box[1] + box[3] * (1 - k) * fy, w, box[3] * k];
-      if (w === whole[2]) box = whole.slice();
-      figure.classList.toggle("zoomed", w < whole[2]);
-      show();
-    };
-    const tools = document.createElement("div");
-    tools.className = "tools";
-    tools.append(
-      button("\u2212", "zoom out", () => zoom(1.5, 0.5, 0.5)),
-      button("+", "zoom in", () => zoom(1 / 1.5, 0.5, 0.5)),
-      button("whole", "show the whole plan", () => zoom(1e9, 0.5, 0.5)),
-    );
-    figure.querySelector("figcaption").append(tools);
-    svg.addEventListener("wheel", (e) => {
-      if (!e.ctrlKey && !e.metaKey) return; // plain wheel scrolls the page
+  panel.addEventListener("pointerover", (e) => {
+    if (e.pointerType !== "touch") Pieces.pointAt(idOf(e.target));
+  });
+  panel.addEventListener("pointerleave", () => Pieces.pointAt(null));
+  panel.addEventListener("focusin", (e) => Pieces.pointAt(idOf(e.target)));
+  panel.addEventListener("focusout", () => Pieces.pointAt(null));
+  panel.addEventListener("keydown", (e) => {
+    if (e.key === "Escape") let_go();
+  });
+  // Links to a piece, wherever they stand.
+  document.addEventListener("click", (e) => {
+    const link = e.target.closest("a.to-piece");
+    if (!link) return;
+    e.preventDefault();
+    Pieces.hold(Number(link.hash.slice(2)), "link");
+  });
+  panel.addEventListener("click", (e) => {
+    const link = e.target.closest("a");
+    if (link?.matches(".to-piece")) return;
+    if (link?.matches(".go")) {
+      const pin = pinOf(Number(link.dataset.f));
+      if (!pin) return;
       e.preventDefault();
-      const r = svg.getBoundingClientRect();
-      zoom(e.deltaY > 0 ? 1.2 : 1 / 1.2, (e.clientX - r.left) / r.width, (e.clientY - r.top) / r.height);
-    }, { passive: false });
-    let from = null;
-    svg.addEventListener("pointerdown", (e) => {
-      if (box[2] < whole[2] && e.isPrimary) from = [e.clientX, e.clientY, box[0], box[1]];
-    });
-    svg.addEventListener("pointermove", (e) => {
-      if (!from) return;
-      const k = box[2] / svg.getBoundingClientRect().width;
-      box[0] = from[2] - (e.clientX - from[0]) * k;
-      box[1] = from[3] - (e.clientY - from[1]) * k;
-      show();
-    });
-    for (const end of ["pointerup", "pointercancel", "pointerleave"]) {
-      svg.addEventListener(end, () => { from = null; });
+      Layers.set("pins", true);
+      showFindings([Number(link.dataset.f)], pin);
+      lookAt(pin.querySelector(".spot"));
+      return bringStage();
     }
-  }
-})();
+    const id = idOf(e.target);
+    if (id !== null) {
+      if (link) {
+        e.preventDefault();
+        bringStage();
+      }
+      if (!getSelection().isCollapsed) return; // somebody copies a length
+      return Pieces.hold(id === Pieces.held() && !link ? null : id, "row");
+    }
+    const reason = e.target.closest("tr[data-l]");
+    if (!reason) return;
+    if (link) {
+      e.preventDefault();
+      bringStage();
+    }
+    showReason(reason);
+  });
+  const showReason = (row) => {
+    const off = row.classList.contains("held");
+    for (const old of document.querySelectorAll("tr[data-l].held, .drawn .held")) old.classList.remove("held");
+    if (off) return;
+    const paths = stage.querySelectorAll(`.drawn [data-l="${row.dataset.l}"]`);
+    if (paths.length === 0) return;
+    row.classList.add("held");
+    paths.forEach((p) => p.classList.add("held"));
+    Layers.set("drawn", true);
+  };
+
+  tools.addEventListener("click", (e) => {
+    const camera = cameras.get(shown);
+    const act = { in: () => camera.zoom(1.5), out: () => camera.zoom(1 / 1.5), whole: () => camera.whole() };
+    act[e.target.closest("[data-zoom]")?.dataset.zoom]?.();
+  });
+  Finder.listen(tools, (id) => Pieces.hold(id, "search"));
+
+  // A link from elsewhere to a piece or a finding of this page.
+  const byAddress = () => {
+    const [, kind, number] = /^#([Pf])(\d+)$/.exec(location.hash) ?? [];
+    if (kind === "P") Pieces.hold(Number(number), "link");
+    if (kind === "f") flash(document.getElementById(`f${number}`));
+  };
+  addEventListener("hashchange", byAddress);
+  byAddress();
+};
+startReport();

@@ -488,6 +488,7 @@ impl House {
             ],
             findings: vec![finding],
             ledger,
+            linework: Default::default(),
         }
     }
 
@@ -501,7 +502,7 @@ impl House {
             boards.push(Board {
                 section: p.section,
                 treated: false,
-                length_ft: feet,
+                source: plan_model::BoardSource::Bought { length_ft: feet },
                 cuts: vec![PieceId(i as u32)],
                 offcut: (length - p.length - kerf).max(Length::ZERO),
             });
@@ -517,6 +518,8 @@ impl House {
                 treated: false,
                 section,
                 boards: n,
+                on_hand: 0,
+                cost: None,
                 lower_bound_length: bound,
                 lower_bound_boards: (bound.nm() / length.nm()) as u64,
                 bought: length * n as i64,
