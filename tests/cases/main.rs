@@ -13,4 +13,6 @@ mod fixtures;
 mod judge;
 mod order;
 mod rectangle;
+mod refit;
+mod stock;
 mod tools;

@@ -90,6 +90,6 @@ impl Drop for Scratch {
     }
 }
 
-/// The five results, as a folder lists them.
-pub const RESULTS: [&str; 5] =
-    ["cuts-grouped.csv", "cuts.csv", "plan.json", "report.html", "stock.csv"];
+/// The results, as a folder lists them.
+pub const RESULTS: [&str; 6] =
+    ["cuts-grouped.csv", "cuts.csv", "leftovers.csv", "plan.json", "report.html", "stock.csv"];

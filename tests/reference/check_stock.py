@@ -1,10 +1,11 @@
 """Holds the choice of boards against HiGHS, a general solver for mixed-integer programs.
 
+Boards cost by the foot, or by a price list in hundredths in which a longer board may be the cheaper one.
 Small problems: every way to fill a board is written down and HiGHS picks the cheapest set of boards;
-ours must buy the same length. Larger ones: HiGHS solves the linear relaxation over patterns that are
+ours must cost the same. Larger ones: HiGHS solves the linear relaxation over patterns that are
 found as they are needed (Gilmore and Gomory 1961); its value bounds every cutting from below, so our
 proven bound may not exceed the relaxation rounded up to what boards can add up to, and our boards may
-not buy less. Every board is checked by plain addition. Exits with 1 on a fault.
+not cost less. Every board is checked by plain addition. Exits with 1 on a fault.
 
     python check_stock.py PROGRAM     PROGRAM reads problems as JSON lines and answers as JSON lines
 """
@@ -26,14 +27,21 @@ LENGTHS = [8, 10, 12, 14, 16]
 
 def problems():
     chance = random.Random(20)
-    for count, how_many in ((4, 20), (7, 40), (10, 40), (12, 20)):
-        for _ in range(how_many):
-            lengths = sorted(chance.sample(LENGTHS, chance.randint(1, 5)))
-            longest = lengths[-1] * FOOT
-            yield "small", lengths, [chance.randint(300, longest) for _ in range(count)]
-    for count, how_many in ((50, 10), (200, 5)):
-        for _ in range(how_many):
-            yield "large", LENGTHS, [chance.randint(384, 16 * FOOT) for _ in range(count)]
+
+    def costs(lengths, priced):
+        return {feet: round(feet * chance.uniform(40, 90)) if priced else feet for feet in lengths}
+
+    for priced in (False, True):
+        for count, how_many in ((4, 20), (7, 40), (10, 40), (12, 20)):
+            for _ in range(how_many):
+                lengths = sorted(chance.sample(LENGTHS, chance.randint(1, 5)))
+                longest = lengths[-1] * FOOT
+                pieces = [chance.randint(300, longest) for _ in range(count)]
+                yield "small", costs(lengths, priced), pieces
+        for count, how_many in ((50, 10), (200, 5)):
+            for _ in range(how_many):
+                pieces = [chance.randint(384, 16 * FOOT) for _ in range(count)]
+                yield "large", costs(LENGTHS, priced), pieces
 
 
 def solved(columns, wanted, whole):
@@ -57,18 +65,18 @@ def solved(columns, wanted, whole):
     return sum(c * v for (c, _), v in zip(columns, values)), values, list(solution.row_dual)
 
 
-def shortest(lengths, weight):
-    return next((feet for feet in lengths if feet * FOOT + KERF >= weight), None)
+def cheapest(costs, weight):
+    return min((cost for feet, cost in costs.items() if feet * FOOT + KERF >= weight), default=None)
 
 
-def every_pattern(lengths, weights, wanted):
+def every_pattern(costs, weights, wanted):
     columns = []
 
     def grow(kind, rows, weight):
         if rows:
-            columns.append((shortest(lengths, weight), dict(rows)))
+            columns.append((cheapest(costs, weight), dict(rows)))
         for k in range(kind, len(weights)):
-            if rows.get(k, 0) < wanted[k] and weight + weights[k] <= lengths[-1] * FOOT + KERF:
+            if rows.get(k, 0) < wanted[k] and weight + weights[k] <= max(costs) * FOOT + KERF:
                 grow(k, rows | {k: rows.get(k, 0) + 1}, weight + weights[k])
 
     grow(0, {}, 0)
@@ -99,49 +107,50 @@ def best_pattern(prices, weights, wanted, room):
     return float(best[room]), rows
 
 
-def relaxation(lengths, weights, wanted):
-    columns = [(shortest(lengths, w), {k: 1}) for k, w in enumerate(weights)]
+def relaxation(costs, weights, wanted):
+    columns = [(cheapest(costs, w), {k: 1}) for k, w in enumerate(weights)]
     while True:
-        cost, _, prices = solved(columns, wanted, False)
+        least, _, prices = solved(columns, wanted, False)
         new = []
-        for feet in lengths:
+        for feet, cost in costs.items():
             worth, rows = best_pattern(prices, weights, wanted, feet * FOOT + KERF)
-            if worth > feet + 1e-7:
-                new.append((feet, rows))
+            if worth > cost + 1e-7 * max(1, cost):
+                new.append((cost, rows))
         if not new:
-            return cost
+            return least
         columns += new
 
 
-def check(kind, lengths, pieces, answer):
+def check(kind, costs, pieces, answer):
     faults = []
     cut = sorted(i for board in answer["boards"] for i in board["cuts"])
     if cut != list(range(len(pieces))):
         faults.append("a piece is not cut exactly once")
     for board in answer["boards"]:
         used = sum(pieces[i] for i in board["cuts"]) + KERF * (len(board["cuts"]) - 1)
-        if board["feet"] not in lengths or used > board["feet"] * FOOT:
+        if board["feet"] not in costs or used > board["feet"] * FOOT:
             faults.append(f"a board of {board['feet']} ft holds {used / FOOT} ft")
-    if sum(b["feet"] for b in answer["boards"]) != answer["feet"]:
+    if sum(costs[b["feet"]] for b in answer["boards"]) != answer["cost"]:
         faults.append("the boards do not add up")
     sizes = sorted(set(pieces), reverse=True)
     weights = [s + KERF for s in sizes]
     wanted = [pieces.count(s) for s in sizes]
     if kind == "small":
-        best = round(solved(every_pattern(lengths, weights, wanted), wanted, True)[0])
-        if answer["feet"] != best:
-            faults.append(f"{answer['feet']} ft bought, {best} ft would do")
+        best = round(solved(every_pattern(costs, weights, wanted), wanted, True)[0])
+        if answer["cost"] != best:
+            faults.append(f"costs {answer['cost']}, {best} would do")
     else:
-        step = math.gcd(*lengths)
-        floor = math.ceil(relaxation(lengths, weights, wanted) / step - 1e-6) * step
-        if not answer["bound"] <= floor <= answer["feet"]:
-            faults.append(f"bound {answer['bound']} ft, relaxation {floor} ft, bought {answer['feet']} ft")
+        step = math.gcd(*costs.values())
+        floor = math.ceil(relaxation(costs, weights, wanted) / step - 1e-6) * step
+        if not answer["bound"] <= floor <= answer["cost"]:
+            faults.append(f"bound {answer['bound']}, relaxation {floor}, cost {answer['cost']}")
     return faults
 
 
 def main():
     all_problems = list(problems())
-    asked = "\n".join(json.dumps({"lengths_ft": l, "kerf": KERF, "pieces": p}) for _, l, p in all_problems)
+    asked = "\n".join(json.dumps({"lengths_ft": list(c), "costs": list(c.values()), "kerf": KERF, "pieces": p})
+                      for _, c, p in all_problems)
     start = time.process_time()
     run = subprocess.run(sys.argv[1:], input=asked, capture_output=True, text=True, check=True)
     answers = [json.loads(line) for line in run.stdout.splitlines()]
@@ -149,20 +158,21 @@ def main():
         sys.exit("an answer is missing")
     wrong = 0
     gaps = {}
-    for (kind, lengths, pieces), answer in zip(all_problems, answers):
-        faults = check(kind, lengths, pieces, answer)
+    for (kind, costs, pieces), answer in zip(all_problems, answers):
+        faults = check(kind, costs, pieces, answer)
         wrong += bool(faults)
-        gaps.setdefault(len(pieces), []).append(answer["feet"] / answer["bound"] - 1)
+        gaps.setdefault(len(pieces), []).append(answer["cost"] / answer["bound"] - 1)
         for fault in faults:
-            print(f"{len(pieces)} pieces of {lengths} ft: {fault}")
+            print(f"{len(pieces)} pieces of {list(costs)} ft: {fault}")
     print(f"{len(all_problems)} problems judged in {time.process_time() - start:.1f} s, {wrong} wrong")
     for count, list_of in sorted(gaps.items()):
         print(f"  {count} pieces: {len(list_of)} problems, gap to the proven bound {100 * max(list_of):.2f} % at most")
     # The judge must be able to say no: a board more is never the best.
-    kind, lengths, pieces = all_problems[0]
-    worse = {**answers[0], "boards": answers[0]["boards"] + [{"feet": lengths[0], "cuts": []}]}
-    worse["feet"] += lengths[0]
-    if not check(kind, lengths, pieces, worse):
+    kind, costs, pieces = all_problems[0]
+    feet, cost = next(iter(costs.items()))
+    worse = {**answers[0], "boards": answers[0]["boards"] + [{"feet": feet, "cuts": []}]}
+    worse["cost"] += cost
+    if not check(kind, costs, pieces, worse):
         sys.exit("the judge passes a cutting with a board too many")
     sys.exit(1 if wrong else 0)
 

@@ -1,7 +1,7 @@
 //! Reading drawings and settings, with a plain word about what went wrong.
 
 use diag::{Code, Finding, Refusal, codes::input};
-use settings::{Settings, parse};
+use settings::{OnHandBoard, Settings, parse};
 use std::io::{self, ErrorKind};
 use std::path::Path;
 
@@ -35,6 +35,16 @@ pub fn settings(path: Option<&Path>) -> Result<Settings, Refusal> {
         return Err(Refusal::because(finding(input::SETTINGS_BAD, path, what)));
     };
     parse::from_toml(&text, &name(path))
+}
+
+/// The list of boards on hand.
+pub fn on_hand(path: &Path) -> Result<Vec<OnHandBoard>, Refusal> {
+    settings::on_hand::from_csv(&bytes(path)?, &name(path))
+}
+
+/// The bytes of a plan or a list, as large as a drawing may be.
+pub fn bytes(path: &Path) -> Result<Vec<u8>, Refusal> {
+    drawing(path)
 }
 
 /// A file's name alone, for messages and outputs: paths differ from machine to machine.

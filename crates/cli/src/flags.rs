@@ -33,6 +33,8 @@ pub enum Command {
     Plan(PlanArgs),
     /// Plan many drawings, one folder each; a drawing that fails never stops the others
     Batch(BatchArgs),
+    /// Fit the upper plates of a plan to walls as they stand, by lengths measured on site
+    Refit(RefitArgs),
     /// Print the JSON Schema of plan.json
     Schema,
     /// Explain a finding: what it means, the rule behind it, what to do
@@ -85,8 +87,23 @@ pub struct PlanArgs {
     /// Lot name for the tables and the report [default: the file's name]
     #[arg(long)]
     pub lot: Option<String>,
+    /// Boards there are already (CSV: section, length, quantity, grade, label), cut before any is
+    /// bought; what is left over is in leftovers.csv in the same form
+    #[arg(long, value_name = "FILE")]
+    pub stock_on_hand: Option<PathBuf>,
     #[command(flatten)]
     pub settings: PlanSettings,
+}
+
+impl PlanArgs {
+    /// The settings in force, boards on hand included.
+    pub fn load(&self) -> Result<Settings, Refusal> {
+        let mut settings = self.settings.load()?;
+        if let Some(list) = &self.stock_on_hand {
+            settings.stock.on_hand = files::on_hand(list)?;
+        }
+        Ok(settings)
+    }
 }
 
 /// Arguments of `batch`.
@@ -103,6 +120,19 @@ pub struct BatchArgs {
     pub project: String,
     #[command(flatten)]
     pub settings: PlanSettings,
+}
+
+/// Arguments of `refit`.
+#[derive(Debug, ClapArgs)]
+pub struct RefitArgs {
+    /// The plan: plan.json as `plan` wrote it
+    pub plan: PathBuf,
+    /// Measured walls (CSV: wall, length): R1, R2 ... as in the plan, each along its lower top plate from
+    /// end to end, in inches or as a text such as 11'-9 5/8"
+    pub measured: PathBuf,
+    /// Folder for the results; made if it does not exist
+    #[arg(short, long, value_name = "DIR")]
+    pub out: PathBuf,
 }
 
 /// Settings that `plan` and `batch` take from flags; they override the settings file.

@@ -7,7 +7,7 @@ use crate::say::{Say, count, plain};
 use crate::{DONE, NOT_PLANNED, WITH_ERRORS, files, guard};
 use diag::{Refusal, Severity};
 use geom::Length;
-use pipeline::{Inspection, Job};
+use pipeline::{Drawing, Inspection, Job, Junctions};
 use wall_model::UnitsDecision;
 
 /// Runs the command: 0 when the drawing could be looked at and nothing in it is an error, 1 when there
@@ -38,8 +38,8 @@ pub fn run(say: &mut Say, args: &InspectArgs) -> u8 {
 }
 
 fn show(say: &mut Say, file_name: &str, seen: &Inspection) {
-    match seen {
-        Inspection::Dxf(i) => {
+    match &seen.drawing {
+        Drawing::Dxf(i) => {
             let kind = if i.binary { "binary DXF" } else { "DXF" };
             head(say, file_name, kind, &i.version, &i.written_by);
             units(say, i.units.decision.as_ref());
@@ -52,7 +52,7 @@ fn show(say: &mut Say, file_name: &str, seen: &Inspection) {
             regions(say, &i.regions);
             by_shape(say, &i.walls_by_shape);
         }
-        Inspection::Ifc(i) => {
+        Drawing::Ifc(i) => {
             head(say, file_name, "IFC", &i.version, &i.written_by);
             units(say, i.units.as_ref());
             say.out(&format!("walls: {} in the file, {} read", i.walls_in_file, i.walls_read));
@@ -60,10 +60,13 @@ fn show(say: &mut Say, file_name: &str, seen: &Inspection) {
             types(say, &i.types);
         }
     }
+    if let Some(j) = &seen.junctions {
+        junctions(say, j);
+    }
     ledger(say, seen);
-    let proposal = match seen {
-        Inspection::Dxf(i) => &i.proposal,
-        Inspection::Ifc(i) => &i.proposal,
+    let proposal = match &seen.drawing {
+        Drawing::Dxf(i) => &i.proposal,
+        Drawing::Ifc(i) => &i.proposal,
     };
     if !proposal.is_empty() {
         say.out("settings that would map them:");
@@ -104,6 +107,20 @@ fn layers(say: &mut Say, layers: &[import_dxf::LayerSummary]) {
             plain(&l.rule)
         ));
     }
+}
+
+/// How the walls hang together.
+fn junctions(say: &mut Say, junctions: &Junctions) {
+    let kinds = junctions.by_kind.iter().map(|(kind, n)| match kind.name() {
+        "end" => count(*n, "free end"),
+        name => format!("{n} {name}"),
+    });
+    let kinds: Vec<String> = kinds.collect();
+    let short = match junctions.near_misses {
+        0 => String::new(),
+        n => format!("; {} just short of another wall", count(n, "end")),
+    };
+    say.out(&format!("walls meet: {}{short}", kinds.join(", ")));
 }
 
 /// The drawings on the sheet.

@@ -14,6 +14,7 @@ mod flags;
 mod guard;
 mod inspect;
 mod plan;
+mod refit;
 mod say;
 mod write;
 
@@ -58,6 +59,7 @@ pub fn run(
         Command::Inspect(a) => inspect::run(&mut say, a),
         Command::Plan(a) => plan::run(&mut say, a),
         Command::Batch(a) => batch::run(&mut say, a),
+        Command::Refit(a) => refit::run(&mut say, a),
         Command::Schema => {
             say.out(export::schema_json().trim_end());
             DONE

@@ -32,10 +32,8 @@ impl Planned {
 /// Runs the command.
 pub fn run(say: &mut Say, args: &PlanArgs) -> u8 {
     let lot = args.lot.clone().unwrap_or_else(|| files::stem(&args.file));
-    let planned = args
-        .settings
-        .load()
-        .and_then(|settings| one(&args.file, &args.out, &settings, &args.project, &lot));
+    let planned =
+        args.load().and_then(|settings| one(&args.file, &args.out, &settings, &args.project, &lot));
     match planned {
         Ok(planned) => {
             say.findings(&planned.document.findings);
@@ -90,11 +88,22 @@ fn summary(say: &mut Say, planned: &Planned) {
     say.err(&format!("units: {}. {}", d.source.units.name, plain(&d.source.units.decided_by)));
     say.err(&format!("plates: {}", count(d.plan.pieces.len(), "piece")));
     for s in &d.stock {
+        let on_hand = match s.on_hand {
+            0 => String::new(),
+            n => format!(" and {n} on hand"),
+        };
+        let cost = s.cost.map_or(String::new(), |c| {
+            let money = |hundredths: i64| format!("{}.{:02}", hundredths / 100, hundredths % 100);
+            format!(
+                ", costs {}, none costs less than {}",
+                money(c.hundredths),
+                money(c.lower_bound)
+            )
+        });
         say.err(&format!(
-            "boards: {} of {}{}, {} bought, {} used; no choice of boards buys less than {}",
+            "boards: {} of {}{on_hand}, {} bought, {} used; no choice of boards buys less than {}{cost}",
             s.boards,
-            s.section,
-            if s.treated { " treated" } else { "" },
+            settings::lumber_name(s.section, s.treated),
             s.bought.feet_inches(),
             s.used.feet_inches(),
             s.lower_bound_length.feet_inches()

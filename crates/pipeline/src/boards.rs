@@ -4,10 +4,10 @@
 use diag::{Finding, codes::output};
 use geom::Length;
 use lumber::Section;
-use plan_model::{Board, Piece, PieceId, Plan, SectionStock};
+use plan_model::{Board, BoardSource, Cost, Piece, PieceId, Plan, SectionStock};
 use settings::Settings;
 use std::collections::BTreeMap;
-use stock_cut::{Cutting, Demand, Stock};
+use stock_cut::{BoardSize, Cutting, Demand, OnHand, Stock};
 
 /// Boards for every piece, and how good the choice is.
 #[derive(Clone, Debug, Default)]
@@ -32,13 +32,20 @@ pub fn choose(plan: &Plan, settings: &Settings) -> Boards {
     }
     let mut out = Boards::default();
     for ((section, treated), demands) in demands {
+        let costs = settings.stock.costs_for(section, treated).into_iter();
         let stock = Stock {
-            lengths_ft: settings.stock.lengths_for(section),
+            boards: costs.map(|(length_ft, cost)| BoardSize { length_ft, cost }).collect(),
             kerf: settings.stock.kerf,
             end_trim: settings.stock.end_trim,
         };
-        match stock_cut::cut(&demands, &stock) {
-            Ok(cutting) => out.add((section, treated), cutting, &plan.pieces, &stock),
+        let on_hand = settings.stock.on_hand.iter().enumerate();
+        let on_hand: Vec<OnHand> = on_hand
+            .filter(|(_, b)| (b.section, b.treated) == (section, treated))
+            .map(|(i, b)| OnHand { id: i as u32, length: b.length })
+            .collect();
+        let priced = settings.stock.prices_for(section, treated).is_some();
+        match stock_cut::cut_with(&demands, &stock, &on_hand) {
+            Ok(cutting) => out.add((section, treated), cutting, priced, &plan.pieces, &stock),
             // The planner never makes such a piece; if it does, the proof says which.
             Err(too_long) => out.findings.push(
                 Finding::new(output::INTERNAL, format!("No boards of {section}: {too_long}."))
@@ -54,22 +61,33 @@ impl Boards {
         &mut self,
         (section, treated): (Section, bool),
         cutting: Cutting,
+        priced: bool,
         pieces: &[Piece],
         stock: &Stock,
     ) {
         let length_of = |id: &u32| pieces.get(*id as usize).map_or(Length::ZERO, |p| p.length);
         let mut used = Length::ZERO;
-        let bought = cutting.boards.len() as u64;
+        let (mut bought, mut on_hand) = (0, 0);
         for b in cutting.boards {
             let cut: Length = b.cuts.iter().map(length_of).sum();
-            used += cut;
-            let usable = Length::feet(i64::from(b.length_ft)) - stock.end_trim;
+            let source = match b.source {
+                stock_cut::BoardSource::Bought { length_ft } => {
+                    bought += 1;
+                    used += cut;
+                    BoardSource::Bought { length_ft }
+                }
+                stock_cut::BoardSource::OnHand { id, length } => {
+                    on_hand += 1;
+                    BoardSource::OnHand { index: id, length }
+                }
+            };
+            let usable = b.length() - stock.end_trim;
             // One kerf after each piece; the last one may fall off the board's end.
             let left = usable - cut - stock.kerf * b.cuts.len() as i64;
             self.boards.push(Board {
                 section,
                 treated,
-                length_ft: b.length_ft,
+                source,
                 cuts: b.cuts.into_iter().map(PieceId).collect(),
                 offcut: left.max(Length::ZERO),
             });
@@ -78,10 +96,15 @@ impl Boards {
             section,
             treated,
             boards: bought,
+            on_hand,
             lower_bound_length: cutting.lower_bound_length,
             lower_bound_boards: cutting.lower_bound_boards,
             bought: cutting.bought,
             used,
+            cost: priced.then_some(Cost {
+                hundredths: cutting.cost,
+                lower_bound: cutting.lower_bound_cost,
+            }),
         });
     }
 }

@@ -8,10 +8,10 @@ pub mod boards;
 mod inspect;
 mod sniff;
 
-pub use inspect::{Inspection, inspect};
+pub use inspect::{Drawing, Inspection, Junctions, inspect};
 pub use sniff::format_of;
 
-use diag::{Finding, Ledger, Refusal, codes::input};
+use diag::{Finding, Ledger, Outcome, Refusal, codes::input};
 use plan_model::{Document, SourceFile};
 use settings::Settings;
 use sha2::{Digest, Sha256};
@@ -43,13 +43,7 @@ pub fn plan(job: Job) -> Result<Document, Refusal> {
     settings.plates.joint_offset = Some(joint_offset);
     let settings = &settings;
 
-    let read = match format_of(job.bytes, job.file_name)? {
-        Format::Dxf => import_dxf::read(job.bytes, settings),
-        Format::Ifc => import_ifc::read(job.bytes, settings),
-    };
-    let (mut model, mut findings) = read
-        .map(|outcome| (outcome.value, outcome.findings))
-        .map_err(|refusal| in_file(refusal, job.file_name))?;
+    let Outcome { value: mut model, mut findings } = read(job, settings)?;
     if model.walls.is_empty() {
         return Err(no_walls(job.file_name, &model.ledger, findings));
     }
@@ -84,9 +78,19 @@ pub fn plan(job: Job) -> Result<Document, Refusal> {
         checked: proof.lines,
         findings,
         ledger: model.ledger,
+        linework: model.linework,
     };
     document.sort_findings();
     Ok(document)
+}
+
+/// The drawing's walls.
+fn read(job: Job, settings: &Settings) -> Result<Outcome<WallModel>, Refusal> {
+    let read = match format_of(job.bytes, job.file_name)? {
+        Format::Dxf => import_dxf::read(job.bytes, settings),
+        Format::Ifc => import_ifc::read(job.bytes, settings),
+    };
+    read.map_err(|refusal| in_file(refusal, job.file_name))
 }
 
 fn source_file(job: &Job, model: &WallModel) -> SourceFile {

@@ -10,7 +10,9 @@
 
 mod document;
 
-pub use document::{Board, CheckLine, Document, RuleNote, SectionStock, SourceFile, storey_name};
+pub use document::{
+    Board, BoardSource, CheckLine, Cost, Document, RuleNote, SectionStock, SourceFile, storey_name,
+};
 
 use geom::{Length, Point};
 use lumber::Section;

@@ -4,9 +4,9 @@
 use crate::report::Report;
 use diag::{Finding, codes::verify};
 use geom::Length;
-use plan_model::{Board, PieceId, Plan, piece_name};
+use plan_model::{Board, BoardSource, PieceId, Plan, piece_name};
 use settings::Settings;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Proves item 6.
 pub fn check(plan: &Plan, boards: &[Board], settings: &Settings, report: &mut Report) {
@@ -120,15 +120,32 @@ fn arithmetic(plan: &Plan, boards: &[Board], settings: &Settings, report: &mut R
         ),
     );
     report.looked(line, boards.len());
+    let mut taken = BTreeSet::new();
     for (number, board) in boards.iter().enumerate() {
         let mut why = Vec::new();
-        if !settings.stock.lengths_for(board.section).contains(&board.length_ft) {
-            why.push(format!("{} ft is no stock length of {}", board.length_ft, board.section));
+        match board.source {
+            BoardSource::Bought { length_ft } => {
+                if !settings.stock.lengths_for(board.section).contains(&length_ft) {
+                    why.push(format!("{length_ft} ft is no stock length of {}", board.section));
+                }
+            }
+            BoardSource::OnHand { index, length } => {
+                let own = settings.stock.on_hand.get(index as usize);
+                let fits = |b: &settings::OnHandBoard| {
+                    (b.section, b.treated, b.length) == (board.section, board.treated, length)
+                };
+                if !own.is_some_and(fits) {
+                    why.push("there is no such board on hand".to_owned());
+                }
+                if !taken.insert(index) {
+                    why.push("the board on hand is used twice".to_owned());
+                }
+            }
         }
         if board.cuts.is_empty() {
             why.push("nothing is cut from it".to_owned());
         }
-        let usable = Length::feet(i64::from(board.length_ft)) - settings.stock.end_trim;
+        let usable = board.length() - settings.stock.end_trim;
         let count = board.cuts.len() as i64;
         // Boards may be laid out by exact lengths or by the lengths printed for the saw.
         let left = |length: fn(&plan_model::Piece) -> Length| {
@@ -147,8 +164,12 @@ fn arithmetic(plan: &Plan, boards: &[Board], settings: &Settings, report: &mut R
             ));
         }
         for why in why {
-            let text =
-                format!("Board {} ({} ft {}): {why}.", number + 1, board.length_ft, board.section);
+            let text = format!(
+                "Board {} ({} of {}): {why}.",
+                number + 1,
+                board.length().feet_inches(),
+                board.section
+            );
             report.breach(line, Finding::new(verify::PROOF_BOARD, text));
         }
     }

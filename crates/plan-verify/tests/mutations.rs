@@ -586,7 +586,8 @@ fn board_arithmetic_counts_kerfs_and_trim() {
             let first = h.boards.iter().position(|x| x.cuts == [PieceId(a as u32)]).unwrap();
             h.boards.retain(|x| x.cuts != [PieceId(b as u32)]);
             h.boards[first].cuts.push(PieceId(b as u32));
-            (h.boards[first].length_ft, h.boards[first].offcut) = (ft, inch(offcut));
+            let source = plan_model::BoardSource::Bought { length_ft: ft };
+            (h.boards[first].source, h.boards[first].offcut) = (source, inch(offcut));
         })
     };
     expect(&two_on_one(3.25, 10), &[], &[]);

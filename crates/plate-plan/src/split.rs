@@ -41,11 +41,11 @@ impl Stocked {
     pub(crate) fn of(settings: &Settings, section: Section) -> Vec<Stocked> {
         let stock = &settings.stock;
         let mut boards: Vec<Stocked> = stock
-            .lengths_for(section)
+            .costs_for(section, false)
             .into_iter()
-            .map(|ft| Stocked {
+            .map(|(ft, cost)| Stocked {
                 usable: Length::feet(i64::from(ft)) - stock.end_trim,
-                price: u64::from(ft),
+                price: u64::from(cost),
             })
             .collect();
         boards.sort_by_key(|b| b.usable);

@@ -90,7 +90,7 @@ fn boards(plan: &Plan, s: &Settings) -> Vec<Board> {
         Board {
             section: p.section,
             treated: plan.is_treated(p),
-            length_ft,
+            source: plan_model::BoardSource::Bought { length_ft },
             cuts: vec![PieceId(i as u32)],
             offcut,
         }

@@ -7,14 +7,17 @@
 
 mod chord;
 mod layers;
+pub mod on_hand;
 pub mod parse;
+mod stock;
+
+pub use stock::{OnHandBoard, StockSettings, lumber_name};
 
 pub use chord::{ChordForce, ChordSettings, Species};
 pub use layers::{LayerRule, LayerUse, glob_match};
 
 use geom::{Length, Unit};
 use lumber::Section;
-use std::collections::BTreeMap;
 
 /// Mirrored house.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -111,46 +114,6 @@ pub struct StudSettings {
 impl Default for StudSettings {
     fn default() -> Self {
         StudSettings { spacing: Length::inches(16) }
-    }
-}
-
-/// Settings of the boards plates are cut from.
-#[derive(Clone, Debug, PartialEq)]
-pub struct StockSettings {
-    /// Lengths to be had for each section, whole feet, ascending. Sections not named here get
-    /// [`StockSettings::DEFAULT_FT`].
-    pub lengths_ft: BTreeMap<String, Vec<u32>>,
-    /// What a saw cut eats. Default 1/8 in.
-    pub kerf: Length,
-    /// What is cut off each board's end before the first piece. Default 0.
-    pub end_trim: Length,
-}
-
-impl StockSettings {
-    /// 8 to 16 ft by 2 (stocked everywhere, FACTS section 5).
-    pub const DEFAULT_FT: [u32; 5] = [8, 10, 12, 14, 16];
-
-    /// The stock lengths of a section in feet, ascending, never empty.
-    pub fn lengths_for(&self, section: Section) -> Vec<u32> {
-        match self.lengths_ft.get(section.name()) {
-            Some(v) if !v.is_empty() => v.clone(),
-            _ => StockSettings::DEFAULT_FT.to_vec(),
-        }
-    }
-    /// The longest piece that can be cut of a section: longest board less its end trim.
-    pub fn longest_piece(&self, section: Section) -> Length {
-        let ft = self.lengths_for(section).into_iter().max().unwrap_or(16);
-        Length::feet(i64::from(ft)) - self.end_trim
-    }
-}
-
-impl Default for StockSettings {
-    fn default() -> Self {
-        StockSettings {
-            lengths_ft: BTreeMap::new(),
-            kerf: Length::sixteenths(2),
-            end_trim: Length::ZERO,
-        }
     }
 }
 

@@ -8,6 +8,7 @@
 
 mod chord;
 mod nearest;
+pub(crate) use reading::no_section;
 mod reading;
 mod write;
 
@@ -19,6 +20,7 @@ use diag::{Finding, Refusal, codes::input};
 use geom::{Length, Unit};
 use lumber::Section;
 use reading::{Known, Range, Reading, Value};
+use std::collections::BTreeMap;
 use toml::de::DeTable;
 
 /// The tables of a settings file and the keys of each; the empty name is the top level.
@@ -56,7 +58,7 @@ const TABLES: &[Known] = &[
         ],
     },
     Known { name: "studs", keys: &["spacing"] },
-    Known { name: "stock", keys: &["lengths_ft", "kerf", "end_trim"] },
+    Known { name: "stock", keys: &["lengths_ft", "prices", "kerf", "end_trim"] },
     Known { name: "framing", keys: &["materials", "finishes"] },
     Known { name: "graph", keys: &["snap"] },
     Known {
@@ -204,14 +206,19 @@ fn plates(r: &mut Reading, v: &Value, s: &mut Settings) {
 fn stock(r: &mut Reading, v: &Value, s: &mut StockSettings) {
     let Some(table) = r.table(v) else { return };
     let mut trim_at = v.span().start;
+    let mut prices = None;
     r.each(table, "stock", |r, key, v| match key {
         "lengths_ft" => lengths_ft(r, v, s),
+        "prices" => prices = Some(v),
         "kerf" => r.length_into(v, CLEARANCE, &mut s.kerf),
         _ => {
             trim_at = v.span().start;
             r.length_into(v, TRIM, &mut s.end_trim);
         }
     });
+    if let Some(v) = prices {
+        self::prices(r, v, s);
+    }
     let shortest = s.lengths_ft.values().flatten().min().copied().unwrap_or(8);
     if Length::feet(i64::from(shortest)) <= s.end_trim {
         let what = format!(
@@ -221,6 +228,54 @@ fn stock(r: &mut Reading, v: &Value, s: &mut StockSettings) {
         r.bad(trim_at, "stock.end_trim", what);
     }
 }
+
+/// Price lists; read after the lengths, because a list has to name every one of them.
+fn prices(r: &mut Reading, v: &Value, s: &mut StockSettings) {
+    let Some(table) = r.table(v) else { return };
+    for (key, v) in table {
+        let name = key.get_ref().as_ref();
+        r.key = format!("stock.prices.{name}");
+        let plain = name.strip_suffix(" treated").unwrap_or(name);
+        let Some(section) = Section::from_name(plain) else {
+            r.bad(key.span().start, &r.key.clone(), reading::no_section(plain));
+            continue;
+        };
+        let Some(list) = r.table(v) else { continue };
+        let stocked = s.lengths_for(section);
+        let mut prices = BTreeMap::new();
+        let mut all_known = true;
+        for (feet, v) in list {
+            let word = feet.get_ref().as_ref();
+            let Some(feet) = word.parse().ok().filter(|ft| stocked.contains(ft)) else {
+                let lengths: Vec<String> = stocked.iter().map(u32::to_string).collect();
+                let what = format!(
+                    "{word} ft is not among the stock lengths of {plain}, {}",
+                    lengths.join(", ")
+                );
+                r.bad(feet.span().start, &r.key.clone(), what);
+                all_known = false;
+                continue;
+            };
+            if let Some(price) = r.number(v, 0.01..=MOST_PRICE, "for one board") {
+                prices.insert(feet, (price * 100.0).round() as u32);
+            }
+        }
+        let missing: Vec<String> =
+            stocked.iter().filter(|ft| !prices.contains_key(ft)).map(u32::to_string).collect();
+        if all_known && !missing.is_empty() {
+            let what = format!(
+                "no price for {} ft; price every stock length, or take those out of lengths_ft",
+                missing.join(", ")
+            );
+            r.bad_value(v, what);
+            continue;
+        }
+        s.prices.insert(crate::lumber_name(section, plain != name), prices);
+    }
+}
+
+/// Of one board: keeps sums of hundredths far from any limit.
+const MOST_PRICE: f64 = 1000.0;
 
 fn lengths_ft(r: &mut Reading, v: &Value, s: &mut StockSettings) {
     let Some(table) = r.table(v) else { return };

@@ -1,22 +1,68 @@
 //! Lower bounds, in integers: nothing here is rounded but in the safe direction.
 
 use crate::pattern::Prices;
-use crate::problem::{Problem, Size};
+use crate::problem::{Problem, Size, gcd};
 
-/// No cutting buys less than its material at the rate of the board that gives most for its length.
-/// Feet.
+fn total(problem: &Problem) -> i128 {
+    problem.kinds.iter().map(|k| i128::from(k.weight) * i128::from(k.count())).sum()
+}
+
+/// The least whole multiple of `step` not under `over / under`.
+fn round_up(over: i128, under: i128, step: i64) -> i64 {
+    let under = under * i128::from(step);
+    let parts = over.div_euclid(under) + i128::from(over.rem_euclid(under) > 0);
+    i64::try_from(parts * i128::from(step)).unwrap_or(i64::MAX)
+}
+
+/// No cutting costs less than its material at the rate of the board that gives most for its cost.
 pub fn material(problem: &Problem) -> i64 {
-    let total: i128 =
-        problem.kinds.iter().map(|k| i128::from(k.weight) * i128::from(k.count())).sum();
-    // total * feet / room, least over the sizes.
-    let least = |s: &Size| problem.round_up(total * i128::from(s.feet), i128::from(s.room));
+    of_material(problem, total(problem), problem.step, |s| s.cost)
+}
+
+/// Material of a weight in boards of the least rate of `what` to room.
+fn of_material(problem: &Problem, weight: i128, step: i64, what: fn(&Size) -> i64) -> i64 {
+    let least = |s: &Size| round_up(weight * i128::from(what(s)), i128::from(s.room), step);
     problem.sizes.iter().map(least).min().unwrap_or(0)
+}
+
+/// Every sum of board lengths is a multiple of this, feet.
+fn feet_step(problem: &Problem) -> i64 {
+    problem.sizes.iter().fold(0, |g, s| gcd(g, s.feet)).max(1)
+}
+
+/// No cutting buys less length, feet: by material, or, where boards cost by their length, by the
+/// proven cost.
+pub fn length(problem: &Problem, cost: i64) -> i64 {
+    let by_material = of_material(problem, total(problem), feet_step(problem), |s| s.feet);
+    let Some(first) = problem.sizes.first() else { return 0 };
+    let by_length = problem.sizes.iter().all(|s| s.cost * first.feet == first.cost * s.feet);
+    let by_cost = i128::from(cost) * i128::from(first.feet);
+    let by_cost = round_up(by_cost, i128::from(first.cost), feet_step(problem));
+    if by_length { by_material.max(by_cost) } else { by_material }
+}
+
+/// Bounds of what must be bought beyond boards on hand.
+pub struct Beyond {
+    pub cost: i64,
+    pub feet: i64,
+    pub boards: u64,
+}
+
+/// What the material needs beyond `room`, the weight all boards on hand could hold.
+pub fn beyond(problem: &Problem, room: i128) -> Beyond {
+    let weight = (total(problem) - room).max(0);
+    let longest = problem.sizes.last().map_or(1, |s| i128::from(s.room));
+    Beyond {
+        cost: of_material(problem, weight, problem.step, |s| s.cost),
+        feet: of_material(problem, weight, feet_step(problem), |s| s.feet),
+        boards: u64::try_from(round_up(weight, longest, 1)).unwrap_or(0),
+    }
 }
 
 /// The bound that prices prove (Farley 1990), when the most that fits on each size is worth `worth`:
 /// if no pattern of a board is worth more than the board costs, all demands together cost at least
 /// what they are worth. Where some pattern is worth more, all prices are scaled down by the worst of
-/// them. Feet, rounded up to what boards can add up to, and not rounded.
+/// them. Rounded up to what boards can add up to, and not rounded.
 pub fn from_worths(
     problem: &Problem,
     wanted: &[u32],
@@ -27,7 +73,7 @@ pub fn from_worths(
         prices.of.iter().zip(wanted).map(|(p, d)| i128::from(*p) * i128::from(*d)).sum();
     // total / under * over, least over the sizes.
     let scaled = |(s, w): (&Size, &i64)| {
-        let (over, under) = (i128::from(s.feet), i128::from(*w));
+        let (over, under) = (i128::from(s.cost), i128::from(*w));
         if under > over * i128::from(prices.scale) {
             (over, under)
         } else {
@@ -35,7 +81,7 @@ pub fn from_worths(
         }
     };
     let all = || problem.sizes.iter().zip(worth).map(scaled);
-    let whole = all().map(|(over, under)| problem.round_up(total * over, under)).min();
+    let whole = all().map(|(over, under)| round_up(total * over, under, problem.step)).min();
     let plain = all().map(|(over, under)| total as f64 * over as f64 / under as f64);
     (whole.unwrap_or(0), plain.fold(f64::INFINITY, f64::min))
 }
@@ -75,13 +121,17 @@ pub fn boards(problem: &Problem) -> u64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{Demand, Stock};
+    use crate::{BoardSize, Demand, Stock};
     use geom::Length;
 
     fn problem(inches: &[i64], feet: &[u32]) -> Problem {
         let one = |(i, x): (usize, &i64)| Demand { id: i as u32, length: Length::inches(*x) };
         let demands: Vec<Demand> = inches.iter().enumerate().map(one).collect();
-        let stock = Stock { lengths_ft: feet.to_vec(), kerf: Length::ZERO, end_trim: Length::ZERO };
+        let stock = Stock {
+            boards: BoardSize::by_the_foot(feet),
+            kerf: Length::ZERO,
+            end_trim: Length::ZERO,
+        };
         Problem::new(&demands, &stock).unwrap_or_else(|e| panic!("{e}"))
     }
 

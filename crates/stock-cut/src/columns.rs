@@ -12,7 +12,7 @@ use crate::repack::{self, MOST};
 
 /// What came of it.
 pub struct Rounded {
-    /// Proven, feet.
+    /// Proven.
     pub floor: i64,
     /// The best whole solution found.
     pub packing: Option<Packing>,
@@ -23,7 +23,7 @@ pub struct Rounded {
 struct Column {
     /// Kinds, each once, ascending.
     counts: Vec<(usize, u32)>,
-    feet: f64,
+    cost: f64,
 }
 
 /// How much of a column the linear program uses.
@@ -70,12 +70,12 @@ struct Goal<'a> {
 /// Patterns to start from: the boards of a packing, and for every kind and size a board as full as it
 /// gets.
 fn seeds(problem: &Problem, start: &Packing, wanted: &[u32]) -> Vec<Column> {
-    let column = |kinds: &[usize], feet: i64| {
+    let column = |kinds: &[usize], cost: i64| {
         let counts = kinds.chunk_by(|a, b| a == b).map(|c| (c[0], c.len() as u32)).collect();
-        Column { counts, feet: feet as f64 }
+        Column { counts, cost: cost as f64 }
     };
     let mut pool: Vec<Column> =
-        start.bins.iter().map(|b| column(&b.kinds, problem.sizes[b.size].feet)).collect();
+        start.bins.iter().map(|b| column(&b.kinds, problem.sizes[b.size].cost)).collect();
     for (k, kind) in problem.kinds.iter().enumerate() {
         for size in problem.sizes.iter().filter(|s| s.room >= kind.weight) {
             let mut others = wanted.to_vec();
@@ -83,7 +83,7 @@ fn seeds(problem: &Problem, start: &Packing, wanted: &[u32]) -> Vec<Column> {
             let (_, mut kinds) = fullest(problem, &others, size.room - kind.weight, 0, 60);
             kinds.push(k);
             kinds.sort_unstable();
-            pool.push(column(&kinds, size.feet));
+            pool.push(column(&kinds, size.cost));
         }
     }
     pool
@@ -190,16 +190,16 @@ impl Simplex {
             row_of[*k] = row;
             let weight = problem.kinds[*k].weight;
             let fits = |room: i64| (room / weight).min(i64::from(wanted[*k])) as u32;
-            let rate = |s: &&crate::problem::Size| s.feet as f64 / f64::from(fits(s.room));
+            let rate = |s: &&crate::problem::Size| s.cost as f64 / f64::from(fits(s.room));
             let sizes = problem.sizes.iter().filter(|s| fits(s.room) > 0);
             let Some(size) = sizes.min_by(|a, b| rate(a).total_cmp(&rate(b))) else { continue };
             let n = fits(size.room);
-            pool.push(Column { counts: vec![(*k, n)], feet: size.feet as f64 });
+            pool.push(Column { counts: vec![(*k, n)], cost: size.cost as f64 });
             simplex.basis.push(Basic::Column(pool.len() - 1));
             simplex.inverse[row * m + row] = 1.0 / f64::from(n);
             simplex.value.push(f64::from(wanted[*k]) / f64::from(n));
-            simplex.cost.push(size.feet as f64);
-            simplex.price.push(size.feet as f64 / f64::from(n));
+            simplex.cost.push(size.cost as f64);
+            simplex.price.push(size.cost as f64 / f64::from(n));
         }
         simplex.row_of = row_of;
         simplex
@@ -210,12 +210,12 @@ impl Simplex {
     }
 
     /// What a column costs over its worth; below zero it improves the solution.
-    fn reduced(&self, counts: &[(usize, u32)], feet: f64) -> f64 {
+    fn reduced(&self, counts: &[(usize, u32)], cost: f64) -> f64 {
         let worth = |(k, n): &(usize, u32)| self.price[self.row_of[*k]] * f64::from(*n);
-        feet - counts.iter().map(worth).sum::<f64>()
+        cost - counts.iter().map(worth).sum::<f64>()
     }
     fn reduced_cost(&self, column: &Column) -> f64 {
-        self.reduced(&column.counts, column.feet)
+        self.reduced(&column.counts, column.cost)
     }
 
     /// Brings a column in; the row it takes, if it can.
@@ -270,7 +270,7 @@ impl Simplex {
         let reduced = self.reduced_cost(&pool[column]);
         let rows: Vec<(usize, f64)> =
             pool[column].counts.iter().map(|(k, n)| (self.row_of[*k], f64::from(*n))).collect();
-        self.enter(Basic::Column(column), &rows, pool[column].feet, reduced)
+        self.enter(Basic::Column(column), &rows, pool[column].cost, reduced)
     }
 
     /// A column's entry in a row of the tableau.
@@ -294,21 +294,24 @@ const THOROUGH: u32 = 25;
 
 /// In thousandths, how much less than its board a pattern may be worth at smoothed prices.
 const NEAR: i64 = 10;
-/// A column that gains less than this, feet, is not worth a pivot.
+/// A column that gains less than this is not worth a pivot.
 const GAIN: f64 = -1e-7;
 
-/// Prices to stay near, feet by kind, and the bound they prove.
+/// Prices to stay near, by kind, and the bound they prove.
 struct Center {
-    feet: Vec<f64>,
+    prices: Vec<f64>,
     proves: f64,
 }
 
 impl Center {
     /// What the pieces cost by weight on the board that gives most for its length.
     fn by_weight(problem: &Problem) -> Center {
-        let rates = problem.sizes.iter().map(|s| s.feet as f64 / s.room as f64);
+        let rates = problem.sizes.iter().map(|s| s.cost as f64 / s.room as f64);
         let rate = rates.fold(f64::INFINITY, f64::min);
-        Center { feet: problem.kinds.iter().map(|k| k.weight as f64 * rate).collect(), proves: 0.0 }
+        Center {
+            prices: problem.kinds.iter().map(|k| k.weight as f64 * rate).collect(),
+            proves: 0.0,
+        }
     }
 }
 
@@ -323,10 +326,10 @@ fn look(
 ) -> Vec<Found> {
     let one = |s: &crate::problem::Size| {
         // What gains less than a ten-millionth is rounding of the prices.
-        let cost = s.feet * prices.scale;
+        let cost = s.cost * prices.scale;
         let over = cost + cost / 10_000_000 - cost * less / 1_000;
         let mut found = search(problem, wanted, prices, s.room, over, nodes, work);
-        found.feet = Some(s.feet as f64);
+        found.cost = Some(s.cost as f64);
         found
     };
     problem.sizes.iter().map(one).collect()
@@ -381,14 +384,15 @@ fn relax(
                 simplex.enter(Basic::Surplus, &[(row, -1.0)], 0.0, price);
             }
         }
-        let mut feet = vec![0.0; problem.kinds.len()];
+        let mut own = vec![0.0; problem.kinds.len()];
         for (row, k) in simplex.rows.iter().enumerate() {
-            feet[*k] = simplex.price[row];
+            own[*k] = simplex.price[row];
         }
         round += 1;
         // Prices jump about from round to round; those half way to the best ones so far find better
         // patterns and prove better bounds (Wentges 1997).
-        let between: Vec<f64> = feet.iter().zip(&center.feet).map(|(f, c)| (f + c) / 2.0).collect();
+        let between: Vec<f64> =
+            own.iter().zip(&center.prices).map(|(f, c)| (f + c) / 2.0).collect();
         let smooth = Prices::of(problem, &between);
         let mut found = look(problem, wanted, &smooth, NEAR, QUICK, work);
         let mut thorough = None;
@@ -396,16 +400,16 @@ fn relax(
             thorough = Some((between, smooth));
         }
         let gains = |simplex: &Simplex, f: &Found| {
-            f.counts.as_ref().zip(f.feet).is_some_and(|(c, feet)| simplex.reduced(c, feet) < GAIN)
+            f.counts.as_ref().zip(f.cost).is_some_and(|(c, cost)| simplex.reduced(c, cost) < GAIN)
         };
         if !found.iter().any(|f| gains(&simplex, f)) {
-            let prices = Prices::of(problem, &feet);
+            let prices = Prices::of(problem, &own);
             found = look(problem, wanted, &prices, 0, QUICK, work);
             if !found.iter().any(|f| gains(&simplex, f)) {
-                thorough = Some((feet, prices));
+                thorough = Some((own, prices));
             }
         }
-        if let Some((feet, prices)) = thorough {
+        if let Some((own, prices)) = thorough {
             let mut all = look(problem, wanted, &prices, 0, LONG, work);
             if !all.iter().all(|f| f.complete) {
                 let Some(by_cells) = grid.search(problem, wanted, &prices, work) else { break };
@@ -418,7 +422,7 @@ fn relax(
                     *goal.floor = proven.max(*goal.floor);
                 }
                 if exact > center.proves {
-                    center = Center { feet, proves: exact };
+                    center = Center { prices: own, proves: exact };
                 }
             }
             found.extend(all);
@@ -434,10 +438,10 @@ fn relax(
         }
         let mut entered = false;
         for found in found {
-            let Some((counts, feet)) = found.counts.zip(found.feet) else { continue };
-            if simplex.reduced(&counts, feet) < GAIN && pivots > 0 {
+            let Some((counts, cost)) = found.counts.zip(found.cost) else { continue };
+            if simplex.reduced(&counts, cost) < GAIN && pivots > 0 {
                 work.spend(simplex.steps());
-                pool.push(Column { counts, feet });
+                pool.push(Column { counts, cost });
                 fits.push((pool.len() - 1, 1.0));
                 entered |= simplex.enter_column(pool, pool.len() - 1).is_some();
                 pivots -= 1;

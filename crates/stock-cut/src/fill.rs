@@ -76,7 +76,7 @@ pub fn fill_boards(problem: &Problem, wanted: &mut [u32], rule: Rule, nodes: u32
             let waste = (size.room - first - load) as f64;
             let score = match rule {
                 Rule::LeastWaste => waste,
-                Rule::LeastRate => size.feet as f64 / (first + load) as f64,
+                Rule::LeastRate => size.cost as f64 / (first + load) as f64,
                 Rule::Longest => 0.0,
             };
             if chosen.as_ref().is_none_or(|(s, _)| score < *s) {

@@ -1,6 +1,6 @@
 //! Which boards to buy for a list of pieces, what to cut from each, and a proof of how good that is.
 //!
-//! Knows: lengths. Never touches: sections, plates, drawings, prices, the clock.
+//! Knows: lengths. Never touches: sections, plates, drawings, the clock.
 //!
 //! # The saw
 //! A board gives up `end_trim` at its one end before the first piece is cut (0 keeps the end as it
@@ -10,7 +10,7 @@
 //!
 //! # How it is solved
 //! With weights `length + kerf` and capacities `board - end_trim + kerf` this is bin packing with bins
-//! of several sizes; the cost is the length bought, in whole feet.
+//! of several sizes; the cost is what the boards cost, or the feet bought where nobody says.
 //! 1. `fill`: first fit decreasing and best fill, many ways; the best is kept.
 //! 2. `columns`: linear programming over cutting patterns, patterns found as they are needed
 //!    (Gilmore and Gomory 1961). Its prices give the lower bound (`bound`), in integers, so that
@@ -18,18 +18,20 @@
 //!    boards.
 //! 3. `repack`: a few boards at a time are taken apart and packed anew in the best way there is.
 //!
-//! It stops as soon as the length bought equals the bound (then nothing cheaper exists), or when a
+//! It stops as soon as the cost equals the bound (then nothing cheaper exists), or when a
 //! fixed amount of work, counted in steps, is spent. The same demands give the same boards, in
 //! whatever order they come.
 
 mod bound;
 mod columns;
 mod fill;
+mod onhand;
 mod pattern;
 mod problem;
 mod repack;
 
 use geom::Length;
+pub use onhand::cut as cut_with;
 use problem::{Problem, Work};
 
 /// A piece to cut.
@@ -41,37 +43,96 @@ pub struct Demand {
     pub length: Length,
 }
 
-/// The boards there are, as many of each as one likes.
+/// A length of board one can buy.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct BoardSize {
+    /// Whole feet.
+    pub length_ft: u32,
+    /// What one costs, in any unit as long as it is the same for all; from 1 to 1,000,000.
+    pub cost: u32,
+}
+
+impl BoardSize {
+    /// Sizes that cost as many units as they have feet.
+    pub fn by_the_foot(lengths_ft: &[u32]) -> Vec<BoardSize> {
+        lengths_ft.iter().map(|ft| BoardSize { length_ft: *ft, cost: *ft }).collect()
+    }
+}
+
+/// The boards there are to buy, as many of each as one likes.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Stock {
-    /// Whole feet; order and repetitions do not matter.
-    pub lengths_ft: Vec<u32>,
+    /// Order and repetitions do not matter. One that costs no less than a longer one is never bought.
+    pub boards: Vec<BoardSize>,
     /// What a saw cut eats.
     pub kerf: Length,
     /// What is cut off a board's one end before the first piece.
     pub end_trim: Length,
 }
 
+/// A board one already has: a whole one, or what was left over from another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct OnHand {
+    /// The caller's number for it; must be unique.
+    pub id: u32,
+    /// Its length; gives up the end trim like every board.
+    pub length: Length,
+}
+
+/// Where a board comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BoardSource {
+    /// To buy.
+    Bought {
+        /// Nominal length, whole feet.
+        length_ft: u32,
+    },
+    /// On hand.
+    OnHand {
+        /// As given.
+        id: u32,
+        /// As given.
+        length: Length,
+    },
+}
+
 /// A board and what is cut from it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct CutBoard {
-    /// Nominal length, whole feet.
-    pub length_ft: u32,
+    /// Where it comes from.
+    pub source: BoardSource,
     /// Demand ids in cutting order: longest first, equal ones by id.
     pub cuts: Vec<u32>,
     /// Left after the last kerf; 0 when there is no room for that kerf.
     pub offcut: Length,
 }
 
+impl CutBoard {
+    /// The whole board.
+    pub fn length(&self) -> Length {
+        match self.source {
+            BoardSource::Bought { length_ft } => Length::feet(i64::from(length_ft)),
+            BoardSource::OnHand { length, .. } => length,
+        }
+    }
+}
+
 /// Boards for all demands, and how good they are.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Cutting {
-    /// Longest boards first, then by their cuts' lengths, longest first, then by id.
+    /// Boards on hand, then those to buy; of both the longest first, then by their cuts' lengths, longest
+    /// first, then by id.
     pub boards: Vec<CutBoard>,
-    /// Length of all boards.
+    /// Boards on hand that nothing is cut from, ascending.
+    pub spare: Vec<u32>,
+    /// Length of the boards to buy.
     pub bought: Length,
     /// Length of all pieces.
     pub used: Length,
+    /// What the boards to buy cost.
+    pub cost: i64,
+    /// Proven: no cutting of these demands from this stock costs less.
+    pub lower_bound_cost: i64,
     /// Proven: no cutting of these demands from this stock buys less.
     pub lower_bound_length: Length,
     /// Proven: no cutting uses fewer boards, of whatever lengths.
@@ -79,9 +140,9 @@ pub struct Cutting {
 }
 
 impl Cutting {
-    /// Whether it is proven that nothing buys less.
+    /// Whether it is proven that nothing costs less.
     pub fn is_proven_optimal(&self) -> bool {
-        self.bought == self.lower_bound_length
+        self.cost == self.lower_bound_cost
     }
 }
 

@@ -9,18 +9,18 @@ use crate::problem::{Problem, Work};
 pub struct Prices {
     /// By kind.
     pub of: Vec<i64>,
-    /// What a foot of board costs in the same measure.
+    /// One unit of what boards cost, in the same measure.
     pub scale: i64,
     /// Kinds worth something, by worth over weight, best first.
     order: Vec<usize>,
 }
 
 impl Prices {
-    /// Whole prices from feet; negative ones and those that are no number count as 0.
-    pub fn of(problem: &Problem, feet: &[f64]) -> Prices {
+    /// Whole prices; negative ones and those that are no number count as 0.
+    pub fn of(problem: &Problem, each: &[f64]) -> Prices {
         const SCALE: i64 = 1 << 22;
         let whole = |p: &f64| (p * SCALE as f64).clamp(0.0, 1e12) as i64;
-        let of: Vec<i64> = feet.iter().map(whole).collect();
+        let of: Vec<i64> = each.iter().map(whole).collect();
         let rate = |k: &usize| of[*k] as f64 / problem.kinds[*k].weight as f64;
         let mut order: Vec<usize> = (0..of.len()).filter(|k| of[*k] > 0).collect();
         order.sort_by(|a, b| rate(b).total_cmp(&rate(a)).then(a.cmp(b)));
@@ -40,7 +40,7 @@ pub struct Found {
     /// The search went to its end: `at_most` is proven.
     pub complete: bool,
     /// What the board costs, where the searcher knew.
-    pub feet: Option<f64>,
+    pub cost: Option<f64>,
 }
 
 /// Looks for the most valuable choice of pieces that fits, at most `wanted` of each, worth more than
@@ -68,7 +68,7 @@ pub fn search(
     for (i, item) in items.iter().enumerate().rev() {
         lightest[i] = lightest[i + 1].min(item.weight);
     }
-    let mut found = Found { counts: None, at_most: over, complete: false, feet: None };
+    let mut found = Found { counts: None, at_most: over, complete: false, cost: None };
     // Taken so far: item and count.
     let mut taken: Vec<(usize, u32)> = Vec::new();
     let (mut left, mut worth, mut next) = (room, 0_i64, 0_usize);
@@ -156,13 +156,13 @@ impl Grid {
             .iter()
             .map(|size| {
                 let worth = up.worth[(size.room / self.cell) as usize] as i64;
-                let over = size.feet * prices.scale;
+                let over = size.cost * prices.scale;
                 let counts = (worth > over).then(|| up.pattern((size.room / self.cell) as usize));
                 Found {
                     counts,
                     at_most: worth.max(over),
                     complete: true,
-                    feet: Some(size.feet as f64),
+                    cost: Some(size.cost as f64),
                 }
             })
             .collect();
@@ -254,7 +254,7 @@ impl Table {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::{Demand, Stock};
+    use crate::{BoardSize, Demand, Stock};
     use geom::Length;
     use proptest::prelude::*;
 
@@ -263,7 +263,7 @@ mod tests {
             |(i, x): (usize, &i64)| Demand { id: i as u32, length: Length::from_nm(x * unit) };
         let demands: Vec<Demand> = lengths.iter().enumerate().map(one).collect();
         let stock = Stock {
-            lengths_ft: vec![8, 10, 16],
+            boards: BoardSize::by_the_foot(&[8, 10, 16]),
             kerf: Length::sixteenths(2),
             end_trim: Length::ZERO,
         };
@@ -313,7 +313,7 @@ mod tests {
                 prop_assert_eq!(found.counts.as_ref().map_or(0, worth), best);
                 prop_assert!(found.counts.as_ref().map_or(0, load) <= size.room);
                 // By cells only patterns worth more than the board are wanted.
-                let cost = size.feet * prices.scale;
+                let cost = size.cost * prices.scale;
                 if by_cells.complete {
                     prop_assert!(by_cells.at_most >= best);
                 }

@@ -1,7 +1,8 @@
 //! The demands as a packing problem in integers.
 
-use crate::{CutBoard, Cutting, Demand, Stock, TooLong};
+use crate::{BoardSize, BoardSource, CutBoard, Cutting, Demand, Stock, TooLong};
 use geom::Length;
+use std::collections::{BTreeSet, VecDeque};
 
 /// Pieces of one length.
 pub struct Kind {
@@ -17,13 +18,19 @@ impl Kind {
     pub fn count(&self) -> u32 {
         self.ids.len() as u32
     }
+    /// Of one piece.
+    pub fn length(&self) -> Length {
+        self.length
+    }
 }
 
 /// A board length.
 #[derive(Clone, Copy)]
 pub struct Size {
-    /// Feet; what it costs.
+    /// Its length.
     pub feet: i64,
+    /// What it costs, at least 1; more than any shorter size.
+    pub cost: i64,
     /// Length less end trim and one kerf more, nm: holds weights.
     pub room: i64,
 }
@@ -32,7 +39,7 @@ pub struct Size {
 pub struct Problem {
     pub kinds: Vec<Kind>,
     pub sizes: Vec<Size>,
-    /// Every sum of board lengths is a multiple of this, feet.
+    /// Every sum of costs is a multiple of this.
     pub step: i64,
     kerf: Length,
     end_trim: Length,
@@ -50,7 +57,7 @@ pub struct Bin {
 #[derive(Clone, Debug)]
 pub struct Packing {
     pub bins: Vec<Bin>,
-    /// Feet.
+    /// Of all its boards.
     pub cost: i64,
 }
 
@@ -118,17 +125,24 @@ impl Problem {
     pub fn new(demands: &[Demand], stock: &Stock) -> Result<Problem, TooLong> {
         let kerf = stock.kerf.max(Length::ZERO);
         let end_trim = stock.end_trim.max(Length::ZERO);
-        // Longer than any tree; keeps every sum far from overflow.
-        let mut feet: Vec<u32> =
-            stock.lengths_ft.iter().copied().filter(|f| *f <= 10_000).collect();
-        feet.sort_unstable();
-        feet.dedup();
-        let size = |ft: u32| {
-            let usable = Length::feet(i64::from(ft)) - end_trim;
-            (usable > Length::ZERO)
-                .then(|| Size { feet: i64::from(ft), room: (usable + kerf).nm() })
+        // Longer than any tree and dearer than any board; keeps every sum far from overflow.
+        let sane = |b: &&BoardSize| b.length_ft <= 10_000 && b.cost <= 1_000_000;
+        let size = |b: &BoardSize| {
+            let feet = i64::from(b.length_ft);
+            let usable = Length::feet(feet) - end_trim;
+            let cost = i64::from(b.cost.max(1));
+            (usable > Length::ZERO).then(|| Size { feet, cost, room: (usable + kerf).nm() })
         };
-        let sizes: Vec<Size> = feet.into_iter().filter_map(size).collect();
+        let mut sizes: Vec<Size> = stock.boards.iter().filter(sane).filter_map(size).collect();
+        // Longest first, of one length the cheapest; what costs no less than a longer one is never bought.
+        sizes.sort_unstable_by_key(|s| (std::cmp::Reverse(s.feet), s.cost));
+        let mut cheapest = i64::MAX;
+        sizes.retain(|s| {
+            let keep = s.cost < cheapest;
+            cheapest = cheapest.min(s.cost);
+            keep
+        });
+        sizes.reverse();
         let most = sizes.last().map_or(0, |s| s.room);
 
         let weight = |d: &Demand| d.length.max(Length::from_nm(1)) + kerf;
@@ -149,10 +163,36 @@ impl Problem {
                 length: group[0].0 - kerf,
             })
             .collect();
-        let step = sizes.iter().fold(0, |g, s| gcd(g, s.feet)).max(1);
+        let step = sizes.iter().fold(0, |g, s| gcd(g, s.cost)).max(1);
         Ok(Problem { kinds, sizes, step, kerf, end_trim })
     }
 
+    /// What a saw cut eats.
+    pub fn kerf(&self) -> Length {
+        self.kerf
+    }
+    /// What every board loses at its end.
+    pub fn end_trim(&self) -> Length {
+        self.end_trim
+    }
+    /// What a board of a length holds, in weights.
+    pub fn room(&self, board: Length) -> i64 {
+        (board - self.end_trim + self.kerf).nm()
+    }
+    /// The demands of a kind that are still wanted: its last ones.
+    pub fn demands_left(&self, wanted: &[u32]) -> Vec<Demand> {
+        let of = |(kind, n): (&Kind, &u32)| {
+            let (length, ids) = (kind.length, &kind.ids[kind.ids.len() - *n as usize..]);
+            ids.iter().map(|id| Demand { id: *id, length }).collect::<Vec<_>>()
+        };
+        self.kinds.iter().zip(wanted).flat_map(of).collect()
+    }
+    /// Ids of each kind but for those of `rest`.
+    pub fn ids_by_kind(&self, rest: &[Demand]) -> Vec<VecDeque<u32>> {
+        let gone: BTreeSet<u32> = rest.iter().map(|d| d.id).collect();
+        let own = |k: &Kind| k.ids.iter().copied().filter(|id| !gone.contains(id)).collect();
+        self.kinds.iter().map(own).collect()
+    }
     /// How many of each kind are wanted.
     pub fn wanted(&self) -> Vec<u32> {
         self.kinds.iter().map(Kind::count).collect()
@@ -173,19 +213,11 @@ impl Problem {
             kinds.sort_unstable();
             let last = self.sizes.len().saturating_sub(1);
             let size = self.size_for(self.load(&kinds)).unwrap_or(last);
-            cost += self.sizes[size].feet;
+            cost += self.sizes[size].cost;
             bins.push(Bin { size, kinds });
         }
         Packing { bins, cost }
     }
-    /// The least cost not under `feet` (a quotient) that boards can add up to, as far as their common
-    /// measure tells.
-    pub fn round_up(&self, over: i128, under: i128) -> i64 {
-        let step = i128::from(self.step);
-        let parts = over.div_euclid(under * step) + i128::from(over.rem_euclid(under * step) > 0);
-        i64::try_from(parts * step).unwrap_or(i64::MAX)
-    }
-
     /// The answer in the caller's terms.
     pub fn cutting(&self, packing: Packing, floor: i64) -> Cutting {
         let mut bins = packing.bins;
@@ -209,14 +241,19 @@ impl Problem {
                     }
                 }
                 let offcut = (left - self.kerf).max(Length::ZERO);
-                CutBoard { length_ft: feet as u32, cuts, offcut }
+                let source = BoardSource::Bought { length_ft: feet as u32 };
+                CutBoard { source, cuts, offcut }
             })
             .collect();
+        let feet = bins.iter().map(|b| self.sizes[b.size].feet).sum();
         Cutting {
             boards,
-            bought: Length::feet(packing.cost),
+            spare: Vec::new(),
+            bought: Length::feet(feet),
             used,
-            lower_bound_length: Length::feet(floor),
+            cost: packing.cost,
+            lower_bound_cost: floor,
+            lower_bound_length: Length::feet(crate::bound::length(self, floor)),
             lower_bound_boards: crate::bound::boards(self),
         }
     }

@@ -55,7 +55,7 @@ fn bin_score(problem: &Problem, size: usize, load: i64) -> i64 {
     let longest = problem.sizes.last().map_or(1, |s| s.room);
     let unit = longest / 4096 + 1;
     let rest = (problem.sizes[size].room - load) / unit;
-    (problem.sizes[size].feet << 28) - rest * rest
+    (problem.sizes[size].cost << 28) - rest * rest
 }
 
 /// Packs boards anew until the cost is down at `floor` or the work is done.
@@ -106,9 +106,9 @@ pub fn improve(problem: &Problem, start: Packing, floor: i64, work: &mut Work) -
             bins.swap_remove(*b);
         }
         bins.extend(packed);
-        let feet =
-            |b: &Vec<usize>| problem.size_for(problem.load(b)).map_or(0, |s| problem.sizes[s].feet);
-        cost = bins.iter().map(feet).sum();
+        let of =
+            |b: &Vec<usize>| problem.size_for(problem.load(b)).map_or(0, |s| problem.sizes[s].cost);
+        cost = bins.iter().map(of).sum();
     }
     problem.packing(bins)
 }

@@ -3,7 +3,7 @@
 
 use geom::Length;
 use proptest::prelude::*;
-use stock_cut::{Cutting, Demand, Stock, cut};
+use stock_cut::{BoardSize, BoardSource, Cutting, Demand, OnHand, Stock, cut, cut_with};
 
 fn inch(x: f64) -> Length {
     Length::from_inches(x).unwrap()
@@ -13,7 +13,7 @@ fn demands(inches: &[f64]) -> Vec<Demand> {
     inches.iter().enumerate().map(one).collect()
 }
 fn stock(feet: &[u32], kerf: f64, trim: f64) -> Stock {
-    Stock { lengths_ft: feet.to_vec(), kerf: inch(kerf), end_trim: inch(trim) }
+    Stock { boards: BoardSize::by_the_foot(feet), kerf: inch(kerf), end_trim: inch(trim) }
 }
 
 /// Every piece once, every board holds its pieces, the sums are the sums.
@@ -25,34 +25,44 @@ fn check(demands: &[Demand], stock: &Stock, c: &Cutting) {
     assert_eq!(seen, ids);
     let length = |id: &u32| demands.iter().find(|d| d.id == *id).unwrap().length;
     for b in &c.boards {
-        assert!(stock.lengths_ft.contains(&b.length_ft));
+        if let BoardSource::Bought { length_ft } = b.source {
+            assert!(stock.boards.iter().any(|s| s.length_ft == length_ft));
+        }
         let sum: Length = b.cuts.iter().map(length).sum();
         let kerfs = stock.kerf * (b.cuts.len() as i64 - 1);
-        let left = Length::feet(i64::from(b.length_ft)) - stock.end_trim - sum - kerfs;
+        let left = b.length() - stock.end_trim - sum - kerfs;
         assert!(left >= Length::ZERO, "{b:?}");
         assert_eq!(b.offcut, (left - stock.kerf).max(Length::ZERO));
         assert!(b.cuts.windows(2).all(|w| length(&w[0]) >= length(&w[1])));
     }
-    let feet: i64 = c.boards.iter().map(|b| i64::from(b.length_ft)).sum();
-    assert_eq!(c.bought, Length::feet(feet));
+    let bought = c.boards.iter().filter(|b| matches!(b.source, BoardSource::Bought { .. }));
+    assert_eq!(c.bought, bought.clone().map(|b| b.length()).sum());
+    let cost = |b: &stock_cut::CutBoard| {
+        let of = |s: &&BoardSize| Length::feet(i64::from(s.length_ft)) == b.length();
+        i64::from(stock.boards.iter().filter(of).map(|s| s.cost).min().unwrap())
+    };
+    assert_eq!(c.cost, bought.map(cost).sum::<i64>());
+    assert!(c.lower_bound_cost <= c.cost);
     assert_eq!(c.used, demands.iter().map(|d| d.length).sum());
     assert!(c.lower_bound_length <= c.bought);
     assert!(c.lower_bound_boards <= c.boards.len() as u64);
 }
 
-/// The least length and the least number of boards, by trying every partition.
-fn by_all_partitions(demands: &[Demand], stock: &Stock) -> (Length, u64) {
+/// The least cost and the least number of boards, by trying every partition.
+fn by_all_partitions(demands: &[Demand], stock: &Stock) -> (i64, u64) {
     fn go(rest: &[Demand], groups: &mut Vec<Vec<Length>>, stock: &Stock, best: &mut (i64, u64)) {
         let Some((first, rest)) = rest.split_first() else {
-            let mut feet = 0;
+            let mut cost = 0;
             for g in groups.iter() {
                 let sum: Length =
                     g.iter().copied().sum::<Length>() + stock.kerf * (g.len() as i64 - 1);
-                let fits = |ft: &&u32| Length::feet(i64::from(**ft)) - stock.end_trim >= sum;
-                let Some(ft) = stock.lengths_ft.iter().filter(fits).min() else { return };
-                feet += i64::from(*ft);
+                let fits =
+                    |b: &&BoardSize| Length::feet(i64::from(b.length_ft)) - stock.end_trim >= sum;
+                let fitting = stock.boards.iter().filter(fits).map(|b| b.cost);
+                let Some(least) = fitting.min() else { return };
+                cost += i64::from(least);
             }
-            *best = (best.0.min(feet), best.1.min(groups.len() as u64));
+            *best = (best.0.min(cost), best.1.min(groups.len() as u64));
             return;
         };
         for i in 0..groups.len() {
@@ -66,17 +76,17 @@ fn by_all_partitions(demands: &[Demand], stock: &Stock) -> (Length, u64) {
     }
     let mut best = (i64::MAX, u64::MAX);
     go(demands, &mut Vec::new(), stock, &mut best);
-    (Length::feet(best.0), best.1)
+    best
 }
 
 #[test]
 fn a_full_board_needs_no_cut() {
     let c = cut(&demands(&[96.0]), &stock(&[8, 10], 0.125, 0.0)).unwrap();
-    assert_eq!((c.boards[0].length_ft, c.boards[0].offcut), (8, Length::ZERO));
+    assert_eq!((c.boards[0].length(), c.boards[0].offcut), (Length::feet(8), Length::ZERO));
     assert!(c.is_proven_optimal());
     // 1/16 over takes the next board: 120 - 96.0625 - 0.125 = 23.8125 left.
     let c = cut(&demands(&[96.0625]), &stock(&[8, 10], 0.125, 0.0)).unwrap();
-    assert_eq!((c.boards[0].length_ft, c.boards[0].offcut), (10, inch(23.8125)));
+    assert_eq!((c.boards[0].length(), c.boards[0].offcut), (Length::feet(10), inch(23.8125)));
 }
 
 #[test]
@@ -95,8 +105,8 @@ fn kerf_decides_whether_two_halves_fit() {
 fn end_trim_comes_off_before_the_first_piece() {
     // 96 - 1/2 = 95.5.
     let with = |x: f64| cut(&demands(&[x]), &stock(&[8, 10], 0.125, 0.5)).unwrap();
-    assert_eq!(with(95.5).boards[0].length_ft, 8);
-    assert_eq!(with(95.5625).boards[0].length_ft, 10);
+    assert_eq!(with(95.5).boards[0].length(), Length::feet(8));
+    assert_eq!(with(95.5625).boards[0].length(), Length::feet(10));
 }
 
 #[test]
@@ -132,7 +142,7 @@ fn hostile_numbers_do_no_harm() {
         Demand { id: 9, length: Length::from_nm(1) },
     ];
     let zero_kerf = Stock {
-        lengths_ft: vec![0, 8, 8, u32::MAX],
+        boards: BoardSize::by_the_foot(&[0, 8, 8, u32::MAX]),
         kerf: Length::ZERO,
         end_trim: Length::from_nm(-1),
     };
@@ -198,18 +208,51 @@ fn fourteen_boards_do() {
     assert_eq!((c.bought, c.lower_bound_length), (Length::feet(224), Length::feet(224)));
 }
 
+/// By hand: 90 in and 90 in. From 16 ft at 9.00 both in one board; at 12.00 two of 8 ft at 5.50 are
+/// cheaper. A 10 ft board that costs more than a 16 ft one is never bought.
+#[test]
+fn prices_decide() {
+    let at = |eight: u32, ten: u32, sixteen: u32| {
+        let size = |length_ft, cost| BoardSize { length_ft, cost };
+        let boards = vec![size(8, eight), size(10, ten), size(16, sixteen)];
+        let stock = Stock { boards, kerf: inch(0.125), end_trim: Length::ZERO };
+        let c = cut(&demands(&[90.0, 90.0]), &stock).unwrap();
+        assert!(c.is_proven_optimal());
+        (c.cost, c.bought)
+    };
+    assert_eq!(at(550, 700, 900), (900, Length::feet(16)));
+    assert_eq!(at(550, 700, 1200), (1100, Length::feet(16)));
+    assert_eq!(at(950, 1000, 900), (900, Length::feet(16)));
+}
+
+/// By hand: a 7 ft offcut takes 60 in and 20 in (80.125 of 84 in), so one 8 ft board is left to buy for 90 in.
+#[test]
+fn an_offcut_saves_a_board() {
+    let own = [OnHand { id: 3, length: inch(84.0) }, OnHand { id: 4, length: inch(12.0) }];
+    let c = cut_with(&demands(&[60.0, 20.0, 90.0]), &stock(&[8], 0.125, 0.0), &own).unwrap();
+    assert_eq!(c.bought, Length::feet(8));
+    assert_eq!(c.boards[0].source, BoardSource::OnHand { id: 3, length: inch(84.0) });
+    assert_eq!((&c.boards[0].cuts[..], c.boards[0].offcut), (&[0, 1][..], inch(3.75)));
+    assert_eq!(c.spare, [4]);
+    assert!(c.is_proven_optimal());
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(400))]
     #[test]
     fn between_the_bound_and_the_optimum(
         sixteenths in prop::collection::vec(1..1536_i64, 0..8),
-        feet in prop::collection::btree_set(4..9_u32, 1..4),
+        boards in prop::collection::btree_map(4..9_u32, 300..1200_u32, 1..4),
+        priced in any::<bool>(),
         kerf in 0..5_i64,
         trim in 0..20_i64,
     ) {
-        let feet: Vec<u32> = feet.into_iter().map(|f| f * 2).collect();
+        // Cents, in any order of lengths; or by the foot.
+        let size = |(f, cents): (u32, u32)| {
+            BoardSize { length_ft: f * 2, cost: if priced { cents } else { f * 2 } }
+        };
         let stock = Stock {
-            lengths_ft: feet,
+            boards: boards.into_iter().map(size).collect(),
             kerf: Length::sixteenths(kerf),
             end_trim: Length::sixteenths(trim),
         };
@@ -217,7 +260,8 @@ proptest! {
         let list: Vec<Demand> = sixteenths.into_iter().enumerate().map(one).collect();
         match cut(&list, &stock) {
             Err(e) => {
-                let longest = Length::feet(i64::from(*stock.lengths_ft.iter().max().unwrap())) - stock.end_trim;
+                let feet = stock.boards.iter().map(|b| b.length_ft).max().unwrap();
+                let longest = Length::feet(i64::from(feet)) - stock.end_trim;
                 prop_assert_eq!(e.longest, longest);
                 prop_assert!(list.iter().any(|d| d.length > longest));
             }
@@ -225,11 +269,49 @@ proptest! {
                 check(&list, &stock, &c);
                 let (least, boards) = by_all_partitions(&list, &stock);
                 if !list.is_empty() {
-                    prop_assert!(c.lower_bound_length <= least && least <= c.bought);
+                    prop_assert!(c.lower_bound_cost <= least && least <= c.cost);
                     prop_assert!(c.lower_bound_boards <= boards);
                     // So few pieces are always packed in the best way.
-                    prop_assert_eq!(c.bought, least);
+                    prop_assert_eq!(c.cost, least);
+                    if !priced {
+                        prop_assert_eq!(Length::feet(least), c.bought);
+                    }
                 }
+            }
+        }
+    }
+    /// Boards on hand are used once at most, what is cut from them need not be bought, and what the proof
+    /// says must be bought is never more than what is.
+    #[test]
+    fn boards_on_hand_come_first(
+        sixteenths in prop::collection::vec(1..1536_i64, 0..30),
+        on_hand in prop::collection::vec(100..3000_i64, 0..8),
+    ) {
+        let stock = stock(&[8, 12, 16], 0.125, 0.0);
+        let one = |(i, x): (usize, &i64)| Demand { id: i as u32 + 10, length: Length::sixteenths(*x) };
+        let list: Vec<Demand> = sixteenths.iter().enumerate().map(one).collect();
+        let own = |(i, x): (usize, &i64)| OnHand { id: i as u32 + 7, length: Length::sixteenths(*x) };
+        let own: Vec<OnHand> = on_hand.iter().enumerate().map(own).collect();
+        let c = cut_with(&list, &stock, &own).unwrap();
+        check(&list, &stock, &c);
+        prop_assert!(c.cost <= cut(&list, &stock).unwrap().cost);
+        let mut seen = c.spare.clone();
+        for b in &c.boards {
+            if let BoardSource::OnHand { id, length } = b.source {
+                let board = OnHand { id, length };
+                prop_assert!(own.contains(&board));
+                prop_assert!(!b.cuts.is_empty());
+                seen.push(id);
+            }
+        }
+        seen.sort_unstable();
+        prop_assert_eq!(seen, own.iter().map(|o| o.id).collect::<Vec<_>>());
+        // No piece of a bought board would have fitted a board left on hand.
+        let bought = c.boards.iter().filter(|b| matches!(b.source, BoardSource::Bought { .. }));
+        let length = |id: &u32| list.iter().find(|d| d.id == *id).unwrap().length;
+        if let Some(smallest) = bought.flat_map(|b| b.cuts.iter().map(length)).min() {
+            for id in &c.spare {
+                prop_assert!(own.iter().find(|o| o.id == *id).unwrap().length < smallest);
             }
         }
     }
@@ -239,7 +321,7 @@ proptest! {
         kerf in 0..4_000_000_i64,
     ) {
         let stock = Stock {
-            lengths_ft: vec![16, 8, 12],
+            boards: BoardSize::by_the_foot(&[16, 8, 12]),
             kerf: Length::from_nm(kerf),
             end_trim: Length::ZERO,
         };

@@ -2,21 +2,27 @@
 
 use diag::{Finding, Ledger};
 use geom::Length;
-use pipeline::Inspection;
+use pipeline::{Drawing, Inspection, Junctions};
 use serde_json::{Value, json};
 use wall_model::UnitsDecision;
 
 /// The whole, pretty-printed.
 pub fn text(file_name: &str, seen: &Inspection) -> String {
-    let mut value = match seen {
-        Inspection::Dxf(i) => dxf(i),
-        Inspection::Ifc(i) => ifc(i),
+    let mut value = match &seen.drawing {
+        Drawing::Dxf(i) => dxf(i),
+        Drawing::Ifc(i) => ifc(i),
     };
     value["schema"] = json!("platewright/inspect/1");
     value["file"] = json!(file_name);
+    value["junctions"] = seen.junctions.as_ref().map_or(Value::Null, junctions);
     value["ledger"] = ledger(seen.ledger());
     value["findings"] = seen.findings().iter().map(finding).collect();
     format!("{value:#}")
+}
+
+fn junctions(j: &Junctions) -> Value {
+    let kinds = j.by_kind.iter().map(|(kind, n)| (kind.name().to_owned(), json!(n)));
+    json!({ "by_kind": Value::Object(kinds.collect()), "near_misses": j.near_misses })
 }
 
 fn dxf(i: &import_dxf::Inspection) -> Value {

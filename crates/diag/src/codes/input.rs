@@ -51,6 +51,18 @@ codes! {
         meaning: "A key or value is not understood; nothing was planned, so that a typing slip never changes a cut list unnoticed.",
         rule: "Unknown keys are errors.",
         remedy: "Correct the key or value named in the message.";
+    ON_HAND_BAD = "on-hand-bad", Error, "The list of boards on hand has a mistake",
+        meaning: "A line of the list cannot be read; nothing was planned, so that no board is counted on that is not there.",
+        rule: "Columns section and length, and if wanted quantity, grade and label; a length is a number of inches or a text with its unit.",
+        remedy: "Correct the line named in the message.";
+    PLAN_BAD = "plan-bad", Error, "The file is no plan of this program",
+        meaning: "plan.json cannot be read: it is damaged, edited, or another program's.",
+        rule: "Schema platewright/plan/1, as `platewright schema` prints it.",
+        remedy: "Give the plan.json that plan wrote, unchanged; else plan the drawing again.";
+    MEASURED_BAD = "measured-bad", Error, "The list of measured walls has a mistake",
+        meaning: "A line of the list cannot be used; nothing was planned, so that no plate is cut to a wrong measure.",
+        rule: "Columns wall and length; a wall is named as in the plan (R1, R2 ...), a length is a number of inches or a text with its unit.",
+        remedy: "Correct the line named in the message.";
     REPAIRED = "file-repaired", Warning, "Damage in the file was read around",
         meaning: "Part of the file is malformed; reading went on after it. What was lost is listed.",
         rule: "Nothing is dropped without being counted.",

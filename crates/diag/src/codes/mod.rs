@@ -9,6 +9,7 @@ pub mod ifc;
 pub mod input;
 pub mod output;
 pub mod plan;
+pub mod refit;
 pub mod stock;
 pub mod verify;
 
@@ -76,6 +77,7 @@ impl Code {
             ifc::ALL,
             graph::ALL,
             plan::ALL,
+            refit::ALL,
             verify::ALL,
             stock::ALL,
             output::ALL,

@@ -113,7 +113,7 @@ pub fn boards_for(pieces: &[Piece], settings: &Settings) -> Vec<Board> {
         Board {
             section: p.section,
             treated: false,
-            length_ft,
+            source: plan_model::BoardSource::Bought { length_ft },
             cuts: vec![PieceId(i as u32)],
             offcut: left.max(Length::ZERO),
         }

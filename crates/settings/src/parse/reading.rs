@@ -273,7 +273,7 @@ impl<'a> Reading<'a> {
 }
 
 /// What to say about a name that is no section.
-pub(super) fn no_section(name: &str) -> String {
+pub(crate) fn no_section(name: &str) -> String {
     let known: Vec<&str> = Section::all().map(Section::name).collect();
     let shown: String = name.chars().take(40).flat_map(char::escape_debug).collect();
     format!("\"{shown}\" is not a section; known are {}", known.join(", "))

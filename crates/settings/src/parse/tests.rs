@@ -138,6 +138,10 @@ fn says_what_is_allowed() {
         ("[stock]\nlengths_ft = { 2x4 = [8.5] }", "whole feet from 1 to 40"),
         ("[stock]\nlengths_ft = { 2x5 = [8] }", "not a section"),
         ("[stock]\nlengths_ft = { 2x4 = [8], 2X4 = [10] }", "given twice"),
+        ("[stock.prices]\n2x5 = { 8 = 4 }", "not a section"),
+        ("[stock.prices]\n2x4 = { 9 = 4 }", "9 ft is not among the stock lengths of 2x4"),
+        ("[stock.prices]\n2x4 = { 8 = 4.35 }", "no price for 10, 12, 14, 16 ft"),
+        ("[stock]\nlengths_ft = { 2x4 = [8] }\nprices = { 2x4 = { 8 = 0 } }", "allowed is 0.01"),
         ("[stock]\nlengths_ft = { 2x4 = [1] }\nend_trim = 12", "leaves nothing"),
         ("[[layers]]\nmatch = 'A'", "lacks 'use'"),
         ("[[layers]]\nuse = 'wall'", "lacks 'match'"),
@@ -194,6 +198,19 @@ fn layer_rule() -> impl Strategy<Value = LayerRule> {
     )
 }
 
+/// A price list for the first section with lengths, plain or treated.
+fn prices_of(
+    boards: &BTreeMap<String, Vec<u32>>,
+    cents: u32,
+) -> BTreeMap<String, BTreeMap<u32, u32>> {
+    let treated = if cents.is_multiple_of(2) { " treated" } else { "" };
+    let one = |(section, feet): (&String, &Vec<u32>)| {
+        let prices = feet.iter().map(|ft| (*ft, ft * cents)).collect();
+        (format!("{section}{treated}"), prices)
+    };
+    boards.iter().take(1).map(one).collect()
+}
+
 fn settings() -> impl Strategy<Value = Settings> {
     use proptest::{collection, option::of, sample::select};
     let general = (
@@ -235,8 +252,16 @@ fn settings() -> impl Strategy<Value = Settings> {
             duration,
             nail,
         }));
-    let rest =
-        (length(SPACING), boards, length(CLEARANCE), length(TRIM), length(SNAP), framing, chord);
+    let rest = (
+        length(SPACING),
+        boards,
+        length(CLEARANCE),
+        length(TRIM),
+        length(SNAP),
+        framing,
+        chord,
+        1..900_u32,
+    );
     (general, plates, rest).prop_map(|(g, p, r)| Settings {
         units: g.0,
         mirror: g.1.1,
@@ -256,7 +281,13 @@ fn settings() -> impl Strategy<Value = Settings> {
             on_concrete: !p.6,
         },
         studs: crate::StudSettings { spacing: r.0 },
-        stock: StockSettings { lengths_ft: r.1, kerf: r.2, end_trim: r.3 },
+        stock: StockSettings {
+            prices: prices_of(&r.1, r.7),
+            lengths_ft: r.1,
+            kerf: r.2,
+            end_trim: r.3,
+            on_hand: Vec::new(),
+        },
         graph: crate::GraphSettings { snap: r.4 },
         framing: r.5,
         chord: r.6,

@@ -46,6 +46,12 @@ pub fn to_toml(s: &Settings) -> String {
         let feet: Vec<String> = feet.iter().map(u32::to_string).collect();
         line(&mut o, &text(section), &format!("[{}]", feet.join(", ")));
     }
+    for (lumber, prices) in &s.stock.prices {
+        let _ = writeln!(o, "\n[stock.prices.{}]", text(lumber));
+        for (feet, hundredths) in prices {
+            line(&mut o, &feet.to_string(), &format!("{:?}", f64::from(*hundredths) / 100.0));
+        }
+    }
     o.push_str("\n[framing]\n");
     line(&mut o, "materials", &texts(&s.framing.materials));
     line(&mut o, "finishes", &texts(&s.framing.finishes));
