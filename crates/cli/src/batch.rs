@@ -1,79 +1,314 @@
-//! `batch`: many drawings, one folder each. A drawing that fails never stops the others.
+//! `batch`: many lots, one folder each, and the tables over all of them. A drawing that fails never stops
+//! the others.
 
+mod folder;
 mod list;
+mod prepare;
+mod progress;
+mod rollup;
+mod work;
 
 use crate::flags::BatchArgs;
 use crate::say::{Say, count, plain};
-use crate::{DONE, NOT_PLANNED, WITH_ERRORS, files, plan};
-use diag::{Refusal, Severity};
-use list::Lot;
-use plan::Planned;
+use crate::{DONE, NOT_PLANNED, WITH_ERRORS};
+use diag::codes::{Code, output};
+use diag::{Finding, Refusal, Severity};
+use folder::Folders;
+use prepare::{Force, Prepared, Ready, file_name, is_planned};
+use progress::Progress;
+use serde_json::json;
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Once, mpsc};
+use subdivision::{Entry, Inputs, Lot, Record, Status};
 
-/// Runs the command. On standard output one line a lot: its name, `ok`, `errors` or `failed`, and the
-/// path of its report, separated by tabs.
+/// Set by Ctrl-C: lots in work are finished, no further one is begun.
+static STOP: AtomicBool = AtomicBool::new(false);
+static HANDLER: Once = Once::new();
+
+/// Exit status of a program that was interrupted twice (128 + SIGINT, as shells have it).
+const INTERRUPTED: i32 = 130;
+
+/// Runs the command. On standard output one line a lot, in the manifest's order: its name, `ok`, `errors`,
+/// `failed` or `missing` (not begun, or not there), and the path of its report, separated by tabs.
 pub fn run(say: &mut Say, args: &BatchArgs) -> u8 {
     // A mistake in the shared settings is one mistake, not one for each lot.
-    let lots = args.settings.load().and_then(|_| list::read(&args.input));
-    let lots = match lots {
-        Ok(lots) => lots,
-        Err(refusal) => {
-            say.findings(&refusal.findings);
-            say.err("Nothing was written.");
-            return NOT_PLANNED;
+    let manifest = args.settings.load().and_then(|_| {
+        let manifest = list::read(&args.input, args.drawings.as_deref())?;
+        list::check_out(&args.input, &args.out, &manifest.lots)?;
+        Ok(manifest)
+    });
+    let done = manifest.and_then(|m| {
+        for note in &m.notes {
+            say.err(&format!("note: {}: {note}.", plain(&crate::files::name(&args.input))));
         }
+        let pool = pool(args)?;
+        let whole = m.lots.len();
+        let mut lots = m.lots;
+        if let Some(shard) = args.shard {
+            lots.retain(|l| shard.holds(&l.name));
+        }
+        subdivide(say, args, &lots, whole, &pool)
+    });
+    done.unwrap_or_else(|refusal| {
+        say.findings(&refusal.findings);
+        say.err("Nothing was written.");
+        NOT_PLANNED
+    })
+}
+
+fn pool(args: &BatchArgs) -> Result<rayon::ThreadPool, Refusal> {
+    let threads = usize::from(args.threads.unwrap_or(0)); // 0: one for each processor
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).stack_size(8 << 20).build();
+    pool.map_err(|e| {
+        let message = format!("The threads could not be started: {e}. Give fewer with --threads.");
+        Refusal::because(Finding::new(output::INTERNAL, message))
+    })
+}
+
+fn stop_on_ctrl_c() {
+    HANDLER.call_once(|| {
+        // Without a handler Ctrl-C ends the program at once, and the next run tidies up.
+        let _ = ctrlc::set_handler(|| {
+            if STOP.swap(true, Ordering::SeqCst) {
+                std::process::exit(INTERRUPTED);
+            }
+        });
+    });
+}
+
+/// What became of a lot in this run.
+struct Outcome<'a> {
+    lot: &'a Lot,
+    /// None for a lot that was not begun, or has no results to roll up.
+    record: Option<Record>,
+    force: Option<Arc<Force>>,
+    unchanged: bool,
+}
+
+fn subdivide(
+    say: &mut Say,
+    args: &BatchArgs,
+    lots: &[Lot],
+    whole: usize,
+    pool: &rayon::ThreadPool,
+) -> Result<u8, Refusal> {
+    stop_on_ctrl_c();
+    let folders = Folders::new(&args.out, whole);
+    let unwritable = |e: std::io::Error| {
+        let why = crate::files::why(&e);
+        let message = format!("{} could not be written: {why}.", args.out.display());
+        Refusal::because(Finding::new(output::OUTPUT_UNWRITABLE, message))
     };
-    let (mut failed, mut with_errors) = (Vec::new(), Vec::new());
-    for (i, lot) in lots.iter().enumerate() {
-        let head = format!("[{}/{}] {}", i + 1, lots.len(), plain(&lot.name));
-        match one(lot, args) {
-            Ok(planned) => {
-                say.err(&format!("{head}: {}", planned.tally()));
-                let errors = planned.findings(Severity::Error) > 0;
-                if errors {
-                    with_errors.push(lot.name.as_str());
-                    say.findings(&only_errors(&planned));
-                }
-                let report = planned.paths.last().map(|p| p.display().to_string());
-                let status = if errors { "errors" } else { "ok" };
-                say.out(&format!("{}\t{status}\t{}", lot.name, report.unwrap_or_default()));
+    folders.recover(lots).map_err(unwritable)?;
+    let prepared = pool.install(|| prepare::all(lots, args, &folders));
+
+    let mut outcomes: Vec<Outcome> = Vec::new();
+    let (mut to_plan, mut refused) = (Vec::new(), Vec::new());
+    for (index, (lot, prepared)) in lots.iter().zip(prepared).enumerate() {
+        let mut outcome = Outcome { lot, record: None, force: None, unchanged: false };
+        match prepared {
+            Prepared::Unchanged(ready, record) => {
+                outcome.force = Some(ready.force);
+                outcome.record = Some(*record);
+                outcome.unchanged = true;
             }
-            Err(refusal) => {
-                failed.push(lot.name.as_str());
-                say.err(&format!("{head}: not planned"));
+            Prepared::Plan(ready) => {
+                outcome.force = Some(Arc::clone(&ready.force));
+                to_plan.push((index, ready));
+            }
+            Prepared::Refused(refusal) => refused.push((index, refusal)),
+        }
+        outcomes.push(outcome);
+    }
+    let unchanged = outcomes.iter().filter(|o| o.unchanged).count();
+    if args.rollup_only {
+        // What would have to be planned is told as missing.
+        to_plan.clear();
+    }
+    let of = to_plan.len() + refused.len();
+    let mut progress = Progress::new(say, args.events.as_deref(), of, unchanged)?;
+    for (index, refusal) in refused {
+        let lot = &lots[index];
+        let inputs = bare(args, lot);
+        outcomes[index].record = Some(failed(say, &mut progress, &folders, "", inputs, &refusal));
+    }
+    plan_all(say, args, &folders, pool, to_plan, &mut outcomes, &mut progress);
+
+    // Roll-ups are of everything; one slice is not everything.
+    let mut rolled_up = true;
+    if args.shard.is_none() {
+        let entries: Vec<Entry> = outcomes
+            .iter()
+            .map(|o| Entry {
+                lot: o.lot,
+                record: o.record.clone(),
+                folder: folders.relative(&o.lot.name),
+            })
+            .collect();
+        let forces: BTreeMap<&str, Arc<Force>> = outcomes
+            .iter()
+            .filter_map(|o| Some((o.lot.name.as_str(), Arc::clone(o.force.as_ref()?))))
+            .collect();
+        let pooled = args.pool.then_some(&forces);
+        let anything = entries.iter().any(Entry::is_planned) || args.out.is_dir();
+        if anything {
+            let written = pool
+                .install(|| rollup::write(&args.out, &args.project, &entries, pooled, &folders));
+            if let Err(refusal) = written {
+                rolled_up = false;
                 say.findings(&refusal.findings);
-                say.out(&format!("{}\tfailed\t", lot.name));
             }
         }
     }
-    let good = lots.len() - failed.len() - with_errors.len();
-    say.err(&format!(
-        "{}: {good} planned, {} planned with errors, {} not planned",
-        count(lots.len(), "lot"),
-        with_errors.len(),
-        failed.len()
-    ));
-    for (what, names) in [("planned with errors", &with_errors), ("not planned", &failed)] {
-        if !names.is_empty() {
-            say.err(&format!("{what}: {}", plain(&names.join(", "))));
+    Ok(close(say, args, &folders, &outcomes, progress, rolled_up))
+}
+
+fn bare<'a>(args: &'a BatchArgs, lot: &'a Lot) -> Inputs<'a> {
+    Inputs {
+        version: env!("CARGO_PKG_VERSION"),
+        drawing: "",
+        file: file_name(lot),
+        settings: "",
+        project: &args.project,
+        lot: &lot.name,
+    }
+}
+
+/// Plans what is to be planned and notes what became of it, as it comes.
+fn plan_all<'a>(
+    say: &mut Say,
+    args: &BatchArgs,
+    folders: &Folders,
+    pool: &rayon::ThreadPool,
+    to_plan: Vec<(usize, Ready<'a>)>,
+    outcomes: &mut [Outcome<'a>],
+    progress: &mut Progress,
+) {
+    let keys: BTreeMap<usize, String> = to_plan.iter().map(|(i, r)| (*i, r.key.clone())).collect();
+    let (send, receive) = mpsc::channel();
+    let shop = work::Shop { folders, project: &args.project, stop: &STOP };
+    std::thread::scope(|scope| {
+        scope.spawn(|| pool.install(|| work::run(&shop, to_plan, send)));
+        for (index, done) in receive {
+            let record = match done {
+                Ok(record) => {
+                    // Errors are told at once; the rest is in review.csv.
+                    progress.lot(say, &record, &errors_of(&record));
+                    record
+                }
+                Err((refusal, lasting)) => {
+                    let key = keys.get(&index).filter(|_| lasting).map_or("", String::as_str);
+                    let inputs = bare(args, outcomes[index].lot);
+                    failed(say, progress, folders, key, inputs, &refusal)
+                }
+            };
+            outcomes[index].record = Some(record);
+        }
+    });
+}
+
+/// One finding for each kind of error.
+fn errors_of(record: &Record) -> Vec<Finding> {
+    let errors = record.problems.iter().filter(|p| p.severity == Severity::Error.name());
+    errors.filter_map(|p| Some(Finding::new(Code::from_name(&p.code)?, p.message.clone()))).collect()
+}
+
+/// Notes a lot that has no results.
+fn failed(
+    say: &mut Say,
+    progress: &mut Progress,
+    folders: &Folders,
+    key: &str,
+    inputs: Inputs,
+    refusal: &Refusal,
+) -> Record {
+    let mut findings = refusal.findings.clone();
+    let stale = folders.has_stale(inputs.lot);
+    if let Some(first) = findings.first_mut().filter(|_| stale) {
+        first.message.push_str(" The files in its folder are of an earlier run: do not cut by them.");
+    }
+    let record = Record::failed(key, inputs, &findings);
+    if let Err(e) = folders.fail(inputs.lot, &record) {
+        let what = format!("What became of lot {} could not be noted: {e}.", inputs.lot);
+        findings.push(Finding::new(output::OUTPUT_UNWRITABLE, what));
+    }
+    progress.lot(say, &record, &findings);
+    record
+}
+
+/// The last words, and the exit status.
+fn close(
+    say: &mut Say,
+    args: &BatchArgs,
+    folders: &Folders,
+    outcomes: &[Outcome],
+    progress: Progress,
+    rolled_up: bool,
+) -> u8 {
+    let status = |o: &Outcome| o.record.as_ref().map(|r| r.status);
+    let of = |wanted: Option<Status>| -> Vec<&str> {
+        outcomes.iter().filter(|o| status(o) == wanted).map(|o| o.lot.name.as_str()).collect()
+    };
+    let (ok, warnings) = (of(Some(Status::Ok)), of(Some(Status::Warnings)));
+    let (errors, failed, missing) = (of(Some(Status::Errors)), of(Some(Status::Failed)), of(None));
+    let unchanged = outcomes.iter().filter(|o| o.unchanged).count();
+    if !progress.takes_out() {
+        for o in outcomes {
+            let planned = o.record.as_ref().filter(|r| is_planned(r));
+            let word = match status(o) {
+                None => "missing",
+                Some(Status::Ok | Status::Warnings) => "ok",
+                Some(other) => other.name(),
+            };
+            let report: Option<PathBuf> =
+                planned.map(|_| folders.of(&o.lot.name).join("report.html"));
+            let report = report.map(|p| p.display().to_string()).unwrap_or_default();
+            say.out(&format!("{}\t{word}\t{report}", plain(&o.lot.name)));
         }
     }
-    match (failed.len(), with_errors.len()) {
-        (0, 0) => DONE,
-        (n, _) if n == lots.len() => NOT_PLANNED,
+    progress.end(
+        say,
+        &json!({
+            "ok": ok.len(), "warnings": warnings.len(), "errors": errors.len(), "failed": failed.len(),
+            "missing": missing.len(), "unchanged": unchanged,
+        }),
+    );
+    let mut line = format!(
+        "{}: {} planned, {} planned with warnings, {} planned with errors, {} not planned",
+        count(outcomes.len(), "lot"),
+        ok.len(),
+        warnings.len(),
+        errors.len(),
+        failed.len()
+    );
+    if !missing.is_empty() {
+        line.push_str(&format!(", {} not reached", missing.len()));
+    }
+    say.err(&format!("{line}; {unchanged} of them unchanged since the last run"));
+    for (what, names) in [("planned with errors", &errors), ("not planned", &failed)] {
+        const NAMED: usize = 20;
+        if !names.is_empty() {
+            let shown = names.iter().take(NAMED).copied().collect::<Vec<_>>().join(", ");
+            let more = match names.len().saturating_sub(NAMED) {
+                0 => String::new(),
+                n => format!(" and {n} more"),
+            };
+            say.err(&format!("{what}: {}{more}", plain(&shown)));
+        }
+    }
+    if args.shard.is_none() && rolled_up && args.out.is_dir() {
+        let index = args.out.join("index.html");
+        say.err(&format!("what to look at first: review.csv; all reports: {}", index.display()));
+    }
+    if STOP.load(Ordering::Relaxed) {
+        say.err("Interrupted: what is there is whole. Run the same command again to go on.");
+    }
+    let good = ok.len() + warnings.len();
+    match (good + errors.len(), outcomes.len() - good, rolled_up) {
+        (_, 0, true) => DONE,
+        (0, ..) => NOT_PLANNED,
         _ => WITH_ERRORS,
     }
-}
-
-fn one(lot: &Lot, args: &BatchArgs) -> Result<Planned, Refusal> {
-    let mut settings = match &lot.settings {
-        Some(own) => args.settings.override_in(files::settings(Some(own))?),
-        None => args.settings.load()?,
-    };
-    settings.mirror = lot.mirror.unwrap_or(settings.mirror);
-    plan::one(&lot.file, &args.out.join(&lot.name), &settings, &args.project, &lot.name)
-}
-
-fn only_errors(planned: &Planned) -> Vec<diag::Finding> {
-    let all = planned.document.findings.iter();
-    all.filter(|f| f.severity == Severity::Error).cloned().collect()
 }

@@ -33,6 +33,8 @@ pub enum Command {
     Plan(PlanArgs),
     /// Plan many drawings, one folder each; a drawing that fails never stops the others
     Batch(BatchArgs),
+    /// Check the board assignment of a saw's optimiser: every piece cut once, from a board there is
+    Accept(AcceptArgs),
     /// Fit the upper plates of a plan to walls as they stand, by lengths measured on site
     Refit(RefitArgs),
     /// Print the JSON Schema of plan.json
@@ -109,7 +111,8 @@ impl PlanArgs {
 /// Arguments of `batch`.
 #[derive(Debug, ClapArgs)]
 pub struct BatchArgs {
-    /// A folder of drawings, or a CSV file with the columns lot,file and if wanted settings,mirror
+    /// A folder of drawings, a pattern such as 'plans/*.dxf', or a manifest: CSV with the columns
+    /// lot,file and if wanted region,mirror,layers,settings,group,due, or TOML with a [[lot]] for each
     #[arg(value_name = "MANIFEST_OR_DIR")]
     pub input: PathBuf,
     /// Folder for the results, one folder a lot in it
@@ -118,8 +121,43 @@ pub struct BatchArgs {
     /// Project name for the tables and the reports
     #[arg(long, default_value = "")]
     pub project: String,
+    /// Folder that all paths of the manifest are in [default: the manifest's own]
+    #[arg(long, value_name = "DIR")]
+    pub drawings: Option<PathBuf>,
+    /// How many lots to plan at a time [default: one for each processor]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub threads: Option<u16>,
+    /// Go on after an interruption. Every run does: lots that are unchanged are left alone
+    #[arg(long, conflicts_with = "force")]
+    pub resume: bool,
+    /// Plan every lot again, unchanged ones too
+    #[arg(long)]
+    pub force: bool,
+    /// Choose boards over all lots of a group together: writes pool.csv and pool-stock.csv
+    #[arg(long)]
+    pub pool: bool,
+    /// Plan only slice K of N, without roll-ups; afterwards, run once with --rollup-only
+    #[arg(long, value_name = "K/N", conflicts_with_all = ["pool", "rollup_only"])]
+    pub shard: Option<subdivision::Shard>,
+    /// Plan nothing; write the roll-ups of what is there
+    #[arg(long, conflicts_with = "force")]
+    pub rollup_only: bool,
+    /// Write what happens as JSON lines, for programs; - for standard output
+    #[arg(long, value_name = "FILE")]
+    pub events: Option<PathBuf>,
     #[command(flatten)]
     pub settings: PlanSettings,
+}
+
+/// Arguments of `accept`.
+#[derive(Debug, ClapArgs)]
+pub struct AcceptArgs {
+    /// Folder of results, as plan or batch wrote it
+    #[arg(value_name = "OUT")]
+    pub out: PathBuf,
+    /// The optimiser's boards (CSV: board, section, length_ft, piece, and if wanted lot, position, grade)
+    #[arg(value_name = "RESULT")]
+    pub result: PathBuf,
 }
 
 /// Arguments of `refit`.

@@ -7,6 +7,7 @@
 //! Human text goes to standard error, paths and machine text to standard output. Exit statuses are
 //! those of the output contract: 0 planned, 1 planned with errors, 2 not planned.
 
+mod accept;
 mod batch;
 mod explain;
 mod files;
@@ -59,6 +60,7 @@ pub fn run(
         Command::Inspect(a) => inspect::run(&mut say, a),
         Command::Plan(a) => plan::run(&mut say, a),
         Command::Batch(a) => batch::run(&mut say, a),
+        Command::Accept(a) => accept::run(&mut say, a),
         Command::Refit(a) => refit::run(&mut say, a),
         Command::Schema => {
             say.out(export::schema_json().trim_end());

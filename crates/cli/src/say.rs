@@ -27,6 +27,10 @@ impl<'a> Say<'a> {
     pub fn new(out: &'a mut dyn Write, err: &'a mut dyn Write, color: bool) -> Say<'a> {
         Say { out, err, color }
     }
+    /// Whether a person looks at a terminal.
+    pub fn is_terminal(&self) -> bool {
+        self.color && std::io::stderr().is_terminal()
+    }
     /// A line of machine text. A reader that has gone away (a closed pipe) is no error of ours.
     pub fn out(&mut self, line: &str) {
         let _ = writeln!(self.out, "{line}");

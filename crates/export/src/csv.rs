@@ -218,7 +218,7 @@ pub(crate) fn board_name(index: usize) -> String {
 /// Text that a spreadsheet would run as a formula gets an apostrophe before it; a plain number is
 /// left alone, or negative numbers would be spoilt. The wide forms are what East Asian input methods
 /// type, and run as well.
-fn harmless(text: &str) -> Cow<'_, str> {
+pub fn harmless(text: &str) -> Cow<'_, str> {
     let risky = text.starts_with([
         '=', '+', '-', '@', '\t', '\r', '\n', '\u{ff1d}', '\u{ff0b}', '\u{ff0d}', '\u{ff20}',
     ]);
@@ -226,20 +226,24 @@ fn harmless(text: &str) -> Cow<'_, str> {
     if risky && !number { Cow::Owned(format!("'{text}")) } else { Cow::Borrowed(text) }
 }
 
-struct Table(csv::Writer<Vec<u8>>);
+/// A CSV file in the making, in the dialect of all our CSV files.
+pub struct Table(csv::Writer<Vec<u8>>);
 
 impl Table {
-    fn new(header: &[&str]) -> Result<Table, ExportError> {
+    /// An empty table.
+    pub fn new(header: &[&str]) -> Result<Table, ExportError> {
         let writer =
             csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
         let mut table = Table(writer);
         table.row(header)?;
         Ok(table)
     }
-    fn row(&mut self, cells: &[&str]) -> Result<(), ExportError> {
+    /// One row, as wide as the header.
+    pub fn row(&mut self, cells: &[&str]) -> Result<(), ExportError> {
         self.0.write_record(cells).map_err(|e| ExportError::Csv(e.to_string()))
     }
-    fn finish(self) -> Result<String, ExportError> {
+    /// Its text.
+    pub fn finish(self) -> Result<String, ExportError> {
         let bytes = self.0.into_inner().map_err(|e| ExportError::Csv(e.to_string()))?;
         String::from_utf8(bytes).map_err(|e| ExportError::Csv(e.to_string()))
     }

@@ -19,6 +19,7 @@ mod shape;
 mod text;
 mod view;
 
+pub use csv::{Table, harmless};
 use plan_model::Document;
 use view::View;
 

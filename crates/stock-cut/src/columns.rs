@@ -39,10 +39,11 @@ pub fn solve(problem: &Problem, floor: i64, start: &Packing, work: &mut Work) ->
     // First as far as it takes to come near the bound; when no boards reach it, to the end, which may
     // raise it.
     for (nearly, ways) in [(true, &[0.75, 0.5][..]), (false, &[0.95, 0.75, 0.5, 0.35][..])] {
-        let mut share = work.share(2);
+        // Most of it may go into the linear program: without its bound no rounding is worth much.
+        let reserve = work.share(5);
         let goal = Goal { floor: &mut rounded.floor, nearly };
-        let root = relax(problem, &wanted, &mut pool, &mut share, &grid, Some(goal));
-        work.refund(share);
+        let root = relax(problem, &wanted, &mut pool, work, &grid, Some(goal));
+        work.refund(reserve);
         for nearly_whole in ways {
             if least <= rounded.floor || !work.is_left() {
                 return rounded;

@@ -75,9 +75,12 @@ pub struct Work {
 }
 
 impl Work {
-    /// The allowance for so many pieces.
+    /// The allowance for so many pieces: some tenths of a second for a house, some seconds for a thousand
+    /// pieces of different lengths, where each step of the linear program costs the square of them.
     pub fn for_pieces(count: usize) -> Work {
-        Work { left: 4_000_000 + 400_000 * (count as u64).min(2_500) }
+        let count = (count as u64).min(10_000);
+        let few = 4_000_000 + 400_000 * count.min(400);
+        Work { left: few.max((2_000 * count * count).min(3_000_000_000)) }
     }
     /// Takes steps away; false when there are none left.
     pub fn spend(&mut self, steps: u64) -> bool {

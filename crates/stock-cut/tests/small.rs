@@ -208,6 +208,26 @@ fn fourteen_boards_do() {
     assert_eq!((c.bought, c.lower_bound_length), (Length::feet(224), Length::feet(224)));
 }
 
+/// A thousand pieces of any length from 2 to 16 ft: no cutting saves a whole board, not even the shortest.
+#[test]
+fn a_thousand_pieces_come_within_a_board_of_the_bound() {
+    for seed in 1..=3_u64 {
+        let mut state = seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1;
+        let mut sixteenths = || {
+            state ^= state << 13;
+            state ^= state >> 7;
+            state ^= state << 17;
+            384 + (state % 2_689) as i64
+        };
+        let one = |id| Demand { id, length: Length::sixteenths(sixteenths()) };
+        let list: Vec<Demand> = (0..1_000).map(one).collect();
+        let stock = stock(&[8, 10, 12, 14, 16], 0.125, 0.0);
+        let c = cut(&list, &stock).unwrap();
+        check(&list, &stock, &c);
+        assert!(c.cost - c.lower_bound_cost < 8, "{seed}: {} {}", c.cost, c.lower_bound_cost);
+    }
+}
+
 /// By hand: 90 in and 90 in. From 16 ft at 9.00 both in one board; at 12.00 two of 8 ft at 5.50 are
 /// cheaper. A 10 ft board that costs more than a 16 ft one is never bought.
 #[test]

@@ -6,9 +6,7 @@ use crate::nodes::Network;
 use geom::{Frame, Length, Point};
 use smallvec::{SmallVec, smallvec};
 use wall_model::StoreyId;
-use wall_model::floor::{
-    Arm, ArmAt, Floor, FloorWall, IN_LINE, Junction, JunctionId, Run, RunId,
-};
+use wall_model::floor::{Arm, ArmAt, Floor, FloorWall, IN_LINE, Junction, JunctionId, Run, RunId};
 
 /// A stretch of one line between two nodes where runs may change.
 struct Stretch {

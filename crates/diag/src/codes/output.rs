@@ -9,8 +9,28 @@ codes! {
         remedy: "Close any program (a spreadsheet, most often) that has one of the files open, check the path and the permissions, or choose another folder with -o.";
     BATCH_BAD = "batch-bad", Error, "The list of drawings has a mistake",
         meaning: "The manifest or folder given to batch cannot be understood, so no drawing was planned.",
-        rule: "A manifest is a CSV file with the columns lot and file, and if wanted settings and mirror; every lot has its own name, which becomes a folder name. A folder given instead must hold .dxf, .ifc or .ifczip files.",
+        rule: "A manifest is a CSV or TOML file with lot and file, and if wanted region, mirror, layers, settings, group and due; every lot has its own name, which becomes a folder name, and every path stays in the folder of the drawings. A folder given instead must hold .dxf, .ifc or .ifczip files. Results never go where drawings lie.",
         remedy: "Correct the line named in the message.";
+    DRAWING_CHANGED = "drawing-changed", Error, "The drawing changed while it was being planned",
+        meaning: "It was written to between two looks at it, so the plan may be of half a drawing; nothing was written for this lot.",
+        rule: "A lot's results are of one state of its drawing.",
+        remedy: "Run the batch again when nobody is saving the drawing.";
+    REGION_UNUSED = "region-unused", Error, "The choice of storeys or regions cannot be followed",
+        meaning: "The manifest names regions of a sheet, and this drawing is an IFC file, which has none; planning all of it would be more than was asked for.",
+        rule: "Regions are drawings on a DXF sheet.",
+        remedy: "Leave the region column empty for this lot, or give a DXF drawing.";
+    SAW_LIST_BAD = "saw-list-bad", Error, "The list of boards from the saw cannot be read",
+        meaning: "The file is no list of boards, so nothing could be compared.",
+        rule: "A CSV file with the columns board, section, length_ft and piece, and if wanted lot, position and grade (docs/saw-feed.md).",
+        remedy: "Export the list again with these columns.";
+    SAW_PIECE = "saw-piece", Error, "A piece is not cut exactly once",
+        meaning: "By this list a piece would be missing, be cut twice or come from the wrong lumber.",
+        rule: "Every piece of cuts.csv is cut once, from a board of its own section.",
+        remedy: "Correct the list in the optimiser, then check it again before anything is cut.";
+    SAW_BOARD = "saw-board", Error, "A board of the list cannot be cut like that",
+        meaning: "The board is of no length in the settings, is described in two ways, or does not hold its pieces with kerf and end trim.",
+        rule: "Pieces + kerf between them + end trim are within the board; lengths are those of stock.lengths_ft.",
+        remedy: "Give the optimiser the kerf, end trim and lengths of the settings, or plan again with those of the saw.";
     INTERNAL = "internal-error", Error, "Something went wrong inside platewright",
         meaning: "The program met a case its authors did not foresee. It is our mistake, not yours; nothing was written for this drawing.",
         rule: "No drawing, however damaged, may stop the program.",
