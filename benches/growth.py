@@ -32,9 +32,12 @@ for e in range(y0, y1 + 1):
 first, last = rows[0], rows[-1]
 even = first["planner"] * last["walls"] / first["walls"]
 out.append(f'<path d="M{x(first["walls"]):.1f} {y(first["planner"]):.1f}L{x(last["walls"]):.1f} {y(even):.1f}" stroke="#999"/>')
+labels = {}
+for stage in sorted(stages, key=lambda s: -last[s]):
+    labels[stage] = max([y(last[stage]) + 4] + [v + 16 for v in labels.values()])
 for stage, dash in stages.items():
     points = " ".join(f'{x(r["walls"]):.1f},{y(r[stage]):.1f}' for r in rows)
     out.append(f'<polyline points="{points}" fill="none" stroke="#000" stroke-width="2" stroke-dasharray="{dash}"/>')
-    out.append(f'<text x="{x(last["walls"]) + 8:.1f}" y="{y(last[stage]) + 4:.1f}">{stage}</text>')
+    out.append(f'<text x="{x(last["walls"]) + 8:.1f}" y="{labels[stage]:.1f}">{stage}</text>')
 out.append(f'<text x="{(LEFT + WIDTH - 90) / 2}" y="{HEIGHT - 10}" text-anchor="middle">walls (grey: in proportion to the walls)</text></svg>')
 print("\n".join(out))

@@ -8,8 +8,10 @@ use std::time::Instant;
 fn main() {
     let most: usize = std::env::args().nth(1).and_then(|n| n.parse().ok()).unwrap_or(100_000);
     println!("walls,graph,planner,proof");
-    let mut walls = 100;
-    while walls <= most {
+    for walls in [100, 316, 1_000, 3_162, 10_000, 31_623, 100_000] {
+        if walls > most {
+            break;
+        }
         let model = segments::field(walls);
         let settings = Settings::default();
         let mut best = [f64::MAX; 3];
@@ -29,6 +31,5 @@ fn main() {
             drop(proof);
         }
         println!("{},{:.5},{:.5},{:.5}", model.walls.len(), best[0], best[1], best[2]);
-        walls = walls * 10 / 3;
     }
 }
