@@ -23,11 +23,13 @@ pub struct Boards {
 /// Chooses boards section by section, treated lumber apart from the rest.
 ///
 /// A piece takes the greater of its exact and its printed length, so that a board holds what is cut
-/// by either; offcuts and lengths used are told by the exact one.
+/// by either, taken up to the next 1/32 in, finer than any saw stop: lengths with a common measure are what makes
+/// proofs quick. Bounds hold for these lengths; offcuts and lengths used are told by the exact ones.
 pub fn choose(plan: &Plan, settings: &Settings) -> Boards {
     let mut demands: BTreeMap<(Section, bool), Vec<Demand>> = BTreeMap::new();
     for (i, piece) in plan.pieces.iter().enumerate() {
-        let demand = Demand { id: i as u32, length: piece.length.max(piece.printed) };
+        let length = to_tape(piece.length.max(piece.printed), piece.section, settings);
+        let demand = Demand { id: i as u32, length };
         demands.entry((piece.section, plan.is_treated(piece))).or_default().push(demand);
     }
     let mut out = Boards::default();
@@ -54,6 +56,17 @@ pub fn choose(plan: &Plan, settings: &Settings) -> Boards {
         }
     }
     out
+}
+
+/// What lengths are taken up to.
+const TAPE: Length = Length::sixty_fourths(2);
+
+/// Taken up to the tape, unless that would be more than a board gives that the length just fits.
+fn to_tape(length: Length, section: Section, settings: &Settings) -> Length {
+    let up = length.ceil_to(TAPE);
+    let gives = |ft: u32| Length::feet(i64::from(ft)) - settings.stock.end_trim;
+    let mut boards = settings.stock.lengths_for(section).into_iter().map(gives);
+    if boards.any(|board| length <= board && board < up) { length } else { up }
 }
 
 impl Boards {
@@ -106,5 +119,22 @@ impl Boards {
                 lower_bound: cutting.lower_bound_cost,
             }),
         });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand, end trim 0.1 in: 191.9 in is what a 16 ft board gives, and is not taken up beyond it.
+    #[test]
+    fn a_piece_that_just_fits_its_board_still_does() {
+        let mut settings = Settings::default();
+        let inch = |x: f64| Length::from_inches(x).unwrap_or_default();
+        settings.stock.end_trim = inch(0.1);
+        assert_eq!(to_tape(inch(191.9), Section::S2X4, &settings), inch(191.9));
+        assert_eq!(to_tape(inch(191.89), Section::S2X4, &settings), inch(191.89));
+        assert_eq!(to_tape(inch(50.01), Section::S2X4, &settings), inch(50.03125));
+        assert_eq!(to_tape(inch(50.0), Section::S2X4, &settings), inch(50.0));
     }
 }

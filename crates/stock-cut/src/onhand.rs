@@ -32,6 +32,9 @@ type Filled = Vec<(usize, Vec<usize>)>;
 /// # Errors
 /// As [`crate::cut`]; boards on hand do not help a piece that no board to buy can give.
 pub fn cut(demands: &[Demand], stock: &Stock, on_hand: &[OnHand]) -> Result<Cutting, TooLong> {
+    if on_hand.is_empty() {
+        return crate::cut(demands, stock);
+    }
     let problem = Problem::new(demands, stock)?;
     let mut boards: Vec<OnHand> = on_hand.to_vec();
     boards.sort_unstable_by_key(|b| (b.length, b.id));

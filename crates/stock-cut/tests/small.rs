@@ -255,6 +255,9 @@ fn an_offcut_saves_a_board() {
     assert_eq!((&c.boards[0].cuts[..], c.boards[0].offcut), (&[0, 1][..], inch(3.75)));
     assert_eq!(c.spare, [4]);
     assert!(c.is_proven_optimal());
+    // With nothing on hand the bound is as good as without the list: 50 in and 50 in need two boards of 8 ft.
+    let none = cut_with(&demands(&[50.0, 50.0]), &stock(&[8], 0.125, 0.0), &[]).unwrap();
+    assert!(none.is_proven_optimal());
 }
 
 proptest! {
