@@ -50,7 +50,11 @@ fn a_folder_gives_a_folder_for_each_drawing() {
         assert!(ran.out.contains(&format!("{lot}\tok\t")), "{}", ran.out);
     }
     assert!(ran.out.contains("broken\tfailed\t"), "{}", ran.out);
-    assert!(ran.err.contains("3 planned with warnings, 0 planned with errors, 1 not planned"), "{}", ran.err);
+    assert!(
+        ran.err.contains("3 planned with warnings, 0 planned with errors, 1 not planned"),
+        "{}",
+        ran.err
+    );
 }
 
 #[test]
@@ -73,7 +77,11 @@ fn a_manifest_gives_each_lot_its_own_settings_and_hand() {
     assert_eq!(settings("13")["mirror"], "none");
     assert_eq!(settings("13")["plates"]["exterior_tee"], "lap");
     assert_eq!(lots(&s, "out"), ["12", "13"]);
-    assert!(ran.err.contains("lots.csv, line 4: ") && ran.err.contains("missing.dxf"), "{}", ran.err);
+    assert!(
+        ran.err.contains("lots.csv, line 4: ") && ran.err.contains("missing.dxf"),
+        "{}",
+        ran.err
+    );
 }
 
 #[test]

@@ -3,16 +3,19 @@
 // A helper of a test may stop the test as the test itself may.
 #![allow(clippy::unwrap_used)]
 
+mod accept;
 mod bad_input;
 mod batch;
 mod concrete;
 mod corners;
 mod corpus;
 mod demo;
+mod extras;
 mod fixtures;
 mod judge;
 mod order;
 mod rectangle;
 mod refit;
 mod stock;
+mod subdivision;
 mod tools;

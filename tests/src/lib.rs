@@ -9,3 +9,4 @@ pub mod fixtures;
 pub mod house;
 pub mod ifc;
 pub mod plane;
+pub mod tract;

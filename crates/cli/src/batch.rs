@@ -124,8 +124,19 @@ fn subdivide(
     }
     let unchanged = outcomes.iter().filter(|o| o.unchanged).count();
     if args.rollup_only {
-        // What would have to be planned is told as missing.
+        // What would have to be planned is told as missing; where the inputs are not at hand, the results
+        // are taken as they are.
         to_plan.clear();
+        if let Some((_, first)) = refused.first() {
+            say.findings(&first.findings);
+            let lots = count(refused.len(), "lot");
+            say.err(&format!(
+                "note: the results of {lots} could not be compared with their drawings."
+            ));
+        }
+        for (index, _) in refused.drain(..) {
+            outcomes[index].record = folders.record(&lots[index].name);
+        }
     }
     let of = to_plan.len() + refused.len();
     let mut progress = Progress::new(say, args.events.as_deref(), of, unchanged)?;
@@ -152,6 +163,14 @@ fn subdivide(
             .filter_map(|o| Some((o.lot.name.as_str(), Arc::clone(o.force.as_ref()?))))
             .collect();
         let pooled = args.pool.then_some(&forces);
+        let unknown = outcomes.iter().filter(|o| o.force.is_none());
+        let unknown = unknown.filter(|o| o.record.as_ref().is_some_and(is_planned)).count();
+        if args.pool && unknown > 0 {
+            let lots = count(unknown, "lot");
+            say.err(&format!(
+                "note: {lots} left out of the pool: their settings are not known here."
+            ));
+        }
         let anything = entries.iter().any(Entry::is_planned) || args.out.is_dir();
         if anything {
             let written = pool
@@ -212,7 +231,9 @@ fn plan_all<'a>(
 /// One finding for each kind of error.
 fn errors_of(record: &Record) -> Vec<Finding> {
     let errors = record.problems.iter().filter(|p| p.severity == Severity::Error.name());
-    errors.filter_map(|p| Some(Finding::new(Code::from_name(&p.code)?, p.message.clone()))).collect()
+    errors
+        .filter_map(|p| Some(Finding::new(Code::from_name(&p.code)?, p.message.clone())))
+        .collect()
 }
 
 /// Notes a lot that has no results.
@@ -227,7 +248,9 @@ fn failed(
     let mut findings = refusal.findings.clone();
     let stale = folders.has_stale(inputs.lot);
     if let Some(first) = findings.first_mut().filter(|_| stale) {
-        first.message.push_str(" The files in its folder are of an earlier run: do not cut by them.");
+        first
+            .message
+            .push_str(" The files in its folder are of an earlier run: do not cut by them.");
     }
     let record = Record::failed(key, inputs, &findings);
     if let Err(e) = folders.fail(inputs.lot, &record) {
@@ -254,7 +277,15 @@ fn close(
     let (ok, warnings) = (of(Some(Status::Ok)), of(Some(Status::Warnings)));
     let (errors, failed, missing) = (of(Some(Status::Errors)), of(Some(Status::Failed)), of(None));
     let unchanged = outcomes.iter().filter(|o| o.unchanged).count();
-    if !progress.takes_out() {
+    let takes_out = progress.takes_out();
+    progress.end(
+        say,
+        &json!({
+            "ok": ok.len(), "warnings": warnings.len(), "errors": errors.len(), "failed": failed.len(),
+            "missing": missing.len(), "unchanged": unchanged,
+        }),
+    );
+    if !takes_out {
         for o in outcomes {
             let planned = o.record.as_ref().filter(|r| is_planned(r));
             let word = match status(o) {
@@ -268,13 +299,6 @@ fn close(
             say.out(&format!("{}\t{word}\t{report}", plain(&o.lot.name)));
         }
     }
-    progress.end(
-        say,
-        &json!({
-            "ok": ok.len(), "warnings": warnings.len(), "errors": errors.len(), "failed": failed.len(),
-            "missing": missing.len(), "unchanged": unchanged,
-        }),
-    );
     let mut line = format!(
         "{}: {} planned, {} planned with warnings, {} planned with errors, {} not planned",
         count(outcomes.len(), "lot"),

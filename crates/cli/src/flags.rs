@@ -7,6 +7,7 @@ use geom::{Length, Unit};
 use lumber::Section;
 use settings::parse;
 use settings::{ExteriorTee, Mirror, Settings};
+use sheets::Paper;
 use std::path::PathBuf;
 
 /// Plans wall plates from an architect's DXF or IFC file: what to cut, how the layers lap, what to
@@ -37,6 +38,8 @@ pub enum Command {
     Accept(AcceptArgs),
     /// Fit the upper plates of a plan to walls as they stand, by lengths measured on site
     Refit(RefitArgs),
+    /// Compare two plans of the same house: what was added, removed, changed
+    Compare(CompareArgs),
     /// Print the JSON Schema of plan.json
     Schema,
     /// Explain a finding: what it means, the rule behind it, what to do
@@ -93,6 +96,13 @@ pub struct PlanArgs {
     /// bought; what is left over is in leftovers.csv in the same form
     #[arg(long, value_name = "FILE")]
     pub stock_on_hand: Option<PathBuf>,
+    /// Also write crew sheets, piece labels and cut sheets, as PDF and SVG, for this paper: letter, a4
+    /// or tabloid
+    #[arg(long, value_name = "PAPER", value_parser = paper)]
+    pub sheets: Option<Paper>,
+    /// Also write the plates as drawings to lay over the architect's: plates.dxf and plates.ifc
+    #[arg(long)]
+    pub drawings: bool,
     #[command(flatten)]
     pub settings: PlanSettings,
 }
@@ -173,6 +183,21 @@ pub struct RefitArgs {
     pub out: PathBuf,
 }
 
+/// Arguments of `compare`.
+#[derive(Debug, ClapArgs)]
+pub struct CompareArgs {
+    /// The older plan.json
+    pub old: PathBuf,
+    /// The newer plan.json
+    pub new: PathBuf,
+    /// Print JSON for programs
+    #[arg(long)]
+    pub json: bool,
+    /// Also write a drawing of the changes, changes.svg, and changes.json into this folder
+    #[arg(short, long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+}
+
 /// Settings that `plan` and `batch` take from flags; they override the settings file.
 #[derive(Debug, ClapArgs)]
 pub struct PlanSettings {
@@ -227,6 +252,9 @@ fn word<T: Copy>(text: &str, choices: &[(&'static str, T)]) -> Result<T, String>
         let words: Vec<&str> = choices.iter().map(|(w, _)| *w).collect();
         format!("allowed are {}", words.join(", "))
     })
+}
+fn paper(text: &str) -> Result<Paper, String> {
+    word(text, &Paper::ALL.map(|p| (p.name(), p)))
 }
 fn unit(text: &str) -> Result<Unit, String> {
     word(text, &parse::unit_words())

@@ -9,6 +9,7 @@
 
 mod accept;
 mod batch;
+mod compare;
 mod explain;
 mod files;
 mod flags;
@@ -62,6 +63,7 @@ pub fn run(
         Command::Batch(a) => batch::run(&mut say, a),
         Command::Accept(a) => accept::run(&mut say, a),
         Command::Refit(a) => refit::run(&mut say, a),
+        Command::Compare(a) => compare::run(&mut say, a),
         Command::Schema => {
             say.out(export::schema_json().trim_end());
             DONE

@@ -6,23 +6,23 @@ use crate::{DONE, NOT_PLANNED, WITH_ERRORS, files, guard, write};
 use diag::{Finding, Refusal, Severity, codes::output};
 use plan_model::Document;
 use settings::Settings;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// A drawing that was planned and whose results are written.
-pub struct Planned {
+struct Planned {
     /// The result.
-    pub document: Document,
+    document: Document,
     /// The files, report last.
-    pub paths: Vec<PathBuf>,
+    paths: Vec<PathBuf>,
 }
 
 impl Planned {
     /// How many findings there are of a severity.
-    pub fn findings(&self, severity: Severity) -> usize {
+    fn findings(&self, severity: Severity) -> usize {
         self.document.findings.iter().filter(|f| f.severity == severity).count()
     }
     /// `1 error, 0 warnings, 3 notes`.
-    pub fn tally(&self) -> String {
+    fn tally(&self) -> String {
         [Severity::Error, Severity::Warning, Severity::Note]
             .map(|s| count(self.findings(s), s.name()))
             .join(", ")
@@ -32,8 +32,7 @@ impl Planned {
 /// Runs the command.
 pub fn run(say: &mut Say, args: &PlanArgs) -> u8 {
     let lot = args.lot.clone().unwrap_or_else(|| files::stem(&args.file));
-    let planned =
-        args.load().and_then(|settings| one(&args.file, &args.out, &settings, &args.project, &lot));
+    let planned = args.load().and_then(|settings| one(args, &settings, &lot));
     match planned {
         Ok(planned) => {
             say.findings(&planned.document.findings);
@@ -51,27 +50,33 @@ pub fn run(say: &mut Say, args: &PlanArgs) -> u8 {
     }
 }
 
-/// Plans one drawing and writes its results into `dir`. A panic on the way is a refusal like any
-/// other, and nothing is written then.
-pub fn one(
-    file: &Path,
-    dir: &Path,
-    settings: &Settings,
-    project: &str,
-    lot: &str,
-) -> Result<Planned, Refusal> {
-    let file_name = files::name(file);
+/// Plans the drawing and writes its results, all together: the usual ones with the report last, before
+/// them sheets and drawings where they are asked for. A panic on the way is a refusal like any other,
+/// and nothing is written then.
+fn one(args: &PlanArgs, settings: &Settings, lot: &str) -> Result<Planned, Refusal> {
+    let file_name = files::name(&args.file);
     guard::caught(&file_name, || {
-        let bytes = files::drawing(file)?;
+        let bytes = files::drawing(&args.file)?;
         let job = pipeline::Job { file_name: &file_name, bytes: &bytes, settings };
         let document = pipeline::plan(job)?;
-        let outputs = export::all(&document, project, lot).map_err(|e| {
-            Refusal::because(Finding::new(output::INTERNAL, format!("{e}.")).about(&*file_name))
-        })?;
-        let paths = write::all(dir, &outputs)?;
+        let outputs = export::all(&document, &args.project, lot).map_err(internal)?;
+        let mut more: Vec<(String, Vec<u8>)> = Vec::new();
+        if let Some(paper) = args.sheets {
+            more.extend(sheets::all(&document, &args.project, lot, paper).map_err(internal)?);
+        }
+        if args.drawings {
+            more.extend(drawings::all(&document).map_err(internal)?);
+        }
+        let named = more.iter().map(|(name, bytes)| (name.as_str(), &bytes[..]));
+        let named = named.chain(outputs.iter().map(|f| (f.name, &f.bytes[..])));
+        let paths = write::named(&args.out, &named.collect::<Vec<_>>())?;
         Ok(Planned { document, paths })
     })
     .and_then(|planned| planned)
+}
+
+fn internal(e: impl std::fmt::Display) -> Refusal {
+    Refusal::because(Finding::new(output::INTERNAL, format!("{e}.")))
 }
 
 fn summary(say: &mut Say, planned: &Planned) {

@@ -5,7 +5,6 @@ use crate::say::{Say, count};
 use crate::{DONE, NOT_PLANNED, WITH_ERRORS, files, guard, write};
 use ::refit::{self as fitting, Refit};
 use diag::{Finding, Outcome, Refusal, Severity, codes::output};
-use export::OutputFile;
 use std::path::PathBuf;
 
 /// Runs the command: 0 when every measured wall was fitted, 1 when one could not be, 2 when nothing was
@@ -38,9 +37,8 @@ fn fit(args: &RefitArgs) -> Result<(Outcome<Refit>, Vec<PathBuf>), Refusal> {
     let written = written.map_err(|e| {
         Refusal::because(Finding::new(output::INTERNAL, format!("{e}.")).about("refit"))
     })?;
-    let written: Vec<OutputFile> =
-        written.into_iter().map(|(name, bytes)| OutputFile { name, bytes }).collect();
-    let paths = write::all(&args.out, &written)?;
+    let written: Vec<write::Named> = written.iter().map(|(name, b)| (*name, &b[..])).collect();
+    let paths = write::named(&args.out, &written)?;
     Ok((fitted, paths))
 }
 

@@ -13,8 +13,17 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
+/// A file's name and its bytes.
+pub type Named<'a> = (&'a str, &'a [u8]);
+
 /// Writes the files into `dir`, making it if needed; their paths, in the order given.
 pub fn all(dir: &Path, files: &[OutputFile]) -> Result<Vec<PathBuf>, Refusal> {
+    let files: Vec<Named> = files.iter().map(|f| (f.name, &f.bytes[..])).collect();
+    named(dir, &files)
+}
+
+/// The same for files of any name.
+pub fn named(dir: &Path, files: &[Named]) -> Result<Vec<PathBuf>, Refusal> {
     if dir.exists() && !dir.is_dir() {
         return Err(refusal(dir, "it is a file, not a folder"));
     }
@@ -27,7 +36,7 @@ pub fn all(dir: &Path, files: &[OutputFile]) -> Result<Vec<PathBuf>, Refusal> {
         }
     }
     result.map_err(|(path, e)| refusal(&path, &why(&e)))?;
-    Ok(files.iter().map(|f| dir.join(f.name)).collect())
+    Ok(files.iter().map(|(name, _)| dir.join(name)).collect())
 }
 
 fn refusal(path: &Path, why: &str) -> Refusal {
@@ -37,7 +46,7 @@ fn refusal(path: &Path, why: &str) -> Refusal {
 
 type Failed = (PathBuf, io::Error);
 
-fn stage_and_move(dir: &Path, files: &[OutputFile], made: &mut Vec<PathBuf>) -> Result<(), Failed> {
+fn stage_and_move(dir: &Path, files: &[Named], made: &mut Vec<PathBuf>) -> Result<(), Failed> {
     let parent = match dir.parent() {
         Some(p) if !p.as_os_str().is_empty() => p,
         _ => Path::new("."),
@@ -77,21 +86,21 @@ fn new_stage(parent: &Path, dir: &Path) -> Result<PathBuf, Failed> {
     Err((dir.to_owned(), io::ErrorKind::AlreadyExists.into()))
 }
 
-fn fill(stage: &Path, files: &[OutputFile]) -> Result<(), Failed> {
-    for f in files {
-        fs::write(stage.join(f.name), &f.bytes).map_err(|e| (stage.join(f.name), e))?;
+fn fill(stage: &Path, files: &[Named]) -> Result<(), Failed> {
+    for (name, bytes) in files {
+        fs::write(stage.join(name), bytes).map_err(|e| (stage.join(name), e))?;
     }
     Ok(())
 }
 
-fn move_in(stage: &Path, dir: &Path, files: &[OutputFile]) -> Result<(), Failed> {
+fn move_in(stage: &Path, dir: &Path, files: &[Named]) -> Result<(), Failed> {
     if !dir.exists() {
         return fs::rename(stage, dir).map_err(|e| (dir.to_owned(), e));
     }
     let mut undo: Vec<(PathBuf, Option<PathBuf>)> = Vec::new();
-    for f in files {
-        let target = dir.join(f.name);
-        if let Err(e) = replace(stage, f.name, &target, &mut undo) {
+    for (name, _) in files {
+        let target = dir.join(name);
+        if let Err(e) = replace(stage, name, &target, &mut undo) {
             for (target, old) in undo.into_iter().rev() {
                 let _ = match old {
                     Some(old) => fs::rename(old, target),

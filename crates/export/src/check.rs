@@ -8,7 +8,7 @@ use wall_model::StoreyId;
 use wall_model::floor::{JunctionId, RunId};
 
 /// Refuses a document with an id out of range or a number that is none. Linear.
-pub(crate) fn check(doc: &Document) -> Result<(), ExportError> {
+pub fn check(doc: &Document) -> Result<(), ExportError> {
     let ids = Ids { doc };
     let floor = &doc.floor;
     number("the x of the origin", doc.origin_inches.0)?;

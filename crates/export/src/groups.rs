@@ -16,15 +16,15 @@ use std::collections::BTreeMap;
 
 /// Index of a group; printed `G1` and so on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) struct GroupId(pub u32);
+pub struct GroupId(pub u32);
 
 /// `G` and a number from 1.
-pub(crate) fn group_name(id: GroupId) -> String {
+pub fn group_name(id: GroupId) -> String {
     format!("G{}", id.0 + 1)
 }
 
 /// The groups of a plan.
-pub(crate) struct Groups {
+pub struct Groups {
     /// By piece.
     pub of_piece: Vec<GroupId>,
     /// By group: its pieces in order, never empty. Groups run by section, longest first.

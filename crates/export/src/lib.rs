@@ -9,15 +9,15 @@
 //! bytes. `docs/saw-feed.md` is the dictionary of the CSV columns, [`schema_json`] that of
 //! `plan.json`, `docs/visual-language.md` tells how the drawings are to be read.
 
-mod check;
+pub mod check;
 mod csv;
-mod groups;
+pub mod groups;
 mod html;
 mod json;
-mod measure;
-mod shape;
-mod text;
-mod view;
+pub mod measure;
+pub mod shape;
+pub mod text;
+pub mod view;
 
 pub use csv::{Table, harmless};
 use plan_model::Document;

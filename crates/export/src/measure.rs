@@ -11,7 +11,7 @@ use plan_model::{Against, Piece, run_name};
 use wall_model::floor::{JunctionId, RunId};
 
 /// How a piece is checked at the floor.
-pub(crate) struct Measure {
+pub struct Measure {
     /// `far face of R2`, `near face of R5`, `joint 16'-0" from the start of R1`.
     pub ends: [String; 2],
     /// The distance between the two.
@@ -27,7 +27,7 @@ struct Place {
 }
 
 /// What to measure for a piece.
-pub(crate) fn measure(view: &View, piece: &Piece) -> Measure {
+pub fn measure(view: &View, piece: &Piece) -> Measure {
     let a = place(view, piece, End::Start);
     let b = place(view, piece, End::Stop);
     let distance = b.station - a.station;

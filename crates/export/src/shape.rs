@@ -4,7 +4,7 @@ use geom::{Frame, Length, Point};
 use plan_model::Piece;
 
 /// A piece in its own frame: x from its start, y to the left of its centreline.
-pub(crate) struct Shape {
+pub struct Shape {
     /// Counter-clockwise, corner by corner as in the piece's own outline.
     pub outline: Vec<(Length, Length)>,
     /// The edges of each notch, from edge to edge of the piece.

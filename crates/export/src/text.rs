@@ -5,12 +5,12 @@ use plan_model::{Against, Layer, Notch, Piece, Side, run_name};
 
 /// The length of a piece as people read it: feet, inches and sixteenths, or whole millimetres for a
 /// metric section. An upper piece that is not on the grid is rounded down, so that it is never long.
-pub(crate) fn length_text(piece: &Piece) -> String {
+pub fn length_text(piece: &Piece) -> String {
     people(printed(piece, piece.section.is_metric()), piece.section.is_metric())
 }
 
 /// The same length in the other system, for those who hold the other tape.
-pub(crate) fn other_length_text(piece: &Piece) -> String {
+pub fn other_length_text(piece: &Piece) -> String {
     let metric = !piece.section.is_metric();
     people(printed(piece, metric), metric)
 }
@@ -24,12 +24,12 @@ fn printed(piece: &Piece, metric: bool) -> Length {
 }
 
 /// A length for people, rounded to the nearest sixteenth of an inch or millimetre.
-pub(crate) fn people(length: Length, metric: bool) -> String {
+pub fn people(length: Length, metric: bool) -> String {
     if metric { length.millimetres().to_string() } else { length.feet_inches().to_string() }
 }
 
 /// What a piece's end meets: `open`, `same-run`, `run R3`, `notch R3`, `stud R3`.
-pub(crate) fn against_word(against: Against) -> String {
+pub fn against_word(against: Against) -> String {
     match against {
         Against::Open => "open".to_owned(),
         Against::SameRun => "same-run".to_owned(),
@@ -40,13 +40,13 @@ pub(crate) fn against_word(against: Against) -> String {
 }
 
 /// Inches with four decimals, which is exact for sixteenths (0.0625).
-pub(crate) fn inches_4(length: Length) -> String {
+pub fn inches_4(length: Length) -> String {
     fixed(length.nm(), 2_540, 4)
 }
 
 /// Millimetres with two decimals. Not three: a spreadsheet that takes the point for a thousands mark
 /// would read 2387.600 as two million.
-pub(crate) fn mm_2(length: Length) -> String {
+pub fn mm_2(length: Length) -> String {
     fixed(length.nm(), 10_000, 2)
 }
 
@@ -60,7 +60,7 @@ fn fixed(nm: i64, grid: i64, places: u32) -> String {
 }
 
 /// A number with at most `places` decimals and no trailing zeros.
-pub(crate) fn trimmed(value: f64, places: usize) -> String {
+pub fn trimmed(value: f64, places: usize) -> String {
     if value.fract() == 0.0 && value.abs() < 9.0e15 {
         return (value as i64).to_string();
     }
@@ -76,17 +76,17 @@ fn without_zeros(mut text: String) -> String {
 }
 
 /// Decimal inches with at most four decimals.
-pub(crate) fn inches_short(length: Length) -> String {
+pub fn inches_short(length: Length) -> String {
     without_zeros(inches_4(length))
 }
 
 /// A cut angle in degrees, `90`, `45`, `26.57`.
-pub(crate) fn degrees(deg: f64) -> String {
+pub fn degrees(deg: f64) -> String {
     trimmed(deg, 2)
 }
 
 /// A notch for a machine: `1.25-4.75x2L`, from and to along the piece, depth, left or right edge.
-pub(crate) fn notch_code(n: &Notch) -> String {
+pub fn notch_code(n: &Notch) -> String {
     let side = match n.side {
         Side::Left => "L",
         Side::Right => "R",
@@ -96,7 +96,7 @@ pub(crate) fn notch_code(n: &Notch) -> String {
 }
 
 /// Percent of `whole` that `part` is, to two decimals; 0 of nothing.
-pub(crate) fn percent(part: Length, whole: Length) -> f64 {
+pub fn percent(part: Length, whole: Length) -> f64 {
     if whole == Length::ZERO {
         return 0.0;
     }

@@ -10,7 +10,7 @@ use wall_model::floor::RunId;
 
 /// A checked document and its derived facts. Everything here is linear in the document, but for
 /// sorting.
-pub(crate) struct View<'a> {
+pub struct View<'a> {
     /// The document; every id in it is good.
     pub doc: &'a Document,
     /// Equal pieces.

@@ -1,7 +1,7 @@
 //! The list of measured walls, a CSV file with the columns `wall` and `length`.
 
 use crate::Plan;
-use diag::{Finding, Refusal, codes::input};
+use diag::{Finding, Refusal, codes::input, line_at};
 use geom::Length;
 use std::collections::BTreeMap;
 
@@ -21,7 +21,7 @@ pub struct Measured {
 /// Every line that cannot be used, with its number: an unknown wall, one measured twice, a length that is none.
 pub fn from_csv(bytes: &[u8], file_name: &str, plan: &Plan) -> Result<Vec<Measured>, Refusal> {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
-    let say = |line: u64, what: String| {
+    let say = |line: usize, what: String| {
         let message = format!("{file_name}, line {line}: {what}.");
         Finding::new(input::MEASURED_BAD, message).about(file_name)
     };
@@ -37,23 +37,29 @@ pub fn from_csv(bytes: &[u8], file_name: &str, plan: &Plan) -> Result<Vec<Measur
         let record = match record {
             Ok(record) => record,
             Err(e) => {
-                bad.push(say(nth as u64 + 2, e.to_string()));
+                bad.push(say(nth + 2, e.to_string()));
                 break;
             }
         };
-        let line = record.position().map_or(nth as u64 + 2, csv::Position::line);
+        let line = || record.position().map_or(nth + 2, |p| line_at(bytes, p.byte() as usize));
         let (name, text) = (record.get(wall).unwrap_or(""), record.get(length).unwrap_or(""));
+        // Whoever has made so many mistakes has another kind of list.
+        if bad.len() >= 100 {
+            break;
+        }
         // A wall nobody got to.
         if text.is_empty() {
             continue;
         }
         let Some(run) = plan.runs.iter().find(|r| r.eq_ignore_ascii_case(name)) else {
             let shown: String = name.chars().take(40).flat_map(char::escape_debug).collect();
-            bad.push(say(line, format!("the plan has no wall '{shown}'; walls are R1, R2 ...")));
+            bad.push(say(line(), format!("the plan has no wall '{shown}'; walls are R1, R2 ...")));
             continue;
         };
-        if let Some(before) = seen.insert(run.clone(), line) {
-            bad.push(say(line, format!("{run} was measured in line {before} already")));
+        let at = record.position().map_or(0, |p| p.byte() as usize);
+        if let Some(before) = seen.insert(run.clone(), at) {
+            let before = line_at(bytes, before);
+            bad.push(say(line(), format!("{run} was measured in line {before} already")));
             continue;
         }
         let read = match text.parse::<f64>() {
@@ -64,8 +70,10 @@ pub fn from_csv(bytes: &[u8], file_name: &str, plan: &Plan) -> Result<Vec<Measur
             Ok(Some(length)) if length > Length::ZERO && length <= Length::feet(1000) => {
                 out.push(Measured { run: run.clone(), length });
             }
-            Ok(_) => bad.push(say(line, "a wall is more than 0 and up to 1000 ft long".to_owned())),
-            Err(e) => bad.push(say(line, e.to_string())),
+            Ok(_) => {
+                bad.push(say(line(), "a wall is more than 0 and up to 1000 ft long".to_owned()))
+            }
+            Err(e) => bad.push(say(line(), e.to_string())),
         }
     }
     if bad.is_empty() { Ok(out) } else { Err(Refusal { findings: bad }) }

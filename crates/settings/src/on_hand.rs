@@ -7,7 +7,7 @@
 
 use crate::OnHandBoard;
 use crate::parse::no_section;
-use diag::{Finding, Refusal, codes::input};
+use diag::{Finding, Refusal, codes::input, line_at};
 use geom::Length;
 use lumber::Section;
 
@@ -15,6 +15,8 @@ use lumber::Section;
 pub const COLUMNS: [&str; 5] = ["section", "length", "quantity", "grade", "label"];
 /// More boards than this are no list of leftovers.
 const MOST: usize = 100_000;
+/// Mistakes that are told.
+const MOST_MISTAKES: usize = 100;
 const LONGEST: Length = Length::feet(100);
 
 /// Reads a list; one entry a board, sorted.
@@ -23,7 +25,7 @@ const LONGEST: Length = Length::feet(100);
 /// Every line that cannot be used, with its number.
 pub fn from_csv(bytes: &[u8], file_name: &str) -> Result<Vec<OnHandBoard>, Refusal> {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
-    let say = |line: u64, what: String| {
+    let say = |line: usize, what: String| {
         let message = format!("{file_name}, line {line}: {what}.");
         Finding::new(input::ON_HAND_BAD, message).about(file_name)
     };
@@ -49,22 +51,26 @@ pub fn from_csv(bytes: &[u8], file_name: &str) -> Result<Vec<OnHandBoard>, Refus
         let record = match record {
             Ok(record) => record,
             Err(e) => {
-                bad.push(say(nth as u64 + 2, e.to_string()));
+                bad.push(say(nth + 2, e.to_string()));
                 break;
             }
         };
-        let line = record.position().map_or(nth as u64 + 2, csv::Position::line);
+        let line = || record.position().map_or(nth + 2, |p| line_at(bytes, p.byte() as usize));
         if record.iter().all(str::is_empty) {
             continue;
+        }
+        // Whoever has made so many mistakes has another kind of list.
+        if bad.len() >= MOST_MISTAKES {
+            break;
         }
         let cell = |i: usize| columns[i].and_then(|c| record.get(c)).unwrap_or("");
         match board([cell(0), cell(1), cell(2), cell(3), cell(4)]) {
             Ok((_, n)) if boards.len() + n > MOST => {
-                bad.push(say(line, format!("more than {MOST} boards")));
+                bad.push(say(line(), format!("more than {MOST} boards")));
                 break;
             }
             Ok((board, n)) => boards.extend(std::iter::repeat_n(board, n)),
-            Err(what) => bad.push(say(line, what)),
+            Err(what) => bad.push(say(line(), what)),
         }
     }
     boards.sort();
@@ -121,6 +127,9 @@ mod tests {
         for line in 2..=5 {
             assert!(e.contains(&format!("yard.csv, line {line}: ")), "{e}");
         }
+        // Saved by a spreadsheet, with carriage returns.
+        let e = read("section,length\r\n2x4,90\r\n2x5,90\r\n").unwrap_err();
+        assert!(e.contains("yard.csv, line 3: "), "{e}");
         let e = read("size,length\n").unwrap_err();
         assert!(e.contains("unknown column 'size'") && e.contains("no column 'section'"), "{e}");
     }

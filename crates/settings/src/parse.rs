@@ -243,7 +243,7 @@ fn prices(r: &mut Reading, v: &Value, s: &mut StockSettings) {
         let Some(list) = r.table(v) else { continue };
         let stocked = s.lengths_for(section);
         let mut prices = BTreeMap::new();
-        let mut all_known = true;
+        let mut all_good = true;
         for (feet, v) in list {
             let word = feet.get_ref().as_ref();
             let Some(feet) = word.parse().ok().filter(|ft| stocked.contains(ft)) else {
@@ -253,16 +253,16 @@ fn prices(r: &mut Reading, v: &Value, s: &mut StockSettings) {
                     lengths.join(", ")
                 );
                 r.bad(feet.span().start, &r.key.clone(), what);
-                all_known = false;
+                all_good = false;
                 continue;
             };
-            if let Some(price) = r.number(v, 0.01..=MOST_PRICE, "for one board") {
-                prices.insert(feet, (price * 100.0).round() as u32);
-            }
+            let price = r.number(v, 0.01..=MOST_PRICE, "for one board");
+            all_good &= price.is_some();
+            prices.extend(price.map(|p| (feet, (p * 100.0).round() as u32)));
         }
         let missing: Vec<String> =
             stocked.iter().filter(|ft| !prices.contains_key(ft)).map(u32::to_string).collect();
-        if all_known && !missing.is_empty() {
+        if all_good && !missing.is_empty() {
             let what = format!(
                 "no price for {} ft; price every stock length, or take those out of lengths_ft",
                 missing.join(", ")

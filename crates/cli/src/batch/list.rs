@@ -61,10 +61,10 @@ fn in_folder(folder: &Path) -> Result<Vec<PathBuf>, Refusal> {
 
 /// Every drawing a pattern matches.
 fn matching(pattern: &str, input: &Path) -> Result<Vec<PathBuf>, Refusal> {
-    let paths = glob::glob(pattern).map_err(|e| bad(input, format!("the pattern is wrong: {e}")))?;
+    let paths =
+        glob::glob(pattern).map_err(|e| bad(input, format!("the pattern is wrong: {e}")))?;
     let paths: Result<Vec<PathBuf>, _> = paths.collect();
-    let mut paths =
-        paths.map_err(|e| Refusal::because(files::unreadable(e.path(), e.error())))?;
+    let mut paths = paths.map_err(|e| Refusal::because(files::unreadable(e.path(), e.error())))?;
     paths.retain(|p| is_drawing(p));
     Ok(paths)
 }

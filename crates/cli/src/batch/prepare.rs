@@ -1,0 +1,166 @@
+//! What each lot depends on, and which of them have to be planned.
+
+use super::folder::Folders;
+use crate::files;
+use crate::flags::BatchArgs;
+use diag::{Finding, Refusal, codes::output};
+use rayon::prelude::*;
+use settings::{Settings, parse};
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use subdivision::{Inputs, LayerChoice, Lot, Record, Status};
+
+/// Settings, with the text they are hashed by.
+pub struct Force {
+    /// In force.
+    pub settings: Settings,
+    /// As text.
+    pub text: String,
+}
+
+/// A lot whose inputs are known.
+pub struct Ready<'a> {
+    /// The lot.
+    pub lot: &'a Lot,
+    /// Its settings.
+    pub force: Arc<Force>,
+    /// Hash of its drawing.
+    pub drawing: String,
+    /// Hash of everything its results depend on.
+    pub key: String,
+}
+
+impl Ready<'_> {
+    /// What the key was made of.
+    pub fn inputs<'b>(&'b self, project: &'b str) -> Inputs<'b> {
+        Inputs {
+            version: env!("CARGO_PKG_VERSION"),
+            drawing: &self.drawing,
+            file: file_name(self.lot),
+            settings: &self.force.text,
+            project,
+            lot: &self.lot.name,
+        }
+    }
+}
+
+/// The drawing's own name; a name that is no Unicode is not read from a list, and named as well as can be.
+pub fn file_name(lot: &Lot) -> &str {
+    lot.file.file_name().and_then(|n| n.to_str()).unwrap_or("drawing")
+}
+
+/// What is to be done about a lot.
+pub enum Prepared<'a> {
+    /// Nothing: it was planned before, or failed before, from the same inputs.
+    Unchanged(Ready<'a>, Box<Record>),
+    /// To plan.
+    Plan(Ready<'a>),
+    /// Its inputs cannot be read.
+    Refused(Refusal),
+}
+
+/// Looks at the inputs of every lot. The files are read side by side, each once.
+pub fn all<'a>(lots: &'a [Lot], args: &BatchArgs, folders: &Folders) -> Vec<Prepared<'a>> {
+    let mut drawings: Vec<&Path> = lots.iter().map(|l| l.file.as_path()).collect();
+    drawings.sort();
+    drawings.dedup();
+    let hashes: BTreeMap<&Path, Result<String, Refusal>> = drawings
+        .into_par_iter()
+        .with_max_len(1)
+        .map(|path| (path, files::drawing(path).map(|bytes| subdivision::sha256_hex(&bytes))))
+        .collect();
+    let mut shelf = Shelf::default();
+    let forces: Vec<Result<Arc<Force>, Refusal>> =
+        lots.iter().map(|lot| shelf.force(lot, args)).collect();
+    let all: Vec<_> = lots.iter().zip(forces).collect();
+    all.into_par_iter()
+        .map(|(lot, force)| {
+            let hash = hashes.get(lot.file.as_path()).cloned();
+            match (force, hash) {
+                (Err(refusal), _) | (_, Some(Err(refusal))) => {
+                    Prepared::Refused(placed(refusal, lot))
+                }
+                (Ok(force), Some(Ok(drawing))) => one(lot, force, drawing, args, folders),
+                (Ok(_), None) => Prepared::Refused(placed(Refusal { findings: Vec::new() }, lot)),
+            }
+        })
+        .collect()
+}
+
+/// Adds the line of the manifest that names the file.
+fn placed(mut refusal: Refusal, lot: &Lot) -> Refusal {
+    if let Some(first) = refusal.findings.first_mut().filter(|_| !lot.place.is_empty()) {
+        first.message = format!("{}: {}", lot.place, first.message);
+    }
+    refusal
+}
+
+fn one<'a>(
+    lot: &'a Lot,
+    force: Arc<Force>,
+    drawing: String,
+    args: &BatchArgs,
+    folders: &Folders,
+) -> Prepared<'a> {
+    let mut ready = Ready { lot, force, drawing, key: String::new() };
+    ready.key = subdivision::key(ready.inputs(&args.project));
+    let record = if args.force { None } else { folders.record(&lot.name) };
+    match record.filter(|r| r.key == ready.key) {
+        Some(record) => Prepared::Unchanged(ready, Box::new(record)),
+        None => Prepared::Plan(ready),
+    }
+}
+
+/// Settings files already read, and settings already put together.
+#[derive(Default)]
+struct Shelf {
+    files: BTreeMap<PathBuf, Result<Settings, Refusal>>,
+    forces: BTreeMap<String, Arc<Force>>,
+}
+
+impl Shelf {
+    fn file(&mut self, path: &Path) -> Result<Settings, Refusal> {
+        let read = || files::settings(Some(path));
+        self.files.entry(path.to_owned()).or_insert_with(read).clone()
+    }
+    /// The settings of a lot: its own file or the batch's, then the flags, then the manifest's columns.
+    fn force(&mut self, lot: &Lot, args: &BatchArgs) -> Result<Arc<Force>, Refusal> {
+        let own = lot.settings.as_ref().or(args.settings.read.settings.as_ref());
+        let base = match own {
+            Some(path) => self.file(path)?,
+            None => Settings::default(),
+        };
+        let mut settings = args.settings.override_in(base);
+        settings.mirror = lot.mirror.unwrap_or(settings.mirror);
+        if !lot.regions.is_empty() {
+            let ending = lot.file.extension().map(|e| e.to_string_lossy().to_ascii_lowercase());
+            if ending.is_some_and(|e| e.starts_with("ifc")) {
+                return Err(no_regions(file_name(lot)));
+            }
+            settings.regions = lot.regions.clone();
+        }
+        let mut rules = Vec::new();
+        for choice in &lot.layers {
+            match choice {
+                LayerChoice::Rule(rule) => rules.push(rule.clone()),
+                LayerChoice::File(path) => rules.extend(self.file(path)?.layers),
+            }
+        }
+        rules.append(&mut settings.layers);
+        settings.layers = rules;
+        let text = parse::to_toml(&settings);
+        let new = || Arc::new(Force { settings, text: text.clone() });
+        Ok(Arc::clone(self.forces.entry(text.clone()).or_insert_with(new)))
+    }
+}
+
+fn no_regions(file: &str) -> Refusal {
+    let message = format!("{file}: regions are chosen for it, and it is an IFC file.");
+    Refusal::because(Finding::new(output::REGION_UNUSED, message).about(file))
+}
+
+/// Whether a record is of a lot that was planned.
+pub fn is_planned(record: &Record) -> bool {
+    record.status != Status::Failed
+}

@@ -1,0 +1,182 @@
+//! Planning the lots side by side. A drawing under the same settings is planned once, and its plan is
+//! written out for every lot that has it.
+//!
+//! Lots of one plan follow each other in the queue, and workers take from its front: at any time there are
+//! no more plans in memory than workers, and one more whose lots are just being handed out.
+
+use super::folder::{Folders, RECORD};
+use super::prepare::{Ready, file_name};
+use crate::{files, guard};
+use diag::{Finding, Refusal, codes::output};
+use export::{ExportError, OutputFile};
+use plan_model::Document;
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::mpsc::Sender;
+use std::sync::{Arc, Mutex, PoisonError};
+use subdivision::{FileSize, Record};
+
+/// Lots of one plan that one worker takes at a time: enough to be worth it, few enough that a plan of
+/// a hundred lots keeps every worker busy.
+const AT_A_TIME: usize = 8;
+
+/// Why a lot has no results, and whether the same inputs will fail again.
+pub type Failure = (Refusal, bool);
+/// What became of a lot: its record, or why there is none.
+pub type Done = Result<Record, Failure>;
+/// A plan in the making, shared by those who wait for it.
+type Shared = Mutex<Option<Arc<Result<Made, Failure>>>>;
+
+/// A finished plan and the files that are the same for every lot.
+struct Made {
+    document: Document,
+    /// By the drawing's name, which is in them.
+    common: Vec<OutputFile>,
+}
+
+/// Lots that share a plan.
+struct Plan<'a> {
+    lots: Vec<(usize, Ready<'a>)>,
+    made: Shared,
+    /// Handfuls not finished; the last one drops the plan.
+    left: AtomicUsize,
+}
+
+/// What all workers know.
+pub struct Shop<'a> {
+    /// Where results go.
+    pub folders: &'a Folders,
+    /// The project's name.
+    pub project: &'a str,
+    /// Set when no further lot is to be begun.
+    pub stop: &'a AtomicBool,
+}
+
+/// Plans all lots; sends what became of each, in the order they are finished. Lots that are not begun when
+/// `stop` is set are not sent.
+pub fn run(shop: &Shop, lots: Vec<(usize, Ready)>, send: Sender<(usize, Done)>) {
+    let mut by_inputs: BTreeMap<(String, String), usize> = BTreeMap::new();
+    let mut plans: Vec<Plan> = Vec::new();
+    for (index, ready) in lots {
+        let inputs = (ready.drawing.clone(), ready.force.text.clone());
+        let at = *by_inputs.entry(inputs).or_insert_with(|| {
+            plans.push(Plan {
+                lots: Vec::new(),
+                made: Mutex::new(None),
+                left: AtomicUsize::new(0),
+            });
+            plans.len() - 1
+        });
+        plans[at].lots.push((index, ready));
+    }
+    for plan in &plans {
+        plan.left.store(plan.lots.len().div_ceil(AT_A_TIME), Ordering::Relaxed);
+    }
+    let handfuls = plans.iter().flat_map(|p| p.lots.chunks(AT_A_TIME).map(move |lots| (p, lots)));
+    // One after the other from the front, which splitting the queue in halves would not do.
+    handfuls.par_bridge().for_each_with(send, |send, (plan, lots)| {
+        for (index, ready) in lots {
+            if shop.stop.load(Ordering::Relaxed) {
+                break;
+            }
+            // Nobody listens any more only when the main thread is gone.
+            let _ = send.send((*index, one(shop, plan, ready)));
+        }
+        if plan.left.fetch_sub(1, Ordering::AcqRel) == 1 {
+            *plan.made.lock().unwrap_or_else(PoisonError::into_inner) = None;
+        }
+    });
+}
+
+fn one(shop: &Shop, plan: &Plan, ready: &Ready) -> Done {
+    let name = file_name(ready.lot);
+    // The first lot's drawing, whichever worker comes first.
+    let first = plan.lots.first().map_or(ready, |(_, first)| first);
+    let first_name = file_name(first.lot);
+    let made = {
+        let mut made = plan.made.lock().unwrap_or_else(PoisonError::into_inner);
+        Arc::clone(made.get_or_insert_with(|| Arc::new(make(first, first_name))))
+    };
+    let (record, outputs) = match made.as_ref() {
+        Ok(made) if first_name == name => write_out(shop, made, ready)?,
+        Err(refusal) if first_name == name => return Err(refusal.clone()),
+        // The same drawing under another name: the name is in the outputs, nothing else depends on it.
+        Ok(made) => {
+            let mut document = made.document.clone();
+            document.source.file = name.to_owned();
+            write_out(shop, &Made { document, common: Vec::new() }, ready)?
+        }
+        Err(_) => {
+            let made = make(ready, name)?;
+            write_out(shop, &made, ready)?
+        }
+    };
+    shop.folders.write(&ready.lot.name, &outputs).map_err(|refusal| (refusal, false))?;
+    Ok(record)
+}
+
+/// Plans a drawing.
+fn make(ready: &Ready, name: &str) -> Result<Made, Failure> {
+    let bytes = files::drawing(&ready.lot.file).map_err(|r| (r, false))?;
+    let job = pipeline::Job { file_name: name, bytes: &bytes, settings: &ready.force.settings };
+    let document = guard::caught(name, || pipeline::plan(job)).and_then(|r| r);
+    let changed = match &document {
+        Ok(d) => d.source.sha256 != ready.drawing,
+        Err(_) => subdivision::sha256_hex(&bytes) != ready.drawing,
+    };
+    if changed {
+        let message = format!("{name} was changed while the batch ran.");
+        let finding = Finding::new(output::DRAWING_CHANGED, message).about(name);
+        return Err((Refusal::because(finding), false));
+    }
+    let document = document.map_err(|r| (r, true))?;
+    let common = guard::caught(name, || common(&document)).and_then(|r| r.map_err(internal(name)));
+    Ok(Made { common: common.map_err(|r| (r, true))?, document })
+}
+
+/// The files that name neither lot nor project.
+fn common(document: &Document) -> Result<Vec<OutputFile>, ExportError> {
+    let mut files = export::all(document, "", "")?;
+    files.retain(|f| !OF_A_LOT.contains(&f.name));
+    Ok(files)
+}
+
+/// The files that name the lot and the project.
+const OF_A_LOT: [&str; 2] = ["cuts.csv", "report.html"];
+
+/// A lot's files, its record last.
+fn write_out(
+    shop: &Shop,
+    made: &Made,
+    ready: &Ready,
+) -> Result<(Record, Vec<OutputFile>), Failure> {
+    let (doc, lot) = (&made.document, ready.lot.name.as_str());
+    let name = file_name(ready.lot);
+    let files = guard::caught(name, || {
+        if made.common.is_empty() {
+            return export::all(doc, shop.project, lot);
+        }
+        let mut files = made.common.clone();
+        for name in OF_A_LOT {
+            let text = match name {
+                "cuts.csv" => export::cuts_csv(doc, shop.project, lot)?,
+                _ => export::report_html(doc, shop.project, lot)?,
+            };
+            files.push(OutputFile { name, bytes: text.into_bytes() });
+        }
+        Ok(files)
+    });
+    let mut files =
+        files.and_then(|r| r.map_err(internal(name))).map_err(|refusal| (refusal, true))?;
+    files.sort_by_key(|f| f.name);
+    let size = |f: &OutputFile| FileSize { name: f.name.to_owned(), bytes: f.bytes.len() as u64 };
+    let sizes = files.iter().map(size).collect();
+    let record = Record::planned(&ready.key, ready.inputs(shop.project), doc, sizes);
+    files.push(OutputFile { name: RECORD, bytes: record.to_json() });
+    Ok((record, files))
+}
+
+fn internal(name: &str) -> impl Fn(ExportError) -> Refusal {
+    move |e| Refusal::because(Finding::new(output::INTERNAL, format!("{e}.")).about(name))
+}
