@@ -31,12 +31,17 @@ fn sheets_and_drawings_when_asked_for() {
     let folder = Scratch::new("extras");
     let plain = shed(&folder, "plain", &[]);
     assert_eq!(names(&plain), RESULTS);
-    let all = ["--sheets", "letter", "--drawings"];
+    let all = ["--sheets", "letter", "--svg", "--drawings"];
     let (once, again) = (shed(&folder, "once", &all), shed(&folder, "again", &all));
     let written = names(&once);
-    for name in
-        ["crew-letter.pdf", "labels-letter.pdf", "cut-sheet-letter.pdf", "plates.dxf", "plates.ifc"]
-    {
+    for name in [
+        "crew-letter-01.svg",
+        "crew-letter.pdf",
+        "labels-letter.pdf",
+        "cut-sheet-letter.pdf",
+        "plates.dxf",
+        "plates.ifc",
+    ] {
         assert!(written.iter().any(|n| n == name), "{name} in {written:?}");
     }
     assert_eq!(written, names(&again));

@@ -96,10 +96,12 @@ pub struct PlanArgs {
     /// bought; what is left over is in leftovers.csv in the same form
     #[arg(long, value_name = "FILE")]
     pub stock_on_hand: Option<PathBuf>,
-    /// Also write crew sheets, piece labels and cut sheets, as PDF and SVG, for this paper: letter, a4
-    /// or tabloid
+    /// Also write crew sheets, piece labels and cut sheets as PDF, for this paper: letter, a4 or tabloid
     #[arg(long, value_name = "PAPER", value_parser = paper)]
     pub sheets: Option<Paper>,
+    /// Write each page of the sheets as SVG as well
+    #[arg(long, requires = "sheets")]
+    pub svg: bool,
     /// Also write the plates as drawings to lay over the architect's: plates.dxf and plates.ifc
     #[arg(long)]
     pub drawings: bool,

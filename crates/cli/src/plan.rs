@@ -62,7 +62,8 @@ fn one(args: &PlanArgs, settings: &Settings, lot: &str) -> Result<Planned, Refus
         let outputs = export::all(&document, &args.project, lot).map_err(internal)?;
         let mut more: Vec<(String, Vec<u8>)> = Vec::new();
         if let Some(paper) = args.sheets {
-            more.extend(sheets::all(&document, &args.project, lot, paper).map_err(internal)?);
+            let make = if args.svg { sheets::all } else { sheets::pdfs };
+            more.extend(make(&document, &args.project, lot, paper).map_err(internal)?);
         }
         if args.drawings {
             more.extend(drawings::all(&document).map_err(internal)?);

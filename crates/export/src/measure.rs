@@ -49,11 +49,11 @@ fn place(view: &View, piece: &Piece, which: End) -> Place {
         Against::SameRun => {
             let metric = piece.section.is_metric();
             let from_start = station - view.faces[piece.run.0 as usize].0;
-            let distance = people(from_start, metric);
-            Place {
-                text: format!("joint {distance} from the start of {}", run_name(piece.run)),
-                station,
-            }
+            let distance = people(from_start.abs(), metric);
+            // An upper plate that laps onto the next wall may end before its own wall's first face.
+            let side = if from_start < Length::ZERO { "before" } else { "from" };
+            let text = format!("joint {distance} {side} the start of {}", run_name(piece.run));
+            Place { text, station }
         }
         Against::Open => far_face(view, piece, which, station)
             .unwrap_or(Place { text: "free end".to_owned(), station }),

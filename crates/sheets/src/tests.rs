@@ -1,0 +1,142 @@
+//! Every page of every sample house: nothing covers anything, nothing is cut off, nothing is missing.
+
+use crate::font::{Fonts, Weight};
+use crate::page::Item;
+use crate::room::{INKED, Quad, Room};
+use crate::{Paper, Set, laid_out};
+use plan_model::Document;
+
+#[path = "../../export/tests/sample/mod.rs"]
+#[allow(dead_code, clippy::unwrap_used)]
+mod sample;
+
+fn documents() -> Vec<(&'static str, Document)> {
+    vec![
+        ("house", sample::house()),
+        ("metric", sample::metric_house()),
+        ("hostile", sample::hostile()),
+        ("troubled", sample::troubled()),
+        ("oblique", sample::oblique()),
+        ("turned", sample::turned(31.0)),
+        ("crowded", sample::crowded(36)),
+    ]
+}
+
+const PROJECT: &str = "Demo <b>\u{5d0}\u{5d1}\u{5d2}</b> \u{1f3e0}";
+
+fn sets(doc: &Document, paper: Paper) -> Vec<Set> {
+    laid_out(doc, PROJECT, "12", paper).unwrap()
+}
+
+/// The room a text takes: its letters without the leading.
+fn quad(fonts: &Fonts, item: &Item) -> Option<Quad> {
+    let Item::Text { at, angle, size, weight, text, .. } = item else { return None };
+    let (sin, cos) = angle.to_radians().sin_cos();
+    let half = fonts.width(*weight, *size, text) / 2.0;
+    let up = size * 0.33;
+    let middle = (at.0 + cos * half + sin * up, at.1 + sin * half - cos * up);
+    Some(Quad { middle, along: (cos, sin), half: (half - 0.2, size * 0.3) })
+}
+
+#[test]
+fn no_text_covers_another_or_leaves_the_page() {
+    let fonts = Fonts::new().unwrap();
+    for (name, doc) in documents() {
+        for paper in Paper::ALL {
+            for set in sets(&doc, paper) {
+                for (n, page) in set.pages.iter().enumerate() {
+                    let mut room = Room::default();
+                    for item in &page.items {
+                        let Some(q) = quad(&fonts, item) else { continue };
+                        let b = q.bounds();
+                        let inside = b[0] >= 18.0
+                            && b[1] >= 18.0
+                            && b[2] <= page.width - 18.0
+                            && b[3] <= page.height - 18.0;
+                        let place = format!("{name} {} page {}: {item:?}", set.name, n + 1);
+                        assert!(inside, "off the page: {place}");
+                        assert!(room.is_free(&q, INKED), "covered: {place}");
+                        room.take(q, INKED);
+                    }
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn every_piece_has_one_row_and_one_label() {
+    for (name, doc) in documents() {
+        let sets = sets(&doc, Paper::Letter);
+        // Marks of the tables stand in one column, and nothing else there is as large.
+        let column = 36.0 + crate::crew::MARK;
+        let marks = |set: &Set, keep: &dyn Fn((f64, f64), f64) -> bool| -> Vec<String> {
+            let items = set.pages.iter().flat_map(|p| &p.items);
+            let mut found: Vec<String> = items
+                .filter_map(|i| match i {
+                    Item::Text { at, size, weight: Weight::Bold, text, .. } if keep(*at, *size) => {
+                        Some(text.clone())
+                    }
+                    _ => None,
+                })
+                .collect();
+            found.sort();
+            found
+        };
+        let rows = marks(&sets[0], &|at, size| at.0 == column && size == 13.0);
+        let plain = |m: &str| m.len() < 8 && m.is_ascii();
+        let mut wanted: Vec<String> = doc.plan.pieces.iter().map(|p| p.mark.clone()).collect();
+        wanted.sort();
+        let all = rows.len();
+        let own = |of: Vec<String>| of.into_iter().filter(|m| plain(m)).collect::<Vec<_>>();
+        assert_eq!(own(rows), own(wanted.clone()), "{name}");
+        assert_eq!(all, doc.plan.pieces.len(), "{name}");
+        let labels = marks(&sets[1], &|_, size| size >= 14.0 && size != 15.0);
+        assert_eq!(labels.len(), doc.plan.pieces.len(), "{name}");
+        assert_eq!(own(labels), own(wanted), "{name}");
+    }
+}
+
+#[test]
+fn the_same_document_gives_the_same_bytes() {
+    let doc = sample::house();
+    let once = crate::all(&doc, PROJECT, "12", Paper::A4).unwrap();
+    let again = crate::all(&doc, PROJECT, "12", Paper::A4).unwrap();
+    assert!(once == again);
+    assert_eq!(once.iter().filter(|(n, _)| n.ends_with(".pdf")).count(), 3);
+    let names: Vec<&str> = once.iter().map(|(n, _)| n.as_str()).collect();
+    assert!(names.contains(&"crew-a4.pdf") && names.contains(&"crew-a4-01.svg"));
+}
+
+#[test]
+fn a_document_without_pieces_has_sheets() {
+    let mut doc = sample::house();
+    doc.plan = plan_model::Plan::default();
+    doc.boards.clear();
+    for paper in Paper::ALL {
+        assert!(sets(&doc, paper).iter().all(|s| !s.pages.is_empty()));
+    }
+    doc.floor.storeys[0].name = String::new();
+    assert!(crate::all(&doc, "", "", Paper::Letter).is_ok());
+}
+
+#[test]
+fn a_stranger_s_text_is_only_text() {
+    let doc = sample::hostile();
+    for (name, bytes) in
+        crate::all(&doc, "<script>alert(1)</script>", "\"&'", Paper::Letter).unwrap()
+    {
+        if name.ends_with(".svg") {
+            let text = String::from_utf8(bytes).unwrap();
+            assert!(!text.contains("<script") && !text.contains('\u{202e}'), "{name}");
+        }
+    }
+}
+
+#[test]
+fn outside_walls_are_built_clockwise() {
+    let doc = sample::house();
+    // West, south, north, the 2x4, east (see the sample): from the upper left corner eastward.
+    let order: Vec<u32> = crate::order::of_work(&doc.floor, 0).iter().map(|r| r.0 + 1).collect();
+    assert_eq!(order, [3, 5, 2, 1, 4]);
+}

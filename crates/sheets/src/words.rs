@@ -1,0 +1,91 @@
+//! Words the sheets share: what the house is called, lengths kept on one line, cautions.
+
+use crate::font::shown;
+use export::text::people;
+use geom::Length;
+use plan_model::Document;
+
+/// What a job is called on every page.
+pub(crate) struct Names {
+    /// Project and lot, or the drawing's file name.
+    pub house: String,
+    /// The lot, as it stands on labels.
+    pub lot: String,
+    /// The drawing's file name.
+    pub file: String,
+    /// The first digits of its hash: two printouts with the same digits are of the same drawing.
+    pub drawing: String,
+}
+
+impl Names {
+    /// Of a document.
+    pub fn of(doc: &Document, project: &str, lot: &str) -> Names {
+        let (project, lot) = (shown(project.trim()), shown(lot.trim()));
+        let file = shown(&doc.source.file);
+        let house = match (project.is_empty(), lot.is_empty()) {
+            (true, true) => file.clone(),
+            (false, true) => project,
+            (true, false) => format!("{file}, lot {lot}"),
+            (false, false) => format!("{project}, lot {lot}"),
+        };
+        let drawing = doc.source.sha256.chars().take(8).collect();
+        Names { house, lot, file, drawing }
+    }
+}
+
+/// A length for people, never broken over two lines.
+pub(crate) fn length(length: Length, metric: bool) -> String {
+    people(length, metric).replace(' ', "\u{a0}")
+}
+
+/// Text whose lengths stay on one line: `7'-6 1/2"` broken before its fraction would be read as 7'-6".
+pub(crate) fn unbroken(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut last = ' ';
+    let mut letters = text.chars().peekable();
+    while let Some(c) = letters.next() {
+        let joins = matches!(letters.peek(), Some('0'..='9' | 'm'));
+        out.push(if c == ' ' && last.is_ascii_digit() && joins { '\u{a0}' } else { c });
+        last = c;
+    }
+    out
+}
+
+/// `BD` and a number from 1.
+pub(crate) fn board_name(index: usize) -> String {
+    format!("BD{}", index + 1)
+}
+
+/// `1 piece`, `2 pieces`.
+pub(crate) fn count(n: usize, one: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+}
+
+/// What to do in which order; common practice, no source.
+pub(crate) const STEPS: [&str; 6] = [
+    "Cut bottom and lower plates in pairs, lay them side by side and mark studs and openings across both.",
+    "Frame and raise the exterior walls in the order given, then the interior ones; brace each before letting go.",
+    "Plumb and line the walls. Check each upper plate's length at the floor, between the faces named, before anyone climbs.",
+    "Set upper plates, exterior first, in the same order: long pieces first, then what runs into them.",
+    "Nail over studs only; laps and joints as listed. Then the ties that are not wood: straps, plates, screws at steps.",
+    "Tick every piece. What does not fit is measured again, not driven in.",
+];
+
+/// Which boards go where; common practice, no source.
+pub(crate) const BOARDS: [&str; 4] = [
+    "Straight boards for upper plates; no wane, split or large knot where two walls are tied.",
+    "A lower plate with a crown is straightened by an upper plate with its crown turned the other way.",
+    "Both faces flush. Pull a plate into line with a clamp, or work towards the bow from far along the wall.",
+    "Boards may be over their nominal length: cut from one end in the order of the cut sheet, measure each piece.",
+];
+
+/// What can hurt. The report has the same cautions with their sources.
+pub(crate) const CAUTIONS: [&str; 7] = [
+    "Height: work from ladders or scaffolds. Never walk the plates. From 6 ft up, fall protection (29 CFR 1926.501).",
+    "Ladders stand one out for four up and reach 3 ft past the landing.",
+    "Saw: plunge cuts kick back. Always feed forward, never draw back, stand out of its line, keep the guard working.",
+    "Notches: saw set to one plate's thickness, so that the plate below is not cut.",
+    "Nail guns: full sequential trigger, hands well clear, eye and ear protection.",
+    "Braces stay until corners are tied and the floor or roof above is on.",
+    "Treated plates: gloves and dust mask, fasteners made for them, never burn the offcuts.",
+];
