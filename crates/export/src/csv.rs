@@ -211,7 +211,7 @@ pub(crate) fn leftovers(view: &View) -> Result<String, ExportError> {
 const WORTH_KEEPING: Length = Length::inches(12);
 
 /// `B` and a number from 1.
-pub(crate) fn board_name(index: usize) -> String {
+pub fn board_name(index: usize) -> String {
     format!("BD{}", index + 1)
 }
 

@@ -19,7 +19,7 @@ pub mod shape;
 pub mod text;
 pub mod view;
 
-pub use csv::{Table, harmless};
+pub use csv::{Table, board_name, harmless};
 use plan_model::Document;
 use view::View;
 

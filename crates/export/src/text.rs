@@ -28,6 +28,20 @@ pub fn people(length: Length, metric: bool) -> String {
     if metric { length.millimetres().to_string() } else { length.feet_inches().to_string() }
 }
 
+/// The text with its lengths kept on one line: `7'-6 1/2"` broken before its fraction would be read
+/// as 7'-6".
+pub fn unbroken(text: &str) -> String {
+    let mut out = String::with_capacity(text.len() + 8);
+    let mut last = ' ';
+    let mut letters = text.chars().peekable();
+    while let Some(c) = letters.next() {
+        let joins = matches!(letters.peek(), Some('0'..='9' | 'm'));
+        out.push(if c == ' ' && last.is_ascii_digit() && joins { '\u{a0}' } else { c });
+        last = c;
+    }
+    out
+}
+
 /// What a piece's end meets: `open`, `same-run`, `run R3`, `notch R3`, `stud R3`.
 pub fn against_word(against: Against) -> String {
     match against {

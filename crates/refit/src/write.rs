@@ -3,6 +3,8 @@
 use crate::plan::{Piece, Plan};
 use crate::{Change, Refit};
 use diag::Finding;
+use export::text::{degrees, inches_4, mm_2, trimmed};
+use export::{ExportError, Table, board_name, harmless};
 use geom::Length;
 use lumber::Section;
 use serde_json::{Value, json};
@@ -34,7 +36,7 @@ const CHANGES: [&str; 8] =
 ///
 /// # Errors
 /// What a writer says; a fault of the program.
-pub fn outputs(plan: &Plan, refit: &Refit, findings: &[Finding]) -> Result<Vec<File>, String> {
+pub fn outputs(plan: &Plan, refit: &Refit, findings: &[Finding]) -> Result<Vec<File>, ExportError> {
     let mut text = format!("{:#}", whole(plan, refit, findings));
     text.push('\n');
     Ok(vec![
@@ -122,23 +124,23 @@ fn spoken(p: &Piece) -> String {
 fn cut_row(p: &Piece) -> Vec<String> {
     let bite = |n: &crate::plan::Notch| {
         let side = if n.left { "L" } else { "R" };
-        let inches = |l: Length| trimmed(l.to_inches());
+        let inches = |l: Length| short(l.to_inches());
         format!("{}-{}x{}{side}", inches(n.from), inches(n.to), inches(n.depth))
     };
     let bites: Vec<String> = p.notches.iter().map(bite).collect();
     vec![
         p.id.clone(),
-        harmless(&p.mark),
+        harmless(&p.mark).into_owned(),
         p.run.clone(),
         p.storey.clone(),
         "upper".to_owned(),
         p.section.name().to_owned(),
         "1".to_owned(),
-        format!("{:.4}", p.length.to_inches()),
-        format!("{:.2}", p.length.to_mm()),
+        inches_4(p.length),
+        mm_2(p.length),
         spoken(p),
-        trimmed(p.cuts[0]),
-        trimmed(p.cuts[1]),
+        degrees(p.cuts[0]),
+        degrees(p.cuts[1]),
         bites.join(" "),
     ]
 }
@@ -148,15 +150,15 @@ fn change_row(c: &Change) -> Vec<String> {
     let (was, now) = (c.was.as_ref(), c.now.as_ref());
     let either = now.or(was);
     let difference = match (was, now) {
-        (Some(a), Some(b)) => format!("{:.4}", (b.length - a.length).to_inches()),
+        (Some(a), Some(b)) => inches_4(b.length - a.length),
         _ => String::new(),
     };
     vec![
         of(either, |p| p.id.clone()),
-        of(either, |p| harmless(&p.mark)),
+        of(either, |p| harmless(&p.mark).into_owned()),
         of(either, |p| p.run.clone()),
-        of(was, |p| format!("{:.4}", p.length.to_inches())),
-        of(now, |p| format!("{:.4}", p.length.to_inches())),
+        of(was, |p| inches_4(p.length)),
+        of(now, |p| inches_4(p.length)),
         of(was, spoken),
         of(now, spoken),
         difference,
@@ -164,7 +166,7 @@ fn change_row(c: &Change) -> Vec<String> {
 }
 
 /// Boards for the upper pieces alone: the others are up.
-fn stock(plan: &Plan, refit: &Refit) -> Result<Vec<u8>, String> {
+fn stock(plan: &Plan, refit: &Refit) -> Result<Vec<u8>, ExportError> {
     let mut demands: BTreeMap<Section, Vec<Demand>> = BTreeMap::new();
     for (i, p) in refit.pieces.iter().enumerate() {
         let demand = Demand { id: i as u32, length: p.length };
@@ -180,23 +182,24 @@ fn stock(plan: &Plan, refit: &Refit) -> Result<Vec<u8>, String> {
             kerf: plan.kerf,
             end_trim: plan.end_trim,
         };
-        let cutting = stock_cut::cut(&demands, &stock).map_err(|e| format!("{section}: {e}"))?;
+        let cutting = stock_cut::cut(&demands, &stock)
+            .map_err(|e| ExportError::Csv(format!("{section}: {e}")))?;
         for board in cutting.boards {
-            number += 1;
             for (position, id) in board.cuts.iter().enumerate() {
                 let Some(p) = refit.pieces.get(*id as usize) else { continue };
                 rows.push(vec![
-                    format!("BD{number}"),
+                    board_name(number),
                     section.name().to_owned(),
-                    trimmed(board.length().to_inches() / 12.0),
+                    short(board.length().to_inches() / 12.0),
                     (position + 1).to_string(),
                     p.id.clone(),
-                    harmless(&p.mark),
-                    format!("{:.4}", p.length.to_inches()),
+                    harmless(&p.mark).into_owned(),
+                    inches_4(p.length),
                     spoken(p),
-                    format!("{:.4}", board.offcut.to_inches()),
+                    inches_4(board.offcut),
                 ]);
             }
+            number += 1;
         }
     }
     let header = [
@@ -213,24 +216,15 @@ fn stock(plan: &Plan, refit: &Refit) -> Result<Vec<u8>, String> {
     table(&header, rows.into_iter())
 }
 
-fn table(header: &[&str], rows: impl Iterator<Item = Vec<String>>) -> Result<Vec<u8>, String> {
-    let mut out =
-        csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-    out.write_record(header).map_err(|e| e.to_string())?;
+fn table(header: &[&str], rows: impl Iterator<Item = Vec<String>>) -> Result<Vec<u8>, ExportError> {
+    let mut out = Table::new(header)?;
     for row in rows {
-        out.write_record(row).map_err(|e| e.to_string())?;
+        out.row(&row.iter().map(String::as_str).collect::<Vec<_>>())?;
     }
-    out.into_inner().map_err(|e| e.to_string())
-}
-
-/// Text a spreadsheet would run gets an apostrophe before it.
-fn harmless(text: &str) -> String {
-    let risky = text.starts_with(['=', '+', '-', '@', '\t', '\r', '\n']);
-    if risky { format!("'{text}") } else { text.to_owned() }
+    Ok(out.finish()?.into_bytes())
 }
 
 /// Up to four decimals, without the zeros at the end.
-fn trimmed(value: f64) -> String {
-    let text = format!("{value:.4}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+fn short(value: f64) -> String {
+    trimmed(value, 4)
 }

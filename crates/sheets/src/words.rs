@@ -1,7 +1,9 @@
 //! Words the sheets share: what the house is called, lengths kept on one line, cautions.
 
 use crate::font::shown;
+pub(crate) use export::board_name;
 use export::text::people;
+pub(crate) use export::text::unbroken;
 use geom::Length;
 use plan_model::Document;
 
@@ -36,24 +38,6 @@ impl Names {
 /// A length for people, never broken over two lines.
 pub(crate) fn length(length: Length, metric: bool) -> String {
     people(length, metric).replace(' ', "\u{a0}")
-}
-
-/// Text whose lengths stay on one line: `7'-6 1/2"` broken before its fraction would be read as 7'-6".
-pub(crate) fn unbroken(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    let mut last = ' ';
-    let mut letters = text.chars().peekable();
-    while let Some(c) = letters.next() {
-        let joins = matches!(letters.peek(), Some('0'..='9' | 'm'));
-        out.push(if c == ' ' && last.is_ascii_digit() && joins { '\u{a0}' } else { c });
-        last = c;
-    }
-    out
-}
-
-/// `BD` and a number from 1.
-pub(crate) fn board_name(index: usize) -> String {
-    format!("BD{}", index + 1)
 }
 
 /// `1 piece`, `2 pieces`.

@@ -4,6 +4,7 @@
 //! escaping leaves: control characters, and letters that turn the reading direction of what follows.
 
 use crate::text::people;
+pub(super) use crate::text::unbroken;
 use geom::Length;
 use maud::{Markup, html};
 use std::borrow::Cow;
@@ -24,20 +25,6 @@ pub(crate) fn shown(text: &str) -> Cow<'_, str> {
 /// A stranger's text, isolated from the reading direction around it.
 pub(crate) fn bdi(text: &str) -> Markup {
     html! { bdi { (shown(text)) } }
-}
-
-/// The text with its lengths kept on one line: `7'-6 1/2"` broken before its fraction would be read
-/// as 7'-6".
-pub(crate) fn unbroken(text: &str) -> String {
-    let mut out = String::with_capacity(text.len() + 8);
-    let mut last = ' ';
-    let mut letters = text.chars().peekable();
-    while let Some(c) = letters.next() {
-        let joins = matches!(letters.peek(), Some('0'..='9' | 'm'));
-        out.push(if c == ' ' && last.is_ascii_digit() && joins { '\u{a0}' } else { c });
-        last = c;
-    }
-    out
 }
 
 /// A length for people, kept on one line.
