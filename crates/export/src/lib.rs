@@ -63,14 +63,42 @@ pub enum ExportError {
 /// `leftovers.csv`, `report.html`, in this order. `project` and `lot` are free text, and may be empty.
 pub fn all(doc: &Document, project: &str, lot: &str) -> Result<Vec<OutputFile>, ExportError> {
     let view = View::of(doc)?;
-    let file = |name, text: String| OutputFile { name, bytes: text.into_bytes() };
-    Ok(vec![
-        file("plan.json", json::plan(&view)?),
-        file("cuts.csv", csv::cuts(&view, project, lot)?),
-        file("cuts-grouped.csv", csv::cuts_grouped(&view)?),
-        file("stock.csv", csv::stock(&view)?),
-        file("leftovers.csv", csv::leftovers(&view)?),
-        file("report.html", html::report(&view, project, lot)),
+    let [cuts, report] = of_lot(&view, project, lot)?;
+    let [plan, rest @ ..] = of_plan(&view)?;
+    Ok([plan, cuts].into_iter().chain(rest).chain([report]).collect())
+}
+
+/// The files of [`all`] that name neither project nor lot, and so are the same for every lot of a plan.
+pub fn for_any_lot(doc: &Document) -> Result<Vec<OutputFile>, ExportError> {
+    Ok(of_plan(&View::of(doc)?)?.into())
+}
+
+/// The other files of [`all`]: `cuts.csv` and `report.html`.
+pub fn for_one_lot(
+    doc: &Document,
+    project: &str,
+    lot: &str,
+) -> Result<Vec<OutputFile>, ExportError> {
+    Ok(of_lot(&View::of(doc)?, project, lot)?.into())
+}
+
+fn file(name: &'static str, text: String) -> OutputFile {
+    OutputFile { name, bytes: text.into_bytes() }
+}
+
+fn of_plan(view: &View) -> Result<[OutputFile; 4], ExportError> {
+    Ok([
+        file("plan.json", json::plan(view)?),
+        file("cuts-grouped.csv", csv::cuts_grouped(view)?),
+        file("stock.csv", csv::stock(view)?),
+        file("leftovers.csv", csv::leftovers(view)?),
+    ])
+}
+
+fn of_lot(view: &View, project: &str, lot: &str) -> Result<[OutputFile; 2], ExportError> {
+    Ok([
+        file("cuts.csv", csv::cuts(view, project, lot)?),
+        file("report.html", html::report(view, project, lot)),
     ])
 }
 

@@ -6,6 +6,7 @@
 use crate::NamedBytes;
 use crate::natural;
 use crate::rollup::{feet, grade, money};
+use export::text::inches_4;
 use export::{ExportError, Table, harmless};
 use geom::Length;
 use lumber::Section;
@@ -250,8 +251,8 @@ impl Pools {
                     &(i + 1).to_string(),
                     &harmless(lot.name),
                     &p.id,
-                    &format!("{:.4}", p.length.to_inches()),
-                    &format!("{:.4}", left.max(Length::ZERO).to_inches()),
+                    &inches_4(p.length),
+                    &inches_4(left.max(Length::ZERO)),
                 ])?;
             }
         }

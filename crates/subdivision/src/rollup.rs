@@ -3,6 +3,7 @@
 use crate::record::{Lumber, Record, Status};
 use crate::{Lot, NamedBytes, natural};
 use diag::codes::Code;
+use export::text::trimmed;
 use export::{ExportError, Table, harmless};
 use geom::Length;
 use std::collections::BTreeMap;
@@ -62,8 +63,7 @@ pub(crate) fn money(hundredths: i64) -> String {
 
 /// Feet with at most four decimals.
 pub(crate) fn feet(length: Length) -> String {
-    let text = format!("{:.4}", length.to_inches() / 12.0);
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    trimmed(length.to_inches() / 12.0, 4)
 }
 
 /// `treated` or nothing.

@@ -35,6 +35,15 @@ struct Made {
     common: Vec<OutputFile>,
 }
 
+impl Made {
+    fn of(document: Document) -> Result<Made, Failure> {
+        let name = document.source.file.clone();
+        let common = guard::caught(&name, || export::for_any_lot(&document));
+        let common = common.and_then(|r| r.map_err(internal(&name))).map_err(|r| (r, true))?;
+        Ok(Made { document, common })
+    }
+}
+
 /// Lots that share a plan.
 struct Plan<'a> {
     lots: Vec<(usize, Ready<'a>)>,
@@ -105,7 +114,7 @@ fn one(shop: &Shop, plan: &Plan, ready: &Ready) -> Done {
         Ok(made) => {
             let mut document = made.document.clone();
             document.source.file = name.to_owned();
-            write_out(shop, &Made { document, common: Vec::new() }, ready)?
+            write_out(shop, &Made::of(document)?, ready)?
         }
         Err(_) => {
             let made = make(ready, name)?;
@@ -130,20 +139,8 @@ fn make(ready: &Ready, name: &str) -> Result<Made, Failure> {
         let finding = Finding::new(output::DRAWING_CHANGED, message).about(name);
         return Err((Refusal::because(finding), false));
     }
-    let document = document.map_err(|r| (r, true))?;
-    let common = guard::caught(name, || common(&document)).and_then(|r| r.map_err(internal(name)));
-    Ok(Made { common: common.map_err(|r| (r, true))?, document })
+    Made::of(document.map_err(|r| (r, true))?)
 }
-
-/// The files that name neither lot nor project.
-fn common(document: &Document) -> Result<Vec<OutputFile>, ExportError> {
-    let mut files = export::all(document, "", "")?;
-    files.retain(|f| !OF_A_LOT.contains(&f.name));
-    Ok(files)
-}
-
-/// The files that name the lot and the project.
-const OF_A_LOT: [&str; 2] = ["cuts.csv", "report.html"];
 
 /// A lot's files, its record last.
 fn write_out(
@@ -154,17 +151,8 @@ fn write_out(
     let (doc, lot) = (&made.document, ready.lot.name.as_str());
     let name = file_name(ready.lot);
     let files = guard::caught(name, || {
-        if made.common.is_empty() {
-            return export::all(doc, shop.project, lot);
-        }
         let mut files = made.common.clone();
-        for name in OF_A_LOT {
-            let text = match name {
-                "cuts.csv" => export::cuts_csv(doc, shop.project, lot)?,
-                _ => export::report_html(doc, shop.project, lot)?,
-            };
-            files.push(OutputFile { name, bytes: text.into_bytes() });
-        }
+        files.extend(export::for_one_lot(doc, shop.project, lot)?);
         Ok(files)
     });
     let mut files =
