@@ -14,6 +14,7 @@ mod extras;
 mod fixtures;
 mod judge;
 mod order;
+mod raked;
 mod rectangle;
 mod refit;
 mod stock;

@@ -14,7 +14,7 @@ mod stock;
 pub use stock::{OnHandBoard, StockSettings, lumber_name};
 
 pub use chord::{ChordForce, ChordSettings, Species};
-pub use layers::{LayerRule, LayerUse, glob_match};
+pub use layers::{LayerRule, LayerUse, Roof, Uphill, glob_match};
 
 use geom::{Length, Unit};
 use lumber::Section;
