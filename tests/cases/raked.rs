@@ -98,6 +98,21 @@ fn raked_plates_reach_every_paper() {
     for words in ["5.0 in 12", "blade tilted 22.62", "along a face"] {
         assert!(report.contains(words), "{words}");
     }
+    // The bottom plate under raked ones is level: another length, told by itself.
+    let plan: Value = serde_json::from_str(&read("plan.json")).unwrap();
+    let crew = scratch.entries("out");
+    let crew = crew.iter().filter(|f| f.starts_with("crew-") && f.ends_with(".svg"));
+    let crew: String = crew.map(|f| read(f)).collect();
+    let raked: Vec<&str> = list(&plan["pieces"])
+        .iter()
+        .filter(|p| p["rake"].is_object())
+        .map(|p| text(&p["run"]))
+        .collect();
+    let bottom = |p: &&Value| text(&p["layer"]) == "bottom" && raked.contains(&text(&p["run"]));
+    for p in list(&plan["pieces"]).iter().filter(bottom) {
+        let length = text(&p["length_text"]).replace('"', "&quot;").replace(' ', "\u{a0}");
+        assert!(crew.contains(&format!(">{length}<")), "{} {length}", p["mark"]);
+    }
     assert!(read("plates.ifc").contains("IFCDIRECTION(("));
     // Measured walls under a roof stay as planned, and are told.
     let of_run: Vec<Value> = serde_json::from_str::<Value>(&read("plan.json")).unwrap()["runs"]
