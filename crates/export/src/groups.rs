@@ -51,7 +51,7 @@ fn key(piece: &Piece, treated: bool, shape: &Shape) -> Key {
         treated,
         Reverse(ticks(piece.length)),
         [text::degrees(piece.ends[0].cut_deg), text::degrees(piece.ends[1].cut_deg)],
-        piece.notches.iter().map(text::notch_code).collect(),
+        piece.notches.iter().map(|n| text::notch_code(n, false)).collect(),
         outline,
     )
 }
