@@ -11,6 +11,7 @@ mod corners;
 mod corpus;
 mod demo;
 mod extras;
+mod feed;
 mod fixtures;
 mod judge;
 mod order;

@@ -98,6 +98,12 @@ fn raked_plates_reach_every_paper() {
     for words in ["5.0 in 12", "blade tilted 22.62", "along a face"] {
         assert!(report.contains(words), "{words}");
     }
+    let cuts = read("cuts.csv");
+    // 90 - 22.62 and 90 + 22.62, in the last two columns.
+    assert!(cuts.lines().next().unwrap().ends_with(",left_tilt_deg,right_tilt_deg"), "{cuts}");
+    let plumb = |deg: &str| matches!(deg, "67.38" | "112.62");
+    let tilted = cuts.lines().filter(|row| row.rsplit(',').take(2).all(plumb)).count();
+    assert!(tilted >= 4, "{cuts}");
     // The bottom plate under raked ones is level: another length, told by itself.
     let plan: Value = serde_json::from_str(&read("plan.json")).unwrap();
     let crew = scratch.entries("out");

@@ -54,7 +54,7 @@ fn key(piece: &Piece, treated: bool, shape: &Shape) -> Key {
             let end = &piece.ends[i];
             [text::degrees(end.cut_deg), text::degrees(end.tilt_deg)]
         }),
-        piece.notches.iter().map(text::notch_code).collect(),
+        piece.notches.iter().map(|n| text::notch_code(n, false)).collect(),
         outline,
     )
 }

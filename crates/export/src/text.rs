@@ -129,14 +129,31 @@ pub fn degrees(deg: f64) -> String {
     trimmed(deg, 2)
 }
 
-/// A notch for a machine: `1.25-4.75x2L`, from and to along the piece, depth, left or right edge.
-pub fn notch_code(n: &Notch) -> String {
+/// A notch for a machine: `1.25-4.75x2L`, from and to along the piece, depth, left or right edge. Inches, or
+/// millimetres.
+pub fn notch_code(n: &Notch, metric: bool) -> String {
     let side = match n.side {
         Side::Left => "L",
         Side::Right => "R",
     };
-    let [from, to, depth] = [n.from, n.to, n.depth].map(inches_short);
+    let short = |length| if metric { without_zeros(mm_2(length)) } else { inches_short(length) };
+    let [from, to, depth] = [n.from, n.to, n.depth].map(short);
     format!("{from}-{to}x{depth}{side}")
+}
+
+/// What a board's grade must be: `treated` for bottom plates on concrete, else left to the yard.
+pub const fn grade(treated: bool) -> &'static str {
+    if treated { "treated" } else { "" }
+}
+
+/// Hundredths as a number with two decimals.
+pub fn money(hundredths: i64) -> String {
+    fixed(hundredths, 1, 2)
+}
+
+/// Feet with at most four decimals.
+pub fn feet(length: Length) -> String {
+    trimmed(length.to_inches() / 12.0, 4)
 }
 
 /// Percent of `whole` that `part` is, to two decimals; 0 of nothing.
@@ -161,6 +178,10 @@ mod tests {
         // 1 in = 25.4 mm exactly (international yard and pound agreement, 1959)
         assert_eq!(mm_2(Length::inches(94)), "2387.60");
         assert_eq!(inches_4(Length::from_nm(-1)), "0.0000");
+        assert_eq!(
+            (money(435), money(-5), money(0)),
+            ("4.35".into(), "-0.05".into(), "0.00".into())
+        );
     }
 
     #[test]

@@ -15,7 +15,10 @@ mod write;
 pub use nearest::nearest;
 pub use write::to_toml;
 
-use crate::{ExteriorTee, LayerRule, LayerUse, Mirror, Roof, Settings, StockSettings, Uphill};
+use crate::{
+    DecimalSign, ExteriorTee, FeedUnit, LayerRule, LayerUse, Mirror, Roof, Settings, StockSettings,
+    Uphill,
+};
 use diag::{Finding, Refusal, codes::input};
 use geom::{Length, Unit};
 use lumber::Section;
@@ -41,6 +44,7 @@ const TABLES: &[Known] = &[
             "framing",
             "graph",
             "chord",
+            "feed",
         ],
     },
     Known {
@@ -64,6 +68,7 @@ const TABLES: &[Known] = &[
     Known { name: "stock", keys: &["lengths_ft", "prices", "kerf", "end_trim"] },
     Known { name: "framing", keys: &["materials", "finishes"] },
     Known { name: "graph", keys: &["snap"] },
+    Known { name: "feed", keys: &["unit", "decimal"] },
     Known {
         name: "chord",
         keys: &["force_lb", "load_plf", "span_ft", "depth_ft", "species", "duration", "nail"],
@@ -102,6 +107,12 @@ pub const EXTERIOR_TEE_WORDS: [(&str, ExteriorTee); 3] =
 const BOTTOM_WORDS: [(&str, bool); 2] = [("through", false), ("stop", true)];
 /// `plates.foundation`, as words: what the lowest storey stands on.
 const FOUNDATION_WORDS: [(&str, bool); 2] = [("framing", false), ("concrete", true)];
+/// `feed.unit`, as words.
+pub const FEED_UNIT_WORDS: [(&str, FeedUnit); 3] =
+    [("both", FeedUnit::Both), ("in", FeedUnit::Inches), ("mm", FeedUnit::Millimetres)];
+/// `feed.decimal`, as words.
+pub const DECIMAL_WORDS: [(&str, DecimalSign); 2] =
+    [("point", DecimalSign::Point), ("comma", DecimalSign::Comma)];
 const USE_WORDS: [(&str, LayerUse); 5] = [
     ("wall", LayerUse::Wall),
     ("door", LayerUse::Door),
@@ -170,6 +181,15 @@ fn top_level(r: &mut Reading, table: &DeTable, s: &mut Settings) {
         }
         "stock" => stock(r, v, &mut s.stock),
         "chord" => s.chord = chord::chord(r, v),
+        "feed" => {
+            if let Some(t) = r.table(v) {
+                let f = &mut s.feed;
+                r.each(t, "feed", |r, key, v| match key {
+                    "unit" => r.word(v, &FEED_UNIT_WORDS).into_iter().for_each(|w| f.unit = w),
+                    _ => r.word(v, &DECIMAL_WORDS).into_iter().for_each(|w| f.decimal = w),
+                });
+            }
+        }
         "framing" => {
             if let Some(t) = r.table(v) {
                 let f = &mut s.framing;

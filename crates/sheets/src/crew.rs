@@ -45,7 +45,9 @@ impl Pairs {
         for (id, p) in view.pieces().filter(|(_, p)| p.layer == Layer::Lower) {
             let Some(bottom) = bottoms.get(&(p.run, p.from, p.to)) else { continue };
             let b = view.doc.piece(*bottom);
-            if (&b.outline, b.section, &b.notches, b.rake) == (&p.outline, p.section, &p.notches, p.rake) {
+            if (&b.outline, b.section, &b.notches, b.rake)
+                == (&p.outline, p.section, &p.notches, p.rake)
+            {
                 pairs.below.insert(id, *bottom);
                 pairs.above.insert(*bottom, id);
             }

@@ -144,6 +144,8 @@ fn says_what_is_allowed() {
         ("[stock]\nlengths_ft = { 2x4 = [8.5] }", "whole feet from 1 to 40"),
         ("[stock]\nlengths_ft = { 2x5 = [8] }", "not a section"),
         ("[stock]\nlengths_ft = { 2x4 = [8], 2X4 = [10] }", "given twice"),
+        ("[feed]\nunit = 'cm'", "\"both\", \"in\", \"mm\""),
+        ("[feed]\ndecimal = ','", "\"point\", \"comma\""),
         ("[stock.prices]\n2x5 = { 8 = 4 }", "not a section"),
         ("[stock.prices]\n2x4 = { 9 = 4 }", "9 ft is not among the stock lengths of 2x4"),
         ("[stock.prices]\n2x4 = { 8 = 4.35 }", "no price for 10, 12, 14, 16 ft"),
@@ -270,6 +272,7 @@ fn settings() -> impl Strategy<Value = Settings> {
         framing,
         chord,
         1..900_u32,
+        (select(&FEED_UNIT_WORDS), select(&DECIMAL_WORDS)),
     );
     (general, plates, rest).prop_map(|(g, p, r)| Settings {
         units: g.0,
@@ -300,6 +303,7 @@ fn settings() -> impl Strategy<Value = Settings> {
         graph: crate::GraphSettings { snap: r.4 },
         framing: r.5,
         chord: r.6,
+        feed: crate::FeedSettings { unit: r.8.0.1, decimal: r.8.1.1 },
     })
 }
 
