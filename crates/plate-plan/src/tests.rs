@@ -11,6 +11,7 @@ use wall_model::floor::JunctionKind;
 use wall_model::{Draft, DraftOpening, DraftStorey, DraftWall, Format, OpeningKind, UnitsDecision};
 
 mod raked;
+mod special;
 
 #[derive(Clone)]
 pub(crate) struct W {
