@@ -112,6 +112,8 @@ pub(crate) struct Meeting {
     pub shapes: Vec<RunShape>,
     /// How each tee between runs of one height is tied.
     pub tees: Tees,
+    /// Who was chosen to carry through at corners and crossings.
+    pub carriers: Carriers,
     pub ties: Vec<TiePlan>,
     pub findings: Vec<Finding>,
 }
@@ -170,7 +172,7 @@ impl ArmView<'_> {
     }
 }
 
-/// Which run carries through in the lower layer at a corner; where nothing is said, the first in rank.
+/// Which run carries through in the lower layer at a corner or crossing; where nothing is said, the first in rank.
 pub(crate) type Carriers = BTreeMap<JunctionId, RunId>;
 
 struct Meet<'a> {
@@ -198,6 +200,7 @@ impl<'a> Meet<'a> {
         let out = Meeting {
             shapes: vec![RunShape::default(); floor.runs.len()],
             tees: Tees::new(),
+            carriers: Carriers::new(),
             ties: Vec::new(),
             findings: Vec::new(),
         };
@@ -215,7 +218,23 @@ pub(crate) struct TeeEffect {
     pub stem_end: Option<PlateEnd>,
 }
 
-/// Answers what tees would do, one at a time.
+/// What a crossing does to the two runs that pass it.
+pub(crate) struct CrossEffect {
+    /// The run that is whole in the lower layer.
+    pub below: RunId,
+    runs: [RunId; 2],
+    /// Of each run, by layer.
+    gaps: [[Vec<Gap>; 2]; 2],
+}
+
+impl CrossEffect {
+    pub(crate) fn gaps(&self, run: RunId, layer: usize) -> &[Gap] {
+        let k = usize::from(run != self.runs[0]);
+        &self.gaps[k][layer]
+    }
+}
+
+/// Answers what tees and crossings would do, one at a time.
 pub(crate) struct Effects<'a> {
     meet: Meet<'a>,
 }
@@ -242,6 +261,22 @@ impl<'a> Effects<'a> {
         let stem_end = stem_shape.ends[UPPER][usize::from(stem.at == ArmAt::End)].take();
         TeeEffect { gaps, notches, stem_end }
     }
+    /// Of a crossing where both runs pass; `below` is whole in the lower layer, where none is named the first
+    /// in rank.
+    pub(crate) fn of_cross(
+        &mut self,
+        id: JunctionId,
+        runs: [RunId; 2],
+        below: Option<RunId>,
+    ) -> CrossEffect {
+        self.meet.cross(id, below);
+        self.meet.out.ties.clear();
+        self.meet.out.findings.clear();
+        let shapes = &mut self.meet.out.shapes;
+        let gaps = runs.map(|run| std::mem::take(&mut shapes[run.0 as usize].gaps));
+        let below = if gaps[0][LOWER].is_empty() { runs[0] } else { runs[1] };
+        CrossEffect { below, runs, gaps }
+    }
 }
 
 /// Settles every junction of the floor. Tees that `wanted` names are tied so where there is room.
@@ -267,6 +302,7 @@ pub(crate) fn settle(by: &Terms, carriers: &Carriers, wanted: &Tees) -> Meeting 
     m.tell_odd_steps();
     m.out.shapes.iter_mut().for_each(RunShape::sort);
     m.out.tees = kinds;
+    m.out.carriers.clone_from(carriers);
     m.out
 }
 
@@ -389,7 +425,7 @@ impl Meet<'_> {
                 }
             }
             JunctionKind::L => self.corner(id),
-            JunctionKind::X => self.cross(id),
+            JunctionKind::X => self.cross(id, self.carriers.get(&id).copied()),
             JunctionKind::Inline => {
                 if let [Through::Two(a, b)] = lines_at(self.floor, j).through[..] {
                     self.in_line(id, a, b);
@@ -486,7 +522,7 @@ impl Meet<'_> {
         self.butt(id, butts, layer, &[near], against);
     }
 
-    fn cross(&mut self, id: JunctionId) {
+    fn cross(&mut self, id: JunctionId, below: Option<RunId>) {
         let j = self.floor.junction(id);
         let lines = lines_at(self.floor, j);
         let [one, two] = &lines.through[..] else { return self.other(id) };
@@ -514,7 +550,11 @@ impl Meet<'_> {
         }
         // A change of section goes below, so that the whole run above it ties its two halves.
         let rank = |t: &Through| (whole(t), runs(t).into_iter().map(|r| self.rank(r)).min());
-        let (below, above) = if rank(one) <= rank(two) { (one, two) } else { (two, one) };
+        let first_below = match below.filter(|_| whole(one) && whole(two)) {
+            Some(run) => first_run(one) == run,
+            None => rank(one) <= rank(two),
+        };
+        let (below, above) = if first_below { (one, two) } else { (two, one) };
         if let Through::Two(a, b) = below {
             for x in [*a, *b] {
                 self.stop_at_node(
