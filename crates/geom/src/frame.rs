@@ -67,10 +67,7 @@ impl Frame {
         }
         let (dx, dy) = (d.x.nm() as f64, d.y.nm() as f64);
         let (c, n) = self.dir;
-        (
-            Length::from_nm(nearest(dx * c + dy * n)),
-            Length::from_nm(nearest(dy * c - dx * n)),
-        )
+        (Length::from_nm(nearest(dx * c + dy * n)), Length::from_nm(nearest(dy * c - dx * n)))
     }
     /// Quarter turns from the x axis, for lines along the sheet: nearly all, and done in whole numbers.
     #[inline]

@@ -114,8 +114,7 @@ pub(crate) fn model(
     leave_out_far(&mut s, k);
     let metric = matches!(unit.name.as_str(), "mm" | "cm" | "m" | "dm");
     let mut doubts = SectionDoubts::default();
-    let (mut walls, alone) =
-        face_walls(&mut s, k, metric, settings, &mut doubts, &mut findings);
+    let (mut walls, alone) = face_walls(&mut s, k, metric, settings, &mut doubts, &mut findings);
     walls.extend(wall_lines(&mut s, k, metric, settings, &mut doubts));
     walls.extend(shape_walls(&mut s, k, metric, settings, &mut doubts, &mut findings));
     close_crossings(&mut walls);

@@ -95,12 +95,7 @@ fn align(lines: &mut [Line], group: &Parallel, snap: Length, apart: Length) -> b
 
 /// One band no wider than the tolerance: each chain of walls that touch goes onto one line. Whether any
 /// moved.
-fn align_band(
-    lines: &mut [Line],
-    frame: &Frame,
-    band: &[(u64, u32)],
-    apart: Length,
-) -> bool {
+fn align_band(lines: &mut [Line], frame: &Frame, band: &[(u64, u32)], apart: Length) -> bool {
     let mut by_start: Vec<(Length, Length, Length, usize)> = band
         .iter()
         .map(|(_, i)| {

@@ -202,8 +202,7 @@ struct Placed {
 }
 
 fn exact(w: &DraftWall, origin: (f64, f64)) -> Result<Placed, Unusable> {
-    const FAR: Unusable =
-        (input::COORDINATE_BAD, "it lies more than 100 km from the other walls");
+    const FAR: Unusable = (input::COORDINATE_BAD, "it lies more than 100 km from the other walls");
     let near = |v: f64| (v.abs() <= 2.0 * REACH_IN).then_some(v).ok_or(FAR);
     let len = |v: f64| Length::from_inches(near(v)?).map(Length::denoise).ok_or(FAR);
     let point = |p: (f64, f64)| Ok(Point::new(len(p.0 - origin.0)?, len(p.1 - origin.1)?));
