@@ -7,7 +7,9 @@
 //! would meet if an end moved by no more than its reach along the line's own axis; a *node* is where
 //! touches come together. Walls are never bent: ends are extended or trimmed along the wall's own
 //! axis. The *reach* of an end is half the other wall's thickness (people draw a stem to the face, or
-//! to the far face, of the wall it meets) plus the snap tolerance.
+//! to the far face, of the wall it meets) plus the snap tolerance. A corner of two
+//! ends of which one is in reach is closed though the other misses by up to two tolerances more, if that
+//! meets nothing else or the corner lies within the wall it goes to.
 //!
 //! The result depends on the geometry alone, not on the order of walls: lines are in canonical order,
 //! and every choice among several is made by size of move, then by that order. Where two walls cannot
@@ -20,6 +22,7 @@ mod line;
 mod meetings;
 mod merge;
 mod nodes;
+mod order;
 mod outline;
 mod pairs;
 mod runs;
@@ -67,13 +70,12 @@ fn network<'m>(
 ) -> (Vec<Line<'m>>, Network) {
     let mut lines = line::lines_of(model, storey);
     square::square_up(&mut lines, snap, findings);
-    merge::align(&mut lines, snap);
-    merge::merge(&mut lines, snap, findings);
+    merge::align_and_merge(&mut lines, snap, findings);
     let network = loop {
         let touches = touch::find(&lines, snap);
-        let network = nodes::join(&lines, touches, snap);
+        let network = nodes::join(&lines, &touches, snap);
         // Leaving a wall out moves its neighbours' ends, so look again from the start.
-        if !merge::leave_out_swallowed(&mut lines, &network, findings) {
+        if !merge::leave_out_swallowed(&mut lines, &network, &touches, findings) {
             break network;
         }
     };
