@@ -15,6 +15,7 @@ mod feed;
 mod fixtures;
 mod judge;
 mod order;
+mod raked;
 mod rectangle;
 mod refit;
 mod stock;

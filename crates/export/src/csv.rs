@@ -20,7 +20,7 @@ use std::collections::{BTreeMap, BTreeSet};
 pub(crate) struct Cuts {
     form: FeedSettings,
     /// A piece each: the cells of [`feed::CUTS`], and what its label says after the lot.
-    rows: Vec<([String; 18], String)>,
+    rows: Vec<([String; 20], String)>,
 }
 
 impl Cuts {
@@ -51,6 +51,8 @@ impl Cuts {
                 degrees(p.ends[1].cut_deg),
                 view.notch_codes(id, form.unit),
                 String::new(),
+                degrees(p.ends[0].tilt_deg),
+                degrees(p.ends[1].tilt_deg),
             ];
             (cells, label)
         };
@@ -101,6 +103,8 @@ pub(crate) fn cuts_grouped(view: &View) -> Result<String, ExportError> {
             &of_layer(Layer::Lower),
             &of_layer(Layer::Upper),
             &ids.join(" "),
+            &degrees(p.ends[0].tilt_deg),
+            &degrees(p.ends[1].tilt_deg),
         ])?;
     }
     out.finish()

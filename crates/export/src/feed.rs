@@ -34,13 +34,21 @@ const RIGHT: Column = Column::decimal(
     "right_cut_deg",
     "Cut at the end; 90 is square, below 90 the left edge is the longer.",
 );
+const LEFT_TILT: Column = Column::decimal(
+    "left_tilt_deg",
+    "Blade to the upper face at the start; 90 is upright, below 90 the upper face is the longer.",
+);
+const RIGHT_TILT: Column = Column::decimal(
+    "right_tilt_deg",
+    "Blade to the upper face at the end; 90 is upright, below 90 the upper face is the longer.",
+);
 const NOTCH_CODES: Column = Column::codes("notches", NOTCHES, "Notches and compound ends, apart by spaces; 1.25-4.75x2L is a bite from 1.25 to 4.75 along the left edge, 2 deep. Inches, or millimetres where the feed is in mm.").or_empty();
 const SECTION_OF: Column = Column::id("section", SECTION, "Nominal section, such as 2x4 or 38x89.");
 const GRADE: Column =
     Column::word("grade", &GRADES, "treated, or empty: left to the yard.").or_empty();
 
 /// `cuts.csv`: one row a piece.
-pub const CUTS: [Column; 18] = [
+pub const CUTS: [Column; 20] = [
     Column::id("piece", PIECE, "Id of the piece in its plan."),
     Column::id("group", GROUP, "Row of cuts-grouped.csv with the same cut."),
     Column::text("mark", "What is written on the wood; unique in the plan."),
@@ -59,10 +67,12 @@ pub const CUTS: [Column; 18] = [
     RIGHT,
     NOTCH_CODES,
     Column::text("label", "Text for a label: lot, mark, section, layer, length."),
+    LEFT_TILT,
+    RIGHT_TILT,
 ];
 
 /// `cuts-grouped.csv`: equal pieces counted together.
-pub const GROUPED: [Column; 14] = [
+pub const GROUPED: [Column; 16] = [
     Column::id("group", GROUP, "Id of the group; cuts.csv has it too."),
     SECTION_OF,
     GRADE,
@@ -77,6 +87,8 @@ pub const GROUPED: [Column; 14] = [
     Column::whole("qty_lower", "Lower plates among them."),
     Column::whole("qty_upper", "Upper plates among them."),
     Column::id("pieces", "P[1-9][0-9]*( P[1-9][0-9]*)*", "Their ids, apart by spaces."),
+    LEFT_TILT,
+    RIGHT_TILT,
 ];
 
 /// `stock.csv`: one row a piece, by the board it is cut from.

@@ -1,7 +1,8 @@
 //! Words and numbers as the outputs print them.
 
-use geom::Length;
-use plan_model::{Against, Layer, Notch, Piece, Side, run_name};
+use geom::{Length, Slope};
+use plan_model::{Against, Layer, Notch, Piece, PieceEnd, Side, run_name};
+use wall_model::floor::Run;
 
 /// The length of a piece as people read it: feet, inches and sixteenths, or whole millimetres for a
 /// metric section. An upper piece that is not on the grid is rounded down, so that it is never long.
@@ -20,6 +21,35 @@ fn printed(piece: &Piece, metric: bool) -> Length {
     match piece.layer {
         Layer::Upper => piece.printed.floor_to(grid),
         Layer::Bottom | Layer::Lower => piece.printed,
+    }
+}
+
+/// What a tape along one face of a piece on a slope reads; `None` for a level piece.
+pub fn edge_text(piece: &Piece) -> Option<String> {
+    let metric = piece.section.is_metric();
+    piece.rake.map(|r| people(r.edge_printed, metric))
+}
+
+/// How the blade is tilted for an end on a slope: `blade tilted 26.57° (plumb), upper face longer`; `None`
+/// where it stands upright.
+pub fn tilt_text(end: &PieceEnd) -> Option<String> {
+    let longer = if end.tilt_deg < 90.0 { "upper" } else { "lower" };
+    let off = degrees((90.0 - end.tilt_deg).abs());
+    (end.tilt_deg != 90.0)
+        .then(|| format!("blade tilted {off}\u{b0} (plumb), {longer} face longer"))
+}
+
+/// A rise for people: `6.0 in 12`.
+pub fn pitch_text(slope: Slope) -> String {
+    format!("{:.1} in 12", slope.ratio().abs() * 12.0)
+}
+
+/// The top of a run: `at 8'-1 1/8"`, `from 8'-1 1/8" to 12'-1 1/8" (6.0 in 12)`.
+pub fn top_text(run: &Run, metric: bool) -> String {
+    let [start, end] = [run.top, run.top + run.rise].map(|l| people(l, metric));
+    match run.slope() {
+        Some(slope) => format!("from {start} to {end} ({})", pitch_text(slope)),
+        None => format!("at {start}"),
     }
 }
 

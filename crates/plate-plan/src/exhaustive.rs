@@ -18,7 +18,7 @@ fn total(by: &meet::Terms, m: &Meeting) -> Cost {
 fn all_carriers(f: &Floor) -> Vec<Carriers> {
     let mut all = vec![Carriers::new()];
     for (i, j) in f.junctions.iter().enumerate() {
-        if j.kind == JunctionKind::L && j.step == Length::ZERO {
+        if j.kind == JunctionKind::L && f.laps_at(j) {
             let with = |c: &Carriers| {
                 let c = c.clone();
                 j.arms.iter().map(move |a| {

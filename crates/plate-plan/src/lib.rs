@@ -85,8 +85,7 @@ pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal
         for p in &mut plates.pieces {
             nails::drive(p, &schedule, &mut totals);
         }
-        let most = Length::from_inches(rules.nails.upper_to_lower.max_spacing);
-        beside += u64::from(most.is_some_and(|m| settings.studs.spacing > m));
+        beside += u64::from(settings.studs.spacing > nails::most_between(r, &rules));
         name_pieces(run, &mut plates.pieces);
         if plan.on_concrete.contains(&r.storey) {
             anchors.mark(&mut plates.pieces, &studs, r, &mut findings);
@@ -97,12 +96,13 @@ pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal
         plan.pieces.append(&mut plates.pieces);
         plan.joints.append(&mut plates.joints);
     }
+    plan.pieces.iter_mut().for_each(cut::onto_the_wood);
     report_short(floor, &plan, settings, &mut findings);
     if beside > 0 {
         let f = Finding::new(
             codes::NAILS_BESIDE_STUDS,
             format!(
-                "Studs at {} are farther apart than the nail spacing of {} in; nails are added beside the studs of {beside} run(s).",
+                "Studs at {} are farther apart along the plates than the nail spacing of {} in; nails are added beside the studs of {beside} run(s).",
                 settings.studs.spacing.feet_inches(),
                 rules.nails.upper_to_lower.max_spacing
             ),

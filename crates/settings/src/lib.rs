@@ -16,7 +16,7 @@ pub use stock::{OnHandBoard, StockSettings, lumber_name};
 
 pub use chord::{ChordForce, ChordSettings, Species};
 pub use feed::{DecimalSign, FeedSettings, FeedUnit};
-pub use layers::{LayerRule, LayerUse, glob_match};
+pub use layers::{LayerRule, LayerUse, Roof, Uphill, glob_match};
 
 use geom::{Length, Unit};
 use lumber::Section;

@@ -334,6 +334,7 @@ fn layer_choice(part: &str, root: &Path) -> Result<LayerChoice, String> {
         bearing: None,
         section: None,
         top: None,
+        roof: None,
     }))
 }
 

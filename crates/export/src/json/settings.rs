@@ -79,6 +79,10 @@ struct LayerOut<'a> {
     bearing: Option<bool>,
     section: Option<&'a str>,
     top: Option<f64>,
+    /// Rise of the roof its walls run up to, inches in 12.
+    rise_in_12: Option<f64>,
+    /// Which way it rises: `east`, `west`, `north`, `south`, `inward-x`, `inward-y`.
+    uphill: Option<&'a str>,
 }
 
 /// Plates and their joints.
@@ -203,7 +207,7 @@ fn chord_out(c: &ChordSettings) -> ChordOut<'_> {
 }
 
 fn layer(rule: &LayerRule) -> LayerOut<'_> {
-    let LayerRule { pattern, usage, exterior, bearing, section, top } = rule;
+    let LayerRule { pattern, usage, exterior, bearing, section, top, roof } = rule;
     LayerOut {
         r#match: pattern,
         r#use: usage.name(),
@@ -211,6 +215,8 @@ fn layer(rule: &LayerRule) -> LayerOut<'_> {
         bearing: *bearing,
         section: section.map(|s| s.name()),
         top: top.map(Length::to_inches),
+        rise_in_12: roof.map(|r| r.rise_in_12),
+        uphill: roof.map(|r| r.uphill.name()),
     }
 }
 

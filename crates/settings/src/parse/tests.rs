@@ -119,6 +119,12 @@ fn says_what_is_allowed() {
         ("layers = [1]", "expected a table"),
         ("plates = 3", "expected a table"),
         ("[plates]\nexterior_tee = 'glue'", "\"notch\", \"lap\", \"strap\""),
+        ("[[layers]]\nmatch = 'a'\nuse = 'wall'\nuphill = 'east'", "needs 'rise_in_12' beside it"),
+        ("[[layers]]\nmatch = 'a'\nuse = 'wall'\nrise_in_12 = 3", "needs 'uphill' beside it"),
+        (
+            "[[layers]]\nmatch = 'a'\nuse = 'wall'\nrise_in_12 = 99\nuphill = 'up'",
+            "allowed is 0.25 to 24 inches in 12",
+        ),
         ("[plates]\nbottom = 'never'", "\"through\", \"stop\""),
         ("[studs]\nspacing = 0", "8 to 48 inches"),
         ("[graph]\nsnap = 3", "allowed is"),
@@ -181,11 +187,13 @@ fn section() -> impl Strategy<Value = Section> {
 
 fn layer_rule() -> impl Strategy<Value = LayerRule> {
     use proptest::option::of;
-    let wall = (of(any::<bool>()), of(any::<bool>()), of(section()), of(length(TOP)));
+    let roof = (RISE_IN_12, proptest::sample::select(&Uphill::ALL))
+        .prop_map(|(rise_in_12, uphill)| Roof { rise_in_12, uphill });
+    let wall = (of(any::<bool>()), of(any::<bool>()), of(section()), of(length(TOP)), of(roof));
     ("[ -~é\\\\\"]{0,12}x", proptest::sample::select(&USE_WORDS), wall).prop_map(
-        |(pattern, (_, usage), (exterior, bearing, section, top))| {
+        |(pattern, (_, usage), (exterior, bearing, section, top, roof))| {
             if usage == LayerUse::Wall {
-                LayerRule { pattern, usage, exterior, bearing, section, top }
+                LayerRule { pattern, usage, exterior, bearing, section, top, roof }
             } else {
                 LayerRule {
                     pattern,
@@ -194,6 +202,7 @@ fn layer_rule() -> impl Strategy<Value = LayerRule> {
                     bearing: None,
                     section: None,
                     top: None,
+                    roof: None,
                 }
             }
         },

@@ -98,6 +98,10 @@ fn layer(o: &mut String, rule: &LayerRule) {
     if let Some(top) = rule.top {
         line(o, "top", &inches(top));
     }
+    if let Some(roof) = rule.roof {
+        line(o, "rise_in_12", &format!("{:?}", roof.rise_in_12));
+        line(o, "uphill", &text(roof.uphill.name()));
+    }
 }
 
 fn line(o: &mut String, key: &str, value: &str) {
