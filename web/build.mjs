@@ -17,7 +17,7 @@ const BUILT = [
   ["style/office.css", `${OFFICE}/office.css`],
 ];
 const COPIED = [
-  ["page/office.html", `${OFFICE}/office.html`],
+  ["page/index.html", `${OFFICE}/index.html`],
   ["page/icon.svg", `${OFFICE}/icon.svg`],
 ];
 

@@ -12,7 +12,9 @@ if ! command -v node >/dev/null || ! command -v npm >/dev/null; then
     exit 0
 fi
 npm ci --ignore-scripts --no-audit --no-fund
+npm run --silent types
 npx --no-install tsc --noEmit
+node test.mjs
 built=../out/web
 rm -rf "$built"
 node build.mjs "$built"

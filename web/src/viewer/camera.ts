@@ -32,15 +32,15 @@ export class Camera {
   readonly svg: SVGSVGElement;
   private readonly stage: HTMLElement;
   private readonly world: SVGGElement;
-  private readonly left: number;
-  private readonly top: number;
-  private readonly width: number;
-  private readonly height: number;
-  private readonly middle: Place;
-  private readonly letter: number;
+  private left = 0;
+  private top = 0;
+  private width = 1;
+  private height = 1;
+  private middle: Place = [0.5, 0.5];
+  private letter = 1;
   private now: Sight = { k: 1, x: 0, y: 0 };
   private painted: Sight | null = null; // the same, as of the last painting
-  private readonly most: number;
+  private most = 1;
   private wide = 0; // pixels of the window, as last told
   private high = 0;
   private waiting = false;
@@ -52,17 +52,24 @@ export class Camera {
     if (!svg.parentElement) throw new Error("a plan stands in its stage");
     this.stage = svg.parentElement;
     this.world = need(svg, ".world");
-    const [left = 0, top = 0, width = 1, height = 1] = (svg.getAttribute("viewBox") ?? "").split(" ").map(Number);
-    [this.left, this.top, this.width, this.height] = [left, top, width, height];
-    this.middle = [left + width / 2, top + height / 2];
-    this.letter = Number(svg.getAttribute("font-size"));
-    this.most = Math.max(12, width / 60); // five feet fill the window
+    this.frame();
     new ResizeObserver(() => {
       const [wide, high] = [this.stage.clientWidth, this.stage.clientHeight];
       if (wide === 0 || high === 0 || svg.clientWidth === 0) return;
       [this.wide, this.high] = [wide, high];
       this.paint();
     }).observe(svg);
+  }
+
+  // Takes the drawing's frame and letters from the picture; again when they have changed.
+  frame(): void {
+    const [left = 0, top = 0, width = 1, height = 1] = (this.svg.getAttribute("viewBox") ?? "").split(" ").map(Number);
+    [this.left, this.top, this.width, this.height] = [left, top, width, height];
+    this.middle = [left + width / 2, top + height / 2];
+    this.letter = Number(this.svg.getAttribute("font-size"));
+    this.most = Math.max(12, width / 60); // five feet fill the window
+    this.now = { k: 1, x: 0, y: 0 };
+    if (this.wide > 0) this.paint();
   }
 
   // Inches of the page in a pixel, at magnification 1.
@@ -78,6 +85,17 @@ export class Camera {
       mx + (clientX - box.left - box.width / 2) * this.inch,
       my + (clientY - box.top - box.height / 2) * this.inch,
     ];
+  }
+
+  // What of the drawing is seen at a place of the screen.
+  seen(clientX: number, clientY: number): Place {
+    const [px, py] = this.at(clientX, clientY);
+    return [(px - this.now.x) / this.now.k, (py - this.now.y) / this.now.k];
+  }
+
+  // Inches of the drawing in a pixel, as it is magnified now.
+  get pixel(): number {
+    return this.inch / this.now.k;
   }
 
   get isWhole(): boolean {
