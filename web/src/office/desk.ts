@@ -98,8 +98,12 @@ export const desk = (work: Work, about: About, say: (words: string) => void, onR
     const sheet = work.drawing.bounds !== null && (plan.storeys.length > 1 || work.reading.regions.length > 1);
     const choices = [...plan.storeys.map((s) => [s.id, s.name] as const), ...(sheet ? [["", "whole sheet"] as const] : [])];
     if (!choices.some(([id]) => id === (stage.storey ?? ""))) stage.turnTo(plan.storeys[0]?.id ?? null);
+    const now = JSON.stringify([choices, stage.storey]);
+    if (storeys.dataset.now === now) return;
+    storeys.dataset.now = now;
     storeys.replaceChildren(...(choices.length > 1 ? [choice("Storey", choices, stage.storey ?? "", (id) => {
       stage.turnTo(id === "" ? null : id);
+      storeys.dataset.now = JSON.stringify([choices, stage.storey]);
       stage.light("held", walls.chosen);
       snapper.takeWalls(work.plan, stage.storey);
     })] : []));
@@ -241,11 +245,7 @@ export const desk = (work: Work, about: About, say: (words: string) => void, onR
     e.preventDefault();
   });
 
-  let finding: string | null = null; // open before an edit, to be open after it
-  work.onBusy = (busy) => {
-    finding = findings.key ?? finding;
-    root.setAttribute("aria-busy", String(busy));
-  };
+  work.onBusy = (busy) => root.setAttribute("aria-busy", String(busy));
   work.onPlan = () => {
     const keys = new Set(walls.chosen.map(keyOf));
     walls.chosen = work.plan.walls.filter((w) => keys.has(keyOf(w)));
@@ -255,7 +255,7 @@ export const desk = (work: Work, about: About, say: (words: string) => void, onR
     stage.light("under", []);
     snapper.takeWalls(work.plan, stage.storey);
     walls.draw();
-    findings.follow(findings.key ?? finding);
+    findings.follow();
     stage.lightFinding(findings.at);
     fillHead();
     if (files.isShown) {

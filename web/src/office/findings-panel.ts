@@ -10,6 +10,8 @@ import { nameOf } from "./walls-panel";
 import { length } from "./words";
 import type { Work } from "./work";
 
+const LISTED = 200; // findings in the list at a time
+
 export class FindingsPanel {
   readonly root = element("section");
   at: number | null = null;
@@ -20,6 +22,7 @@ export class FindingsPanel {
   private readonly work: Work;
   private readonly metric: () => boolean;
   private onlyNew = false;
+  private open: string | null = null; // key of the finding that is shown: an edit numbers them anew
   private codes: Codes | null = null;
 
   constructor(work: Work, metric: () => boolean) {
@@ -44,18 +47,16 @@ export class FindingsPanel {
   }
   show(index: number, bring: boolean): void {
     this.at = index;
+    this.open = this.all[index]?.key ?? null;
     this.draw();
     this.onShow(index, bring);
   }
 
   // After an edit the same finding stays open, if there is still the same.
-  follow(key: string | null): void {
-    const index = key === null ? -1 : this.all.findIndex((f) => f.key === key);
+  follow(): void {
+    const index = this.open === null ? -1 : this.all.findIndex((f) => f.key === this.open);
     this.at = index < 0 ? null : index;
     this.draw();
-  }
-  get key(): string | null {
-    return this.at === null ? null : (this.all[this.at]?.key ?? null);
   }
 
   draw(): void {
@@ -139,7 +140,9 @@ export class FindingsPanel {
   }
 
   private list(): HTMLElement {
-    const items = this.order.map((i) => {
+    const { order } = this;
+    const from = Math.max(0, Math.min((this.at === null ? 0 : order.indexOf(this.at)) - LISTED / 2, order.length - LISTED));
+    const items = order.slice(from, from + LISTED).map((i) => {
       const finding = this.all[i];
       const row = button("", () => this.show(i, true), "finding-row");
       if (finding) {
@@ -150,6 +153,7 @@ export class FindingsPanel {
       row.dataset.key = `f ${i}`;
       return element("li", null, row);
     });
-    return classed("finding-list", element("ol", null, ...items));
+    const list = classed("finding-list", element("ol", null, ...items));
+    return order.length > LISTED ? element("div", null, list, element("p", `${LISTED} of ${order.length} listed, about the one that is shown.`)) : list;
   }
 }

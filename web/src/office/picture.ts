@@ -245,10 +245,9 @@ export const pins = (all: readonly Finding[], letter: number): SVGGElement => {
     if (GRAVITY[finding.severity] < GRAVITY[place.severity]) place.severity = finding.severity;
     places.set(key, place);
   });
-  const heads: At[] = [];
+  const heads = new Set<string>();
   return group("pins", ...[...places.values()].map(({ at, numbers, severity }) => {
     const head = freeHead(at, heads, letter);
-    heads.push(head);
     const g = group(`pin ${severity}`,
       path("lead", stroke([at, head])), path("spot", `${move(at)}h0`), path("head", headOf(severity, head, letter)));
     const words = `${(numbers[0] ?? 0) + 1}${numbers.length > 1 ? "+" : ""}`;
@@ -260,14 +259,15 @@ export const pins = (all: readonly Finding[], letter: number): SVGGElement => {
     return g;
   }));
 };
-const freeHead = (at: At, taken: readonly At[], letter: number): At => {
-  for (const far of [3, 5, 7]) {
-    for (const angle of [-60, -120, 60, 120, 0, 180]) {
-      const spot = corner(at, angle, letter * far);
-      if (taken.every(([x, y]) => Math.hypot(x - spot[0], y - spot[1]) > letter * 2.6)) return spot;
-    }
-  }
-  return corner(at, -60, letter * 3);
+// The nearest spot about a place where no other head is; `taken` has the squares heads stand in.
+const freeHead = (at: At, taken: Set<string>, letter: number): At => {
+  const size = letter * 2.6;
+  const square = ([x, y]: At, dx: number, dy: number) => `${Math.round(x / size) + dx} ${Math.round(y / size) + dy}`;
+  const isFree = (spot: At) => [-1, 0, 1].every((dx) => [-1, 0, 1].every((dy) => !taken.has(square(spot, dx, dy))));
+  const spots = [3, 5, 7].flatMap((far) => [-60, -120, 60, 120, 0, 180].map((angle) => corner(at, angle, letter * far)));
+  const spot = spots.find(isFree) ?? corner(at, -60, letter * 3);
+  taken.add(square(spot, 0, 0));
+  return spot;
 };
 
 // A look of each sign for the legend.

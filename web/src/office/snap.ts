@@ -37,10 +37,12 @@ const nearestOn = ({ a, b }: Line, p: Place): Place => {
 
 // Lines by the squares of a grid they pass through.
 class Grid {
+  readonly all: Line[] = [];
   private readonly cells = new Map<string, Line[]>();
   private readonly long: Line[] = [];
 
   add(line: Line): void {
+    this.all.push(line);
     const { a, b } = line;
     const [x0, x1] = [Math.floor(Math.min(a[0], b[0]) / CELL), Math.floor(Math.max(a[0], b[0]) / CELL)];
     const [y0, y1] = [Math.floor(Math.min(a[1], b[1]) / CELL), Math.floor(Math.max(a[1], b[1]) / CELL)];
@@ -111,9 +113,9 @@ export class Snapper {
       ?? best(p, reach, points(lines, p), "line");
   }
 
-  // The wall's end nearest to a point, for those who draw by keys; `after` goes on from there.
+  // All ends of walls, from left to right, for those who draw by keys.
   ends(): Place[] {
-    const found = [...ends(this.walls.near([0, 0], 1e6))];
+    const found = [...ends(this.walls.all)];
     return found.sort((p, q) => p[0] - q[0] || p[1] - q[1]).filter((p, i) => i === 0 || apart(p, found[i - 1] ?? p) > 0.01);
   }
 }

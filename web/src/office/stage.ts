@@ -4,6 +4,7 @@
 import { Camera, type Box, type Place } from "../viewer/camera";
 import { drawn, element, targetOf } from "../viewer/dom";
 import { listenToGestures } from "../viewer/gestures";
+import { classed } from "./controls";
 import type { Wall } from "./kinds";
 import * as Picture from "./picture";
 import type { Work } from "./work";
@@ -45,7 +46,10 @@ export class Stage {
     this.root = element("div");
     this.root.className = "stage";
     this.root.append(this.svg);
-    for (const [key, , on] of SWITCHES) this.show(key, on);
+    if (work.drawing.groups.length === 0 && work.plan.walls.length === 0) {
+      this.root.append(classed("nothing", element("p", "There is nothing to draw: no lines and no walls were read.")));
+    }
+    for (const [key, , on] of SWITCHES) this.root.classList.toggle(`no-${key}`, !on);
     this.frame();
     this.camera = new Camera(this.svg);
     listenToGestures(this.camera);
