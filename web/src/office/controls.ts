@@ -26,7 +26,7 @@ export const choice = (
   choices: readonly Choice[],
   value: string,
   chosen: (value: string) => void,
-): HTMLLabelElement => {
+): HTMLElement => {
   const select = element("select");
   for (const [its, its_words] of choices) {
     const option = element("option", its_words);
@@ -38,10 +38,11 @@ export const choice = (
   return labelled(words, select);
 };
 
-export const labelled = (words: string, control: HTMLElement): HTMLLabelElement => {
-  const made = element("label", null, element("span", words), control);
-  made.className = "field";
-  return made;
+let fields = 0;
+export const labelled = (words: string, control: HTMLElement): HTMLElement => {
+  const label = element("label", words);
+  control.id = label.htmlFor = `field-${++fields}`;
+  return classed("field", element("div", null, label, control));
 };
 
 export const check = (words: string, on: boolean, changed: (on: boolean) => void): HTMLLabelElement => {

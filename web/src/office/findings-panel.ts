@@ -146,9 +146,9 @@ export class FindingsPanel {
       const finding = this.all[i];
       const row = button("", () => this.show(i, true), "finding-row");
       if (finding) {
-        row.append(badge(finding.severity), element("b", ` ${i + 1} `), `${finding.looked_at ? "✓ " : ""}${finding.title}`);
+        row.append(badge(finding.severity), classed("spoken", element("span", `${finding.severity} `)), element("b", ` ${i + 1} `),
+          finding.title, finding.looked_at ? " ✓" : "");
         row.setAttribute("aria-pressed", String(i === this.at));
-        row.setAttribute("aria-label", `${i + 1}, ${finding.severity}, ${finding.title}${finding.looked_at ? ", ticked off" : ""}`);
       }
       row.dataset.key = `f ${i}`;
       return element("li", null, row);

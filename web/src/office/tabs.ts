@@ -32,7 +32,7 @@ export class Tabs {
     }
     list.addEventListener("keydown", (e) => {
       const names = [...this.tabs.keys()];
-      const at = names.indexOf(this.now);
+      const at = names.findIndex((name) => this.tabs.get(name)?.tab === document.activeElement);
       const to = ({ ArrowRight: at + 1, ArrowLeft: at - 1, Home: 0, End: names.length - 1 } as Record<string, number>)[e.key];
       const name = to === undefined ? undefined : names[(to + names.length) % names.length];
       if (name === undefined) return;
