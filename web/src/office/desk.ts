@@ -16,7 +16,7 @@ import { LayersPanel, UNITS } from "./layers-panel";
 import { legend } from "./legend";
 import { boxOf, onPicture } from "./picture";
 import { Snapper } from "./snap";
-import { Stage, SWITCHES } from "./stage";
+import { Stage, storeys, SWITCHES } from "./stage";
 import { Tabs } from "./tabs";
 import { keyOf, WallsPanel } from "./walls-panel";
 import { length, percent, shortLength } from "./words";
@@ -76,8 +76,8 @@ export const desk = (work: Work, about: About, say: (words: string) => void, onR
       (box.firstElementChild as HTMLInputElement).value = key;
       return box;
     })));
-  const storeys = classed("storeys", element("div"));
-  const tools = classed("tools", element("div", null, edits, storeys, zoom, shown));
+  const storeyBox = classed("storeys", element("div"));
+  const tools = classed("tools", element("div", null, edits, storeyBox, zoom, shown));
   const status = classed("status", element("p"));
   status.setAttribute("role", "status");
   stage.root.append(status);
@@ -99,11 +99,11 @@ export const desk = (work: Work, about: About, say: (words: string) => void, onR
     const choices = [...plan.storeys.map((s) => [s.id, s.name] as const), ...(sheet ? [["", "whole sheet"] as const] : [])];
     if (!choices.some(([id]) => id === (stage.storey ?? ""))) stage.turnTo(plan.storeys[0]?.id ?? null);
     const now = JSON.stringify([choices, stage.storey]);
-    if (storeys.dataset.now === now) return;
-    storeys.dataset.now = now;
-    storeys.replaceChildren(...(choices.length > 1 ? [choice("Storey", choices, stage.storey ?? "", (id) => {
+    if (storeyBox.dataset.now === now) return;
+    storeyBox.dataset.now = now;
+    storeyBox.replaceChildren(...(choices.length > 1 ? [choice("Storey", choices, stage.storey ?? "", (id) => {
       stage.turnTo(id === "" ? null : id);
-      storeys.dataset.now = JSON.stringify([choices, stage.storey]);
+      storeyBox.dataset.now = JSON.stringify([choices, stage.storey]);
       stage.light("held", walls.chosen);
       snapper.takeWalls(work.plan, stage.storey);
     })] : []));
@@ -179,7 +179,7 @@ export const desk = (work: Work, about: About, say: (words: string) => void, onR
     stage.light("under", its);
     if (!bring || !finding.at) return;
     const [x, y] = onPicture(finding.at);
-    stage.bring({ x: x - 12, y: y - 12, width: 24, height: 24 }, its[0]?.storey ?? null);
+    stage.bring({ x: x - 12, y: y - 12, width: 24, height: 24 }, storeys(work.plan)(finding));
   };
   draft.onTold = told;
   draft.onLeave = () => turnDraft(false);

@@ -235,10 +235,10 @@ const headOf = (severity: Finding["severity"], at: At, r: number): string =>
   : severity === "warning" ? ring([-90, 30, 150].map((a) => corner(at, a, r * 1.75)))
   : ring([...Array(16).keys()].map((i) => corner(at, 22.5 * i, r)));
 
-export const pins = (all: readonly Finding[], letter: number): SVGGElement => {
+export const pins = (all: readonly Finding[], letter: number, isHere: (finding: Finding) => boolean): SVGGElement => {
   const places = new Map<string, { at: At; numbers: number[]; severity: Finding["severity"] }>();
   all.forEach((finding, i) => {
-    if (!finding.at) return;
+    if (!finding.at || !isHere(finding)) return;
     const key = finding.at.map((v) => Math.round(v)).join(" ");
     const place = places.get(key) ?? { at: finding.at, numbers: [], severity: finding.severity };
     place.numbers.push(i);

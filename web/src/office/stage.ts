@@ -5,7 +5,7 @@ import { Camera, type Box, type Place } from "../viewer/camera";
 import { drawn, element, targetOf } from "../viewer/dom";
 import { listenToGestures } from "../viewer/gestures";
 import { classed } from "./controls";
-import type { Wall } from "./kinds";
+import type { Finding, Plan, Wall } from "./kinds";
 import * as Picture from "./picture";
 import type { Work } from "./work";
 
@@ -21,6 +21,12 @@ type GroupName = (typeof GROUPS)[number];
 const PICK = 9; // pixels; how far off a wall a click may be
 
 export type Found = { wall: Wall } | { findings: number[] } | { offer: number } | { layer: string };
+
+// The storey of what a finding is about; `null` where that is no wall, run, junction or piece.
+export const storeys = (plan: Plan): ((finding: Finding) => string | null) => {
+  const all = new Map([...plan.walls, ...plan.runs, ...plan.junctions, ...plan.pieces].map((thing) => [thing.id, thing.storey]));
+  return ({ walls, subject }) => all.get(walls[0] ?? "") ?? all.get(subject) ?? null;
+};
 
 export class Stage {
   readonly root: HTMLElement;
@@ -98,7 +104,11 @@ export class Stage {
       const wanted = !this.root.classList.contains(`no-${layer}`);
       this.put(layer, Picture.plates(wanted ? here(plan.pieces) : [], layer));
     }
-    this.put("pins", Picture.pins(plan.findings, this.letter));
+    const storeyOf = storeys(plan);
+    this.put("pins", Picture.pins(plan.findings, this.letter, (finding) => {
+      const its = storeyOf(finding);
+      return its === null || this.storey === null || its === this.storey;
+    }));
   }
 
   private put(name: GroupName, made: SVGGElement): void {
