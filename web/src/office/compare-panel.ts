@@ -26,6 +26,7 @@ export class ComparePanel {
       const { jobs } = await Api.jobs();
       this.jobs = jobs.filter((j) => j.id !== this.work.job.id && j.state === "done");
       this.draw();
+      if (this.jobs.some((j) => j.id === this.work.job.revision_of) && this.result.childElementCount === 0) await this.compare();
     } catch (e) {
       this.root.replaceChildren(element("h2", "Revisions"), trouble(refusalOf(e)));
     }

@@ -4,8 +4,8 @@ import { drawn, element, isolated, plural } from "../viewer/dom";
 import * as Api from "./api";
 import { button, classed, confirmed, labelled, link, refusalOf, trouble } from "./controls";
 import type { About, Job } from "./kinds";
-import { focusKey, keyOfFocus } from "./layers-panel";
 import { badge } from "./picture";
+import { Rows } from "./rows";
 import type { Upload, Uploads } from "./uploads";
 import { bytes, moment } from "./words";
 
@@ -36,7 +36,12 @@ export class Home {
   onChanged = (): void => {}; // a job was asked to change: ask for the list again
   private readonly uploads: Uploads;
   private readonly sending = classed("sending", element("section"));
-  private readonly plans = classed("plans", element("section"));
+  private readonly complaint = element("div");
+  private readonly told = element("p");
+  private readonly finder: HTMLElement;
+  private readonly uploadRows: Rows<Upload>;
+  private readonly jobRows: Rows<Job>;
+  private names: ReadonlyMap<string, string> = new Map();
   private jobs: Job[] | null = null;
   private wanted = "";
   private trouble: Api.Refused | null = null;
@@ -60,12 +65,18 @@ export class Home {
       element("h2", "Drop drawings here"),
       element("p", null, "DXF or IFC, one or many, up to ", element("b", bytes(about.limits.upload_bytes)), " each"),
       input, label));
+    const [onTheirWay, jobs] = [element("ul"), classed("jobs", element("ul"))];
+    this.uploadRows = new Rows(onTheirWay, (u) => String(u.id), (u) => `${u.state} ${u.told.join()} ${u.trouble?.message ?? ""}`, (u) => this.upload(u));
+    this.jobRows = new Rows(jobs, (job) => job.id, (job) => JSON.stringify([job, this.names.get(job.revision_of ?? "")]), (job) => this.job(job));
+    this.sending.append(element("h2", "On their way"), onTheirWay);
+    this.finder = this.field();
+    const plans = classed("plans", element("section", null, element("h2", "Plans"), this.complaint, this.finder, this.told, jobs));
     this.root.append(
       element("h1", "Plate plans from drawings"),
       classed("lead", element("p", null,
         "Drop an architect’s drawing. Look at what was read as walls, settle what is doubtful, take away cut lists and sheets. Everything stays on this machine, in ",
         classed("folder", isolated(about.folder)), ".")),
-      zone, this.sending, this.plans);
+      zone, this.sending, plans);
     this.sending.setAttribute("aria-label", "On their way");
     this.draw();
   }
@@ -80,11 +91,15 @@ export class Home {
   }
 
   drawSending(): void {
-    const at = keyOfFocus(this.sending);
     const shown = this.uploads.all.filter((u) => u.state !== "sent" || u.told.length > 0);
     this.sending.hidden = shown.length === 0;
-    this.sending.replaceChildren(element("h2", "On their way"), element("ul", null, ...shown.map((u) => this.upload(u))));
-    focusKey(this.sending, at);
+    this.uploadRows.show(shown);
+    for (const u of shown) {
+      const bar = this.uploadRows.row(String(u.id))?.querySelector("progress");
+      if (!bar) continue;
+      bar.value = u.share;
+      if (bar.nextSibling) bar.nextSibling.textContent = `${Math.round(u.share * 100)} %`;
+    }
   }
 
   private upload(u: Upload): HTMLElement {
@@ -93,7 +108,7 @@ export class Home {
     const actions = classed("actions", element("div"));
     const forget = button("Dismiss", () => this.uploads.forget(u), "quiet");
     if (u.state === "waiting") item.append("waits");
-    if (u.state === "sending") item.append(progress(`Sending ${u.file.name}`, u.share), `${Math.round(u.share * 100)} %`);
+    if (u.state === "sending") item.append(progress(`Sending ${u.file.name}`, u.share), "0 %");
     if (u.state === "waiting" || u.state === "sending") actions.append(button("Stop", () => this.uploads.stop(u)));
     if (u.state === "there" && u.job) {
       item.append(element("p", "This very file is here already. Nothing was added."), ...u.told.map((t) => element("p", t)));
@@ -108,45 +123,36 @@ export class Home {
       if (u.trouble.code !== "too-large" && u.trouble.code !== "empty") actions.append(button("Try again", () => this.uploads.retry(u)));
       actions.append(forget);
     }
-    keyed(actions, `u${u.id}`, u.file.name);
+    named(actions, u.file.name);
     item.append(actions);
     return item;
   }
 
   private drawPlans(): void {
-    const at = keyOfFocus(this.plans);
     const { jobs } = this;
-    this.plans.replaceChildren(element("h2", "Plans"));
-    if (this.trouble) this.plans.append(trouble(this.trouble));
-    if (jobs === null) this.plans.append(element("p", "Asking for the list…"));
-    else if (jobs.length === 0) this.plans.append(element("p", "None yet. Whatever is dropped stays here until it is deleted."));
-    else {
-      if (jobs.length >= FIND_FROM || this.wanted !== "") this.plans.append(this.finder());
-      const wanted = this.wanted.trim().toLowerCase();
-      const shown = jobs.filter((j) => wanted === "" || `${j.file} ${j.project} ${j.lot}`.toLowerCase().includes(wanted));
-      const names = new Map(jobs.map((j) => [j.id, j.file]));
-      this.plans.append(classed("jobs", element("ul", null, ...shown.map((job) => this.job(job, names)))));
-      if (shown.length === 0) this.plans.append(element("p", "None by that name."));
-    }
-    focusKey(this.plans, at);
+    this.complaint.replaceChildren(...(this.trouble ? [trouble(this.trouble)] : []));
+    const wanted = this.wanted.trim().toLowerCase();
+    const shown = (jobs ?? []).filter((j) => wanted === "" || `${j.file} ${j.project} ${j.lot}`.toLowerCase().includes(wanted));
+    this.told.textContent = jobs === null ? "Asking for the list…"
+      : jobs.length === 0 ? "None yet. Whatever is dropped stays here until it is deleted."
+      : shown.length === 0 ? "None by that name." : "";
+    this.finder.hidden = (jobs?.length ?? 0) < FIND_FROM && this.wanted === "";
+    this.names = new Map((jobs ?? []).map((j) => [j.id, j.file]));
+    this.jobRows.show(shown);
   }
 
-  private finder(): HTMLElement {
+  private field(): HTMLElement {
     const input = element("input");
     input.type = "search";
-    input.value = this.wanted;
     input.placeholder = "file, project, lot";
-    input.dataset.key = "find";
     input.addEventListener("input", () => {
       this.wanted = input.value;
-      const end = input.selectionStart;
       this.drawPlans();
-      this.plans.querySelector<HTMLInputElement>("input[type=search]")?.setSelectionRange(end, end);
     });
     return labelled("Find", input);
   }
 
-  private job(job: Job, names: ReadonlyMap<string, string>): HTMLElement {
+  private job(job: Job): HTMLElement {
     const item = element("li");
     item.className = `job ${job.state}`;
     item.dataset.job = job.id;
@@ -166,7 +172,7 @@ export class Home {
       }
     }
     item.append(facts);
-    const older = job.revision_of === null ? undefined : names.get(job.revision_of);
+    const older = job.revision_of === null ? undefined : this.names.get(job.revision_of);
     if (older !== undefined) item.append(element("p", null, "New revision of ", isolated(older)));
     if (job.message) item.append(classed("said", element("p", null, isolated(job.message))));
     const actions = classed("actions", element("div"));
@@ -177,7 +183,7 @@ export class Home {
       actions.append(button("Delete", () => confirmed("Delete this plan?", `${job.file}: the drawing, its edits and its files are deleted from this machine.`,
         "Delete it", () => this.act(Api.remove(job.id))), "quiet"));
     }
-    keyed(actions, job.id, job.file);
+    named(actions, job.file);
     item.append(actions);
     return item;
   }
@@ -190,10 +196,7 @@ export class Home {
   }
 }
 
-// Controls of one row: found again after the row is drawn anew, and named for who does not see the row.
-const keyed = (actions: HTMLElement, id: string, of: string) => {
-  [...actions.children].forEach((control, i) => {
-    (control as HTMLElement).dataset.key = `${id} ${i}`;
-    control.setAttribute("aria-label", `${control.textContent}: ${of}`);
-  });
+// Controls of one row, named for who does not see the row.
+const named = (actions: HTMLElement, of: string) => {
+  for (const control of actions.children) control.setAttribute("aria-label", `${control.textContent}: ${of}`);
 };

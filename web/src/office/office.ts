@@ -107,6 +107,7 @@ class Office {
     }
     if (mine !== this.shown) return;
     if (job.state === "failed" || job.state === "cancelled") return this.put(this.stopped(job));
+    this.put(this.page(job.file, element("p", "Opening…")));
     const work = await Work.open(job);
     if (mine !== this.shown) return;
     this.put(desk(work, this.about, say, (files) => {
