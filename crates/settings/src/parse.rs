@@ -97,7 +97,8 @@ pub const EXTERIOR_TEE_WORDS: [(&str, ExteriorTee); 3] =
 const BOTTOM_WORDS: [(&str, bool); 2] = [("through", false), ("stop", true)];
 /// `plates.foundation`, as words: what the lowest storey stands on.
 const FOUNDATION_WORDS: [(&str, bool); 2] = [("framing", false), ("concrete", true)];
-const USE_WORDS: [(&str, LayerUse); 5] = [
+/// `layers.use`, as words.
+pub const USE_WORDS: [(&str, LayerUse); 5] = [
     ("wall", LayerUse::Wall),
     ("door", LayerUse::Door),
     ("window", LayerUse::Window),
@@ -136,6 +137,15 @@ pub fn length_from_text(text: &str) -> Result<Length, String> {
 pub fn default_top_from_text(text: &str) -> Result<Length, String> {
     let length = length_from_text(text)?;
     if TOP.holds(length) { Ok(length) } else { Err(format!("allowed is {TOP}")) }
+}
+
+/// Whether a length may be the top of plates.
+pub fn top_is_allowed(length: Length) -> bool {
+    TOP.holds(length)
+}
+/// Which lengths may be, in words.
+pub fn tops_allowed() -> String {
+    TOP.to_string()
 }
 
 /// A section given on the command line.

@@ -131,7 +131,7 @@ impl Draft {
         for w in &mut out {
             w.storey = renumber[w.storey.0 as usize];
         }
-        out.sort_by(|a, b| sort_key(a).cmp(&sort_key(b)));
+        out.sort_by(canonical_order);
         let model = WallModel {
             format,
             version,
@@ -242,6 +242,11 @@ fn exact(w: &DraftWall, origin: (f64, f64)) -> Result<Wall, (diag::Code, &'stati
 }
 
 type SortKey<'a> = (StoreyId, Point, Point, Section, Length, Length, &'a [SourceRef]);
+
+/// The canonical order of [`WallModel::walls`].
+pub fn canonical_order(a: &Wall, b: &Wall) -> std::cmp::Ordering {
+    sort_key(a).cmp(&sort_key(b))
+}
 
 fn sort_key(w: &Wall) -> SortKey<'_> {
     (w.storey, w.start, w.end, w.section, w.base, w.top, &w.source)

@@ -15,7 +15,7 @@ mod draft;
 pub mod floor;
 mod linework;
 
-pub use draft::{Draft, DraftOpening, DraftStorey, DraftWall};
+pub use draft::{Draft, DraftOpening, DraftStorey, DraftWall, canonical_order};
 pub use linework::{LineGroup, Linework};
 
 use diag::{Ledger, SourceRef};

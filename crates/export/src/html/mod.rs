@@ -20,6 +20,7 @@ mod underlay;
 mod viewer;
 mod words;
 
+use crate::Picture;
 use crate::view::View;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use words::{bdi, shown};
@@ -72,6 +73,12 @@ pub(crate) fn report(view: &View, project: &str, lot: &str) -> String {
         }
     }
     .into_string()
+}
+
+/// The screen's drawing of each storey that has one, and what the script knows of the pieces.
+pub(crate) fn pictures(view: &View) -> (Vec<Picture>, String) {
+    let sheets = sheet::sheets(view);
+    (viewer::pictures(view, &sheets), facts_block(view))
 }
 
 fn facts_block(view: &View) -> String {
