@@ -9,8 +9,8 @@ parse(t);if(os(e))return new D(s,e.code,e.message,e.what_to_do)}catch{}return s=
 {method:s,...n?{signal:n}:{},...e===void 0?{}:{body:JSON.stringify(e),headers:{"content-type":"application/json"}}}),i=await o.text()}catch(r){
 throw n?.aborted?r:ye}if(!o.ok)throw Ie(o.status,i);if(o.status!==204)try{return JSON.parse(i)}catch{throw ve(o.status)}},O=(s,t="")=>`/api/\
 jobs/${encodeURIComponent(s)}${t}`,Ve=()=>W("GET","/api/about"),Ue=()=>W("GET","/api/codes"),Ft=()=>W("GET","/api/jobs"),Lt=s=>W("GET",O(s)),
-Je=(s,t)=>W("PATCH",O(s),t),je=s=>W("DELETE",O(s)),It=s=>W("POST",O(s,"/cancel")),Vt=s=>W("POST",O(s,"/again")),Ut=s=>W("GET",O(s,"/drawing")),
-Jt=s=>W("GET",O(s,"/reading")),be=s=>W("GET",O(s,"/plan")),xe=s=>W("GET",O(s,"/overrides")),Be=(s,t,e)=>W("PUT",O(s,"/overrides"),{edition:t,
+je=(s,t)=>W("PATCH",O(s),t),Je=s=>W("DELETE",O(s)),It=s=>W("POST",O(s,"/cancel")),Vt=s=>W("POST",O(s,"/again")),Ut=s=>W("GET",O(s,"/drawing")),
+jt=s=>W("GET",O(s,"/reading")),be=s=>W("GET",O(s,"/plan")),xe=s=>W("GET",O(s,"/overrides")),Be=(s,t,e)=>W("PUT",O(s,"/overrides"),{edition:t,
 overrides:e}),Ke=s=>W("GET",O(s,"/settings")),ze=(s,t,e)=>W("PUT",O(s,"/settings"),{edition:t,toml:e}),qe=(s,t,e)=>W("PUT",O(s,`/findings/${encodeURIComponent(
 t)}`),{looked_at:e}),Ye=s=>W("GET",O(s,"/files")),Xe=(s,t)=>W("GET",O(s,`/compare/${encodeURIComponent(t)}`)),Ze=(s,t)=>O(s,`/files/${encodeURIComponent(
 t)}`),Qe=s=>O(s,"/zip"),tn=s=>O(s,"/overrides.toml"),ke=(s,t)=>O(s,`/compare/${encodeURIComponent(t)}/changes.svg`),en=(s,t,e)=>{let n=new XMLHttpRequest,
@@ -29,10 +29,10 @@ let n=l("dd",null,...e);s.append(l("dt",t),n)},L=s=>s instanceof D?s:new D(0,"pa
 String(s)}.`,"Load the page again."),R=s=>u("trouble",l("div",null,l("p",s.message),l("p",s.whatToDo))),nn=(s,t,e,n)=>{let o=l("dialog"),[i,
 r]=[l("h2",s),l("p",t)];i.id="asked",r.id="asked-why",o.setAttribute("aria-labelledby",i.id),o.setAttribute("aria-describedby",r.id);let a=l(
 "div",null,g("Keep it",()=>o.close()),g(e,()=>{o.close(),n()},"grave"));a.className="actions",o.append(i,r,a),o.addEventListener("close",()=>o.
-remove()),document.body.append(o),o.showModal()};var jt=!1,Bt=()=>jt,sn=s=>{let{svg:t}=s,e=new Map,n=0,o=()=>{let[r={x:0,y:0},a=r]=e.values();return{x:(r.x+a.x)/2,y:(r.y+a.y)/2,apart:Math.hypot(
+remove()),document.body.append(o),o.showModal()};var Jt=!1,Bt=()=>Jt,sn=s=>{let{svg:t}=s,e=new Map,n=0,o=()=>{let[r={x:0,y:0},a=r]=e.values();return{x:(r.x+a.x)/2,y:(r.y+a.y)/2,apart:Math.hypot(
 r.x-a.x,r.y-a.y)}};t.addEventListener("pointerdown",r=>{r.pointerType==="mouse"&&r.button!==0&&r.button!==1||(e.set(r.pointerId,{x:r.clientX,
-y:r.clientY}),e.size===1&&(n=0,jt=!1))}),t.addEventListener("pointermove",r=>{if(!e.has(r.pointerId))return;let a=o();e.set(r.pointerId,{x:r.
-clientX,y:r.clientY});let d=o(),[c,p]=[d.x-a.x,d.y-a.y];n+=Math.hypot(c,p)+Math.abs(d.apart-a.apart),!(n<5)&&(jt||(jt=!0,t.setPointerCapture(
+y:r.clientY}),e.size===1&&(n=0,Jt=!1))}),t.addEventListener("pointermove",r=>{if(!e.has(r.pointerId))return;let a=o();e.set(r.pointerId,{x:r.
+clientX,y:r.clientY});let d=o(),[c,p]=[d.x-a.x,d.y-a.y];n+=Math.hypot(c,p)+Math.abs(d.apart-a.apart),!(n<5)&&(Jt||(Jt=!0,t.setPointerCapture(
 r.pointerId),t.classList.add("moving")),e.size>1&&a.apart>0&&s.zoom(d.apart/a.apart,s.at(d.x,d.y)),s.pan(c,p))});let i=r=>{e.delete(r.pointerId),
 e.size===0&&t.classList.remove("moving")};for(let r of["pointerup","pointercancel","lostpointercapture"])t.addEventListener(r,i);t.addEventListener(
 "pointerleave",r=>{t.hasPointerCapture(r.pointerId)||i(r)});for(let r of["touchstart","touchmove"])t.addEventListener(r,a=>{a.touches.length>
@@ -48,7 +48,7 @@ as=new RegExp(String.raw`^(\d+(?:\.\d+)?)\s*(?:'|ft|feet|′)\s*-?\s*(.*)$`,"i")
 "i"),ds=/^(\d+(?:\.\d+)?)\s*(mm|cm|m)$/i,cs={mm:1/25.4,cm:10/25.4,m:1e3/25.4},rn=s=>{let t=ls.exec(s);if(!t||t[1]===void 0&&t[2]===void 0)return null;
 let[e=0,n=1]=t[2]===void 0?[]:t[2].split("/").map(Number);return n===0?null:Number(t[1]??0)+e/n},an=s=>{let t=s.trim().replace(/[’]/g,"'").
 replace(/[”“]/g,'"'),e=ds.exec(t);if(e)return Number(e[1])*(cs[(e[2]??"").toLowerCase()]??Number.NaN);let n=as.exec(t);if(!n)return rn(t);
-let o=(n[2]??"").trim(),i=o===""?0:rn(o);return i===null?null:Number(n[1])*12+i},J=s=>s<1e3?`${s} bytes`:s<1e6?`${(s/1e3).toFixed(s<1e4?1:0)}\
+let o=(n[2]??"").trim(),i=o===""?0:rn(o);return i===null?null:Number(n[1])*12+i},j=s=>s<1e3?`${s} bytes`:s<1e6?`${(s/1e3).toFixed(s<1e4?1:0)}\
  kB`:s<1e9?`${(s/1e6).toFixed(s<1e7?1:0)} MB`:`${(s/1e9).toFixed(1)} GB`,Kt=s=>new Date(s*1e3).toLocaleString(void 0,{dateStyle:"medium",timeStyle:"\
 short"}),it=s=>`${Math.round(s*100)} %`;var zt=class{root=l("section");onRevision=t=>{};work;old;jobs=[];result=l("div");constructor(t){this.work=t,this.old=t.job.revision_of,this.
 result.setAttribute("aria-live","polite")}async load(){try{let{jobs:t}=await Ft();this.jobs=t.filter(e=>e.id!==this.work.job.id&&e.state==="\
@@ -63,7 +63,7 @@ this.old);if(!t)return;let{job:e}=this.work;this.result.replaceChildren(l("p","C
 i=u("changes",l("img"));i.src=ke(e.id,t.id),i.alt=`The plates of both plans, what changed drawn out: ${o.slice(0,3).join(" ")}`,i.addEventListener(
 "error",()=>i.replaceWith(l("p","There is no picture of it.")));let r=H("Open the picture",ke(e.id,t.id));r.target="_blank",this.result.replaceChildren(
 l("h3",null,n?"The same plates as in ":"What changed since ",x(t.file)),u("changes-text",l("div",null,...o.map(a=>l("p",null,x(a))))),...n?[]:
-[i,l("p",null,r)])}catch(n){this.result.replaceChildren(R(L(n)))}}};var X=(s,t)=>[s[0]-t[0],s[1]-t[1]],Le=(s,t,e)=>[s[0]+t[0]*e,s[1]+t[1]*e],St=s=>Math.hypot(s[0],s[1]),j=(s,t)=>St(X(s,t)),cn=({a:s,b:t},e)=>{
+[i,l("p",null,r)])}catch(n){this.result.replaceChildren(R(L(n)))}}};var X=(s,t)=>[s[0]-t[0],s[1]-t[1]],Le=(s,t,e)=>[s[0]+t[0]*e,s[1]+t[1]*e],St=s=>Math.hypot(s[0],s[1]),J=(s,t)=>St(X(s,t)),cn=({a:s,b:t},e)=>{
 let n=X(t,s),o=n[0]**2+n[1]**2;if(o===0)return s;let i=((e[0]-s[0])*n[0]+(e[1]-s[1])*n[1])/o;return Le(s,n,Math.min(1,Math.max(0,i)))},$t=class{all=[];cells=new Map;long=[];add(t){
 this.all.push(t);let{a:e,b:n}=t,[o,i]=[Math.floor(Math.min(e[0],n[0])/60),Math.floor(Math.max(e[0],n[0])/60)],[r,a]=[Math.floor(Math.min(e[1],
 n[1])/60),Math.floor(Math.max(e[1],n[1])/60)];if(!((i-o+1)*(a-r+1)<=4e3)){this.long.push(t);return}for(let d=o;d<=i;d++)for(let c=r;c<=a;c++){
@@ -72,16 +72,16 @@ floor((t[0]+e)/60)],[r,a]=[Math.floor((t[1]-e)/60),Math.floor((t[1]+e)/60)];for(
 get(`${d} ${c}`)??[])n.add(p);return n}},qt=class{drawn=new $t;walls=new $t;takeDrawing(t){for(let{lines:e}of t.groups)for(let n=0;n+3<e.length;n+=
 4)this.drawn.add({a:[e[n]??0,e[n+1]??0],b:[e[n+2]??0,e[n+3]??0]})}takeWalls(t,e){this.walls=new $t;for(let n of t.walls)n.state==="removed"||
 e!==null&&n.storey!==e||this.walls.add({a:[n.start[0],n.start[1]],b:[n.end[0],n.end[1]]})}pull(t,e,n){let o=this.walls.near(t,e),i=rt(t,e,Te(
-o),"end of a wall");if(i)return i;let r=n&&hs(n,t);return r&&j(r,t)<=e?rt(t,e,dn(o,n,r),"square, on a wall")??this.drawnOn(r,e,n)??{at:r,to:"\
+o),"end of a wall");if(i)return i;let r=n&&hs(n,t);return r&&J(r,t)<=e?rt(t,e,dn(o,n,r),"square, on a wall")??this.drawnOn(r,e,n)??{at:r,to:"\
 square"}:rt(t,e,ln(o,t),"middle line of a wall")??this.drawnOn(t,e,null)}drawnOn(t,e,n){let o=this.drawn.near(t,Math.max(e,16));return n?rt(
 t,e,dn(o,n,t),"square, on a line"):rt(t,e,ps(o,t),"middle of two lines")??rt(t,e,Te(o),"end of a line")??rt(t,e,ln(o,t),"line")}ends(){let t=[
-...Te(this.walls.all)];return t.sort((e,n)=>e[0]-n[0]||e[1]-n[1]).filter((e,n)=>n===0||j(e,t[n-1]??e)>.01)}},rt=(s,t,e,n)=>{let o=null,i=t;for(let r of e){
-let a=j(s,r);a<=i&&([o,i]=[{at:r,to:n},a])}return o};function*Te(s){for(let{a:t,b:e}of s)yield t,yield e}function*ln(s,t){for(let e of s)yield cn(
+...Te(this.walls.all)];return t.sort((e,n)=>e[0]-n[0]||e[1]-n[1]).filter((e,n)=>n===0||J(e,t[n-1]??e)>.01)}},rt=(s,t,e,n)=>{let o=null,i=t;for(let r of e){
+let a=J(s,r);a<=i&&([o,i]=[{at:r,to:n},a])}return o};function*Te(s){for(let{a:t,b:e}of s)yield t,yield e}function*ln(s,t){for(let e of s)yield cn(
 e,t)}var hs=(s,t)=>{let e=X(t,s),n=St(e);return n<1?null:Math.abs(e[1])/n<.05?[t[0],s[1]]:Math.abs(e[0])/n<.05?[s[0],t[1]]:null};function*dn(s,t,e){
 let n=X(e,t);for(let{a:o,b:i}of s){let r=X(i,o),a=n[0]*r[1]-n[1]*r[0];if(Math.abs(a)<1e-9)continue;let d=X(o,t),[c,p]=[(d[0]*r[1]-d[1]*r[0])/
-a,(d[0]*n[1]-d[1]*n[0])/a];c>0&&p>=-.001&&p<=1.001&&(yield Le(t,n,c))}}function*ps(s,t){let e=[...s].map(n=>{let o=cn(n,t);return{foot:o,away:j(
+a,(d[0]*n[1]-d[1]*n[0])/a];c>0&&p>=-.001&&p<=1.001&&(yield Le(t,n,c))}}function*ps(s,t){let e=[...s].map(n=>{let o=cn(n,t);return{foot:o,away:J(
 o,t),d:X(n.b,n.a)}}).filter(({away:n,d:o})=>n<=16&&St(o)>2).sort((n,o)=>n.away-o.away).slice(0,12);for(let[n,o]of e.entries())for(let i of e.
-slice(n+1)){let r=j(o.foot,i.foot);if(r<2||r>16||o.away+i.away>r*1.05)continue;let a=(o.d[0]*i.d[1]-o.d[1]*i.d[0])/(St(o.d)*St(i.d));Math.abs(
+slice(n+1)){let r=J(o.foot,i.foot);if(r<2||r>16||o.away+i.away>r*1.05)continue;let a=(o.d[0]*i.d[1]-o.d[1]*i.d[0])/(St(o.d)*St(i.d));Math.abs(
 a)<.02&&(yield Le(o.foot,X(i.foot,o.foot),.5))}}var us=14,hn=12,fs=6,Yt=class{stage;snapper;metric;start=null;cross=null;caught=null;ends=[];end=-1;on=!1;onWall=(t,e)=>{};onTold=t=>{};onLeave=()=>{};constructor(t,e,n){
 [this.stage,this.snapper,this.metric]=[t,e,n];let{root:o}=t;o.addEventListener("pointermove",i=>{this.on&&this.moveTo(t.placeAt(i.clientX,i.
 clientY))}),o.addEventListener("pointerleave",()=>this.on&&this.show(null)),o.addEventListener("keydown",i=>this.on&&this.key(i),{capture:!0})}turn(t){
@@ -89,7 +89,7 @@ this.on=t,this.stage.svg.classList.toggle("drafting",t),[this.start,this.cross,t
 show(null),t&&this.onTold("Click where the wall begins, on its middle line.")}click(t){Bt()||(this.moveTo(this.stage.placeAt(t.clientX,t.clientY)),
 this.put())}moveTo(t){this.cross=t,this.caught=this.snapper.pull(t,us*this.stage.camera.pixel,this.start),this.show(this.caught?.at??t)}put(){
 let t=this.caught?.at??this.cross;if(!t)return;if(!this.start)return this.start=t,this.onTold("Click where it ends. Esc begins again."),this.
-show(t);if(j(this.start,t)<fs)return this.onTold("Too short for a wall: 6 in at least. Click where it ends.");let e=this.start;this.start=null,
+show(t);if(J(this.start,t)<fs)return this.onTold("Too short for a wall: 6 in at least. Click where it ends.");let e=this.start;this.start=null,
 this.show(null),this.onTold("Click where the next wall begins, or press Esc to stop drawing."),this.onWall(e,t),this.ends=this.snapper.ends()}key(t){
 if(t.ctrlKey||t.metaKey||t.altKey)return;if(t.key==="Escape")return t.preventDefault(),t.stopPropagation(),this.start?(this.start=null,this.
 onTold("Click where the wall begins, on its middle line."),this.show(this.cross)):this.onLeave();let e=t.shiftKey?1:hn,n={ArrowLeft:[-e,0],ArrowRight:[
@@ -98,11 +98,11 @@ this.snapper.pull(this.cross,hn*.4,this.start),this.say(this.caught?.at??this.cr
 this.end=(this.end+(t.shiftKey?-1:1)+this.ends.length)%this.ends.length;let o=this.ends[this.end];if(!o)return;this.cross=o,this.caught={at:o,
 to:"end of a wall"},this.say(o)}else if(t.key==="Enter"||t.key===" ")this.put();else return;t.preventDefault(),t.stopPropagation()}middle(){
 let t=this.stage.root.getBoundingClientRect();return this.stage.placeAt(t.left+t.width/2,t.top+t.height/2)}say(t){this.show(t),this.stage.camera.
-show({x:t[0],y:-t[1],width:1,height:1});let e=this.start?`, ${ot(j(this.start,t),this.metric())} long`:"";this.onTold(`Cross at ${ot(t[0],this.
+show({x:t[0],y:-t[1],width:1,height:1});let e=this.start?`, ${ot(J(this.start,t),this.metric())} long`:"";this.onTold(`Cross at ${ot(t[0],this.
 metric())} across, ${ot(t[1],this.metric())} up${this.caught?`, ${this.caught.to}`:""}${e}. Enter puts a point.`)}show(t){if(!t)return this.
 stage.draft(...this.start?[this.dot(this.start)]:[]);let{letter:e}=this.stage,n=e*1.4,[o,i]=[t[0],-t[1]],r=[b("path",{class:this.caught?"cro\
 ss caught":"cross",d:`M${o-n} ${i}H${o+n}M${o} ${i-n}V${i+n}`})],a=this.caught?.to??"";if(this.start&&(r.unshift(b("path",{class:"rubber",d:`\
-M${this.start[0]} ${-this.start[1]}L${o} ${i}`}),this.dot(this.start)),a=`${ot(j(this.start,t),this.metric())}${a?`, ${a}`:""}`),a){let d=b(
+M${this.start[0]} ${-this.start[1]}L${o} ${i}`}),this.dot(this.start)),a=`${ot(J(this.start,t),this.metric())}${a?`, ${a}`:""}`),a){let d=b(
 "text",{transform:`translate(${o} ${i-e*2.2})`});d.textContent=a,r.push(d)}this.stage.draft(...r)}dot([t,e]){return b("path",{class:"dot",d:`\
 M${t} ${-e}h0`})}};var G=s=>({version:1,units:s.units??null,mirror:s.mirror??null,region:s.region??[],layers:s.layers??[],walls:s.walls??[],removed:s.removed??
 [],added:s.added??[],snaps:s.snaps??[]}),pn=(s,t)=>s[0]===t[0]&&s[1]===t[1],Mt=(s,t)=>s.entity===t.entity&&pn(s.start,t.start)&&pn(s.end,t.end),
@@ -116,7 +116,7 @@ let e=G(s);return{...e,added:[...e.added,t]}},vn=(s,t)=>{let e=G(s),n=e.snaps.fi
 ...n,t]}},Xt=(s,t,e)=>{let n=G(s),o=n.layers.filter(i=>i.match!==t);return{...n,layers:e?[e,...o]:o}},bn=(s,t)=>JSON.stringify(G(s))===JSON.
 stringify(G(t));var Zt=class{root=l("section");work;papers;list=l("div");asked=0;settingsBox;constructor(t,e){[this.work,this.papers]=[t,e],this.list.setAttribute(
 "aria-live","polite"),this.settingsBox=this.settings(),this.draw()}draw(){let{job:t,plan:e}=this.work,n=l("dl");for(let i of e.lumber)T(n,i.
-lumber,`${i.boards} boards to buy, ${i.bought_text}${i.on_hand>0?`, ${i.on_hand} on hand`:""}; ${i.used_text} used`);let o=i=>(Je(t.id,i).then(
+lumber,`${i.boards} boards to buy, ${i.bought_text}${i.on_hand>0?`, ${i.on_hand} on hand`:""}; ${i.used_text} used`);let o=i=>(je(t.id,i).then(
 async()=>{await this.work.reload(),this.draw(),await this.load()},r=>this.work.onTrouble(L(r))),null);this.root.replaceChildren(l("h2","File\
 s"),u("controls",l("div",null,q("Project",t.project,"none",i=>o({project:i.trim()})),q("Lot",t.lot,"none",i=>o({lot:i.trim()})),P("Paper of \
 the sheets",this.papers,t.paper,i=>{o({paper:i})}))),this.list,this.settingsBox,...e.lumber.length>0?[l("h3","Boards"),n]:[],l("h3","Proved"),
@@ -130,7 +130,7 @@ then(a=>{[n,t.value]=[a.edition,a.toml]},a=>e.replaceChildren(R(L(a))))}),r}asyn
 replaceChildren(l("p","There is no plan, so there are no files. See Findings for the reasons."));return}let n=++this.asked;this.list.replaceChildren(
 l("p","The files are being made\u2026"));try{let o=await Ye(t.id);n===this.asked&&this.show(o)}catch(o){if(n!==this.asked)return;this.list.replaceChildren(
 R(L(o)),g("Try again",()=>{this.load()}))}}get isShown(){return this.asked>0}show({files:t,zip:e}){let{job:n}=this.work,o=t.map(a=>{let d=H(
-"",Ze(n.id,a.name),!0);return d.append(x(a.name)),l("li",null,d,` ${a.what} `,l("small",J(a.bytes)))}),i=u("all",H("",Qe(n.id),!0));i.append(
+"",Ze(n.id,a.name),!0);return d.append(x(a.name)),l("li",null,d,` ${a.what} `,l("small",j(a.bytes)))}),i=u("all",H("",Qe(n.id),!0));i.append(
 "All files in one zip ",l("small",null,x(e)));let r=H("",tn(n.id),!0);r.append("overrides.toml"),this.list.replaceChildren(i,u("files",l("ul",
 null,...o,l("li",null,r," the edits made here; the same plan on the command line with platewright plan --overrides"))))}},gs=["This plan is \
 an aid, not a design: local code, the stamped drawings and the building official decide.","Check the slab or deck against the plan before cu\
@@ -354,7 +354,7 @@ let i=[...this.tabs.keys()],r=i.findIndex(c=>this.tabs.get(c)?.tab===document.ac
 1}[o.key],d=a===void 0?void 0:i[(a+i.length)%i.length];d!==void 0&&(o.preventDefault(),this.turn(d),this.tabs.get(d)?.tab.focus())})}turn(t){
 let e=t!==this.now;this.now=t;for(let[n,{tab:o,page:i}]of this.tabs)o.setAttribute("aria-selected",String(n===t)),o.tabIndex=n===t?0:-1,i.hidden=
 n!==t;e&&this.onTurn(t)}count(t,e){let n=this.tabs.get(t);n&&(n.tab.replaceChildren(n.words),e>0&&n.tab.append(" ",u("number",l("span",String(
-e)))))}};var Hs=["mm","cm","m"],Jn=(s,t,e,n)=>{let o=u("office-desk",l("div")),i=()=>Hs.includes(s.reading.units?.name??s.plan.frame.unit??""),r=t.sections.
+e)))))}};var Hs=["mm","cm","m"],jn=(s,t,e,n)=>{let o=u("office-desk",l("div")),i=()=>Hs.includes(s.reading.units?.name??s.plan.frame.unit??""),r=t.sections.
 map(h=>[h.name,`${h.name}, ${ot(h.width_in,h.name.length>4)} wide`]),a=new de(s),d=new qt,c=new Yt(a,d,i),p=new Qt(s,r),f=new re(s,r,i),m=new ae(
 s,i),y=new Zt(s,t.papers.map(h=>[h,h==="a4"?"A4":h])),k=new zt(s);k.onRevision=n;let M=new ce("Work on the drawing",[["layers","Layers",p.root],
 ["walls","Walls",f.root],["findings","Findings",m.root],["files","Files",y.root],["revisions","Revisions",k.root]]);M.onTurn=h=>{h==="files"&&
@@ -409,93 +409,91 @@ h=>{et.replaceChildren(R(h)),et.classList.add("bad")},d.takeDrawing(s.drawing),d
 s.reading.units===null?"layers":s.plan.tally.error>0?"findings":"layers"),o};var Nt=class{list;keyOf;said;make;made=new Map;constructor(t,e,n,o){[this.list,this.keyOf,this.said,this.make]=[t,e,n,o]}show(t){let e=new Map;
 for(let n of t){let[o,i]=[this.keyOf(n),this.said(n)],r=this.made.get(o);e.set(o,r?.said===i?r:{said:i,row:this.make(n)})}for(let[n,{row:o}]of this.
 made){let i=e.get(n)?.row;i?i!==o&&o.replaceWith(i):o.remove()}this.made=e,[...e.values()].forEach(({row:n},o)=>{this.list.children[o]!==n&&
-this.list.insertBefore(n,this.list.children[o]??null)})}row(t){return this.made.get(t)?.row}};var _s=8,Ns={waiting:"waits its turn",working:"being planned",done:"planned",refused:"no plan yet",failed:"failed",cancelled:"stopped"},Gs={
-reading:"reading the drawing",planning:"planning the plates",writing:"writing the files"},wt=s=>s.state==="working"&&s.stage?Gs[s.stage]:s.state===
-"waiting"&&s.ahead>0?`waits for ${$(s.ahead,"other drawing")}`:Ns[s.state],Z=s=>s.state==="waiting"||s.state==="working",he=(s,t)=>{let e=l(
-"progress");return e.max=1,t!==null&&(e.value=t),e.setAttribute("aria-label",s),e},pe=class{root=u("home",l("div"));onChanged=()=>{};uploads;sending=u(
-"sending",l("section"));complaint=l("div");told=l("p");finder;uploadRows;jobRows;names=new Map;jobs=null;wanted="";trouble=null;constructor(t,e){
+this.list.insertBefore(n,this.list.children[o]??null)})}row(t){return this.made.get(t)?.row}};var _s=8,Ns=["too-large","wrong-type","empty"],Gs={waiting:"waits its turn",working:"being planned",done:"planned",refused:"no plan yet",failed:"\
+failed",cancelled:"stopped"},Ds={reading:"reading the drawing",planning:"planning the plates",writing:"writing the files"},wt=s=>s.state==="\
+working"&&s.stage?Ds[s.stage]:s.state==="waiting"&&s.ahead>0?`waits for ${$(s.ahead,"other drawing")}`:Gs[s.state],Z=s=>s.state==="waiting"||
+s.state==="working",he=(s,t)=>{let e=l("progress");return e.max=1,t!==null&&(e.value=t),e.setAttribute("aria-label",s),e},pe=class{root=u("h\
+ome",l("div"));onChanged=()=>{};uploads;sending=u("sending",l("section"));complaint=l("div");told=l("p");finder;uploadRows;jobRows;names=new Map;jobs=null;wanted="";trouble=null;constructor(t,e){
 this.uploads=e;let n=l("input");n.type="file",n.multiple=!0,n.id="choose",n.accept=".dxf,.ifc,.ifczip",n.addEventListener("change",()=>{e.add(
 [...n.files??[]]),n.value=""});let o=l("label",null,l("b","Choose drawings"));o.htmlFor=n.id;let i=b("svg",{viewBox:"0 0 48 36","aria-hidden":"\
 true"});i.append(b("path",{d:"M4 22V32H44V22M24 4V24M15 15L24 24L33 15"}));let r=u("drop",l("section",null,i,l("h2","Drop drawings here"),l(
-"p",null,"DXF or IFC, one or many, up to ",l("b",J(t.limits.upload_bytes))," each"),n,o)),[a,d]=[l("ul"),u("jobs",l("ul"))];this.uploadRows=
+"p",null,"DXF or IFC, one or many, up to ",l("b",j(t.limits.upload_bytes))," each"),n,o)),[a,d]=[l("ul"),u("jobs",l("ul"))];this.uploadRows=
 new Nt(a,p=>String(p.id),p=>`${p.state} ${p.told.join()} ${p.trouble?.message??""}`,p=>this.upload(p)),this.jobRows=new Nt(d,p=>p.id,p=>JSON.
 stringify([p,this.names.get(p.revision_of??"")]),p=>this.job(p)),this.sending.append(l("h2","On their way"),a),this.finder=this.field();let c=u(
 "plans",l("section",null,l("h2","Plans"),this.complaint,this.finder,this.told,d));this.root.append(l("h1","Plate plans from drawings"),u("le\
 ad",l("p",null,"Drop an architect\u2019s drawing. Look at what was read as walls, settle what is doubtful, take away cut lists and sheets. Everyt\
 hing stays on this machine, in ",u("folder",x(t.folder)),".")),r,this.sending,c),this.sending.setAttribute("aria-label","On their way"),this.
 draw()}take(t){this.jobs=t,this.drawPlans()}draw(){this.drawSending(),this.drawPlans()}drawSending(){let t=this.uploads.all.filter(e=>e.state!==
-"sent"||e.told.length>0);this.sending.hidden=t.length===0,this.uploadRows.show(t);for(let e of t){let n=this.uploadRows.row(String(e.id))?.querySelector(
-"progress");n&&(n.value=e.share,n.nextSibling&&(n.nextSibling.textContent=`${Math.round(e.share*100)} %`))}}upload(t){let e=l("li",null,l("b",
-null,x(t.file.name)),` ${J(t.file.size)} `);e.className=`upload ${t.state}`;let n=u("actions",l("div")),o=g("Dismiss",()=>this.uploads.forget(
-t),"quiet");return t.state==="waiting"&&e.append("waits"),t.state==="sending"&&e.append(he(`Sending ${t.file.name}`,t.share),"0 %"),(t.state===
-"waiting"||t.state==="sending")&&n.append(g("Stop",()=>this.uploads.stop(t))),t.state==="there"&&t.job&&(e.append(l("p","This very file is h\
-ere already. Nothing was added."),...t.told.map(i=>l("p",i))),n.append(H("Open it",`#/job/${t.job.id}`),g("Plan it again as another job",()=>this.
-uploads.retry(t,!0)),o)),t.state==="sent"&&(e.append(...t.told.map(i=>l("p",i))),n.append(o)),t.state==="failed"&&t.trouble&&(e.append(R(t.trouble)),
-t.trouble.code!=="too-large"&&t.trouble.code!=="empty"&&n.append(g("Try again",()=>this.uploads.retry(t))),n.append(o)),jn(n,t.file.name),e.
-append(n),e}drawPlans(){let{jobs:t}=this;this.complaint.replaceChildren(...this.trouble?[R(this.trouble)]:[]);let e=this.wanted.trim().toLowerCase(),
-n=(t??[]).filter(o=>e===""||`${o.file} ${o.project} ${o.lot}`.toLowerCase().includes(e));this.told.textContent=t===null?"Asking for the list\
-\u2026":t.length===0?"None yet. Whatever is dropped stays here until it is deleted.":n.length===0?"None by that name.":"",this.finder.hidden=
-(t?.length??0)<_s&&this.wanted==="",this.names=new Map((t??[]).map(o=>[o.id,o.file])),this.jobRows.show(n)}field(){let t=l("input");return t.
-type="search",t.placeholder="file, project, lot",t.addEventListener("input",()=>{this.wanted=t.value,this.drawPlans()}),ft("Find",t)}job(t){
-let e=l("li");e.className=`job ${t.state}`,e.dataset.job=t.id;let n=H("",`#/job/${t.id}`);n.append(x(t.file));let o=l("h3",null,n),i=u("stat\
-e",l("span",wt(t))),r=[t.project,t.lot&&t.lot!==t.file.replace(/\.[^.]*$/,"")?`Lot ${t.lot}`:"",Kt(t.uploaded_at),J(t.bytes),t.walls===null?
-"":$(t.walls,"wall"),t.pieces?$(t.pieces,"piece"):""].filter(p=>p!=="");e.append(o,i),Z(t)&&e.append(he(`${wt(t)}: ${t.file}`,t.state==="wor\
-king"&&t.steps>0?t.step/t.steps:null));let a=u("about",l("p",null,x(r.join(" \xB7 "))));if(t.findings)for(let p of["error","warning","note"]){
-let f=t.findings[p];f>0&&a.append(" \xB7 ",z(p),` ${$(f,p)}`)}e.append(a);let d=t.revision_of===null?void 0:this.names.get(t.revision_of);d!==
-void 0&&e.append(l("p",null,"New revision of ",x(d))),t.message&&e.append(u("said",l("p",null,x(t.message))));let c=u("actions",l("div"));return Z(
-t)&&c.append(g("Stop",()=>this.act(It(t.id)))),(t.state==="failed"||t.state==="cancelled")&&c.append(g("Try again",()=>this.act(Vt(t.id)))),
-t.state==="refused"&&c.append(H("Settle it",`#/job/${t.id}`)),Z(t)||c.append(g("Delete",()=>nn("Delete this plan?",`${t.file}: the drawing, \
-its edits and its files are deleted from this machine.`,"Delete it",()=>this.act(je(t.id))),"quiet")),jn(c,t.file),e.append(c),e}act(t){t.then(
-()=>this.trouble=null,e=>this.trouble=L(e)).finally(()=>{this.drawPlans(),this.onChanged()})}},jn=(s,t)=>{for(let e of s.children)e.setAttribute(
-"aria-label",`${e.textContent}: ${t}`)};var Ds=3,Fs=1500,ue=class{all=[];onChange=()=>{};onJob=t=>{};limits;sending=new Map;next=1;constructor(t){this.limits=t}add(t,e=null){for(let n of t){
+"sent");this.sending.hidden=t.length===0,this.uploadRows.show(t);for(let e of t){let n=this.uploadRows.row(String(e.id))?.querySelector("pro\
+gress");n&&(n.value=e.share,n.nextSibling&&(n.nextSibling.textContent=`${Math.round(e.share*100)} %`))}}upload(t){let e=l("li",null,l("b",null,
+x(t.file.name)),` ${j(t.file.size)} `);e.className=`upload ${t.state}`;let n=u("actions",l("div")),o=g("Dismiss",()=>this.uploads.forget(t),
+"quiet");return t.state==="waiting"&&e.append("waits"),t.state==="sending"&&e.append(he(`Sending ${t.file.name}`,t.share),"0 %"),(t.state===
+"waiting"||t.state==="sending")&&n.append(g("Stop",()=>this.uploads.stop(t))),t.state==="there"&&t.job&&(e.append(...(t.told.length>0?t.told:
+["This very file is here already. Nothing was added."]).map(i=>l("p",null,x(i)))),n.append(H("Open it",`#/job/${t.job.id}`),g("Plan it again\
+ as another job",()=>this.uploads.retry(t,!0)),o)),t.state==="failed"&&t.trouble&&(e.append(R(t.trouble)),Ns.includes(t.trouble.code)||n.append(
+g("Try again",()=>this.uploads.retry(t))),n.append(o)),Jn(n,t.file.name),e.append(n),e}drawPlans(){let{jobs:t}=this;this.complaint.replaceChildren(
+...this.trouble?[R(this.trouble)]:[]);let e=this.wanted.trim().toLowerCase(),n=(t??[]).filter(o=>e===""||`${o.file} ${o.project} ${o.lot}`.toLowerCase().
+includes(e));this.told.textContent=t===null?"Asking for the list\u2026":t.length===0?"None yet. Whatever is dropped stays here until it is d\
+eleted.":n.length===0?"None by that name.":"",this.finder.hidden=(t?.length??0)<_s&&this.wanted==="",this.names=new Map((t??[]).map(o=>[o.id,
+o.file])),this.jobRows.show(n)}field(){let t=l("input");return t.type="search",t.placeholder="file, project, lot",t.addEventListener("input",
+()=>{this.wanted=t.value,this.drawPlans()}),ft("Find",t)}job(t){let e=l("li");e.className=`job ${t.state}`,e.dataset.job=t.id;let n=H("",`#/\
+job/${t.id}`);n.append(x(t.file));let o=l("h3",null,n),i=u("state",l("span",wt(t))),r=[t.project,t.lot&&t.lot!==t.file.replace(/\.[^.]*$/,"")?
+`Lot ${t.lot}`:"",Kt(t.uploaded_at),j(t.bytes),t.walls===null?"":$(t.walls,"wall"),t.pieces?$(t.pieces,"piece"):""].filter(p=>p!=="");e.append(
+o,i),Z(t)&&e.append(he(`${wt(t)}: ${t.file}`,t.state==="working"&&t.steps>0?t.step/t.steps:null));let a=u("about",l("p",null,x(r.join(" \xB7 "))));
+if(t.findings)for(let p of["error","warning","note"]){let f=t.findings[p];f>0&&a.append(" \xB7 ",z(p),` ${$(f,p)}`)}e.append(a);let d=t.revision_of===
+null?void 0:this.names.get(t.revision_of);d!==void 0&&e.append(l("p",null,"New revision of ",x(d))),t.message&&e.append(u("said",l("p",null,
+x(t.message))));let c=u("actions",l("div"));return Z(t)&&c.append(g("Stop",()=>this.act(It(t.id)))),(t.state==="failed"||t.state==="cancelle\
+d")&&c.append(g("Try again",()=>this.act(Vt(t.id)))),t.state==="refused"&&c.append(H("Settle it",`#/job/${t.id}`)),Z(t)||c.append(g("Delete",
+()=>nn("Delete this plan?",`${t.file}: the drawing, its edits and its files are deleted from this machine.`,"Delete it",()=>this.act(Je(t.id))),
+"quiet")),Jn(c,t.file),e.append(c),e}act(t){t.then(()=>this.trouble=null,e=>this.trouble=L(e)).finally(()=>{this.drawPlans(),this.onChanged()})}},
+Jn=(s,t)=>{for(let e of s.children)e.setAttribute("aria-label",`${e.textContent}: ${t}`)};var Fs=3,Is=1500,ue=class{all=[];onChange=()=>{};onJob=t=>{};limits;sending=new Map;next=1;constructor(t){this.limits=t}add(t,e=null){for(let n of t){
 let o=this.refusal(n);this.all.unshift({id:this.next++,file:n,revisionOf:e,again:!1,state:o?"failed":"waiting",share:0,told:[],trouble:o,job:null})}
-this.go()}refusal(t){return t.size>this.limits.upload_bytes?new D(0,"too-large",`${J(t.size)} is more than this server takes (${J(this.limits.
+this.go()}refusal(t){return t.size>this.limits.upload_bytes?new D(0,"too-large",`${j(t.size)} is more than this server takes (${j(this.limits.
 upload_bytes)}).`,"Save the plan alone: purge unused blocks, drop pictures and the other sheets. The server's limit can be set when it is st\
 arted."):t.size===0?new D(0,"empty","The file is empty, or it is a folder.","Drop the drawings themselves."):null}stop(t){this.sending.get(t.
 id)?.stop(),t.state==="waiting"&&this.forget(t)}forget(t){this.all=this.all.filter(e=>e!==t),this.onChange()}retry(t,e=!1){Object.assign(t,{
 again:e,state:"waiting",share:0,trouble:null,job:null,told:[]}),this.go()}get isBusy(){return this.all.some(t=>t.state==="waiting"||t.state===
-"sending")}go(){for(let t of this.all.toReversed()){if(this.sending.size>=Ds)break;t.state==="waiting"&&this.send(t)}this.onChange()}async send(t){
+"sending")}go(){for(let t of this.all.toReversed()){if(this.sending.size>=Fs)break;t.state==="waiting"&&this.send(t)}this.onChange()}async send(t){
 t.state="sending";let e={again:t.again,...t.revisionOf===null?{}:{revision_of:t.revisionOf}},n=en(t.file,e,o=>{t.share=o,this.onChange()});this.
 sending.set(t.id,n);try{let{job:o,already_there:i,told:r}=await n.done;Object.assign(t,{job:o,told:r,state:i?"there":"sent",share:1}),this.onJob(
-t)}catch(o){let i=L(o);if(i.status===429)return t.state="waiting",this.sending.delete(t.id),setTimeout(()=>this.go(),Fs),this.onChange();Object.
-assign(t,{state:"failed",trouble:i})}this.sending.delete(t.id),this.go()}};var Is=200,fe=class s{job;drawing;reading;plan;overrides;edition;undone=[];done=[];asked=[];running=!1;onPlan=()=>{};onReading=()=>{};onDrawing=()=>{};onBusy=t=>{};onDone=(t,e)=>{};onTrouble=t=>{};constructor(t,e,n,o,i,r){
+t)}catch(o){let i=L(o);if(i.status===429)return t.state="waiting",this.sending.delete(t.id),setTimeout(()=>this.go(),Is),this.onChange();Object.
+assign(t,{state:"failed",trouble:i})}this.sending.delete(t.id),this.go()}};var Vs=200,fe=class s{job;drawing;reading;plan;overrides;edition;undone=[];done=[];asked=[];running=!1;onPlan=()=>{};onReading=()=>{};onDrawing=()=>{};onBusy=t=>{};onDone=(t,e)=>{};onTrouble=t=>{};constructor(t,e,n,o,i,r){
 [this.job,this.drawing,this.reading]=[t,e,n],[this.plan,this.overrides,this.edition]=[o,i,r]}static async open(t){let[e,n,o,i]=await Promise.
-all([Ut(t.id),Jt(t.id),be(t.id),xe(t.id)]);return new s(t,e,n,o,i.overrides,i.edition)}get canUndo(){return this.done.at(-1)?.words??null}get canRedo(){
+all([Ut(t.id),jt(t.id),be(t.id),xe(t.id)]);return new s(t,e,n,o,i.overrides,i.edition)}get canUndo(){return this.done.at(-1)?.words??null}get canRedo(){
 return this.undone.at(-1)?.words??null}get busy(){return this.running}edit(t,e){this.ask({words:t,edit:e,way:"edit",began:performance.now()})}undo(){
 this.ask({words:"undone",edit:t=>this.done.at(-1)?.overrides??t,way:"undo",began:performance.now()})}redo(){this.ask({words:"done again",edit:t=>this.
-undone.at(-1)?.overrides??t,way:"redo",began:performance.now()})}async reload(t){let[e,n,o,i]=await Promise.all([Jt(this.job.id),xe(this.job.
+undone.at(-1)?.overrides??t,way:"redo",began:performance.now()})}async reload(t){let[e,n,o,i]=await Promise.all([jt(this.job.id),xe(this.job.
 id),t??be(this.job.id),Lt(this.job.id)]),r=Bn(this.drawing,o)?this.drawing:await Ut(this.job.id);[this.reading,this.overrides,this.edition,this.
 job]=[e,n.overrides,n.edition,i],this.take(o,r),this.onReading()}ask(t){this.asked.push(t),this.running||this.run()}async run(){this.running=
 !0,this.onBusy(!0);for(let t=this.asked.shift();t;t=this.asked.shift())try{await this.one(t)}catch(e){this.asked.length=0;let n=L(e);this.onTrouble(
 n),n.status===409?await this.reload().catch(()=>{}):this.onPlan()}this.running=!1,this.onBusy(!1)}async one({words:t,edit:e,way:n,began:o}){
 let i=this.overrides,r=e(i,this.plan);if(n==="edit"&&bn(i,r)||n==="undo"&&this.done.length===0||n==="redo"&&this.undone.length===0)return;let a=await Be(
 this.job.id,this.edition,r);this.edition=a.edition,this.overrides=r;let d=(n==="edit"?null:n==="undo"?this.done.pop():this.undone.pop())?.words??
-t;(n==="undo"?this.undone:this.done).push({words:d,overrides:i}),n==="edit"&&(this.undone.length=0),this.done.length>Is&&this.done.shift();let c=Bn(
+t;(n==="undo"?this.undone:this.done).push({words:d,overrides:i}),n==="edit"&&(this.undone.length=0),this.done.length>Vs&&this.done.shift();let c=Bn(
 this.drawing,a)?this.drawing:await Ut(this.job.id);this.take(a,c),this.onDone(n==="edit"?t:`${d}: ${t}`,performance.now()-o),requestAnimationFrame(
-()=>setTimeout(()=>performance.measure("edit-to-redraw",{start:o,end:performance.now()}))),a.reading_changed&&(this.reading=await Jt(this.job.
+()=>setTimeout(()=>performance.measure("edit-to-redraw",{start:o,end:performance.now()}))),a.reading_changed&&(this.reading=await jt(this.job.
 id),this.onReading())}take(t,e){let n=e!==this.drawing;[this.plan,this.drawing]=[t,e],n&&this.onDrawing(),this.onPlan()}},Bn=(s,t)=>s.frame.
-inches_per_unit===t.frame.inches_per_unit&&s.frame.mirror===t.frame.mirror;var Kn=500,Vs=3e3,zn=1e3,me=ut(document,"main"),_e=ut(document,"#gone"),Us=ut(document,"#spoken"),Ne=s=>{Us.textContent=s},qn=s=>new Promise(
+inches_per_unit===t.frame.inches_per_unit&&s.frame.mirror===t.frame.mirror;var Kn=500,Us=3e3,zn=1e3,me=ut(document,"main"),_e=ut(document,"#gone"),js=ut(document,"#spoken"),Ne=s=>{js.textContent=s},qn=s=>new Promise(
 t=>setTimeout(t,s)),Gt=s=>{let t=s!==null&&s.status===0;t!==!_e.hidden&&(_e.hidden=!t,_e.replaceChildren(...t&&s?[l("b",s.message),` ${s.whatToDo}`]:
 []))},Ge=class{about;uploads;home;shown=0;jobs=[];looking;constructor(t){this.about=t,this.uploads=new ue(t.limits),this.home=new pe(t,this.
-uploads),this.uploads.onChange=()=>this.home.drawSending(),this.uploads.onJob=e=>{Ne(e.state==="there"?`${e.file.name} is here already`:`${e.
-file.name} has arrived`),e.revisionOf!==null&&e.state==="sent"&&e.job&&(location.hash=`#/job/${e.job.id}`),this.look()},this.home.onChanged=
-()=>this.look(),addEventListener("hashchange",()=>{this.turn()}),this.takeDrops(),this.look(),this.turn()}look(){clearTimeout(this.looking);
-let t=Vs;Ft().then(({jobs:e})=>{Gt(null);for(let n of e){let o=this.jobs.find(i=>i.id===n.id);o&&Z(o)&&!Z(n)&&Ne(`${n.file}: ${wt(n)}`)}this.
-jobs=e,this.home.take(e),(e.some(Z)||this.uploads.isBusy)&&(t=Kn)},e=>{Gt(L(e)),t=zn}).finally(()=>{clearTimeout(this.looking),this.looking=
-window.setTimeout(()=>this.look(),t)})}async turn(){let t=++this.shown,e=/^#\/job\/([\w-]+)$/.exec(location.hash)?.[1];if(e===void 0)return document.
-title="platewright office",this.put(this.home.root);try{await this.open(e,t)}catch(n){t===this.shown&&this.put(this.page("This drawing canno\
-t be opened",R(L(n)),g("Try again",()=>{this.turn()})))}}async open(t,e){let n=await Lt(t);for(document.title=`${n.file} \xB7 platewright offic\
-e`;Z(n);){if(e!==this.shown)return;let i=n.state==="working"&&n.steps>0?n.step/n.steps:null;this.put(this.page(n.file,l("p",`${wt(n)}\u2026`),
-he(wt(n),i),g("Stop",()=>{It(t).catch(r=>Gt(L(r)))}))),await qn(Kn/2),n=await Lt(t)}if(e!==this.shown)return;if(n.state==="failed"||n.state===
-"cancelled")return this.put(this.stopped(n));this.put(this.page(n.file,l("p","Opening\u2026")));let o=await fe.open(n);e===this.shown&&this.
-put(Jn(o,this.about,Ne,i=>{this.uploads.add(i,n.id),location.hash="#/"}))}stopped(t){let e=()=>{Vt(t.id).then(()=>this.turn(),n=>Gt(L(n)))};
-return this.page(t.file,l("p",t.state==="failed"?"Planning failed; the drawing and its edits are kept.":"Planning was stopped; the drawing a\
-nd its edits are kept."),...t.message?[u("trouble",l("div",null,l("p",null,x(t.message))))]:[],g("Try again",e))}page(t,...e){return u("plai\
-n",l("div",null,l("p",null,H("\u2190 All drawings","#/")),l("h1",null,x(t)),...e))}put(t){let e=me.firstElementChild!==t,n=me.querySelector(
-"h1")?.textContent;me.replaceChildren(t);let o=t.querySelector("h1");!e||!o||n===void 0||n===o.textContent||(o.tabIndex=-1,o.focus({preventScroll:!0}),
-scrollTo(0,0))}takeDrops(){let t=()=>this.home.root.querySelector(".drop");addEventListener("dragover",e=>{e.dataTransfer?.types.includes("F\
-iles")&&(e.preventDefault(),t()?.classList.add("over"))}),addEventListener("dragleave",e=>{e.relatedTarget===null&&t()?.classList.remove("ov\
-er")}),addEventListener("drop",e=>{e.dataTransfer?.types.includes("Files")&&(e.preventDefault(),t()?.classList.remove("over"),this.uploads.add(
-[...e.dataTransfer.files]),location.hash!=="#/"&&location.hash!==""&&(location.hash="#/"))}),addEventListener("beforeunload",e=>{this.uploads.
-isBusy&&e.preventDefault()})}},Js=async()=>{for(;;)try{new Ge(await Ve());return}catch(s){let t=L(s);if(Gt(t),t.status!==0)return me.replaceChildren(
-R(t));await qn(zn)}};Js();})();
+uploads),this.uploads.onChange=()=>this.home.drawSending(),this.uploads.onJob=e=>{Ne(e.told.join(" ")||`${e.file.name} has arrived`),e.revisionOf!==
+null&&e.state==="sent"&&e.job&&(location.hash=`#/job/${e.job.id}`),this.look()},this.home.onChanged=()=>this.look(),addEventListener("hashch\
+ange",()=>{this.turn()}),this.takeDrops(),this.look(),this.turn()}look(){clearTimeout(this.looking);let t=Us;Ft().then(({jobs:e})=>{Gt(null);
+for(let n of e){let o=this.jobs.find(i=>i.id===n.id);o&&Z(o)&&!Z(n)&&Ne(`${n.file}: ${wt(n)}`)}this.jobs=e,this.home.take(e),(e.some(Z)||this.
+uploads.isBusy)&&(t=Kn)},e=>{Gt(L(e)),t=zn}).finally(()=>{clearTimeout(this.looking),this.looking=window.setTimeout(()=>this.look(),t)})}async turn(){
+let t=++this.shown,e=/^#\/job\/([\w-]+)$/.exec(location.hash)?.[1];if(e===void 0)return document.title="platewright office",this.put(this.home.
+root);try{await this.open(e,t)}catch(n){t===this.shown&&this.put(this.page("This drawing cannot be opened",R(L(n)),g("Try again",()=>{this.turn()})))}}async open(t,e){
+let n=await Lt(t);for(document.title=`${n.file} \xB7 platewright office`;Z(n);){if(e!==this.shown)return;let i=n.state==="working"&&n.steps>
+0?n.step/n.steps:null;this.put(this.page(n.file,l("p",`${wt(n)}\u2026`),he(wt(n),i),g("Stop",()=>{It(t).catch(r=>Gt(L(r)))}))),await qn(Kn/2),
+n=await Lt(t)}if(e!==this.shown)return;if(n.state==="failed"||n.state==="cancelled")return this.put(this.stopped(n));this.put(this.page(n.file,
+l("p","Opening\u2026")));let o=await fe.open(n);e===this.shown&&this.put(jn(o,this.about,Ne,i=>{this.uploads.add(i,n.id),location.hash="#/"}))}stopped(t){
+let e=()=>{Vt(t.id).then(()=>this.turn(),n=>Gt(L(n)))};return this.page(t.file,l("p",t.state==="failed"?"Planning failed; the drawing and it\
+s edits are kept.":"Planning was stopped; the drawing and its edits are kept."),...t.message?[u("trouble",l("div",null,l("p",null,x(t.message))))]:
+[],g("Try again",e))}page(t,...e){return u("plain",l("div",null,l("p",null,H("\u2190 All drawings","#/")),l("h1",null,x(t)),...e))}put(t){let e=me.
+firstElementChild!==t,n=me.querySelector("h1")?.textContent;me.replaceChildren(t);let o=t.querySelector("h1");!e||!o||n===void 0||n===o.textContent||
+(o.tabIndex=-1,o.focus({preventScroll:!0}),scrollTo(0,0))}takeDrops(){let t=()=>this.home.root.querySelector(".drop");addEventListener("drag\
+over",e=>{e.dataTransfer?.types.includes("Files")&&(e.preventDefault(),t()?.classList.add("over"))}),addEventListener("dragleave",e=>{e.relatedTarget===
+null&&t()?.classList.remove("over")}),addEventListener("drop",e=>{e.dataTransfer?.types.includes("Files")&&(e.preventDefault(),t()?.classList.
+remove("over"),this.uploads.add([...e.dataTransfer.files]),location.hash!=="#/"&&location.hash!==""&&(location.hash="#/"))}),addEventListener(
+"beforeunload",e=>{this.uploads.isBusy&&e.preventDefault()})}},Js=async()=>{for(;;)try{new Ge(await Ve());return}catch(s){let t=L(s);if(Gt(t),
+t.status!==0)return me.replaceChildren(R(t));await qn(zn)}};Js();})();

@@ -11,6 +11,8 @@ import { bytes, moment } from "./words";
 
 const FIND_FROM = 8; // plans from which a field to find one is worth its place
 
+const HOPELESS = ["too-large", "wrong-type", "empty"]; // another try would end the same
+
 const STATES: Record<Job["state"], string> = {
   waiting: "waits its turn", working: "being planned", done: "planned", refused: "no plan yet", failed: "failed", cancelled: "stopped",
 };
@@ -91,7 +93,7 @@ export class Home {
   }
 
   drawSending(): void {
-    const shown = this.uploads.all.filter((u) => u.state !== "sent" || u.told.length > 0);
+    const shown = this.uploads.all.filter((u) => u.state !== "sent");
     this.sending.hidden = shown.length === 0;
     this.uploadRows.show(shown);
     for (const u of shown) {
@@ -111,16 +113,12 @@ export class Home {
     if (u.state === "sending") item.append(progress(`Sending ${u.file.name}`, u.share), "0 %");
     if (u.state === "waiting" || u.state === "sending") actions.append(button("Stop", () => this.uploads.stop(u)));
     if (u.state === "there" && u.job) {
-      item.append(element("p", "This very file is here already. Nothing was added."), ...u.told.map((t) => element("p", t)));
+      item.append(...(u.told.length > 0 ? u.told : ["This very file is here already. Nothing was added."]).map((t) => element("p", null, isolated(t))));
       actions.append(link("Open it", `#/job/${u.job.id}`), button("Plan it again as another job", () => this.uploads.retry(u, true)), forget);
-    }
-    if (u.state === "sent") {
-      item.append(...u.told.map((t) => element("p", t)));
-      actions.append(forget);
     }
     if (u.state === "failed" && u.trouble) {
       item.append(trouble(u.trouble));
-      if (u.trouble.code !== "too-large" && u.trouble.code !== "empty") actions.append(button("Try again", () => this.uploads.retry(u)));
+      if (!HOPELESS.includes(u.trouble.code)) actions.append(button("Try again", () => this.uploads.retry(u)));
       actions.append(forget);
     }
     named(actions, u.file.name);

@@ -47,7 +47,7 @@ class Office {
     this.home = new Home(about, this.uploads);
     this.uploads.onChange = () => this.home.drawSending();
     this.uploads.onJob = (u) => {
-      say(u.state === "there" ? `${u.file.name} is here already` : `${u.file.name} has arrived`);
+      say(u.told.join(" ") || `${u.file.name} has arrived`);
       if (u.revisionOf !== null && u.state === "sent" && u.job) location.hash = `#/job/${u.job.id}`;
       this.look();
     };
