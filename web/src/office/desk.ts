@@ -14,9 +14,9 @@ import { FindingsPanel } from "./findings-panel";
 import type { About, AddedEdit, Wall } from "./kinds";
 import { LayersPanel, UNITS } from "./layers-panel";
 import { legend } from "./legend";
-import { boxOf, onPicture } from "./picture";
+import { boxOf, hasSheet, onPicture } from "./picture";
 import { Snapper } from "./snap";
-import { Stage, storeys, SWITCHES } from "./stage";
+import { mainStorey, Stage, storeys, SWITCHES } from "./stage";
 import { Tabs } from "./tabs";
 import { keyOf, WallsPanel } from "./walls-panel";
 import { length, percent, shortLength } from "./words";
@@ -95,9 +95,9 @@ export const desk = (work: Work, about: About, say: (words: string) => void, onR
   };
   const fillStoreys = () => {
     const { plan } = work;
-    const sheet = work.drawing.bounds !== null && (plan.storeys.length > 1 || work.reading.regions.length > 1);
+    const sheet = hasSheet(plan, work.drawing);
     const choices = [...plan.storeys.map((s) => [s.id, s.name] as const), ...(sheet ? [["", "whole sheet"] as const] : [])];
-    if (!choices.some(([id]) => id === (stage.storey ?? ""))) stage.turnTo(plan.storeys[0]?.id ?? null);
+    if (!choices.some(([id]) => id === (stage.storey ?? ""))) stage.turnTo(mainStorey(plan));
     const now = JSON.stringify([choices, stage.storey]);
     if (storeyBox.dataset.now === now) return;
     storeyBox.dataset.now = now;
@@ -122,7 +122,7 @@ export const desk = (work: Work, about: About, say: (words: string) => void, onR
     figures.textContent = [
       plural(plan.walls.filter((w) => w.state === "planned").length, "wall"), doubtful > 0 ? `${doubtful} worth a look` : "",
       plural(plan.junctions.length, "junction"), plural(plan.pieces.length, "piece"), plural(note, "note"),
-      `${plan.ledger.used} of ${plan.ledger.entities_read} entities used (${percent(plan.ledger.used / Math.max(1, plan.ledger.entities_read))})`,
+      plan.ledger.entities_read === 0 ? "" : `${plan.ledger.used} of ${plan.ledger.entities_read} entities used (${percent(plan.ledger.used / Math.max(1, plan.ledger.entities_read))})`,
     ].filter((t) => t !== "").join(" · ");
     tabs.count("findings", plan.findings.filter((f) => !f.looked_at).length);
     undo.disabled = work.canUndo === null;

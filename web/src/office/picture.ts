@@ -42,10 +42,25 @@ const ofFour = (four: readonly number[] | null): Bounds | null => {
 };
 export const boundsOfWalls = (walls: readonly Wall[]) => around(walls.flatMap((w) => [w.start, w.end]));
 
-// What the picture shows: the whole sheet, or one storey with room around it.
+// As many times as large as a storey a sheet may be, and still be shown with it.
+const MUCH_LARGER = 3;
+const areaOf = (b: Bounds) => Math.max(1, b.right - b.left) * Math.max(1, b.top - b.bottom);
+
+// What the picture shows: one storey, with the drawing around it if that is not much more; or the whole
+// sheet, where `storey` is null or unknown.
 export const boundsOf = (plan: Plan, drawing: Drawing, storey: string | null): Bounds => {
+  const sheet = ofFour(drawing.bounds);
   const its = storey === null ? null : ofFour(plan.storeys.find((s) => s.id === storey)?.bounds ?? null);
-  return its ?? ofFour(drawing.bounds) ?? boundsOfWalls(plan.walls) ?? { left: 0, bottom: 0, right: 480, top: 360 };
+  if (its && sheet && plan.storeys.length === 1) {
+    const both = around([[its.left, its.bottom], [its.right, its.top], [sheet.left, sheet.bottom], [sheet.right, sheet.top]]);
+    if (both && areaOf(both) <= MUCH_LARGER * areaOf(its)) return both;
+  }
+  return its ?? sheet ?? boundsOfWalls(plan.walls) ?? { left: 0, bottom: 0, right: 480, top: 360 };
+};
+// Whether there is more on the sheet than the picture of a storey shows.
+export const hasSheet = (plan: Plan, drawing: Drawing): boolean => {
+  const [sheet, shown] = [ofFour(drawing.bounds), boundsOf(plan, drawing, plan.storeys[0]?.id ?? null)];
+  return sheet !== null && (plan.storeys.length > 1 || areaOf(sheet) > areaOf(shown) * 1.01);
 };
 
 // Height of a letter, as in the report: a 72nd of the sheet, within bounds for sheds and halls.

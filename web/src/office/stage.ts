@@ -22,6 +22,12 @@ const PICK = 9; // pixels; how far off a wall a click may be
 
 export type Found = { wall: Wall } | { findings: number[] } | { offer: number } | { layer: string };
 
+// The storey that is shown first: the one with the most walls.
+export const mainStorey = (plan: Plan): string | null => {
+  const counts = plan.storeys.map(({ id }) => ({ id, walls: plan.walls.filter((w) => w.storey === id).length }));
+  return counts.sort((a, b) => b.walls - a.walls)[0]?.id ?? null;
+};
+
 // The storey of what a finding is about; `null` where that is no wall, run, junction or piece.
 export const storeys = (plan: Plan): ((finding: Finding) => string | null) => {
   const all = new Map([...plan.walls, ...plan.runs, ...plan.junctions, ...plan.pieces].map((thing) => [thing.id, thing.storey]));
@@ -41,7 +47,7 @@ export class Stage {
 
   constructor(work: Work) {
     this.work = work;
-    this.storey = work.plan.storeys[0]?.id ?? null;
+    this.storey = mainStorey(work.plan);
     this.svg = drawn("svg", { class: "plan", tabindex: 0, role: "application" });
     const world = drawn("g", { class: "world" });
     this.groups = Object.fromEntries(GROUPS.map((name) => [name, drawn("g", { class: name })])) as Record<GroupName, SVGGElement>;

@@ -227,7 +227,7 @@ export class WallsPanel {
 // What people call a wall: by the plan's names of it where it has any.
 export const nameOf = (wall: Wall): string => {
   const [first, ...rest] = wall.plan_walls;
-  return first === undefined ? wall.id : rest.length === 0 ? first : `${first}–${rest.at(-1)}`;
+  return first === undefined ? wall.id : rest.length < 3 ? [first, ...rest].join(", ") : `${first} and ${rest.length} more`;
 };
 const stateOf = (wall: Wall): string =>
   wall.state === "removed" ? "removed by hand" : wall.state === "left-out" ? "left out of the plan" : isByHand(wall) ? "planned, changed by hand" : "planned";
