@@ -100,11 +100,11 @@ to:"end of a wall"},this.say(o)}else if(t.key==="Enter"||t.key===" ")this.put();
 let t=this.stage.root.getBoundingClientRect();return this.stage.placeAt(t.left+t.width/2,t.top+t.height/2)}say(t){this.show(t),this.stage.camera.
 show({x:t[0],y:-t[1],width:1,height:1});let e=this.start?`, ${ot(B(this.start,t),this.metric())} long`:"";this.onTold(`Cross at ${ot(t[0],this.
 metric())} across, ${ot(t[1],this.metric())} up${this.caught?`, ${this.caught.to}`:""}${e}. Enter puts a point.`)}show(t){if(!t)return this.
-stage.draft(...this.start?[this.dot(this.start)]:[]);let{letter:e}=this.stage,n=e*1.4,[o,i]=[t[0],-t[1]],r=[b("path",{class:this.caught?"cro\
-ss caught":"cross",d:`M${o-n} ${i}H${o+n}M${o} ${i-n}V${i+n}`})],a=this.caught?.to??"";if(this.start&&(r.unshift(b("path",{class:"rubber",d:`\
-M${this.start[0]} ${-this.start[1]}L${o} ${i}`}),this.dot(this.start)),a=`${ot(B(this.start,t),this.metric())}${a?`, ${a}`:""}`),a){let d=b(
-"text",{transform:`translate(${o} ${i-e*2.2})`});d.textContent=a,r.push(d)}this.stage.draft(...r)}dot([t,e]){return b("path",{class:"dot",d:`\
-M${t} ${-e}h0`})}};var G=s=>({version:1,units:s.units??null,mirror:s.mirror??null,region:s.region??[],layers:s.layers??[],walls:s.walls??[],removed:s.removed??
+stage.draft(...this.start?[this.dot(this.start)]:[]);let{pixel:e}=this.stage.camera,n=e*13,[o,i]=[t[0],-t[1]],r=[b("path",{class:this.caught?
+"cross caught":"cross",d:`M${o-n} ${i}H${o+n}M${o} ${i-n}V${i+n}`})],a=this.caught?.to??"";if(this.start&&(r.unshift(b("path",{class:"rubber",
+d:`M${this.start[0]} ${-this.start[1]}L${o} ${i}`}),this.dot(this.start)),a=`${ot(B(this.start,t),this.metric())}${a?`, ${a}`:""}`),a){let d=b(
+"text",{transform:`translate(${o} ${i-e*24})`,"font-size":e*14});d.textContent=a,r.push(d)}this.stage.draft(...r)}dot([t,e]){return b("path",
+{class:"dot",d:`M${t} ${-e}h0`})}};var G=s=>({version:1,units:s.units??null,mirror:s.mirror??null,region:s.region??[],layers:s.layers??[],walls:s.walls??[],removed:s.removed??
 [],added:s.added??[],snaps:s.snaps??[]}),gn=(s,t)=>s[0]===t[0]&&s[1]===t[1],Mt=(s,t)=>s.entity===t.entity&&gn(s.start,t.start)&&gn(s.end,t.end),
 wn=s=>s.edits.find(t=>t.list==="added")?.index??-1,vs=s=>[s.section,s.exterior,s.bearing,s.top].every(t=>t==null),yn=(s,t,e)=>{let n=G(s),{ref:o}=t;
 if(o===null){let d=wn(t),{section:c,...p}=e,f=m=>({...m,...p,...c?{section:c}:{}});return{...n,added:n.added.map((m,y)=>y===d?f(m):m)}}let i=n.

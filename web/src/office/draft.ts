@@ -123,8 +123,8 @@ export class Draft {
   // The line so far, the point it is pulled to, its length and to what it is pulled.
   private show(at: Place | null): void {
     if (!at) return this.stage.draft(...(this.start ? [this.dot(this.start)] : []));
-    const { letter } = this.stage;
-    const size = letter * 1.4;
+    const { pixel } = this.stage.camera; // of one size on the screen, however near the plan is
+    const size = pixel * 13;
     const [x, y] = [at[0], -at[1]];
     const shapes: SVGElement[] = [
       drawn("path", { class: this.caught ? "cross caught" : "cross", d: `M${x - size} ${y}H${x + size}M${x} ${y - size}V${y + size}` }),
@@ -135,7 +135,7 @@ export class Draft {
       words = `${shortLength(apart(this.start, at), this.metric())}${words ? `, ${words}` : ""}`;
     }
     if (words) {
-      const text = drawn("text", { transform: `translate(${x} ${y - letter * 2.2})` });
+      const text = drawn("text", { transform: `translate(${x} ${y - pixel * 24})`, "font-size": pixel * 14 });
       text.textContent = words;
       shapes.push(text);
     }
