@@ -137,7 +137,7 @@ impl PlanArgs {
 #[derive(Debug, ClapArgs)]
 pub struct BatchArgs {
     /// A folder of drawings, a pattern such as 'plans/*.dxf', or a manifest: CSV with the columns
-    /// lot,file and if wanted region,mirror,layers,settings,group,due, or TOML with a [[lot]] for each
+    /// lot,file and if wanted region,mirror,layers,settings,overrides,group,due, or TOML with a [[lot]] for each
     #[arg(value_name = "MANIFEST_OR_DIR")]
     pub input: PathBuf,
     /// Folder for the results, one folder a lot in it

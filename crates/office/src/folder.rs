@@ -83,15 +83,22 @@ impl Folder {
         Ok(record)
     }
 
-    /// Removes results of other editions and files half written.
+    /// Removes what an interrupted server left: files half written, results that no record names.
     fn tidy(&self, id: &JobId, results: Option<u64>) {
-        let keep = results.map(|edition| format!("results-{edition}"));
         for entry in fs::read_dir(self.job(id)).into_iter().flatten().flatten() {
-            let name = entry.file_name().to_string_lossy().into_owned();
-            if name.ends_with(".partial") {
+            if entry.file_name().to_string_lossy().ends_with(".partial") {
                 let _ = fs::remove_file(entry.path());
                 let _ = fs::remove_dir_all(entry.path());
-            } else if name.starts_with("results-") && keep.as_deref() != Some(&name) {
+            }
+        }
+        self.keep_results(id, results);
+    }
+    /// Removes the results of every edition but one.
+    pub fn keep_results(&self, id: &JobId, edition: Option<u64>) {
+        let keep = edition.map(|edition| format!("results-{edition}"));
+        for entry in fs::read_dir(self.job(id)).into_iter().flatten().flatten() {
+            let name = entry.file_name().to_string_lossy().into_owned();
+            if name.starts_with("results-") && keep.as_deref() != Some(&name) {
                 let _ = fs::remove_dir_all(entry.path());
             }
         }
@@ -193,10 +200,6 @@ impl Folder {
             let _ = fs::remove_dir_all(&stage);
         }
         written
-    }
-    /// Removes results of other editions.
-    pub fn drop_other_results(&self, id: &JobId, edition: u64) {
-        self.tidy(id, Some(edition));
     }
     /// Names and sizes of an edition's results, by name.
     pub fn list_results(&self, id: &JobId, edition: u64) -> io::Result<Vec<(String, u64)>> {

@@ -281,10 +281,11 @@ impl Office {
         wanted
     }
 
-    /// Ends a run, if it is still wanted.
-    pub fn end_run(&self, id: &JobId, run: u64, change: impl FnOnce(&mut Record)) {
+    /// Ends a run; `false` when it is no longer wanted.
+    #[must_use]
+    pub fn end_run(&self, id: &JobId, run: u64, change: impl FnOnce(&mut Record)) -> bool {
         let mut inner = locked(&self.inner);
-        let Some(job) = inner.jobs.get(id).filter(|j| j.run == run) else { return };
+        let Some(job) = inner.jobs.get(id).filter(|j| j.run == run) else { return false };
         let mut record = job.record.clone();
         change(&mut record);
         if let Err(e) = self.folder.write_record(id, &record) {
@@ -297,6 +298,7 @@ impl Office {
             job.record = record;
             job.stage = None;
         });
+        true
     }
 
     /// Lets the workers go home.

@@ -80,13 +80,19 @@ pub(crate) fn origin(
     Ok(bounds.map_or([0.0, 0.0], |b| [b[0].floor(), b[1].floor()]))
 }
 
-/// What is read and planned of a job now.
-pub(crate) fn review(office: &Office, seen: Seen) -> Answer<Review> {
-    let record = &seen.job.record;
+/// Says no while a job waits or works.
+pub(crate) fn not_open(record: &Record) -> Answer<()> {
     if record.state.is_open() {
         let todo = "Wait until it is done, or stop it.";
         return Err(Problem::not_now("This drawing is still being planned.", todo));
     }
+    Ok(())
+}
+
+/// What is read and planned of a job now.
+pub(crate) fn review(office: &Office, seen: Seen) -> Answer<Review> {
+    let record = &seen.job.record;
+    not_open(record)?;
     let id = &seen.id;
     let texts = texts(office, id)?;
     let (read, now) = match office.shelf.now(id, &texts) {
@@ -151,14 +157,13 @@ pub(crate) fn edit(
     edition: u64,
     edit: Edit,
 ) -> Answer<(Review, bool)> {
-    let turn = Arc::clone(&office.get(id)?.job.turn);
+    let before = office.get(id)?;
+    not_open(&before.job.record)?;
+    let turn = Arc::clone(&before.job.turn);
     let _turn = locked(&turn);
     let seen = office.get(id)?;
     let record = &seen.job.record;
-    if record.state.is_open() {
-        let todo = "Wait until it is done, or stop it.";
-        return Err(Problem::not_now("This drawing is still being planned.", todo));
-    }
+    not_open(record)?;
     if record.edition != edition {
         return Err(Problem::older_edition(edition, record.edition));
     }
@@ -223,7 +228,9 @@ pub(crate) fn edit(
 
 /// The edition whose results are in the folder: made now, if an edit made the old ones stale.
 pub(crate) fn fresh_results(office: &Office, id: &JobId) -> Answer<Seen> {
-    let turn = Arc::clone(&office.get(id)?.job.turn);
+    let before = office.get(id)?;
+    not_open(&before.job.record)?;
+    let turn = Arc::clone(&before.job.turn);
     let _turn = locked(&turn);
     let seen = office.get(id)?;
     let record = &seen.job.record;
@@ -252,6 +259,6 @@ pub(crate) fn fresh_results(office: &Office, id: &JobId) -> Answer<Seen> {
         r.results = Some(edition);
         Ok(())
     })?;
-    office.folder.drop_other_results(id, edition);
+    office.folder.keep_results(id, Some(edition));
     Ok(seen)
 }

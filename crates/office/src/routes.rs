@@ -5,10 +5,10 @@ use crate::names;
 use crate::office::{Office, Seen, given_name};
 use crate::problem::{Answer, Problem, caught};
 use crate::results::{described, rank};
-use crate::review::{self, Edit};
+use crate::review::{self, Edit, not_open};
 use crate::shield::{self, Known};
 use crate::view::{self, JobOut};
-use crate::{folder, locked, page, upload};
+use crate::{folder, job, locked, page, upload};
 use axum::Router;
 use axum::body::{Body, Bytes};
 use axum::extract::{DefaultBodyLimit, Path, RawQuery, Request, State};
@@ -56,7 +56,7 @@ pub(crate) fn all(office: Arc<Office>, known: Known) -> Router {
         .route("/api/about", get(about))
         .route("/api/codes", get(codes))
         .route("/api/jobs", get(list).post(upload).layer(DefaultBodyLimit::disable()))
-        .route("/api/jobs/{id}", get(job).patch(rename).delete(delete))
+        .route("/api/jobs/{id}", get(one).patch(rename).delete(delete))
         .route("/api/jobs/{id}/cancel", post(cancel))
         .route("/api/jobs/{id}/again", post(again))
         .route("/api/jobs/{id}/drawing", get(drawing))
@@ -177,7 +177,7 @@ async fn upload(
     .await
 }
 
-async fn job(State(desk): State<Desk>, Path(id): Path<String>) -> Answer<Response> {
+async fn one(State(desk): State<Desk>, Path(id): Path<String>) -> Answer<Response> {
     desk.quick(move |office| Ok(ok(&JobOut::of(&office.find(&id)?)))).await
 }
 
@@ -213,10 +213,11 @@ async fn rename(
             },
             None => None,
         };
+        not_open(&seen.job.record)?;
         let turn = Arc::clone(&seen.job.turn);
         let _turn = locked(&turn);
         let seen = office.update(&seen.id, |r| {
-            not_open(r.state.is_open())?;
+            not_open(r)?;
             let before = (r.project.clone(), r.lot.clone(), r.paper.clone());
             if let Some(project) = &new.project {
                 r.project = given_name(Some(project)).unwrap_or_default();
@@ -235,17 +236,12 @@ async fn rename(
     .await
 }
 
-fn not_open(open: bool) -> Answer<()> {
-    if open {
-        let todo = "Wait until it is done, or stop it.";
-        return Err(Problem::not_now("This drawing is still being planned.", todo));
-    }
-    Ok(())
-}
-
 async fn delete(State(desk): State<Desk>, Path(id): Path<String>) -> Answer<Response> {
     desk.quick(move |office| {
         let seen = office.find(&id)?;
+        if seen.job.record.state == job::State::Working {
+            return Err(Problem::not_now("This job is being worked on.", "Stop it first."));
+        }
         let _turn = locked(&seen.job.turn);
         office.remove(&seen.id)?;
         Ok(StatusCode::NO_CONTENT.into_response())
@@ -262,6 +258,7 @@ async fn cancel(State(desk): State<Desk>, Path(id): Path<String>) -> Answer<Resp
 async fn again(State(desk): State<Desk>, Path(id): Path<String>) -> Answer<Response> {
     desk.quick(move |office| {
         let seen = office.find(&id)?;
+        not_open(&seen.job.record)?;
         let _turn = locked(&seen.job.turn);
         Ok(ok(&JobOut::of(&office.again(&seen.id)?)))
     })

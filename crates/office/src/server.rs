@@ -5,7 +5,7 @@ use crate::{Config, routes, shield, work};
 use std::io;
 use std::net::SocketAddr;
 use std::sync::Arc;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use tokio::net::TcpListener;
 use tokio::runtime::Runtime;
 use tokio::sync::Notify;
@@ -75,7 +75,8 @@ impl Server {
     /// When the listening fails.
     pub fn run(self) -> io::Result<()> {
         let Server { office, listener, runtime, stop, told: _ } = self;
-        work::start(&office)?;
+        let workers = work::start(&office)?;
+        let closing = Arc::clone(&office);
         let address = listener.local_addr()?;
         let known =
             shield::Known { loopback_only: address.ip().is_loopback(), port: address.port() };
@@ -98,8 +99,13 @@ impl Server {
                 () = too_long => Ok(()),
             }
         });
-        // A thread in the middle of a drawing is not waited for: its job is still open on disk.
-        runtime.shutdown_background();
+        closing.close();
+        runtime.shutdown_timeout(LAST_ANSWERS);
+        // A thread in the middle of a long drawing is not waited for: its job is still open on disk.
+        let begun = Instant::now();
+        while workers.iter().any(|w| !w.is_finished()) && begun.elapsed() < LAST_ANSWERS {
+            std::thread::sleep(Duration::from_millis(5));
+        }
         served
     }
 }

@@ -90,7 +90,7 @@ impl Reply {
     }
     /// As the API has it: of the status wanted, and of the shape.
     pub fn expect(&self, status: u16, schema: &str) -> Value {
-        let text = String::from_utf8_lossy(&self.body);
+        let text: String = String::from_utf8_lossy(&self.body).chars().take(1000).collect();
         assert_eq!(self.status, status, "{text}");
         let value = self.json();
         conforms(&value, schema);

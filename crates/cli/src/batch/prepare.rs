@@ -4,6 +4,7 @@ use super::folder::Folders;
 use crate::files;
 use crate::flags::BatchArgs;
 use diag::{Finding, Refusal, codes::output};
+use overrides::Overrides;
 use rayon::prelude::*;
 use settings::{Settings, parse};
 use std::collections::BTreeMap;
@@ -11,11 +12,13 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use subdivision::{Inputs, LayerChoice, Lot, Record, Status};
 
-/// Settings, with the text they are hashed by.
+/// Settings and edits, with the text they are hashed by.
 pub struct Force {
     /// In force.
     pub settings: Settings,
-    /// As text.
+    /// A reviewer's edits.
+    pub overrides: Overrides,
+    /// Both as text.
     pub text: String,
 }
 
@@ -124,14 +127,19 @@ impl Shelf {
         let read = || files::settings(Some(path));
         self.files.entry(path.to_owned()).or_insert_with(read).clone()
     }
-    /// The settings of a lot: its own file or the batch's, then the flags, then the manifest's columns.
+    /// The settings of a lot: its own file or the batch's, then the mapping of its overrides, then the flags,
+    /// then the manifest's columns.
     fn force(&mut self, lot: &Lot, args: &BatchArgs) -> Result<Arc<Force>, Refusal> {
         let own = lot.settings.as_ref().or(args.settings.read.settings.as_ref());
         let base = match own {
             Some(path) => self.file(path)?,
             None => Settings::default(),
         };
-        let mut settings = args.settings.override_in(base);
+        let overrides = match &lot.overrides {
+            Some(path) => files::overrides(path)?,
+            None => Overrides::default(),
+        };
+        let mut settings = args.settings.override_in(overrides.lay_over(base));
         settings.mirror = lot.mirror.unwrap_or(settings.mirror);
         if !lot.regions.is_empty() {
             let ending = lot.file.extension().map(|e| e.to_string_lossy().to_ascii_lowercase());
@@ -149,8 +157,11 @@ impl Shelf {
         }
         rules.append(&mut settings.layers);
         settings.layers = rules;
-        let text = parse::to_toml(&settings);
-        let new = || Arc::new(Force { settings, text: text.clone() });
+        let mut text = parse::to_toml(&settings);
+        if !overrides.is_empty() {
+            text += &overrides::to_toml(overrides.form());
+        }
+        let new = || Arc::new(Force { settings, overrides, text: text.clone() });
         Ok(Arc::clone(self.forces.entry(text.clone()).or_insert_with(new)))
     }
 }

@@ -13,7 +13,7 @@ codes! {
         remedy: "Close the other server, or give another folder with --folder; leave --port away for a free port.";
     BATCH_BAD = "batch-bad", Error, "The list of drawings has a mistake",
         meaning: "The manifest or folder given to batch cannot be understood, so no drawing was planned.",
-        rule: "A manifest is a CSV or TOML file with lot and file, and if wanted region, mirror, layers, settings, group and due; every lot has its own name, which becomes a folder name, and every path stays in the folder of the drawings. A folder given instead must hold .dxf, .ifc or .ifczip files. Results never go where drawings lie.",
+        rule: "A manifest is a CSV or TOML file with lot and file, and if wanted region, mirror, layers, settings, overrides, group and due; every lot has its own name, which becomes a folder name, and every path stays in the folder of the drawings. A folder given instead must hold .dxf, .ifc or .ifczip files. Results never go where drawings lie.",
         remedy: "Correct the line named in the message.";
     DRAWING_CHANGED = "drawing-changed", Error, "The drawing changed while it was being planned",
         meaning: "It was written to between two looks at it, so the plan may be of half a drawing; nothing was written for this lot.",
