@@ -1,6 +1,5 @@
 // Builds the pages' scripts and styles into the crates that take them in. `node build.mjs` writes them,
 // `node build.mjs FOLDER` writes the same files under another folder, so that they can be compared.
-import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { dirname, join, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import { build } from "esbuild";
@@ -16,11 +15,6 @@ const BUILT = [
   ["src/office/office.ts", `${OFFICE}/office.js`],
   ["style/office.css", `${OFFICE}/office.css`],
 ];
-const COPIED = [
-  ["page/index.html", `${OFFICE}/index.html`],
-  ["page/icon.svg", `${OFFICE}/icon.svg`],
-];
-
 for (const [from, to] of BUILT) {
   await build({
     absWorkingDir: here,
@@ -36,8 +30,4 @@ for (const [from, to] of BUILT) {
     legalComments: "none",
     logLevel: "warning",
   });
-}
-for (const [from, to] of COPIED) {
-  mkdirSync(dirname(join(into, to)), { recursive: true });
-  writeFileSync(join(into, to), readFileSync(join(here, from)));
 }

@@ -467,7 +467,7 @@ test("many drawings dropped at once, found by name", { skip }, async (t) => {
 // An edit of a plan of forty walls, to the end of the frame that shows it. The number is told, not judged.
 test("an edit of forty walls is planned and drawn again", { skip }, async (t) => {
   const page = await open(t, await started());
-  await enter(page, await drop(page, textFile("forty.dxf", rooms(5, 4))));
+  await enter(page, await drop(page, textFile("forty.dxf", rooms(6, 5))));
   const plan = await planOf(page);
   const walls = plan.walls.filter((w) => w.state === "planned");
   const pick = walls.filter((w) => !w.exterior)[3];

@@ -4,7 +4,7 @@ import { element, isolated, plural } from "../viewer/dom";
 import * as Api from "./api";
 import { button, check, classed, fact, refusalOf } from "./controls";
 import type { Codes, Finding, NearMiss, Wall } from "./kinds";
-import { focusKey, keyOfFocus } from "./layers-panel";
+import { focusKey, keyOfFocus } from "./focus";
 import { badge } from "./picture";
 import { nameOf } from "./walls-panel";
 import { length } from "./words";

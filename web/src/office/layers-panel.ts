@@ -2,32 +2,18 @@
 // change is an edit of the overrides.
 
 import { element, isolated, plural, type Content } from "../viewer/dom";
-import { button, check, choice, classed, fact, field, type Choice } from "./controls";
+import { button, check, choice, classed, fact, type Choice } from "./controls";
 import { full, mapLayer } from "./edits";
 import type { LayerEdit, Reading, Row } from "./kinds";
-import { feetInches, percent, readLength } from "./words";
+import { focusKey, keyOfFocus } from "./focus";
+import { properties } from "./properties";
+import { percent } from "./words";
 import type { Work } from "./work";
-
-export const SIDES: readonly Choice[] = [["", "by the floor's outline"], ["yes", "exterior"], ["no", "interior"]];
-export const BEARS: readonly Choice[] = [["", "not known"], ["yes", "bearing"], ["no", "not bearing"]];
-export const tri = (value: boolean | null | undefined): string => (value === true ? "yes" : value === false ? "no" : "");
-export const untri = (value: string): boolean | null => (value === "" ? null : value === "yes");
-export const LEAST_TOP = 12; // inches, and the most: the API's own limits
-export const MOST_TOP = 480;
 
 const USES: readonly Choice[] = [
   ["wall", "walls"], ["door", "doors"], ["window", "windows"], ["opening", "openings"], ["ignore", "nothing: left out"],
 ];
 export const UNITS: Record<string, string> = { in: "inches", ft: "feet", mm: "millimetres", cm: "centimetres", m: "metres" };
-
-// A height a person typed, or what is wrong with it.
-export const readTop = (typed: string): { top: number | null } | { wrong: string } => {
-  if (typed.trim() === "") return { top: null };
-  const top = readLength(typed);
-  if (top === null) return { wrong: "Not a length. Try 8'-1 1/8\", 97.125 (inches) or 2467 mm." };
-  if (top < LEAST_TOP || top > MOST_TOP) return { wrong: "A plate's top is from 1' to 40' above the floor." };
-  return { top };
-};
 
 export class LayersPanel {
   readonly root = element("section");
@@ -129,27 +115,14 @@ export class LayersPanel {
       const next: LayerEdit = use === "wall" ? { ...before, ...edit, match: row.name, use } : { match: row.name, use };
       this.work.edit(words, (o) => mapLayer(o, row.name, next));
     };
-    const controls: HTMLElement[] = [choice("Taken as", USES, row.used_as, (use) => change("layer mapped", { use: use as LayerEdit["use"] }))];
-    if (row.used_as === "wall") {
-      controls.push(
-        choice("Side", SIDES, tri(row.exterior), (v) => change("side of a layer", { exterior: untri(v) })),
-        choice("Bearing", BEARS, tri(row.bearing), (v) => change("bearing of a layer", { bearing: untri(v) })),
-        choice("Section", withValue(this.sections, entry?.section ?? row.section ?? ""), entry?.section ?? row.section ?? "",
-          (v) => change("section of a layer", { section: v || null })),
-        field("Top above floor", row.top === null ? "" : feetInches(row.top), "as read", (typed) => {
-          const read = readTop(typed);
-          if ("wrong" in read) return read.wrong;
-          change("height of a layer", { top: read.top });
-          return null;
-        }),
-      );
-    }
-    controls.forEach((c, i) => {
-      const control = c.querySelector<HTMLElement>("select, input");
-      if (control) control.dataset.key = `${row.name} ${i}`;
-    });
+    const use = choice("Taken as", USES, row.used_as, (v) => change("layer mapped", { use: v as LayerEdit["use"] }));
+    const select = use.querySelector("select");
+    if (select) select.dataset.key = `${row.name} use`;
+    const its = { exterior: row.exterior, bearing: row.bearing, section: entry?.section ?? row.section ?? "", top: row.top };
+    const more = row.used_as !== "wall" ? []
+      : properties(its, this.sections, "as read", row.name, (what, to) => change(`${what} of a layer`, to));
     const rule = element("small", null, row.rule, row.framing ? `. Framing: ${row.framing}` : "");
-    const made = classed(entry ? "row edited" : "row", element("div", null, title, said, classed("controls", element("div", null, ...controls)), rule));
+    const made = classed(entry ? "row edited" : "row", element("div", null, title, said, classed("controls", element("div", null, use, ...more)), rule));
     const { proposed } = row;
     if (proposed && !entry) made.append(button("Take as proposed", () => this.work.edit("proposed mapping taken", (o) => mapLayer(o, row.name, proposed))));
     if (entry) made.append(button("As before", () => this.work.edit("mapping taken back", (o) => mapLayer(o, row.name, null)), "quiet"));
@@ -165,18 +138,5 @@ const weightOf = (row: Row): number => {
   if (row.used_as !== "ignore") return 500;
   return (row.walls_score ?? 0) >= 50 ? 100 + (row.walls_score ?? 0) : 0;
 };
-const withValue = (choices: readonly Choice[], value: string): readonly Choice[] =>
-  choices.some(([v]) => v === value) ? choices : [...choices, [value, value]];
-
 const layerOf = (e: Event): string | null =>
   (e.target instanceof Element ? e.target.closest<HTMLElement>("[data-layer]")?.dataset.layer : null) ?? null;
-
-// Which control has the focus, by a name that outlives it.
-export const keyOfFocus = (within: HTMLElement): string | null => {
-  const { activeElement } = document;
-  return activeElement instanceof HTMLElement && within.contains(activeElement) ? (activeElement.dataset.key ?? null) : null;
-};
-export const focusKey = (within: HTMLElement, key: string | null): void => {
-  if (key === null) return;
-  for (const e of within.querySelectorAll<HTMLElement>("[data-key]")) if (e.dataset.key === key) return e.focus({ preventScroll: true });
-};

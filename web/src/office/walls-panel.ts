@@ -2,12 +2,13 @@
 // to find walls worth a look. Every change is an edit of the overrides.
 
 import { element, isolated, plural } from "../viewer/dom";
-import { button, choice, classed, fact, field, type Choice } from "./controls";
+import { button, choice, classed, fact, type Choice } from "./controls";
 import { acceptSnap, asDrawn, changeWall, putBack, removeWall, type WallChange } from "./edits";
 import type { NearMiss, Wall } from "./kinds";
-import { BEARS, focusKey, keyOfFocus, readTop, SIDES, tri, untri } from "./layers-panel";
+import { focusKey, keyOfFocus } from "./focus";
 import { isByHand, SURE } from "./picture";
-import { feetInches, length, percent } from "./words";
+import { properties } from "./properties";
+import { length, percent } from "./words";
 import type { Work } from "./work";
 
 const SHOWN = 150; // rows of a list; a floor of a thousand walls has its picture
@@ -69,15 +70,7 @@ export class WallsPanel {
       element("h3", "The wall to draw"),
       element("p", "Click its two ends on the plan, on the middle line of its framing. Points are pulled to ends and lines of walls, to the middle between two lines, and square."),
       classed("controls", element("div", null,
-        choice("Section", this.sections, d.section, (v) => (d.section = v)),
-        choice("Side", SIDES, tri(d.exterior), (v) => (d.exterior = untri(v))),
-        choice("Bearing", BEARS, tri(d.bearing), (v) => (d.bearing = untri(v))),
-        field("Top above floor", d.top === null ? "" : feetInches(d.top), "as the settings say", (typed) => {
-          const read = readTop(typed);
-          if ("wrong" in read) return read.wrong;
-          d.top = read.top;
-          return null;
-        }))),
+        ...properties(d, this.sections, "as the settings say", "draft", (_, to) => Object.assign(d, { ...to, section: to.section ?? d.section })))),
       button("Stop drawing", () => this.onDraft(false))));
   }
 
@@ -119,28 +112,11 @@ export class WallsPanel {
       const [first, ...rest] = walls.map(of);
       return rest.every((v) => v === first) ? first : undefined;
     };
-    const mixed = (choices: readonly Choice[], value: string | undefined): [readonly Choice[], string] =>
-      value === undefined ? [[["mixed", "several"], ...choices], "mixed"] : [choices, value];
-    const [section, side, bears] = [shared((w) => w.section), shared((w) => tri(w.exterior_said)), shared((w) => tri(w.bearing))];
-    const known = section === undefined || this.sections.some(([v]) => v === section);
-    const sections: readonly Choice[] = known ? this.sections : [...this.sections, [section, section]];
-    const top = shared((w) => w.top);
-    const made = [
-      choice("Side", ...mixed(SIDES, side), (v) => v !== "mixed" && change("side of a wall", { exterior: untri(v) })),
-      choice("Bearing", ...mixed(BEARS, bears), (v) => v !== "mixed" && change("bearing of a wall", { bearing: untri(v) })),
-      choice("Section", ...mixed(sections, section), (v) => v !== "mixed" && change("section of a wall", { section: v })),
-      field("Top above floor", top === undefined ? "" : feetInches(top), top === undefined ? "several" : "as drawn", (typed) => {
-        const read = readTop(typed);
-        if ("wrong" in read) return read.wrong;
-        change("height of a wall", { top: read.top });
-        return null;
-      }),
-    ];
-    made.forEach((c, i) => {
-      const control = c.querySelector<HTMLElement>("select, input");
-      if (control) control.dataset.key = `wall ${i}`;
-    });
-    return classed("controls", element("div", null, ...made));
+    const its = {
+      exterior: shared((w) => w.exterior_said), bearing: shared((w) => w.bearing), section: shared((w) => w.section), top: shared((w) => w.top),
+    };
+    return classed("controls", element("div", null,
+      ...properties(its, this.sections, "as drawn", "wall", (what, to) => change(`${what} of a wall`, to))));
   }
 
   private actions(gone: Wall[]): HTMLElement {
