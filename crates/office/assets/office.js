@@ -171,18 +171,19 @@ n[1])/2],Math.max(t*1.6,Math.hypot(n[0]-r,n[1]-a)))),k("way",z([e,n])),k("short"
 t*.3)));return d.dataset.offer=String(o),d})),_n=(s,t)=>{let e="";for(let o of s)o.layer===t&&(e+=q(o.outline));let n=k("",e);return t==="up\
 per"&&n.setAttribute("fill","url(#hatch-1)"),N(`${t} plates`,n)},Hn=s=>{let t=b("defs"),e=A(s*.6),n=b("pattern",{id:"hatch-1",patternUnits:"\
 userSpaceOnUse",width:e,height:e,patternTransform:"rotate(35)"});return n.append(b("path",{class:"hatch",d:`M0 0V${A(s)}`,"stroke-width":A(s*
-.15)})),t.append(n),t},Nn=(s,t)=>N("regions",...s.map(e=>{let[n,o,i,r]=e.bounds,a=b("text",{transform:`translate(${A(n+t)} ${A(-r+t)})`});return a.
-textContent=String(e.number),N(e.planned?"region planned":"region",k("",q([[n,o],[i,o],[i,r],[n,r]])),a)})),En={error:0,warning:1,note:2},At=([
-s,t],e,n)=>[s+n*Math.cos(e*Math.PI/180),t-n*Math.sin(e*Math.PI/180)],Gn=(s,t,e)=>q(s==="error"?[45,135,225,315].map(n=>At(t,n,e*1.3)):s==="w\
-arning"?[-90,30,150].map(n=>At(t,n,e*1.75)):[...Array(16).keys()].map(n=>At(t,22.5*n,e))),Dn=(s,t,e)=>{let n=new Map;s.forEach((i,r)=>{if(!i.
-at||!e(i))return;let a=i.at.map(c=>Math.round(c)).join(" "),d=n.get(a)??{at:i.at,numbers:[],severity:i.severity};d.numbers.push(r),En[i.severity]<
-En[d.severity]&&(d.severity=i.severity),n.set(a,d)});let o=new Set;return N("pins",...[...n.values()].map(({at:i,numbers:r,severity:a})=>{let d=Ls(
-i,o,t),c=N(`pin ${a}`,k("lead",z([i,d])),k("spot",`${$e(i)}h0`),k("head",Gn(a,d,t))),p=`${(r[0]??0)+1}${r.length>1?"+":""}`,[f,v]=ee(d),w=b(
-"text",{transform:`translate(${A(f)} ${A(v)})`,class:p.length>2?"long":""});return w.textContent=p,c.append(w),c.dataset.findings=r.join(" "),
-c}))},Ls=(s,t,e)=>{let n=e*2.6,o=([d,c],p,f)=>`${Math.round(d/n)+p} ${Math.round(c/n)+f}`,i=d=>[-1,0,1].every(c=>[-1,0,1].every(p=>!t.has(o(
-d,c,p)))),a=[3,5,7].flatMap(d=>[-60,-120,60,120,0,180].map(c=>At(s,c,e*d))).find(i)??At(s,-60,e*3);return t.add(o(a,0,0)),a},ft=s=>{let t=b(
-"svg",{class:"key wide",viewBox:"0 0 12 4","aria-hidden":"true"});return t.append(N("bodies",k(s,"M0 .6H12V3.4H0Z"))),t},ne=(...s)=>{let t=b(
-"svg",{class:"key",viewBox:"-2 -2 4 4","aria-hidden":"true"});return t.append(...s),t},Y=s=>ne(N(`pin ${s}`,k("head",Gn(s,[0,0],1.05))));var $s=[["","by the floor's outline"],["yes","exterior"],["no","interior"]],Ms=[["","not known"],["yes","bearing"],["no","not bearing"]],Ct="\
+.15)})),t.append(n),t},Nn=(s,t)=>N("regions",...s.map(e=>{let n=t*2,[o,i,r,a]=[e.bounds[0]-n,e.bounds[1]-n,e.bounds[2]+n,e.bounds[3]+n],d=b(
+"text",{transform:`translate(${A(o)} ${A(-a-t*1.8)})`});return d.textContent=String(e.number),N(e.planned?"region planned":"region",k("",q([
+[o,i],[r,i],[r,a],[o,a]])),d)})),En={error:0,warning:1,note:2},At=([s,t],e,n)=>[s+n*Math.cos(e*Math.PI/180),t-n*Math.sin(e*Math.PI/180)],Gn=(s,t,e)=>q(
+s==="error"?[45,135,225,315].map(n=>At(t,n,e*1.3)):s==="warning"?[-90,30,150].map(n=>At(t,n,e*1.75)):[...Array(16).keys()].map(n=>At(t,22.5*
+n,e))),Dn=(s,t,e)=>{let n=new Map;s.forEach((i,r)=>{if(!i.at||!e(i))return;let a=i.at.map(c=>Math.round(c)).join(" "),d=n.get(a)??{at:i.at,numbers:[],
+severity:i.severity};d.numbers.push(r),En[i.severity]<En[d.severity]&&(d.severity=i.severity),n.set(a,d)});let o=new Set;return N("pins",...[
+...n.values()].map(({at:i,numbers:r,severity:a})=>{let d=Ls(i,o,t),c=N(`pin ${a}`,k("lead",z([i,d])),k("spot",`${$e(i)}h0`),k("head",Gn(a,d,
+t))),p=`${(r[0]??0)+1}${r.length>1?"+":""}`,[f,v]=ee(d),w=b("text",{transform:`translate(${A(f)} ${A(v)})`,class:p.length>2?"long":""});return w.
+textContent=p,c.append(w),c.dataset.findings=r.join(" "),c}))},Ls=(s,t,e)=>{let n=e*2.6,o=([d,c],p,f)=>`${Math.round(d/n)+p} ${Math.round(c/
+n)+f}`,i=d=>[-1,0,1].every(c=>[-1,0,1].every(p=>!t.has(o(d,c,p)))),a=[3,5,7].flatMap(d=>[-60,-120,60,120,0,180].map(c=>At(s,c,e*d))).find(i)??
+At(s,-60,e*3);return t.add(o(a,0,0)),a},ft=s=>{let t=b("svg",{class:"key wide",viewBox:"0 0 12 4","aria-hidden":"true"});return t.append(N("\
+bodies",k(s,"M0 .6H12V3.4H0Z"))),t},ne=(...s)=>{let t=b("svg",{class:"key",viewBox:"-2 -2 4 4","aria-hidden":"true"});return t.append(...s),
+t},Y=s=>ne(N(`pin ${s}`,k("head",Gn(s,[0,0],1.05))));var $s=[["","by the floor's outline"],["yes","exterior"],["no","interior"]],Ms=[["","not known"],["yes","bearing"],["no","not bearing"]],Ct="\
 several",As=12,Ps=480,Fn=s=>s===void 0?void 0:s===null?"":s?"yes":"no",In=s=>s===""?null:s==="yes",Cs=s=>{if(s.trim()==="")return{top:null};
 let t=dn(s);return t===null?{wrong:`Not a length. Try 8'-1 1/8", 97.125 (inches) or 2467 mm.`}:t<As||t>Ps?{wrong:"A plate's top is from 1' t\
 o 40' above the floor."}:{top:t}},Ce=(s,t,e,n)=>{let o=e===void 0?[[Ct,Ct],...t]:t.some(([i])=>i===e)?t:[...t,[e,e]];return _(s,o,e??Ct,i=>i!==
@@ -270,20 +271,20 @@ l("b",`${_t[r.unit]??r.unit}: `),r.plausible?"plausible. ":"not plausible. ",x(r
  unit would look"),l("ul",null,...i)))}n.append(_("Mirrored",[["none","no"],["x","left and right"],["y","front and back"]],e.mirror??"none",
 i=>this.work.edit("mirrored",r=>({...G(r),mirror:i==="none"?null:i}))));for(let i of n.querySelectorAll("select"))i.dataset.key=`u ${i.previousElementSibling?.
 textContent??""}`;return n}regions({regions:t}){if(t.length<2)return[];let e=new Set(t.filter(o=>o.planned).map(o=>o.number)),n=t.map(o=>{let i=et(
-"",o.planned,r=>{r?e.add(o.number):e.delete(o.number);let a=[...e].sort((d,c)=>d-c).map(String);this.work.edit("drawings of the sheet chosen",
-d=>({...G(d),region:a}))});return i.append(l("b",`${o.number} `),x(o.title||"without a title"),` ${o.kind}, ${S(o.walls,"wall")}`),i.firstElementChild.
-dataset.key=`region ${o.number}`,l("li",null,i,l("small",o.why))});return[l("h3","Drawings on the sheet"),u("regions-list",l("ul",null,...n))]}row(t){
-let e=this.work.overrides.layers?.find(w=>w.match===t.name),n=l("h4",null,x(t.name||"(no name)")),o=l("p",null,[S(t.entities,"entity").replace(
-"entitys","entities"),t.walls>0?S(t.walls,"wall"):"",t.walls_score===null?"":`looks like walls: ${st(t.walls_score/100)}`,t.off?"switched of\
-f":"",t.frozen?"frozen":""].filter(w=>w!=="").join(" \xB7 ")),i=(w,$)=>{let P=$.use??t.used_as,U=e??{match:t.name,use:P},V=P==="wall"?{...U,
-...$,match:t.name,use:P}:{match:t.name,use:P};this.work.edit(w,j=>Xt(j,t.name,V))},r=_("Taken as",Rs,t.used_as,w=>i("layer mapped",{use:w})),
-a=r.querySelector("select");a&&(a.dataset.key=`${t.name} use`);let d={exterior:t.exterior,bearing:t.bearing,section:e?.section??t.section??"",
-top:t.top},c=t.used_as!=="wall"?[]:Ot(d,this.sections,"as read",t.name,(w,$)=>i(`${w} of a layer`,$)),p=l("small",null,t.rule,t.framing?`. F\
-raming: ${t.framing}`:""),f=u(e?"row edited":"row",l("div",null,n,o,u("controls",l("div",null,r,...c)),p)),{proposed:v}=t;return v&&!e&&f.append(
-m("Take as proposed",()=>this.work.edit("proposed mapping taken",w=>Xt(w,t.name,v)))),e&&f.append(m("As before",()=>this.work.edit("mapping \
-taken back",w=>Xt(w,t.name,null)),"quiet")),f.dataset.layer=t.name,f}},_s=s=>s.used_as==="wall"?1e3+s.walls:s.edit!==null||s.proposed?900:s.
-used_as!=="ignore"?500:(s.walls_score??0)>=50?100+(s.walls_score??0):0,jn=s=>(s.target instanceof Element?s.target.closest("[data-layer]")?.
-dataset.layer:null)??null;var Hs=[["L","corner"],["T","tee"],["X","crossing"],["inline","in line"],["end","free end"],["other","other junction"]],Ns=s=>{let t=b("g",{
+"",o.planned,a=>{a?e.add(o.number):e.delete(o.number);let d=[...e].sort((c,p)=>c-p).map(String);this.work.edit("drawings of the sheet chosen",
+c=>({...G(c),region:d}))});i.append(l("b",`${o.number} `),x(o.title||"without a title"),` ${o.kind}, ${S(o.walls,"wall")}`);let r=i.firstElementChild;
+return r.dataset.key=`region ${o.number}`,r.disabled=o.planned&&e.size===1,l("li",null,i,l("small",o.why))});return[l("h3","Drawings on the \
+sheet"),u("regions-list",l("ul",null,...n))]}row(t){let e=this.work.overrides.layers?.find(w=>w.match===t.name),n=l("h4",null,x(t.name||"(no\
+ name)")),o=l("p",null,[S(t.entities,"entity").replace("entitys","entities"),t.walls>0?S(t.walls,"wall"):"",t.walls_score===null?"":`looks l\
+ike walls: ${st(t.walls_score/100)}`,t.off?"switched off":"",t.frozen?"frozen":""].filter(w=>w!=="").join(" \xB7 ")),i=(w,$)=>{let P=$.use??
+t.used_as,U=e??{match:t.name,use:P},V=P==="wall"?{...U,...$,match:t.name,use:P}:{match:t.name,use:P};this.work.edit(w,j=>Xt(j,t.name,V))},r=_(
+"Taken as",Rs,t.used_as,w=>i("layer mapped",{use:w})),a=r.querySelector("select");a&&(a.dataset.key=`${t.name} use`);let d={exterior:t.exterior,
+bearing:t.bearing,section:e?.section??t.section??"",top:t.top},c=t.used_as!=="wall"?[]:Ot(d,this.sections,"as read",t.name,(w,$)=>i(`${w} of\
+ a layer`,$)),p=l("small",null,t.rule,t.framing?`. Framing: ${t.framing}`:""),f=u(e?"row edited":"row",l("div",null,n,o,u("controls",l("div",
+null,r,...c)),p)),{proposed:v}=t;return v&&!e&&f.append(m("Take as proposed",()=>this.work.edit("proposed mapping taken",w=>Xt(w,t.name,v)))),
+e&&f.append(m("As before",()=>this.work.edit("mapping taken back",w=>Xt(w,t.name,null)),"quiet")),f.dataset.layer=t.name,f}},_s=s=>s.used_as===
+"wall"?1e3+s.walls:s.edit!==null||s.proposed?900:s.used_as!=="ignore"?500:(s.walls_score??0)>=50?100+(s.walls_score??0):0,jn=s=>(s.target instanceof
+Element?s.target.closest("[data-layer]")?.dataset.layer:null)??null;var Hs=[["L","corner"],["T","tee"],["X","crossing"],["inline","in line"],["end","free end"],["other","other junction"]],Ns=s=>{let t=b("g",{
 class:"junctions"});return t.append(b("circle",{class:"disc",r:1.5}),b("path",{class:"sign",d:Pe(s,[0,0],1.1)})),ne(t)},Jn=(s,t,e)=>{let n=b(
 "g",{class:s});return n.append(b("path",{class:t,d:e})),ne(n)},Bn=()=>{let s=(r,a)=>l("li",null,r,a),t=b("svg",{class:"key wide",viewBox:"0 \
 0 12 4","aria-hidden":"true"}),e=b("g",{class:"bodies"});e.append(b("path",{class:"body interior",d:"M0 .6H12V3.4H0Z"}),b("path",{class:"bea\

@@ -94,7 +94,9 @@ export class LayersPanel {
         this.work.edit("drawings of the sheet chosen", (o) => ({ ...full(o), region: region_list }));
       });
       words.append(element("b", `${region.number} `), isolated(region.title || "without a title"), ` ${region.kind}, ${plural(region.walls, "wall")}`);
-      (words.firstElementChild as HTMLElement).dataset.key = `region ${region.number}`;
+      const box = words.firstElementChild as HTMLInputElement;
+      box.dataset.key = `region ${region.number}`;
+      box.disabled = region.planned && chosen.size === 1; // none chosen would mean all
       return element("li", null, words, element("small", region.why));
     });
     return [element("h3", "Drawings on the sheet"), classed("regions-list", element("ul", null, ...boxes))];

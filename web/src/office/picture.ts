@@ -234,8 +234,9 @@ export const hatch = (letter: number): SVGDefsElement => {
 // The drawings of a sheet, each with its number; those that are planned with a whole line.
 export const regions = (all: readonly Region[], letter: number): SVGGElement =>
   group("regions", ...all.map((region) => {
-    const [left, bottom, right, top] = region.bounds;
-    const text = drawn("text", { transform: `translate(${n(left + letter)} ${n(-top + letter)})` });
+    const off = letter * 2;
+    const [left, bottom, right, top] = [region.bounds[0] - off, region.bounds[1] - off, region.bounds[2] + off, region.bounds[3] + off];
+    const text = drawn("text", { transform: `translate(${n(left)} ${n(-top - letter * 1.8)})` });
     text.textContent = String(region.number);
     return group(region.planned ? "region planned" : "region",
       path("", ring([[left, bottom], [right, bottom], [right, top], [left, top]])), text);
