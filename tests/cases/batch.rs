@@ -115,9 +115,9 @@ fn a_lot_may_have_overrides() {
     let one = run(&["plan", &drawing, "--overrides", &edited, "--lot", "2", "-o", &s.arg("one")]);
     assert_eq!(one.status, 0, "{}", one.err);
     assert_eq!(plan("out/2"), plan("one"));
-    assert!(batch().err.contains("2 unchanged"), "{}", batch().err);
+    assert!(batch().err.contains("2 of them unchanged"), "{}", batch().err);
     s.file("in/edits.toml", edits.replace("ignore", "wall").as_bytes());
-    assert!(batch().err.contains("1 unchanged"), "other edits, another plan");
+    assert!(batch().err.contains("1 of them unchanged"), "other edits, another plan");
 }
 
 /// Edits beside the drawing are not taken by themselves, and that is said; a bad file plans nothing.
