@@ -7,7 +7,7 @@ use geom::{Length, Unit};
 use lumber::Section;
 use overrides::Overrides;
 use settings::parse;
-use settings::{ExteriorTee, Mirror, Settings};
+use settings::{DecimalSign, ExteriorTee, FeedUnit, Mirror, Settings};
 use sheets::Paper;
 use std::net::IpAddr;
 use std::path::PathBuf;
@@ -44,8 +44,8 @@ pub enum Command {
     Compare(CompareArgs),
     /// Open the office page: drop drawings, review what was read, edit, download; on this machine alone
     Serve(ServeArgs),
-    /// Print the JSON Schema of plan.json
-    Schema,
+    /// Print the JSON Schema of plan.json, or of the saw's files
+    Schema(SchemaArgs),
     /// Explain a finding: what it means, the rule behind it, what to do
     Explain(ExplainArgs),
 }
@@ -112,6 +112,9 @@ pub struct PlanArgs {
     /// Also write the plates as drawings to lay over the architect's: plates.dxf and plates.ifc
     #[arg(long)]
     pub drawings: bool,
+    /// Also write cuts.csv and stock.csv as Parquet, for analysis
+    #[arg(long)]
+    pub parquet: bool,
     #[command(flatten)]
     pub settings: PlanSettings,
 }
@@ -161,6 +164,12 @@ pub struct BatchArgs {
     /// Choose boards over all lots of a group together: writes pool.csv and pool-stock.csv
     #[arg(long)]
     pub pool: bool,
+    /// Boards there are already (CSV, as for plan), cut before any is bought; only for the pool
+    #[arg(long, value_name = "FILE", requires = "pool")]
+    pub stock_on_hand: Option<PathBuf>,
+    /// Also write the tables as Parquet, for analysis
+    #[arg(long, conflicts_with = "shard")]
+    pub parquet: bool,
     /// Plan only slice K of N, without roll-ups; afterwards, run once with --rollup-only
     #[arg(long, value_name = "K/N", conflicts_with_all = ["pool", "rollup_only"])]
     pub shard: Option<subdivision::Shard>,
@@ -180,9 +189,21 @@ pub struct AcceptArgs {
     /// Folder of results, as plan or batch wrote it
     #[arg(value_name = "OUT")]
     pub out: PathBuf,
-    /// The optimiser's boards (CSV: board, section, length_ft, piece, and if wanted lot, position, grade)
+    /// The optimiser's boards (CSV: board, section, length_ft or length_mm, piece, and if wanted lot,
+    /// position, grade, from)
     #[arg(value_name = "RESULT")]
     pub result: PathBuf,
+    /// Boards on hand that may be cut (CSV, as for plan) [default: those the plan was made with]
+    #[arg(long, value_name = "FILE")]
+    pub stock_on_hand: Option<PathBuf>,
+}
+
+/// Arguments of `schema`.
+#[derive(Debug, ClapArgs)]
+pub struct SchemaArgs {
+    /// The saw's files: rows of cuts.csv, cuts-grouped.csv and stock.csv, and the answer that accept reads
+    #[arg(long)]
+    pub feed: bool,
 }
 
 /// Arguments of `refit`.
@@ -257,6 +278,12 @@ pub struct PlanSettings {
     /// Plate section where nothing else tells it, such as 2x4
     #[arg(long, value_name = "SECTION", value_parser = parse::section_from_text)]
     pub default_section: Option<Section>,
+    /// Unit of the lengths in cuts.csv and cuts-grouped.csv: both, in or mm
+    #[arg(long, value_name = "UNIT", value_parser = feed_unit)]
+    pub feed_unit: Option<FeedUnit>,
+    /// Decimal sign of the CSV files: point, or comma (then semicolons part the columns)
+    #[arg(long, value_name = "SIGN", value_parser = decimal)]
+    pub feed_decimal: Option<DecimalSign>,
 }
 
 impl PlanSettings {
@@ -272,6 +299,8 @@ impl PlanSettings {
         s.plates.exterior_tee = self.exterior_tee.unwrap_or(s.plates.exterior_tee);
         s.default_top = self.default_top.unwrap_or(s.default_top);
         s.default_section = self.default_section.or(s.default_section);
+        s.feed.unit = self.feed_unit.unwrap_or(s.feed.unit);
+        s.feed.decimal = self.feed_decimal.unwrap_or(s.feed.decimal);
         s
     }
 }
@@ -300,6 +329,12 @@ fn unit(text: &str) -> Result<Unit, String> {
 }
 pub(crate) fn mirror(text: &str) -> Result<Mirror, String> {
     word(text, &parse::MIRROR_WORDS)
+}
+fn feed_unit(text: &str) -> Result<FeedUnit, String> {
+    word(text, &parse::FEED_UNIT_WORDS)
+}
+fn decimal(text: &str) -> Result<DecimalSign, String> {
+    word(text, &parse::DECIMAL_WORDS)
 }
 fn exterior_tee(text: &str) -> Result<ExteriorTee, String> {
     word(text, &parse::EXTERIOR_TEE_WORDS)
@@ -335,6 +370,10 @@ mod tests {
             "8'-1 1/8\"",
             "--default-section",
             "2x6",
+            "--feed-unit",
+            "mm",
+            "--feed-decimal",
+            "comma",
         ]);
         let Command::Plan(plan) = args.command else { panic!("not plan") };
         let (s, _) = plan.load().unwrap();
@@ -342,5 +381,6 @@ mod tests {
         assert_eq!(s.plates.exterior_tee, ExteriorTee::Strap);
         assert_eq!(s.default_top, Length::sixteenths(97 * 16 + 2));
         assert_eq!(s.default_section, Some(Section::S2X6));
+        assert_eq!((s.feed.unit, s.feed.decimal), (FeedUnit::Millimetres, DecimalSign::Comma));
     }
 }

@@ -66,8 +66,9 @@ pub fn run(
         Command::Refit(a) => refit::run(&mut say, a),
         Command::Compare(a) => compare::run(&mut say, a),
         Command::Serve(a) => serve::run(&mut say, a),
-        Command::Schema => {
-            say.out(export::schema_json().trim_end());
+        Command::Schema(a) => {
+            let schema = if a.feed { export::feed::schema_json() } else { export::schema_json() };
+            say.out(schema.trim_end());
             DONE
         }
         Command::Explain(a) => explain::run(&mut say, a),

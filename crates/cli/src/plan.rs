@@ -3,6 +3,8 @@
 use crate::flags::PlanArgs;
 use crate::say::{Say, count, plain};
 use crate::{DONE, NOT_PLANNED, WITH_ERRORS, files, guard, write};
+use ::export::feed;
+use ::export::text::money;
 use diag::{Finding, Refusal, Severity, codes::output};
 use overrides::Overrides;
 use plan_model::Document;
@@ -81,6 +83,15 @@ fn one(
         if args.drawings {
             more.extend(drawings::all(&document).map_err(internal)?);
         }
+        if args.parquet {
+            let form = document.settings.feed;
+            for (name, columns) in [("cuts.csv", &feed::CUTS[..]), ("stock.csv", &feed::STOCK)] {
+                let csv = outputs.iter().find(|f| f.name == name).map_or(&[][..], |f| &f.bytes);
+                let mut bytes = Vec::new();
+                parquet_tables::write(&mut bytes, csv, columns, form).map_err(internal)?;
+                more.push((name.replace(".csv", ".parquet"), bytes));
+            }
+        }
         let named = more.iter().map(|(name, bytes)| (name.as_str(), &bytes[..]));
         let named = named.chain(outputs.iter().map(|f| (f.name, &f.bytes[..])));
         let paths = write::named(&args.out, &named.collect::<Vec<_>>())?;
@@ -112,7 +123,6 @@ fn summary(say: &mut Say, planned: &Planned) {
             n => format!(" and {n} on hand"),
         };
         let cost = s.cost.map_or(String::new(), |c| {
-            let money = |hundredths: i64| format!("{}.{:02}", hundredths / 100, hundredths % 100);
             format!(
                 ", costs {}, none costs less than {}",
                 money(c.hundredths),

@@ -1,5 +1,7 @@
 //! The office as a process of its own, killed at any moment: what it said was kept is there afterwards.
 
+// Signals are sent as Unix sends them.
+#![cfg(unix)]
 // A helper of a test may stop the test as the test itself may.
 #![allow(clippy::unwrap_used)]
 

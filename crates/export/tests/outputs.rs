@@ -248,7 +248,7 @@ fn cuts_csv_reads_back() {
     let text = cuts_csv(&doc, "Demo, \"north\"", "12").unwrap();
     assert!(text.starts_with(
         "piece,group,mark,project,lot,storey,wall,layer,section,grade,qty,length_in,length_mm,\
-         length_text,left_cut_deg,right_cut_deg,notches,label\r\n"
+         length_text,left_cut_deg,right_cut_deg,notches,label,left_tilt_deg,right_tilt_deg\r\n"
     ));
     let rows = rows(&text);
     assert_eq!(rows.len(), doc.plan.pieces.len());

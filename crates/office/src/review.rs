@@ -208,6 +208,7 @@ pub(crate) fn edit(
     };
     kept.map_err(|e| Problem::disk("the edit", &e))?;
     let updated = office.update(id, |r| {
+        not_open(r)?;
         r.edition += 1;
         work::outcome(r, &now);
         Ok(())

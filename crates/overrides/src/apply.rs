@@ -251,7 +251,10 @@ fn lay_on(wall: &mut Wall, change: Change) {
     }
     wall.exterior = exterior.or(wall.exterior);
     wall.bearing = bearing.or(wall.bearing);
-    wall.top = top.unwrap_or(wall.top);
+    // A top that a person gives is level, whatever the roof over the wall.
+    if let Some(top) = top {
+        (wall.top, wall.rise) = (top, Length::ZERO);
+    }
 }
 
 /// The wall with one end moved along its line.
@@ -283,6 +286,14 @@ fn moved_end(read: &Wall, wall: &Wall, placing: &Placing, snap: &SnapForm) -> Re
         return Err("nothing would be left of it".to_owned());
     }
     let mut moved = wall.clone();
+    // A raked top goes on along its slope.
+    if let Some(slope) = wall.slope() {
+        moved.top = wall.top + slope.rise_over(from);
+        moved.rise = slope.rise_over(upto - from);
+        if moved.top.min(moved.top + moved.rise) <= moved.base {
+            return Err("its raked top would run into its base".to_owned());
+        }
+    }
     // A place on the line itself is taken as it is; along x and y the frame is exact.
     let place = if off == Length::ZERO { to } else { frame.at(station, Length::ZERO) };
     if at_start {
@@ -324,6 +335,7 @@ fn drawn_in(
         section,
         base: Length::ZERO,
         top: change.top.unwrap_or(settings.default_top),
+        rise: Length::ZERO,
         exterior: change.exterior,
         bearing: change.bearing,
         openings: Vec::new(),

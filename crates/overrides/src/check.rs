@@ -96,6 +96,7 @@ fn layers(form: &Form, bad: &mut Vec<String>) -> Vec<LayerRule> {
             bearing: l.bearing,
             section: change.section,
             top: change.top,
+            roof: None,
         }));
     }
     rules

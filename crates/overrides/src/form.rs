@@ -186,7 +186,8 @@ impl Form {
         toml::from_str(text).map_err(|e| {
             let at = e.span().map_or(0, |s| s.start);
             let what: Vec<&str> = e.message().lines().map(str::trim).collect();
-            format!(", line {}: {}", diag::line_at(text.as_bytes(), at), what.join("; "))
+            let line = 1 + text.bytes().take(at).filter(|b| *b == b'\n').count();
+            format!(", line {line}: {}", what.join("; "))
         })
     }
 

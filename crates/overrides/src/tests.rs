@@ -13,6 +13,8 @@ fn wall(start: (f64, f64), end: (f64, f64), entity: &str) -> DraftWall {
         section: Section::S2X4,
         base_in: 0.0,
         top_in: 97.125,
+        rise_in: 0.0,
+        roof: None,
         exterior: None,
         bearing: None,
         openings: vec![],
@@ -223,6 +225,28 @@ fn an_end_moves_along_its_own_line() {
     let a = apply(&overrides(SNAP_E), &model(room(), Mirror::Y), &settings);
     let e = by_entity(&a, "E")[0];
     assert_eq!((e.start, e.end), (inches(120, 0), inches(120, 120)));
+}
+
+/// A roof goes on where a wall does; a top given by hand is level.
+#[test]
+fn raked_walls() {
+    let mut walls = room();
+    walls[4].rise_in = 55.0; // over 110 in
+    let a = applied(SNAP_E, walls.clone());
+    let e = by_entity(&a, "E")[0];
+    assert_eq!((e.top, e.rise), (Settings::default().default_top, Length::inches(60)));
+    let text = SNAP_E.replace("\"end\"", "\"start\"").replace("[1120.4, 620]", "[1120, 520]");
+    let a = applied(&text, walls.clone());
+    let e = by_entity(&a, "E")[0];
+    assert_eq!(
+        (e.top - Settings::default().default_top, e.rise),
+        (Length::inches(10), Length::inches(45))
+    );
+    let text =
+        "[[walls]]\nwall = { entity = \"E\", start = [1120, 500], end = [1120, 610] }\ntop = 120";
+    let a = applied(text, walls);
+    let e = by_entity(&a, "E")[0];
+    assert_eq!((e.top, e.rise), (Length::inches(120), Length::ZERO));
 }
 
 #[test]

@@ -110,7 +110,7 @@ pub(crate) fn merge(lines: &mut Vec<Line>, snap: Length, findings: &mut Vec<Find
                 let l = &lines[i];
                 let (s, o) = frame.locate(l.a);
                 let t = frame.locate(l.b).0;
-                let key = (l.section, l.base, l.top);
+                let key = (l.section, l.base, l.level_top());
                 (o, key, s.min(t), s.max(t), i)
             })
             .collect();
@@ -119,7 +119,12 @@ pub(crate) fn merge(lines: &mut Vec<Line>, snap: Length, findings: &mut Vec<Find
         let mut key = None;
         for (o, k, s, t, i) in placed {
             match current {
-                Some((co, reach, into)) if co == o && key == Some(k) && reach - s > snap => {
+                Some((co, reach, into))
+                    if co == o
+                        && key == Some(k)
+                        && reach - s > snap
+                        && lines[into].same_plates(&lines[i]) =>
+                {
                     let taken = lines[i].clone();
                     lines[into].absorb(&taken);
                     gone[i] = true;
@@ -130,6 +135,7 @@ pub(crate) fn merge(lines: &mut Vec<Line>, snap: Length, findings: &mut Vec<Find
                 _ => {
                     if let Some((co, reach, before)) = current
                         && (co == o && key == Some(k) && (reach - s).abs() <= snap)
+                        && lines[before].same_plates(&lines[i])
                     {
                         meet_at(&mut lines[before], frame.at(s, o));
                     }

@@ -1,5 +1,6 @@
 //! From an importer's decimal inches to the exact, recentred, canonical model.
 
+use crate::roofs::{self, UnderRoof};
 use crate::{
     Format, Linework, Opening, OpeningKind, Storey, StoreyId, UnitsDecision, Wall, WallModel,
 };
@@ -46,8 +47,12 @@ pub struct DraftWall {
     pub section: Section,
     /// Above the storey.
     pub base_in: f64,
-    /// Above the storey.
+    /// Above the storey, at the start.
     pub top_in: f64,
+    /// How much higher the top is at the end, in a straight line; 0 for a level top.
+    pub rise_in: f64,
+    /// The roof that sets the top instead, by the settings.
+    pub roof: Option<UnderRoof>,
     /// See [`Wall::exterior`].
     pub exterior: Option<bool>,
     /// See [`Wall::bearing`].
@@ -85,7 +90,7 @@ const FARTHEST_IN: f64 = REACH_IN * 1000.0;
 const REACH_IN: f64 = 100_000.0 / 0.0254;
 
 impl Draft {
-    /// Checks every number, mirrors, takes the origin off (the least x and least y over all wall
+    /// Lays walls under their roofs, checks every number, mirrors, takes the origin off (the least x and least y over all wall
     /// ends), rounds to nanometres with decimal noise removed, sorts.
     ///
     /// A wall that cannot be used is dropped with a finding and moved to `ignored` in the ledger,
@@ -93,6 +98,7 @@ impl Draft {
     pub fn finish(self, mirror: Mirror) -> Outcome<WallModel> {
         let Draft { format, version, written_by, units, storeys, walls, ledger } = self;
         let mut drop = Dropping { ledger, findings: Vec::new(), walls_of: BTreeMap::new() };
+        let walls = roofs::raise(walls);
         for s in walls.iter().flat_map(|w| &w.source) {
             *drop.walls_of.entry(s.entity.clone()).or_default() += 1;
         }
@@ -105,6 +111,7 @@ impl Draft {
                 w.end_in.1,
                 w.base_in,
                 w.top_in,
+                w.rise_in,
                 w.drawn_thickness_in,
             ];
             if numbers.iter().any(|v| !v.is_finite() || v.abs() > FARTHEST_IN) {
@@ -209,9 +216,11 @@ fn exact(w: &DraftWall, origin: (f64, f64)) -> Result<Wall, (diag::Code, &'stati
         }
     }
     // One direction for each wall, so that drawing it backwards changes nothing.
+    let (mut top, mut rise) = (len(w.top_in)?, len(w.rise_in)?);
     let (start, end) = if start <= end {
         (start, end)
     } else {
+        (top, rise) = (top + rise, -rise);
         let whole = start.distance(end);
         for o in &mut openings {
             (o.from, o.to) = (whole - o.to, whole - o.from);
@@ -222,8 +231,8 @@ fn exact(w: &DraftWall, origin: (f64, f64)) -> Result<Wall, (diag::Code, &'stati
     let mut source = w.source.clone();
     source.sort();
     source.dedup();
-    let (base, top) = (len(w.base_in)?, len(w.top_in)?);
-    if top <= base {
+    let base = len(w.base_in)?;
+    if top.min(top + rise) <= base {
         return Err((input::COORDINATE_BAD, "its top is not above its base"));
     }
     Ok(Wall {
@@ -234,6 +243,7 @@ fn exact(w: &DraftWall, origin: (f64, f64)) -> Result<Wall, (diag::Code, &'stati
         section: w.section,
         base,
         top,
+        rise,
         exterior: w.exterior,
         bearing: w.bearing,
         openings,
@@ -241,7 +251,7 @@ fn exact(w: &DraftWall, origin: (f64, f64)) -> Result<Wall, (diag::Code, &'stati
     })
 }
 
-type SortKey<'a> = (StoreyId, Point, Point, Section, Length, Length, &'a [SourceRef]);
+type SortKey<'a> = (StoreyId, Point, Point, Section, [Length; 3], &'a [SourceRef]);
 
 /// The canonical order of [`WallModel::walls`].
 pub fn canonical_order(a: &Wall, b: &Wall) -> std::cmp::Ordering {
@@ -249,7 +259,7 @@ pub fn canonical_order(a: &Wall, b: &Wall) -> std::cmp::Ordering {
 }
 
 fn sort_key(w: &Wall) -> SortKey<'_> {
-    (w.storey, w.start, w.end, w.section, w.base, w.top, &w.source)
+    (w.storey, w.start, w.end, w.section, [w.base, w.top, w.rise], &w.source)
 }
 
 /// Lowest first; the new number of each old one.
@@ -280,6 +290,8 @@ mod tests {
             section: Section::S2X4,
             base_in: 0.0,
             top_in: 97.125,
+            rise_in: 0.0,
+            roof: None,
             exterior: None,
             bearing: None,
             openings: vec![],
@@ -355,6 +367,23 @@ mod tests {
         let one = draft(vec![a.clone(), b]).finish(Mirror::None).value;
         let two = draft(vec![back, a]).finish(Mirror::None).value;
         assert_eq!(one.walls, two.walls);
+    }
+
+    #[test]
+    fn a_raked_top_stays_where_it_is_drawn() {
+        let up = DraftWall { rise_in: 60.0, ..wall((0.0, 0.0), (120.0, 0.0), "A") };
+        let down =
+            DraftWall { top_in: 157.125, rise_in: -60.0, ..wall((120.0, 0.0), (0.0, 0.0), "A") };
+        let mirrored = |w: &DraftWall| draft(vec![w.clone()]).finish(Mirror::X).value.walls;
+        let plain = |w: &DraftWall| draft(vec![w.clone()]).finish(Mirror::None).value.walls;
+        assert_eq!(plain(&up), plain(&down));
+        assert_eq!(mirrored(&up), mirrored(&down));
+        assert_eq!(plain(&up)[0].rise, Length::inches(60));
+        // The low end is at x = 0 of the drawing, the right-hand end of the mirrored one.
+        let m = &mirrored(&up)[0];
+        assert_eq!((m.top, m.rise), (Length::sixteenths(157 * 16 + 2), -Length::inches(60)));
+        let sunk = DraftWall { rise_in: -97.5, ..up };
+        assert!(plain(&sunk).is_empty());
     }
 
     #[test]

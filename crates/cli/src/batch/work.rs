@@ -6,9 +6,10 @@
 
 use super::folder::{Folders, RECORD};
 use super::prepare::{Ready, file_name};
+use crate::write::Named;
 use crate::{files, guard};
 use diag::{Finding, Refusal, codes::output};
-use export::{ExportError, OutputFile};
+use export::{ExportError, Files};
 use plan_model::Document;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -28,19 +29,20 @@ pub type Done = Result<Record, Failure>;
 /// A plan in the making, shared by those who wait for it.
 type Shared = Mutex<Option<Arc<Result<Made, Failure>>>>;
 
-/// A finished plan and the files that are the same for every lot.
+/// A finished plan, its files, and what is in the record of every lot that has it.
 struct Made {
     document: Document,
-    /// By the drawing's name, which is in them.
-    common: Vec<OutputFile>,
+    files: Files,
+    record: Record,
 }
 
 impl Made {
     fn of(document: Document) -> Result<Made, Failure> {
         let name = document.source.file.clone();
-        let common = guard::caught(&name, || export::for_any_lot(&document));
-        let common = common.and_then(|r| r.map_err(internal(&name))).map_err(|r| (r, true))?;
-        Ok(Made { document, common })
+        let files = guard::caught(&name, || Files::of(&document));
+        let files = files.and_then(|r| r.map_err(internal(&name))).map_err(|r| (r, true))?;
+        let record = Record::of(&document, env!("CARGO_PKG_VERSION"));
+        Ok(Made { document, files, record })
     }
 }
 
@@ -107,22 +109,20 @@ fn one(shop: &Shop, plan: &Plan, ready: &Ready) -> Done {
         let mut made = plan.made.lock().unwrap_or_else(PoisonError::into_inner);
         Arc::clone(made.get_or_insert_with(|| Arc::new(make(first, first_name))))
     };
-    let (record, outputs) = match made.as_ref() {
-        Ok(made) if first_name == name => write_out(shop, made, ready)?,
-        Err(refusal) if first_name == name => return Err(refusal.clone()),
+    match made.as_ref() {
+        Ok(made) if first_name == name => write_out(shop, made, ready),
+        Err(refusal) if first_name == name => Err(refusal.clone()),
         // The same drawing under another name: the name is in the outputs, nothing else depends on it.
         Ok(made) => {
             let mut document = made.document.clone();
             document.source.file = name.to_owned();
-            write_out(shop, &Made::of(document)?, ready)?
+            write_out(shop, &Made::of(document)?, ready)
         }
         Err(_) => {
             let made = make(ready, name)?;
-            write_out(shop, &made, ready)?
+            write_out(shop, &made, ready)
         }
-    };
-    shop.folders.write(&ready.lot.name, &outputs).map_err(|refusal| (refusal, false))?;
-    Ok(record)
+    }
 }
 
 /// Plans a drawing.
@@ -143,27 +143,27 @@ fn make(ready: &Ready, name: &str) -> Result<Made, Failure> {
     Made::of(document.map_err(|r| (r, true))?)
 }
 
-/// A lot's files, its record last.
-fn write_out(
-    shop: &Shop,
-    made: &Made,
-    ready: &Ready,
-) -> Result<(Record, Vec<OutputFile>), Failure> {
-    let (doc, lot) = (&made.document, ready.lot.name.as_str());
+/// Writes a lot's files, its record last.
+fn write_out(shop: &Shop, made: &Made, ready: &Ready) -> Done {
+    let lot = ready.lot.name.as_str();
     let name = file_name(ready.lot);
-    let files = guard::caught(name, || {
-        let mut files = made.common.clone();
-        files.extend(export::for_one_lot(doc, shop.project, lot)?);
-        Ok(files)
-    });
-    let mut files =
-        files.and_then(|r| r.map_err(internal(name))).map_err(|refusal| (refusal, true))?;
-    files.sort_by_key(|f| f.name);
-    let size = |f: &OutputFile| FileSize { name: f.name.to_owned(), bytes: f.bytes.len() as u64 };
-    let sizes = files.iter().map(size).collect();
-    let record = Record::planned(&ready.key, ready.inputs(shop.project), doc, sizes);
-    files.push(OutputFile { name: RECORD, bytes: record.to_json() });
-    Ok((record, files))
+    let own = guard::caught(name, || made.files.for_one_lot(shop.project, lot));
+    let own = own.and_then(|r| r.map_err(internal(name))).map_err(|refusal| (refusal, true))?;
+    let all = made.files.for_any_lot.iter().chain(&own);
+    let mut files: Vec<Named> = all.map(|f| (f.name, &f.bytes[..])).collect();
+    files.sort_by_key(|(name, _)| *name);
+    let size =
+        |(name, bytes): &Named| FileSize { name: (*name).to_owned(), bytes: bytes.len() as u64 };
+    let record = Record {
+        lot: lot.to_owned(),
+        key: ready.key.clone(),
+        files: files.iter().map(size).collect(),
+        ..made.record.clone()
+    };
+    let json = record.to_json();
+    files.push((RECORD, &json));
+    shop.folders.write(lot, &files).map_err(|refusal| (refusal, false))?;
+    Ok(record)
 }
 
 fn internal(name: &str) -> impl Fn(ExportError) -> Refusal {

@@ -114,7 +114,8 @@ fn in_common(row: &mut Row, of: &[&Wall]) {
     row.section = agree(of, |w| Some(w.section)).map(Section::name);
     row.exterior = agree(of, |w| w.exterior);
     row.bearing = agree(of, |w| w.bearing);
-    row.top = agree(of, |w| Some(w.top)).map(geom::Length::to_inches);
+    row.top =
+        agree(of, |w| (w.rise == geom::Length::ZERO).then_some(w.top)).map(geom::Length::to_inches);
 }
 
 fn layer(l: &LayerSummary, walls: &[Wall]) -> Row {

@@ -3,13 +3,19 @@
 use encoding_rs::{UTF_16BE, UTF_16LE, WINDOWS_1252};
 
 /// A list's text, and what there is to say about how it was read.
-pub(crate) struct Text {
+#[derive(Debug)]
+pub struct Text {
+    /// The whole of it, without a byte order mark.
     pub text: String,
+    /// Plain sentences without a full stop.
     pub notes: Vec<String>,
 }
 
 /// UTF-8, UTF-16 with a byte order mark, or else Windows-1252, which is told.
-pub(crate) fn text(bytes: &[u8]) -> Result<Text, String> {
+///
+/// # Errors
+/// When it is no text: zero bytes, or broken UTF-16.
+pub fn text(bytes: &[u8]) -> Result<Text, String> {
     let (encoding, body) = match bytes {
         [0xff, 0xfe, body @ ..] => (UTF_16LE, body),
         [0xfe, 0xff, body @ ..] => (UTF_16BE, body),
@@ -43,13 +49,15 @@ pub(crate) fn text(bytes: &[u8]) -> Result<Text, String> {
 
 /// Line numbers of byte offsets that only grow. The reader of records places one before the line ends
 /// that precede it; here line ends are passed over first.
-pub(crate) struct Lines<'t> {
+#[derive(Debug)]
+pub struct Lines<'t> {
     text: &'t [u8],
     at: usize,
     line: usize,
 }
 
 impl<'t> Lines<'t> {
+    /// Of a text, from its first line.
     pub fn of(text: &'t str) -> Lines<'t> {
         Lines { text: text.as_bytes(), at: 0, line: 1 }
     }
