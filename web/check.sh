@@ -24,4 +24,9 @@ node build.mjs "$built"
         exit 1
     fi
 done
+hash=$(node -p 'require("crypto").createHash("sha256").update(fs.readFileSync(process.argv[1])).digest("base64")' ../crates/export/src/report/report.js)
+if ! grep -qF "\"$hash\"" ../crates/export/src/html/mod.rs; then
+    echo "the report's policy does not name its script: put $hash into SCRIPT_SHA256 in crates/export/src/html/mod.rs"
+    exit 1
+fi
 echo "the committed pages are what web/ builds to"
