@@ -22,6 +22,7 @@ import { keyOf, WallsPanel } from "./walls-panel";
 import { length, percent, shortLength } from "./words";
 import type { Work } from "./work";
 
+const LONG_WAIT = 300; // milliseconds after which a wait is spoken of
 const METRIC = ["mm", "cm", "m"];
 
 export const desk = (work: Work, about: About, say: (words: string) => void, onRevision: (files: File[]) => void): HTMLElement => {
@@ -245,7 +246,12 @@ export const desk = (work: Work, about: About, say: (words: string) => void, onR
     e.preventDefault();
   });
 
-  work.onBusy = (busy) => root.setAttribute("aria-busy", String(busy));
+  let waiting = 0;
+  work.onBusy = (busy) => {
+    root.setAttribute("aria-busy", String(busy));
+    clearTimeout(waiting);
+    if (busy) waiting = window.setTimeout(() => told("Planning again…"), LONG_WAIT);
+  };
   work.onPlan = () => {
     const keys = new Set(walls.chosen.map(keyOf));
     walls.chosen = work.plan.walls.filter((w) => keys.has(keyOf(w)));

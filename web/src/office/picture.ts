@@ -43,7 +43,7 @@ const ofFour = (four: readonly number[] | null): Bounds | null => {
 export const boundsOfWalls = (walls: readonly Wall[]) => around(walls.flatMap((w) => [w.start, w.end]));
 
 // As many times as large as a storey a sheet may be, and still be shown with it.
-const MUCH_LARGER = 3;
+const MUCH_LARGER = 1.6;
 const areaOf = (b: Bounds) => Math.max(1, b.right - b.left) * Math.max(1, b.top - b.bottom);
 
 // What the picture shows: one storey, with the drawing around it if that is not much more; or the whole
