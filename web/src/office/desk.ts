@@ -279,10 +279,12 @@ export const desk = (work: Work, about: About, say: (words: string) => void, onR
     stage.turnTo(stage.storey);
   };
   work.onDone = (words, millis) => {
+    clearTimeout(waiting);
     told(`${words[0]?.toUpperCase() ?? ""}${words.slice(1)}. Planned again in ${Math.round(millis)} ms.`);
     say(status.textContent ?? "");
   };
   work.onTrouble = (e) => {
+    clearTimeout(waiting);
     status.replaceChildren(trouble(e));
     status.classList.add("bad");
   };
