@@ -97,6 +97,58 @@ fn exit_statuses() {
     }
 }
 
+/// A reviewer's edits, given for one lot: as `plan --overrides` gives it, and nothing of the other lot's.
+#[test]
+fn a_lot_may_have_overrides() {
+    let s = Scratch::new("batch-overrides");
+    s.file("in/a.dxf", &fixture("demo/willow-bend.dxf"));
+    let edits = "version = 1\n[[layers]]\nmatch = \"A-WALL-EXTR-2X6-PRCH\"\nuse = \"ignore\"\n";
+    s.file("in/edits.toml", edits.as_bytes());
+    s.file("in/lots.csv", b"lot,file,overrides\n1,a.dxf,\n2,a.dxf,edits.toml\n");
+    let batch = || run(&["batch", &s.arg("in/lots.csv"), "-o", &s.arg("out")]);
+    let ran = batch();
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    let plan = |lot: &str| std::fs::read_to_string(s.path().join(lot).join("plan.json")).unwrap();
+    assert!(plan("out/2").contains("\"overrides\": {"));
+    assert!(!plan("out/1").contains("\"overrides\": {"));
+    let (drawing, edited) = (s.arg("in/a.dxf"), s.arg("in/edits.toml"));
+    let one = run(&["plan", &drawing, "--overrides", &edited, "--lot", "2", "-o", &s.arg("one")]);
+    assert_eq!(one.status, 0, "{}", one.err);
+    assert_eq!(plan("out/2"), plan("one"));
+    assert!(batch().err.contains("2 of them unchanged"), "{}", batch().err);
+    s.file("in/edits.toml", edits.replace("ignore", "wall").as_bytes());
+    assert!(batch().err.contains("1 of them unchanged"), "other edits, another plan");
+}
+
+/// Edits beside the drawing are not taken by themselves, and that is said; a bad file plans nothing.
+#[test]
+fn overrides_are_asked_for_by_name() {
+    let s = Scratch::new("plan-overrides");
+    s.file("a.dxf", &fixture("demo/willow-bend.dxf"));
+    s.file("a.dxf.overrides.toml", b"version = 1\nmirror = \"x\"\n");
+    let (drawing, out) = (s.arg("a.dxf"), s.arg("out"));
+    let ran = run(&["plan", &drawing, "-o", &out]);
+    assert!(
+        ran.err.contains("not used: a.dxf.overrides.toml lies beside the drawing"),
+        "{}",
+        ran.err
+    );
+    let edits = s.arg("a.dxf.overrides.toml");
+    let ran = run(&["plan", &drawing, "-o", &out, "--overrides", &edits]);
+    assert!(!ran.err.contains("not used"), "{}", ran.err);
+    assert!(ran.err.contains("Edits in force: mirror x"), "{}", ran.err);
+    // Flags lie over the edits, as they do over the settings.
+    let ran = run(&["plan", &drawing, "-o", &out, "--overrides", &edits, "--mirror", "none"]);
+    assert_eq!(ran.status, 0);
+    let plan = std::fs::read_to_string(s.path().join("out/plan.json")).unwrap();
+    assert!(plan.contains("\"mirror\": \"none\""), "the flag");
+    s.file("a.dxf.overrides.toml", b"version = 1\n[[walls]]\nwal = 3\n");
+    let ran = run(&["plan", &drawing, "-o", &s.arg("none"), "--overrides", &edits]);
+    assert_eq!(ran.status, 2);
+    assert!(ran.err.contains("overrides-bad") && ran.err.contains("line"), "{}", ran.err);
+    assert!(!s.path().join("none").exists());
+}
+
 /// A list as other programs save it: UTF-16, Windows-1252, semicolons. What was not plain is told.
 #[test]
 fn lists_in_other_encodings() {

@@ -5,9 +5,11 @@ use clap::{Args as ClapArgs, Parser, Subcommand};
 use diag::Refusal;
 use geom::{Length, Unit};
 use lumber::Section;
+use overrides::Overrides;
 use settings::parse;
 use settings::{DecimalSign, ExteriorTee, FeedUnit, Mirror, Settings};
 use sheets::Paper;
+use std::net::IpAddr;
 use std::path::PathBuf;
 
 /// Plans wall plates from an architect's DXF or IFC file: what to cut, how the layers lap, what to
@@ -40,6 +42,8 @@ pub enum Command {
     Refit(RefitArgs),
     /// Compare two plans of the same house: what was added, removed, changed
     Compare(CompareArgs),
+    /// Open the office page: drop drawings, review what was read, edit, download; on this machine alone
+    Serve(ServeArgs),
     /// Print the JSON Schema of plan.json, or of the saw's files
     Schema(SchemaArgs),
     /// Explain a finding: what it means, the rule behind it, what to do
@@ -92,6 +96,9 @@ pub struct PlanArgs {
     /// Lot name for the tables and the report [default: the file's name]
     #[arg(long)]
     pub lot: Option<String>,
+    /// A reviewer's edits of this drawing (TOML), as the office page keeps them: mapping of layers, single walls
+    #[arg(long, value_name = "FILE")]
+    pub overrides: Option<PathBuf>,
     /// Boards there are already (CSV: section, length, quantity, grade, label), cut before any is
     /// bought; what is left over is in leftovers.csv in the same form
     #[arg(long, value_name = "FILE")]
@@ -113,13 +120,19 @@ pub struct PlanArgs {
 }
 
 impl PlanArgs {
-    /// The settings in force, boards on hand included.
-    pub fn load(&self) -> Result<Settings, Refusal> {
-        let mut settings = self.settings.load()?;
+    /// The settings in force, boards on hand included, and the edits: defaults, then the settings file, then
+    /// the mapping of the edits, then the flags.
+    pub fn load(&self) -> Result<(Settings, Overrides), Refusal> {
+        let overrides = match &self.overrides {
+            Some(path) => files::overrides(path)?,
+            None => Overrides::default(),
+        };
+        let file = files::settings(self.settings.read.settings.as_deref())?;
+        let mut settings = self.settings.override_in(overrides.lay_over(file));
         if let Some(list) = &self.stock_on_hand {
             settings.stock.on_hand = files::on_hand(list)?;
         }
-        Ok(settings)
+        Ok((settings, overrides))
     }
 }
 
@@ -127,7 +140,7 @@ impl PlanArgs {
 #[derive(Debug, ClapArgs)]
 pub struct BatchArgs {
     /// A folder of drawings, a pattern such as 'plans/*.dxf', or a manifest: CSV with the columns
-    /// lot,file and if wanted region,mirror,layers,settings,group,due, or TOML with a [[lot]] for each
+    /// lot,file and if wanted region,mirror,layers,settings,overrides,group,due, or TOML with a [[lot]] for each
     #[arg(value_name = "MANIFEST_OR_DIR")]
     pub input: PathBuf,
     /// Folder for the results, one folder a lot in it
@@ -219,6 +232,30 @@ pub struct CompareArgs {
     /// Also write a drawing of the changes, changes.svg, and changes.json into this folder
     #[arg(short, long, value_name = "DIR")]
     pub out: Option<PathBuf>,
+}
+
+/// Arguments of `serve`.
+#[derive(Debug, ClapArgs)]
+pub struct ServeArgs {
+    /// Folder that jobs are kept in: drawings, edits, results; made if it does not exist
+    #[arg(long, value_name = "DIR", default_value = "platewright-office")]
+    pub folder: PathBuf,
+    /// Port to listen on; 0 takes a free one
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub port: u16,
+    /// Do not open a browser, only print the address
+    #[arg(long)]
+    pub no_open: bool,
+    /// Settings file (TOML) of new jobs
+    #[arg(long, value_name = "FILE")]
+    pub settings: Option<PathBuf>,
+    /// Largest drawing taken, megabytes
+    #[arg(long, value_name = "MB", default_value_t = 256, value_parser = clap::value_parser!(u32).range(1..=2048))]
+    pub upload_limit: u32,
+    /// Listen on this address instead of the loopback one. Other machines can then read and change every
+    /// drawing here: there is no password and no encryption
+    #[arg(long, value_name = "IP")]
+    pub address: Option<IpAddr>,
 }
 
 /// Settings that `plan` and `batch` take from flags; they override the settings file.
@@ -339,7 +376,7 @@ mod tests {
             "comma",
         ]);
         let Command::Plan(plan) = args.command else { panic!("not plan") };
-        let s = plan.settings.load().unwrap();
+        let (s, _) = plan.load().unwrap();
         assert_eq!((s.units, s.mirror, s.rules.as_str()), (Some(Unit::Millimetre), Mirror::X, "r"));
         assert_eq!(s.plates.exterior_tee, ExteriorTee::Strap);
         assert_eq!(s.default_top, Length::sixteenths(97 * 16 + 2));

@@ -18,6 +18,7 @@ mod inspect;
 mod plan;
 mod refit;
 mod say;
+mod serve;
 mod write;
 
 pub use guard::quiet_panics;
@@ -64,6 +65,7 @@ pub fn run(
         Command::Accept(a) => accept::run(&mut say, a),
         Command::Refit(a) => refit::run(&mut say, a),
         Command::Compare(a) => compare::run(&mut say, a),
+        Command::Serve(a) => serve::run(&mut say, a),
         Command::Schema(a) => {
             let schema = if a.feed { export::feed::schema_json() } else { export::schema_json() };
             say.out(schema.trim_end());

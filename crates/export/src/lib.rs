@@ -146,6 +146,26 @@ pub fn report_html(doc: &Document, project: &str, lot: &str) -> Result<String, E
     Ok(html::Page::of(&View::of(doc)?)?.report(project, lot))
 }
 
+/// The report's drawing of one storey.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Picture {
+    /// Index of the storey.
+    pub storey: usize,
+    /// Its name for people.
+    pub name: String,
+    /// Of the drawing, plan inches with y turned down.
+    pub view_box: String,
+    /// Height of its letters, inches.
+    pub font_size: f64,
+    /// Its groups: well-formed SVG without styles and scripts.
+    pub svg: String,
+}
+
+/// The report's drawings, and the JSON its script reads, for another page to show.
+pub fn pictures(doc: &Document) -> Result<(Vec<Picture>, String), ExportError> {
+    Ok(html::pictures(&View::of(doc)?))
+}
+
 /// The JSON Schema (2020-12) of `plan.json`. It is made from the very structures `plan.json` is
 /// written with, allows further fields, and ends with a line feed.
 pub fn schema_json() -> String {

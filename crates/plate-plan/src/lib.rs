@@ -41,6 +41,11 @@ use settings::Settings;
 use std::collections::BTreeMap;
 use wall_model::floor::{Floor, RunId};
 
+/// Names of the rule sets there are, as the settings name them.
+pub fn rule_sets() -> Vec<&'static str> {
+    rules::names().collect()
+}
+
 /// The least distance between joints of the two top layers under these settings.
 ///
 /// # Errors

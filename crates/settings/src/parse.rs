@@ -113,7 +113,8 @@ pub const FEED_UNIT_WORDS: [(&str, FeedUnit); 3] =
 /// `feed.decimal`, as words.
 pub const DECIMAL_WORDS: [(&str, DecimalSign); 2] =
     [("point", DecimalSign::Point), ("comma", DecimalSign::Comma)];
-const USE_WORDS: [(&str, LayerUse); 5] = [
+/// `layers.use`, as words.
+pub const USE_WORDS: [(&str, LayerUse); 5] = [
     ("wall", LayerUse::Wall),
     ("door", LayerUse::Door),
     ("window", LayerUse::Window),
@@ -152,6 +153,15 @@ pub fn length_from_text(text: &str) -> Result<Length, String> {
 pub fn default_top_from_text(text: &str) -> Result<Length, String> {
     let length = length_from_text(text)?;
     if TOP.holds(length) { Ok(length) } else { Err(format!("allowed is {TOP}")) }
+}
+
+/// Whether a length may be the top of plates.
+pub fn top_is_allowed(length: Length) -> bool {
+    TOP.holds(length)
+}
+/// Which lengths may be, in words.
+pub fn tops_allowed() -> String {
+    TOP.to_string()
 }
 
 /// A section given on the command line.

@@ -12,8 +12,18 @@ use std::path::{Path, PathBuf};
 use toml::de::{DeTable, DeValue};
 
 /// The columns of a manifest; of a TOML manifest, the keys of each `[[lot]]`.
-pub const COLUMNS: [&str; 9] =
-    ["lot", "file", "region", "mirror", "layers", "settings", "group", "due", "storey"];
+pub const COLUMNS: [&str; 10] = [
+    "lot",
+    "file",
+    "region",
+    "mirror",
+    "layers",
+    "settings",
+    "overrides",
+    "group",
+    "due",
+    "storey",
+];
 /// More lots than this are several subdivisions.
 const MOST_LOTS: usize = 1_000_000;
 /// Mistakes told; a list with more of them is the wrong file.
@@ -39,6 +49,8 @@ pub struct Lot {
     pub place: String,
     /// Its own settings, in place of the batch's.
     pub settings: Option<PathBuf>,
+    /// A reviewer's edits of its drawing.
+    pub overrides: Option<PathBuf>,
     /// Its own mirroring, over everything else.
     pub mirror: Option<Mirror>,
     /// The drawings of the sheet to plan (DXF), over everything else; empty: as the settings say.
@@ -267,6 +279,7 @@ fn lot(cells: &BTreeMap<&'static str, String>, root: &Path) -> Result<Lot, Vec<S
     let mut keep = |made: Result<PathBuf, String>| made.map_err(|why| wrong.push(why)).ok();
     let file = cell("file").map(|f| keep(within(root, f)));
     let settings = cell("settings").and_then(|f| keep(within(root, f)));
+    let overrides = cell("overrides").and_then(|f| keep(within(root, f)));
     if file.is_none() {
         wrong.push(format!("lot {name} has no file"));
     }
@@ -303,6 +316,7 @@ fn lot(cells: &BTreeMap<&'static str, String>, root: &Path) -> Result<Lot, Vec<S
         file: file.flatten().unwrap_or_default(),
         place: String::new(),
         settings,
+        overrides,
         mirror,
         regions,
         layers,

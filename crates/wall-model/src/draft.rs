@@ -268,18 +268,22 @@ fn wall_of(w: DraftWall, p: Placed, storeys: &[StoreyId]) -> Wall {
     }
 }
 
-/// By place, then by what else tells walls apart; those alike in all of it as they were drafted.
+/// The canonical order of [`WallModel::walls`]: by place, then by what else tells walls apart.
+pub fn canonical_order(a: &Wall, b: &Wall) -> std::cmp::Ordering {
+    let place = |w: &Wall| (w.storey, w.start, w.end);
+    place(a).cmp(&place(b)).then_with(|| by_the_rest(a, b))
+}
+
+fn by_the_rest(a: &Wall, b: &Wall) -> std::cmp::Ordering {
+    let rest = |w: &Wall| (w.section, w.base, w.top, w.rise);
+    rest(a).cmp(&rest(b)).then_with(|| a.source.cmp(&b.source))
+}
+
+/// In [`canonical_order`]; those alike in all of it as they were drafted. Places alone are moved about.
 fn in_order(walls: Vec<Wall>) -> Vec<Wall> {
     let place = |w: &Wall| (w.storey, w.start, w.end);
-    let rest = |w: &Wall| (w.section, w.base, w.top, w.rise);
     let mut order: Vec<_> = walls.iter().map(place).zip(0_usize..).collect();
-    order.sort_by(|(p, i), (q, j)| {
-        let by_rest = || {
-            let (a, b) = (&walls[*i], &walls[*j]);
-            rest(a).cmp(&rest(b)).then_with(|| a.source.cmp(&b.source))
-        };
-        p.cmp(q).then_with(by_rest)
-    });
+    order.sort_by(|(p, i), (q, j)| p.cmp(q).then_with(|| by_the_rest(&walls[*i], &walls[*j])));
     let mut walls: Vec<Option<Wall>> = walls.into_iter().map(Some).collect();
     order.into_iter().filter_map(|(_, i)| walls[i].take()).collect()
 }

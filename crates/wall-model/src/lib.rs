@@ -16,7 +16,7 @@ pub mod floor;
 mod linework;
 mod roofs;
 
-pub use draft::{Draft, DraftOpening, DraftStorey, DraftWall};
+pub use draft::{Draft, DraftOpening, DraftStorey, DraftWall, canonical_order};
 pub use linework::{LineGroup, Linework};
 pub use roofs::UnderRoof;
 

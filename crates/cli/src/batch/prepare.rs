@@ -5,6 +5,7 @@ use crate::files;
 use crate::flags::BatchArgs;
 use diag::codes::{input, output};
 use diag::{Finding, Refusal};
+use overrides::Overrides;
 use rayon::prelude::*;
 use settings::{FeedSettings, Settings, parse};
 use std::collections::BTreeMap;
@@ -12,11 +13,13 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use subdivision::{Inputs, LayerChoice, Lot, Record, Status};
 
-/// Settings, with the text they are hashed by.
+/// Settings and edits, with the text they are hashed by.
 pub struct Force {
     /// In force.
     pub settings: Settings,
-    /// As text.
+    /// A reviewer's edits.
+    pub overrides: Overrides,
+    /// Both as text.
     pub text: String,
 }
 
@@ -130,7 +133,8 @@ impl Shelf {
         let read = || files::settings(Some(path));
         self.files.entry(path.to_owned()).or_insert_with(read).clone()
     }
-    /// The settings of a lot: its own file or the batch's, then the flags, then the manifest's columns.
+    /// The settings of a lot: its own file or the batch's, then the mapping of its overrides, then the flags,
+    /// then the manifest's columns.
     fn force(
         &mut self,
         lot: &Lot,
@@ -145,7 +149,11 @@ impl Shelf {
         if base.feed != FeedSettings::default() && base.feed != form && lot.settings.is_some() {
             return Err(another_form(lot));
         }
-        let mut settings = args.settings.override_in(base);
+        let overrides = match &lot.overrides {
+            Some(path) => files::overrides(path)?,
+            None => Overrides::default(),
+        };
+        let mut settings = args.settings.override_in(overrides.lay_over(base));
         settings.feed = form;
         settings.mirror = lot.mirror.unwrap_or(settings.mirror);
         if !lot.regions.is_empty() {
@@ -164,8 +172,11 @@ impl Shelf {
         }
         rules.append(&mut settings.layers);
         settings.layers = rules;
-        let text = parse::to_toml(&settings);
-        let new = || Arc::new(Force { settings, text: text.clone() });
+        let mut text = parse::to_toml(&settings);
+        if !overrides.is_empty() {
+            text += &overrides::to_toml(overrides.form());
+        }
+        let new = || Arc::new(Force { settings, overrides, text: text.clone() });
         Ok(Arc::clone(self.forces.entry(text.clone()).or_insert_with(new)))
     }
 }

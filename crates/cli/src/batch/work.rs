@@ -148,7 +148,8 @@ fn one(shop: &Shop, plan: &Plan, ready: &Ready) -> Done {
 fn make(ready: &Ready, name: &str) -> Result<Made, Failure> {
     let bytes = files::drawing(&ready.lot.file).map_err(|r| (r, false))?;
     let job = pipeline::Job { file_name: name, bytes: &bytes, settings: &ready.force.settings };
-    let document = guard::caught(name, || pipeline::plan(job)).and_then(|r| r);
+    let document =
+        guard::caught(name, || pipeline::plan_with(job, &ready.force.overrides)).and_then(|r| r);
     let changed = match &document {
         Ok(d) => d.source.sha256 != ready.drawing,
         Err(_) => subdivision::sha256_hex(&bytes) != ready.drawing,

@@ -7,13 +7,17 @@ codes! {
         meaning: "The operating system refused to write into the output folder. Results are written whole or not at all: whatever was there before is still there, unchanged.",
         rule: "The output folder, or the folder it is to be made in, must be writable, and no file in it may be held open by another program.",
         remedy: "Close any program (a spreadsheet, most often) that has one of the files open, check the path and the permissions, or choose another folder with -o.";
+    SERVE_FAILED = "serve-failed", Error, "The office page could not be opened",
+        meaning: "Its folder cannot be used, another platewright serve uses it, or the port is taken.",
+        rule: "One folder of jobs has one server, and one port one listener.",
+        remedy: "Close the other server, or give another folder with --folder; leave --port away for a free port.";
     OUTPUT_BUSY = "output-busy", Error, "Another run is writing into the same folder",
         meaning: "Two runs at once would write over each other's results, so this one has done nothing. A run that was killed holds no folder.",
         rule: "One run at a time in a folder of a batch; slices (--shard) of one list may share it, each slice once.",
         remedy: "Wait until the other run is done, or give another folder with -o.";
     BATCH_BAD = "batch-bad", Error, "The list of drawings has a mistake",
         meaning: "The manifest or folder given to batch cannot be understood, so no drawing was planned.",
-        rule: "A manifest is a CSV or TOML file with lot and file, and if wanted region, mirror, layers, settings, group and due; every lot has its own name, which becomes a folder name, and every path stays in the folder of the drawings. A folder given instead must hold .dxf, .ifc or .ifczip files. Results never go where drawings lie.",
+        rule: "A manifest is a CSV or TOML file with lot and file, and if wanted region, mirror, layers, settings, overrides, group and due; every lot has its own name, which becomes a folder name, and every path stays in the folder of the drawings. A folder given instead must hold .dxf, .ifc or .ifczip files. Results never go where drawings lie.",
         remedy: "Correct the line named in the message.";
     DRAWING_CHANGED = "drawing-changed", Error, "The drawing changed while it was being planned",
         meaning: "It was written to between two looks at it, so the plan may be of half a drawing; nothing was written for this lot.",

@@ -21,6 +21,7 @@ pub(crate) fn plan<'a>(view: &'a View) -> PlanOut<'a> {
         schema: SCHEMA,
         source: source(doc),
         settings: SettingsOut::of(&doc.settings, sections),
+        overrides: doc.overrides.as_ref().map(|o| o.form()),
         origin: [doc.origin_inches.0, doc.origin_inches.1],
         storeys: storeys(doc),
         walls: doc.floor.walls.iter().enumerate().map(|(i, w)| wall(i, w)).collect(),

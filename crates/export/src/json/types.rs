@@ -15,6 +15,10 @@ pub(crate) struct PlanOut<'a> {
     pub schema: &'a str,
     pub source: SourceOut<'a>,
     pub settings: SettingsOut<'a>,
+    /// A reviewer's edits, as in the overrides file; only where there are any. Their mapping is in `settings`
+    /// already. Places are in drawing units.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub overrides: Option<&'a overrides::Form>,
     /// What was subtracted from drawing coordinates.
     pub origin: [f64; 2],
     pub storeys: Vec<StoreyOut<'a>>,

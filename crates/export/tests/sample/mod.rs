@@ -465,6 +465,7 @@ impl House {
                 },
             },
             settings: Settings::default(),
+            overrides: None,
             origin_inches: (102.75, 2.75),
             floor: Floor {
                 storeys: vec![Storey { name: "Ground floor".into(), elevation: zero }],
