@@ -71,6 +71,7 @@ fn whole_reading(bencher: Bencher, name: &str) {
         bearing: None,
         section: lumber::Section::from_name("2x6"),
         top: None,
+        roof: None,
     };
     let settings = Settings { layers: vec![rule], ..Settings::default() };
     each(bencher, name, |b| import_ifc::read(b, &settings).map_or(0, |o| o.value.walls.len()));

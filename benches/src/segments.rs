@@ -28,6 +28,8 @@ pub fn field(count: usize) -> WallModel {
             section: Section::S2X4,
             base_in: 0.0,
             top_in: 97.125,
+            rise_in: 0.0,
+            roof: None,
             exterior: Some(false),
             bearing: None,
             openings: vec![],

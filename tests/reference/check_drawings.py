@@ -38,15 +38,26 @@ def same_ring(a, b, tolerance=TOLERANCE_IN):
 
 
 def wanted(plan):
-    """Of every piece: its outline at the drawing's coordinates, underside, thickness; inches."""
+    """Of every piece: its outline at the drawing's coordinates, underside at its start, thickness measured
+    plumb, and how far above the first the underside is at each corner; inches."""
     ox, oy = plan["origin"]
+    runs = {r["id"]: r for r in plan["runs"]}
+
+    def rises(p):
+        (x, y), (u, v) = runs[p["run"]]["start"], runs[p["run"]]["end"]
+        along = lambda q: ((q[0] - x) * (u - x) + (q[1] - y) * (v - y)) / math.hypot(u - x, v - y)
+        slope = p["rake"]["rise_in_12"] / 12 if p["rake"] else 0.0
+        return [slope * (along(q) - p["from"]) for q in p["outline"]]
+
+    secant = lambda p: math.hypot(1, p["rake"]["rise_in_12"] / 12) if p["rake"] else 1.0
     levels = {s["id"]: s["elevation"] for s in plan["storeys"]}
     thickness = lambda section: 38 / 25.4 if not section.startswith("2x") else 1.5
     return {
         p["id"]: (
             [(x + ox, y + oy) for x, y in p["outline"]],
             levels[p["storey"]] + p["z"],
-            thickness(p["section"]),
+            thickness(p["section"]) * secant(p),
+            rises(p),
             p,
         )
         for p in plan["pieces"]
@@ -71,7 +82,7 @@ def check_dxf(path, plan, faults):
         if not layer.startswith("PW-PLATE"):
             continue
         data = dict(v.value.split("=", 1) for v in entity.get_xdata("PLATEWRIGHT") if v.code == 1000 and "=" in v.value)
-        outline, z, thick, piece = left.pop(data["piece"])
+        outline, z, thick, _, piece = left.pop(data["piece"])
         ring = [(x * per_unit, y * per_unit) for x, y in entity.get_points("xy")]
         if not entity.closed or not same_ring(ring, outline):
             faults.append(f"dxf: {data['piece']}: another outline")
@@ -101,7 +112,7 @@ def check_ifc(path, plan, faults):
     settings = ifcopenshell.geom.settings()
     settings.set("use-world-coords", True)
     for member in model.by_type("IfcMember"):
-        outline, z, thick, piece = left.pop(member.Tag)
+        outline, z, thick, rises, piece = left.pop(member.Tag)
         matrix = ifcopenshell.util.placement.get_local_placement(member.ObjectPlacement)
         (solid,) = member.Representation.Representations[0].Items
         points = [p.Coordinates for p in solid.SweptArea.OuterCurve.Points][:-1]
@@ -109,12 +120,14 @@ def check_ifc(path, plan, faults):
         ring = [(p[0] * per_unit, p[1] * per_unit) for p in world]
         if not same_ring(ring, outline):
             faults.append(f"ifc: {member.Tag}: another outline")
-        if abs(world[0][2] * per_unit - z) > TOLERANCE_IN or abs(solid.Depth * per_unit - thick) > TOLERANCE_IN:
+        corner = min(range(len(outline)), key=lambda i: math.dist(outline[i], ring[0]))
+        if abs(world[0][2] * per_unit - z - rises[corner]) > TOLERANCE_IN or abs(solid.Depth * per_unit - thick) > TOLERANCE_IN:
             faults.append(f"ifc: {member.Tag}: another height")
         verts = ifcopenshell.geom.create_shape(settings, member).geometry.verts
         xs, ys, zs = ([v / 0.0254 for v in verts[i::3]] for i in range(3))
         box = [min(xs), max(xs), min(ys), max(ys), min(zs), max(zs)]
-        want = [f(p[i] for p in outline) for i in (0, 1) for f in (min, max)] + [z, z + thick]
+        want = [f(p[i] for p in outline) for i in (0, 1) for f in (min, max)]
+        want += [z + min(rises), z + max(rises) + thick]
         if any(abs(a - b) > KERNEL_IN for a, b in zip(box, want)):
             faults.append(f"ifc: {member.Tag}: the kernel makes another body")
         values = ifcopenshell.util.element.get_psets(member)["Platewright_Plate"]

@@ -114,7 +114,8 @@ def check_storey(plan, storey, faults):
     reach = max(plates["upper_clearance"], plates["notch_side_clearance"]) + 1 / 16 + 1e-6
     bare = ground.difference(covers["upper"].buffer(reach, join_style="mitre"))
     for junction in plan["junctions"]:
-        if junction["step"] != 0:
+        raked = [r for r in (runs[arm["run"]] for arm in junction["arms"]) if r["top_end"] != r["top"]]
+        if junction["step"] != 0 or raked:
             bare = bare.difference(Point(junction["at"]).buffer(12))
         elif junction["kind"] == "inline":
             # A narrow plate runs on over the wider wall by the joint offset, and on to the next

@@ -108,6 +108,18 @@ fn layers(plan: &Value, storey: &str, faults: &mut Vec<String>) {
     bare_spots(plan, storey, &upper, &footprint, faults);
 }
 
+/// Whether all runs of a junction have one level top, so that their plates can lap.
+fn level(plan: &Value, junction: &Value) -> bool {
+    let raked = |arm: &Value| rise(plan, text(&arm["run"])) != 0.0;
+    number(&junction["step"]) == 0.0 && !list(&junction["arms"]).iter().any(raked)
+}
+
+/// How much higher the top of a run is at its end than at its start, inches.
+fn rise(plan: &Value, run: &str) -> f64 {
+    let runs = list(&plan["runs"]).iter().find(|r| text(&r["id"]) == run);
+    runs.map_or(f64::NAN, |r| number(&r["top_end"]) - number(&r["top"]))
+}
+
 /// Item 3: what the upper layer leaves bare lies within a clearance of some upper plate, or at a
 /// height step, or beside a narrow plate that runs on over a wider wall where the two meet in line.
 fn bare_spots(
@@ -124,7 +136,7 @@ fn bare_spots(
         + LENGTH;
     let junctions = || list(&plan["junctions"]).iter().filter(|j| text(&j["storey"]) == storey);
     let steps: Vec<(f64, f64)> =
-        junctions().filter(|j| number(&j["step"]) != 0.0).map(|j| point(&j["at"])).collect();
+        junctions().filter(|j| !level(plan, j)).map(|j| point(&j["at"])).collect();
     let changes: Vec<((f64, f64), f64)> = junctions()
         .filter(|j| text(&j["kind"]) == "inline")
         .map(|j| (point(&j["at"]), widest_strip(plan, j)))

@@ -3,6 +3,7 @@
 
 mod folder;
 mod list;
+mod lock;
 mod prepare;
 mod progress;
 mod rollup;
@@ -16,7 +17,9 @@ use diag::{Finding, Refusal, Severity};
 use folder::Folders;
 use prepare::{Force, Prepared, Ready, file_name, is_planned};
 use progress::Progress;
+use rollup::{Pooled, RollUp};
 use serde_json::json;
+use settings::{FeedSettings, OnHandBoard};
 use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -34,12 +37,14 @@ const INTERRUPTED: i32 = 130;
 /// `failed` or `missing` (not begun, or not there), and the path of its report, separated by tabs.
 pub fn run(say: &mut Say, args: &BatchArgs) -> u8 {
     // A mistake in the shared settings is one mistake, not one for each lot.
-    let manifest = args.settings.load().and_then(|_| {
+    let manifest = args.settings.load().and_then(|settings| {
         let manifest = list::read(&args.input, args.drawings.as_deref())?;
         list::check_out(&args.input, &args.out, &manifest.lots)?;
-        Ok(manifest)
+        let on_hand = args.stock_on_hand.as_deref().map(crate::files::on_hand).transpose()?;
+        let batch = Batch { args, form: settings.feed, on_hand: on_hand.unwrap_or_default() };
+        Ok((manifest, batch))
     });
-    let done = manifest.and_then(|m| {
+    let done = manifest.and_then(|(m, batch)| {
         for note in &m.notes {
             say.err(&format!("note: {}: {note}.", plain(&crate::files::name(&args.input))));
         }
@@ -49,13 +54,22 @@ pub fn run(say: &mut Say, args: &BatchArgs) -> u8 {
         if let Some(shard) = args.shard {
             lots.retain(|l| shard.holds(&l.name));
         }
-        subdivide(say, args, &lots, whole, &pool)
+        subdivide(say, &batch, &lots, whole, &pool)
     });
     done.unwrap_or_else(|refusal| {
         say.findings(&refusal.findings);
         say.err("Nothing was written.");
         NOT_PLANNED
     })
+}
+
+/// What holds for all lots.
+struct Batch<'a> {
+    args: &'a BatchArgs,
+    /// Form of the tables.
+    form: FeedSettings,
+    /// Boards on hand, for the pool.
+    on_hand: Vec<OnHandBoard>,
 }
 
 fn pool(args: &BatchArgs) -> Result<rayon::ThreadPool, Refusal> {
@@ -89,12 +103,19 @@ struct Outcome<'a> {
 
 fn subdivide(
     say: &mut Say,
-    args: &BatchArgs,
+    batch: &Batch,
     lots: &[Lot],
     whole: usize,
     pool: &rayon::ThreadPool,
 ) -> Result<u8, Refusal> {
+    let args = batch.args;
     stop_on_ctrl_c();
+    // Where there is nothing to roll up, no folder is made for it.
+    let is_there = args.out.is_dir() || !args.rollup_only;
+    let lock = is_there.then(|| lock::take(&args.out, args.shard)).transpose()?;
+    if lock.as_ref().is_some_and(|l| !l.is_real) {
+        say.err("note: this disk keeps no locks; see to it that no other batch writes into the same folder.");
+    }
     let folders = Folders::new(&args.out, whole);
     let unwritable = |e: std::io::Error| {
         let why = crate::files::why(&e);
@@ -102,7 +123,7 @@ fn subdivide(
         Refusal::because(Finding::new(output::OUTPUT_UNWRITABLE, message))
     };
     folders.recover(lots).map_err(unwritable)?;
-    let prepared = pool.install(|| prepare::all(lots, args, &folders));
+    let prepared = pool.install(|| prepare::all(lots, args, batch.form, &folders));
 
     let mut outcomes: Vec<Outcome> = Vec::new();
     let (mut to_plan, mut refused) = (Vec::new(), Vec::new());
@@ -154,7 +175,7 @@ fn subdivide(
             .iter()
             .map(|o| Entry {
                 lot: o.lot,
-                record: o.record.clone(),
+                record: o.record.as_ref(),
                 folder: folders.relative(&o.lot.name),
             })
             .collect();
@@ -162,7 +183,7 @@ fn subdivide(
             .iter()
             .filter_map(|o| Some((o.lot.name.as_str(), Arc::clone(o.force.as_ref()?))))
             .collect();
-        let pooled = args.pool.then_some(&forces);
+        let pooled = args.pool.then_some(Pooled { forces: &forces, on_hand: &batch.on_hand });
         let unknown = outcomes.iter().filter(|o| o.force.is_none());
         let unknown = unknown.filter(|o| o.record.as_ref().is_some_and(is_planned)).count();
         if args.pool && unknown > 0 {
@@ -173,8 +194,9 @@ fn subdivide(
         }
         let anything = entries.iter().any(Entry::is_planned) || args.out.is_dir();
         if anything {
-            let written = pool
-                .install(|| rollup::write(&args.out, &args.project, &entries, pooled, &folders));
+            let (project, form) = (args.project.as_str(), batch.form);
+            let job = RollUp { project, form, pooled, parquet: args.parquet, folders: &folders };
+            let written = pool.install(|| rollup::write(&args.out, &entries, &job));
             if let Err(refusal) = written {
                 rolled_up = false;
                 say.findings(&refusal.findings);

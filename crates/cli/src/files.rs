@@ -1,6 +1,8 @@
 //! Reading drawings and settings, with a plain word about what went wrong.
 
-use diag::{Code, Finding, Refusal, codes::input};
+use diag::codes::{edits, input};
+use diag::{Code, Finding, Refusal};
+use overrides::Overrides;
 use settings::{OnHandBoard, Settings, parse};
 use std::io::{self, ErrorKind};
 use std::path::Path;
@@ -29,12 +31,28 @@ pub fn drawing(path: &Path) -> Result<Vec<u8>, Refusal> {
 /// Settings from a file, or the defaults.
 pub fn settings(path: Option<&Path>) -> Result<Settings, Refusal> {
     let Some(path) = path else { return Ok(Settings::default()) };
+    parse::from_toml(&text(path, input::SETTINGS_BAD)?, &name(path))
+}
+
+/// The text of a file; `code` is that of one which is no text.
+pub fn text(path: &Path, code: Code) -> Result<String, Refusal> {
     let bytes = std::fs::read(path).map_err(|e| Refusal::because(unreadable(path, &e)))?;
-    let Ok(text) = String::from_utf8(bytes) else {
+    String::from_utf8(bytes).map_err(|_| {
         let what = "is not UTF-8 text; save it again as UTF-8";
-        return Err(Refusal::because(finding(input::SETTINGS_BAD, path, what)));
-    };
-    parse::from_toml(&text, &name(path))
+        Refusal::because(finding(code, path, what))
+    })
+}
+
+/// A reviewer's edits.
+pub fn overrides(path: &Path) -> Result<Overrides, Refusal> {
+    Overrides::from_toml(&text(path, edits::BAD)?, &name(path))
+}
+
+/// Where edits of a drawing are kept beside it.
+pub fn overrides_beside(drawing: &Path) -> std::path::PathBuf {
+    let mut name = drawing.file_name().unwrap_or_default().to_owned();
+    name.push(".overrides.toml");
+    drawing.with_file_name(name)
 }
 
 /// The list of boards on hand.

@@ -5,9 +5,11 @@ use clap::{Args as ClapArgs, Parser, Subcommand};
 use diag::Refusal;
 use geom::{Length, Unit};
 use lumber::Section;
+use overrides::Overrides;
 use settings::parse;
-use settings::{ExteriorTee, Mirror, Settings};
+use settings::{DecimalSign, ExteriorTee, FeedUnit, Mirror, Settings};
 use sheets::Paper;
+use std::net::IpAddr;
 use std::path::PathBuf;
 
 /// Plans wall plates from an architect's DXF or IFC file: what to cut, how the layers lap, what to
@@ -40,8 +42,10 @@ pub enum Command {
     Refit(RefitArgs),
     /// Compare two plans of the same house: what was added, removed, changed
     Compare(CompareArgs),
-    /// Print the JSON Schema of plan.json
-    Schema,
+    /// Open the office page: drop drawings, review what was read, edit, download; on this machine alone
+    Serve(ServeArgs),
+    /// Print the JSON Schema of plan.json, or of the saw's files
+    Schema(SchemaArgs),
     /// Explain a finding: what it means, the rule behind it, what to do
     Explain(ExplainArgs),
 }
@@ -92,6 +96,9 @@ pub struct PlanArgs {
     /// Lot name for the tables and the report [default: the file's name]
     #[arg(long)]
     pub lot: Option<String>,
+    /// A reviewer's edits of this drawing (TOML), as the office page keeps them: mapping of layers, single walls
+    #[arg(long, value_name = "FILE")]
+    pub overrides: Option<PathBuf>,
     /// Boards there are already (CSV: section, length, quantity, grade, label), cut before any is
     /// bought; what is left over is in leftovers.csv in the same form
     #[arg(long, value_name = "FILE")]
@@ -105,18 +112,27 @@ pub struct PlanArgs {
     /// Also write the plates as drawings to lay over the architect's: plates.dxf and plates.ifc
     #[arg(long)]
     pub drawings: bool,
+    /// Also write cuts.csv and stock.csv as Parquet, for analysis
+    #[arg(long)]
+    pub parquet: bool,
     #[command(flatten)]
     pub settings: PlanSettings,
 }
 
 impl PlanArgs {
-    /// The settings in force, boards on hand included.
-    pub fn load(&self) -> Result<Settings, Refusal> {
-        let mut settings = self.settings.load()?;
+    /// The settings in force, boards on hand included, and the edits: defaults, then the settings file, then
+    /// the mapping of the edits, then the flags.
+    pub fn load(&self) -> Result<(Settings, Overrides), Refusal> {
+        let overrides = match &self.overrides {
+            Some(path) => files::overrides(path)?,
+            None => Overrides::default(),
+        };
+        let file = files::settings(self.settings.read.settings.as_deref())?;
+        let mut settings = self.settings.override_in(overrides.lay_over(file));
         if let Some(list) = &self.stock_on_hand {
             settings.stock.on_hand = files::on_hand(list)?;
         }
-        Ok(settings)
+        Ok((settings, overrides))
     }
 }
 
@@ -124,7 +140,7 @@ impl PlanArgs {
 #[derive(Debug, ClapArgs)]
 pub struct BatchArgs {
     /// A folder of drawings, a pattern such as 'plans/*.dxf', or a manifest: CSV with the columns
-    /// lot,file and if wanted region,mirror,layers,settings,group,due, or TOML with a [[lot]] for each
+    /// lot,file and if wanted region,mirror,layers,settings,overrides,group,due, or TOML with a [[lot]] for each
     #[arg(value_name = "MANIFEST_OR_DIR")]
     pub input: PathBuf,
     /// Folder for the results, one folder a lot in it
@@ -148,6 +164,12 @@ pub struct BatchArgs {
     /// Choose boards over all lots of a group together: writes pool.csv and pool-stock.csv
     #[arg(long)]
     pub pool: bool,
+    /// Boards there are already (CSV, as for plan), cut before any is bought; only for the pool
+    #[arg(long, value_name = "FILE", requires = "pool")]
+    pub stock_on_hand: Option<PathBuf>,
+    /// Also write the tables as Parquet, for analysis
+    #[arg(long, conflicts_with = "shard")]
+    pub parquet: bool,
     /// Plan only slice K of N, without roll-ups; afterwards, run once with --rollup-only
     #[arg(long, value_name = "K/N", conflicts_with_all = ["pool", "rollup_only"])]
     pub shard: Option<subdivision::Shard>,
@@ -167,9 +189,21 @@ pub struct AcceptArgs {
     /// Folder of results, as plan or batch wrote it
     #[arg(value_name = "OUT")]
     pub out: PathBuf,
-    /// The optimiser's boards (CSV: board, section, length_ft, piece, and if wanted lot, position, grade)
+    /// The optimiser's boards (CSV: board, section, length_ft or length_mm, piece, and if wanted lot,
+    /// position, grade, from)
     #[arg(value_name = "RESULT")]
     pub result: PathBuf,
+    /// Boards on hand that may be cut (CSV, as for plan) [default: those the plan was made with]
+    #[arg(long, value_name = "FILE")]
+    pub stock_on_hand: Option<PathBuf>,
+}
+
+/// Arguments of `schema`.
+#[derive(Debug, ClapArgs)]
+pub struct SchemaArgs {
+    /// The saw's files: rows of cuts.csv, cuts-grouped.csv and stock.csv, and the answer that accept reads
+    #[arg(long)]
+    pub feed: bool,
 }
 
 /// Arguments of `refit`.
@@ -200,6 +234,30 @@ pub struct CompareArgs {
     pub out: Option<PathBuf>,
 }
 
+/// Arguments of `serve`.
+#[derive(Debug, ClapArgs)]
+pub struct ServeArgs {
+    /// Folder that jobs are kept in: drawings, edits, results; made if it does not exist
+    #[arg(long, value_name = "DIR", default_value = "platewright-office")]
+    pub folder: PathBuf,
+    /// Port to listen on; 0 takes a free one
+    #[arg(long, value_name = "N", default_value_t = 0)]
+    pub port: u16,
+    /// Do not open a browser, only print the address
+    #[arg(long)]
+    pub no_open: bool,
+    /// Settings file (TOML) of new jobs
+    #[arg(long, value_name = "FILE")]
+    pub settings: Option<PathBuf>,
+    /// Largest drawing taken, megabytes
+    #[arg(long, value_name = "MB", default_value_t = 256, value_parser = clap::value_parser!(u32).range(1..=2048))]
+    pub upload_limit: u32,
+    /// Listen on this address instead of the loopback one. Other machines can then read and change every
+    /// drawing here: there is no password and no encryption
+    #[arg(long, value_name = "IP")]
+    pub address: Option<IpAddr>,
+}
+
 /// Settings that `plan` and `batch` take from flags; they override the settings file.
 #[derive(Debug, ClapArgs)]
 pub struct PlanSettings {
@@ -220,6 +278,12 @@ pub struct PlanSettings {
     /// Plate section where nothing else tells it, such as 2x4
     #[arg(long, value_name = "SECTION", value_parser = parse::section_from_text)]
     pub default_section: Option<Section>,
+    /// Unit of the lengths in cuts.csv and cuts-grouped.csv: both, in or mm
+    #[arg(long, value_name = "UNIT", value_parser = feed_unit)]
+    pub feed_unit: Option<FeedUnit>,
+    /// Decimal sign of the CSV files: point, or comma (then semicolons part the columns)
+    #[arg(long, value_name = "SIGN", value_parser = decimal)]
+    pub feed_decimal: Option<DecimalSign>,
 }
 
 impl PlanSettings {
@@ -235,6 +299,8 @@ impl PlanSettings {
         s.plates.exterior_tee = self.exterior_tee.unwrap_or(s.plates.exterior_tee);
         s.default_top = self.default_top.unwrap_or(s.default_top);
         s.default_section = self.default_section.or(s.default_section);
+        s.feed.unit = self.feed_unit.unwrap_or(s.feed.unit);
+        s.feed.decimal = self.feed_decimal.unwrap_or(s.feed.decimal);
         s
     }
 }
@@ -263,6 +329,12 @@ fn unit(text: &str) -> Result<Unit, String> {
 }
 pub(crate) fn mirror(text: &str) -> Result<Mirror, String> {
     word(text, &parse::MIRROR_WORDS)
+}
+fn feed_unit(text: &str) -> Result<FeedUnit, String> {
+    word(text, &parse::FEED_UNIT_WORDS)
+}
+fn decimal(text: &str) -> Result<DecimalSign, String> {
+    word(text, &parse::DECIMAL_WORDS)
 }
 fn exterior_tee(text: &str) -> Result<ExteriorTee, String> {
     word(text, &parse::EXTERIOR_TEE_WORDS)
@@ -298,12 +370,17 @@ mod tests {
             "8'-1 1/8\"",
             "--default-section",
             "2x6",
+            "--feed-unit",
+            "mm",
+            "--feed-decimal",
+            "comma",
         ]);
         let Command::Plan(plan) = args.command else { panic!("not plan") };
-        let s = plan.settings.load().unwrap();
+        let (s, _) = plan.load().unwrap();
         assert_eq!((s.units, s.mirror, s.rules.as_str()), (Some(Unit::Millimetre), Mirror::X, "r"));
         assert_eq!(s.plates.exterior_tee, ExteriorTee::Strap);
         assert_eq!(s.default_top, Length::sixteenths(97 * 16 + 2));
         assert_eq!(s.default_section, Some(Section::S2X6));
+        assert_eq!((s.feed.unit, s.feed.decimal), (FeedUnit::Millimetres, DecimalSign::Comma));
     }
 }

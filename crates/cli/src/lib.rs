@@ -18,6 +18,7 @@ mod inspect;
 mod plan;
 mod refit;
 mod say;
+mod serve;
 mod write;
 
 pub use guard::quiet_panics;
@@ -64,8 +65,10 @@ pub fn run(
         Command::Accept(a) => accept::run(&mut say, a),
         Command::Refit(a) => refit::run(&mut say, a),
         Command::Compare(a) => compare::run(&mut say, a),
-        Command::Schema => {
-            say.out(export::schema_json().trim_end());
+        Command::Serve(a) => serve::run(&mut say, a),
+        Command::Schema(a) => {
+            let schema = if a.feed { export::feed::schema_json() } else { export::schema_json() };
+            say.out(schema.trim_end());
             DONE
         }
         Command::Explain(a) => explain::run(&mut say, a),

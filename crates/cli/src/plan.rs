@@ -3,7 +3,10 @@
 use crate::flags::PlanArgs;
 use crate::say::{Say, count, plain};
 use crate::{DONE, NOT_PLANNED, WITH_ERRORS, files, guard, write};
+use ::export::feed;
+use ::export::text::money;
 use diag::{Finding, Refusal, Severity, codes::output};
+use overrides::Overrides;
 use plan_model::Document;
 use settings::Settings;
 use std::path::PathBuf;
@@ -32,11 +35,18 @@ impl Planned {
 /// Runs the command.
 pub fn run(say: &mut Say, args: &PlanArgs) -> u8 {
     let lot = args.lot.clone().unwrap_or_else(|| files::stem(&args.file));
-    let planned = args.load().and_then(|settings| one(args, &settings, &lot));
+    let planned = args.load().and_then(|(settings, edits)| one(args, &settings, &edits, &lot));
     match planned {
         Ok(planned) => {
             say.findings(&planned.document.findings);
             summary(say, &planned);
+            let beside = files::overrides_beside(&args.file);
+            if args.overrides.is_none() && beside.is_file() {
+                say.err(&format!(
+                    "not used: {} lies beside the drawing; give it with --overrides to plan with its edits",
+                    plain(&files::name(&beside))
+                ));
+            }
             for path in &planned.paths {
                 say.out(&path.display().to_string());
             }
@@ -53,12 +63,17 @@ pub fn run(say: &mut Say, args: &PlanArgs) -> u8 {
 /// Plans the drawing and writes its results, all together: the usual ones with the report last, before
 /// them sheets and drawings where they are asked for. A panic on the way is a refusal like any other,
 /// and nothing is written then.
-fn one(args: &PlanArgs, settings: &Settings, lot: &str) -> Result<Planned, Refusal> {
+fn one(
+    args: &PlanArgs,
+    settings: &Settings,
+    edits: &Overrides,
+    lot: &str,
+) -> Result<Planned, Refusal> {
     let file_name = files::name(&args.file);
     guard::caught(&file_name, || {
         let bytes = files::drawing(&args.file)?;
         let job = pipeline::Job { file_name: &file_name, bytes: &bytes, settings };
-        let document = pipeline::plan(job)?;
+        let document = pipeline::plan_with(job, edits)?;
         let outputs = export::all(&document, &args.project, lot).map_err(internal)?;
         let mut more: Vec<(String, Vec<u8>)> = Vec::new();
         if let Some(paper) = args.sheets {
@@ -67,6 +82,15 @@ fn one(args: &PlanArgs, settings: &Settings, lot: &str) -> Result<Planned, Refus
         }
         if args.drawings {
             more.extend(drawings::all(&document).map_err(internal)?);
+        }
+        if args.parquet {
+            let form = document.settings.feed;
+            for (name, columns) in [("cuts.csv", &feed::CUTS[..]), ("stock.csv", &feed::STOCK)] {
+                let csv = outputs.iter().find(|f| f.name == name).map_or(&[][..], |f| &f.bytes);
+                let mut bytes = Vec::new();
+                parquet_tables::write(&mut bytes, csv, columns, form).map_err(internal)?;
+                more.push((name.replace(".csv", ".parquet"), bytes));
+            }
         }
         let named = more.iter().map(|(name, bytes)| (name.as_str(), &bytes[..]));
         let named = named.chain(outputs.iter().map(|f| (f.name, &f.bytes[..])));
@@ -99,7 +123,6 @@ fn summary(say: &mut Say, planned: &Planned) {
             n => format!(" and {n} on hand"),
         };
         let cost = s.cost.map_or(String::new(), |c| {
-            let money = |hundredths: i64| format!("{}.{:02}", hundredths / 100, hundredths % 100);
             format!(
                 ", costs {}, none costs less than {}",
                 money(c.hundredths),

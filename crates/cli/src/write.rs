@@ -8,7 +8,6 @@
 
 use crate::files::why;
 use diag::{Finding, Refusal, codes::output};
-use export::OutputFile;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -17,12 +16,6 @@ use std::path::{Path, PathBuf};
 pub type Named<'a> = (&'a str, &'a [u8]);
 
 /// Writes the files into `dir`, making it if needed; their paths, in the order given.
-pub fn all(dir: &Path, files: &[OutputFile]) -> Result<Vec<PathBuf>, Refusal> {
-    let files: Vec<Named> = files.iter().map(|f| (f.name, &f.bytes[..])).collect();
-    named(dir, &files)
-}
-
-/// The same for files of any name.
 pub fn named(dir: &Path, files: &[Named]) -> Result<Vec<PathBuf>, Refusal> {
     if dir.exists() && !dir.is_dir() {
         return Err(refusal(dir, "it is a file, not a folder"));
@@ -171,8 +164,8 @@ mod tests {
         }
     }
 
-    fn files(text: &str) -> Vec<OutputFile> {
-        ["a.csv", "b.csv"].map(|name| OutputFile { name, bytes: text.as_bytes().to_vec() }).into()
+    fn files(text: &str) -> [Named<'_>; 2] {
+        ["a.csv", "b.csv"].map(|name| (name, text.as_bytes()))
     }
     fn read(p: PathBuf) -> String {
         fs::read_to_string(p).unwrap()
@@ -182,9 +175,9 @@ mod tests {
     fn makes_replaces_and_leaves_strangers() {
         let s = Scratch::new("replace");
         let dir = s.0.join("deep/er/out");
-        all(&dir, &files("one")).unwrap();
+        named(&dir, &files("one")).unwrap();
         fs::write(dir.join("notes.txt"), "mine").unwrap();
-        let paths = all(&dir, &files("two")).unwrap();
+        let paths = named(&dir, &files("two")).unwrap();
         assert_eq!(paths, [dir.join("a.csv"), dir.join("b.csv")]);
         assert_eq!(read(dir.join("a.csv")), "two");
         assert_eq!(read(dir.join("notes.txt")), "mine");
@@ -197,7 +190,7 @@ mod tests {
         let dir = s.0.join("out");
         fs::create_dir_all(dir.join("b.csv")).unwrap(); // a folder where a file should go
         fs::write(dir.join("a.csv"), "old").unwrap();
-        let e = all(&dir, &files("new")).unwrap_err();
+        let e = named(&dir, &files("new")).unwrap_err();
         assert!(e.to_string().contains("b.csv"), "{e}");
         assert_eq!(read(dir.join("a.csv")), "old");
         assert_eq!(s.entries(), ["out"]);
@@ -208,7 +201,7 @@ mod tests {
         let s = Scratch::new("impossible");
         fs::write(s.0.join("file"), "x").unwrap();
         for dir in ["file", "file/out", "new/\0bad/out"] {
-            let e = all(&s.0.join(dir), &files("x")).unwrap_err();
+            let e = named(&s.0.join(dir), &files("x")).unwrap_err();
             assert_eq!(e.findings[0].code, output::OUTPUT_UNWRITABLE);
         }
         assert_eq!(s.entries(), ["file"]);

@@ -66,6 +66,7 @@ pub(crate) fn wall_differs(
     }
     for (name, now, was) in [
         ("top", new.top, old.top),
+        ("top at its end", new.top_end.unwrap_or(new.top), old.top_end.unwrap_or(old.top)),
         ("base", new.base, old.base),
         ("drawn thickness", new.drawn_thickness, old.drawn_thickness),
     ] {
@@ -174,6 +175,10 @@ pub(crate) fn piece_differs(
         let (now, was) = (new.ends[i].cut_deg, old.ends[i].cut_deg);
         if (now - was).abs() > 0.005 {
             cut.push(format!("{end} cut {now:.2}\u{b0}, was {was:.2}\u{b0}"));
+        }
+        let [now, was] = [new, old].map(|p| p.ends[i].tilt_deg.unwrap_or(90.0));
+        if (now - was).abs() > 0.005 {
+            cut.push(format!("{end} blade at {now:.2}\u{b0}, was {was:.2}\u{b0}"));
         }
     }
     let notches = |p: &Piece| -> Vec<String> {

@@ -41,6 +41,8 @@ pub(crate) struct Wall {
     pub section: String,
     pub base: f64,
     pub top: f64,
+    /// Plans of before had level tops only.
+    pub top_end: Option<f64>,
     pub exterior: bool,
     pub bearing: Option<bool>,
     pub openings: Vec<Opening>,
@@ -48,6 +50,8 @@ pub(crate) struct Wall {
 #[derive(Deserialize)]
 pub(crate) struct End {
     pub cut_deg: f64,
+    /// Plans of before had upright blades only.
+    pub tilt_deg: Option<f64>,
 }
 #[derive(Deserialize)]
 pub(crate) struct Notch {

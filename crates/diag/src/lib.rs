@@ -26,15 +26,6 @@ pub struct SourceRef {
     pub layer: String,
 }
 
-/// The line, from 1, of the first character from `offset` on that ends no line. A reader of CSV records
-/// places one before the line ends that precede it.
-pub fn line_at(text: &[u8], offset: usize) -> usize {
-    let rest = text.get(offset..).unwrap_or_default();
-    let ends = rest.iter().take_while(|b| matches!(b, b'\r' | b'\n')).count();
-    let before = text.get(..offset.saturating_add(ends)).unwrap_or(text);
-    1 + before.iter().filter(|b| **b == b'\n').count()
-}
-
 /// One thing a person should know about a drawing or a plan.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finding {

@@ -324,7 +324,10 @@ fn plate(t: &mut Tags, scene: &Scene, id: PieceId) {
     let z = scene.value(scene.elevation(p));
     let points: Vec<(f64, f64)> = p.outline.iter().map(|q| scene.at(*q)).collect();
     entity(t, "LWPOLYLINE", &own_layer("PW-PLATE"));
-    ring(t, &points, z, scene.value(p.section.thickness()));
+    // A ring lies level: a plate on a slope is drawn at the height of its start, and as deep as it is plumb.
+    let thick = p.section.thickness();
+    let depth = p.rake.map_or(thick, |r| r.slope.plumb(thick));
+    ring(t, &points, z, scene.value(depth));
     let (name, run) = (piece_name(id), run_name(p.run));
     data(t, &[("piece", &name), ("mark", &p.mark), ("run", &run), ("section", p.section.name())]);
     t.put(1040, real(scene.value(p.length)));

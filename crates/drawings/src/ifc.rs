@@ -2,8 +2,8 @@
 //! predefined type `PLATE`, an extruded outline, in its storey.
 
 use crate::scene::{Scene, real};
-use geom::Unit;
-use plan_model::{PieceId, piece_name, run_name, storey_id_name, storey_name};
+use geom::{Frame, Length, Point, Slope, Unit};
+use plan_model::{Piece, PieceId, piece_name, run_name, storey_id_name, storey_name};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -157,26 +157,94 @@ struct Place {
     up: Id,
 }
 
+/// How a plate lies: level in the storey's own directions, or on a slope with x along it.
+struct Lie {
+    first: Point,
+    /// Of its start, on the run's line.
+    start: Point,
+    z: Length,
+    /// Direction of the run and the slope along it.
+    slope: Option<((f64, f64), Slope)>,
+    /// Measured plumb.
+    depth: Length,
+}
+
+impl Lie {
+    fn of(scene: &Scene, p: &Piece) -> Lie {
+        let frame = scene.doc.floor.run(p.run).frame();
+        let thick = p.section.thickness();
+        Lie {
+            first: p.outline[0],
+            start: frame.at(p.from, Length::ZERO),
+            z: p.z,
+            slope: p.rake.map(|r| (frame.dir(), r.slope)),
+            depth: p.rake.map_or(thick, |r| r.slope.plumb(thick)),
+        }
+    }
+    /// A corner of the outline on the plate's underside, from its first one.
+    fn on_face(&self, q: Point) -> (Length, Length) {
+        let d = q - self.first;
+        match self.slope {
+            Some((dir, slope)) => {
+                let (along, left) = Frame::along(self.first, dir).locate(q);
+                (slope.along(along), left)
+            }
+            None => (d.x, d.y),
+        }
+    }
+    fn underside(&self, q: Point) -> Length {
+        let rise = |(dir, slope): ((f64, f64), Slope)| {
+            slope.rise_over(Frame::along(self.start, dir).locate(q).0)
+        };
+        self.z + self.slope.map_or(Length::ZERO, rise)
+    }
+    /// Normal of the face and direction along it.
+    fn axes(&self) -> Option<[[f64; 3]; 2]> {
+        let ((x, y), slope) = self.slope?;
+        let (rise, level) = slope.sin_cos();
+        Some([[-rise * x, -rise * y, level], [level * x, level * y, rise]])
+    }
+    /// Straight up, in those axes: along the face and square to it.
+    fn plumb(&self) -> Option<(f64, f64)> {
+        Some(self.slope?.1.sin_cos())
+    }
+}
+
 fn plate(s: &mut Step, scene: &Scene, id: PieceId, place: Place) -> Id {
     let p = scene.doc.piece(id);
     let unit = |l| real(scene.value(l));
     let first = p.outline[0];
+    let lie = Lie::of(scene, p);
     let mut corners = Vec::with_capacity(p.outline.len() + 1);
     for q in &p.outline {
-        let d = *q - first;
-        corners.push(s.put(&format!("IFCCARTESIANPOINT(({},{}))", unit(d.x), unit(d.y))));
+        let (x, y) = lie.on_face(*q);
+        corners.push(s.put(&format!("IFCCARTESIANPOINT(({},{}))", unit(x), unit(y))));
     }
     corners.push(corners[0]);
     let ring = s.put(&format!("IFCPOLYLINE({})", list(&corners)));
     let profile = s.put(&format!("IFCARBITRARYCLOSEDPROFILEDEF(.AREA.,$,{ring})"));
-    let depth = unit(p.section.thickness());
-    let solid = s.put(&format!("IFCEXTRUDEDAREASOLID({profile},$,{},{depth})", place.up));
+    let depth = unit(lie.depth);
+    let up = match lie.plumb() {
+        Some((x, z)) => s.put(&format!("IFCDIRECTION(({},0.,{}))", real(x), real(z))),
+        None => place.up,
+    };
+    let solid = s.put(&format!("IFCEXTRUDEDAREASOLID({profile},$,{up},{depth})"));
     let shape =
         s.put(&format!("IFCSHAPEREPRESENTATION({},'Body','SweptSolid',({solid}))", place.body));
     let shape = s.put(&format!("IFCPRODUCTDEFINITIONSHAPE($,$,({shape}))"));
-    let at = format!("IFCCARTESIANPOINT(({},{},{}))", unit(first.x), unit(first.y), unit(p.z));
+    let z = unit(lie.underside(first));
+    let at = format!("IFCCARTESIANPOINT(({},{},{z}))", unit(first.x), unit(first.y));
     let at = s.put(&at);
-    let axis = s.put(&format!("IFCAXIS2PLACEMENT3D({at},$,$)"));
+    let axis = match lie.axes() {
+        Some([normal, along]) => {
+            let [normal, along] = [normal, along].map(|d| {
+                let [x, y, z] = d.map(real);
+                s.put(&format!("IFCDIRECTION(({x},{y},{z}))"))
+            });
+            s.put(&format!("IFCAXIS2PLACEMENT3D({at},{normal},{along})"))
+        }
+        None => s.put(&format!("IFCAXIS2PLACEMENT3D({at},$,$)")),
+    };
     let local = s.put(&format!("IFCLOCALPLACEMENT({},{axis})", place.storey));
     let name = piece_name(id);
     let sha = &scene.doc.source.sha256;

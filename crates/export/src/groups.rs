@@ -1,7 +1,7 @@
 //! Equal pieces counted together.
 //!
 //! Two pieces are equal when every cell of their rows in `cuts.csv` that says what to cut is equal
-//! and their outlines are: section, grade, length, both end cuts, notches. The layer is no part of
+//! and their outlines are: section, grade, length, both end cuts with the tilt of the blade, notches. The layer is no part of
 //! it: a bottom plate and a lower one of the same cut are one group. A mirror image is another group,
 //! and so is the same piece turned end for end, so that one row's cells are true of all its pieces as
 //! they lie.
@@ -37,7 +37,7 @@ fn ticks(length: Length) -> i64 {
     length.round_to(Length::from_nm(2_540)).nm() / 2_540
 }
 
-type Key = (Section, bool, Reverse<i64>, [String; 2], Vec<String>, Vec<(i64, i64)>);
+type Key = (Section, bool, Reverse<i64>, [[String; 2]; 2], Vec<String>, Vec<(i64, i64)>);
 
 fn key(piece: &Piece, treated: bool, shape: &Shape) -> Key {
     // Begun at the least corner *after* rounding: before it, noise would pick now one corner of a
@@ -50,8 +50,11 @@ fn key(piece: &Piece, treated: bool, shape: &Shape) -> Key {
         piece.section,
         treated,
         Reverse(ticks(piece.length)),
-        [text::degrees(piece.ends[0].cut_deg), text::degrees(piece.ends[1].cut_deg)],
-        piece.notches.iter().map(text::notch_code).collect(),
+        [0, 1].map(|i| {
+            let end = &piece.ends[i];
+            [text::degrees(end.cut_deg), text::degrees(end.tilt_deg)]
+        }),
+        piece.notches.iter().map(|n| text::notch_code(n, false)).collect(),
         outline,
     )
 }

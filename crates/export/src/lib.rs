@@ -6,20 +6,24 @@
 //! or any decision about the plan; it adds up, names and lays out what [`Document`] holds.
 //!
 //! Every writer is a pure function from the document to text, so the same document gives the same
-//! bytes. `docs/saw-feed.md` is the dictionary of the CSV columns, [`schema_json`] that of
+//! bytes. [`feed`] and `docs/saw-feed.md` are the dictionary of the CSV columns, [`schema_json`] that of
 //! `plan.json`, `docs/visual-language.md` tells how the drawings are to be read.
 
 pub mod check;
 mod csv;
+pub mod feed;
 pub mod groups;
 mod html;
 mod json;
 pub mod measure;
 pub mod shape;
+mod table;
 pub mod text;
 pub mod view;
 
-pub use csv::{Table, board_name, harmless};
+pub use csv::board_name;
+pub use table::{Column, Kind, Table, harmless, in_form, separator};
+
 use plan_model::Document;
 use view::View;
 
@@ -54,6 +58,9 @@ pub enum ExportError {
     /// The JSON writer failed.
     #[error("plan.json could not be composed: {0}")]
     Json(#[from] serde_json::Error),
+    /// The report cannot be parted where it names project and lot.
+    #[error("report.html has a control character in it; nothing was written")]
+    Gaps,
     /// The CSV writer failed.
     #[error("a CSV file could not be composed: {0}")]
     Csv(String),
@@ -62,44 +69,50 @@ pub enum ExportError {
 /// Every file of the result: `plan.json`, `cuts.csv`, `cuts-grouped.csv`, `stock.csv`,
 /// `leftovers.csv`, `report.html`, in this order. `project` and `lot` are free text, and may be empty.
 pub fn all(doc: &Document, project: &str, lot: &str) -> Result<Vec<OutputFile>, ExportError> {
-    let view = View::of(doc)?;
-    let [cuts, report] = of_lot(&view, project, lot)?;
-    let [plan, rest @ ..] = of_plan(&view)?;
-    Ok([plan, cuts].into_iter().chain(rest).chain([report]).collect())
+    let mut files = Files::of(doc)?;
+    let [cuts, report] = files.for_one_lot(project, lot)?;
+    let rest = files.for_any_lot.split_off(1);
+    Ok(files.for_any_lot.into_iter().chain([cuts]).chain(rest).chain([report]).collect())
 }
 
-/// The files of [`all`] that name neither project nor lot, and so are the same for every lot of a plan.
-pub fn for_any_lot(doc: &Document) -> Result<Vec<OutputFile>, ExportError> {
-    Ok(of_plan(&View::of(doc)?)?.into())
+/// The files of a plan, made once for all lots that have it.
+pub struct Files {
+    /// Those that name neither project nor lot: `plan.json`, `cuts-grouped.csv`, `stock.csv` and
+    /// `leftovers.csv`.
+    pub for_any_lot: Vec<OutputFile>,
+    cuts: csv::Cuts,
+    page: html::Page,
 }
 
-/// The other files of [`all`]: `cuts.csv` and `report.html`.
-pub fn for_one_lot(
-    doc: &Document,
-    project: &str,
-    lot: &str,
-) -> Result<Vec<OutputFile>, ExportError> {
-    Ok(of_lot(&View::of(doc)?, project, lot)?.into())
+impl Files {
+    /// Of a finished plan.
+    ///
+    /// # Errors
+    /// When the document is not whole, which is a fault of the program.
+    pub fn of(doc: &Document) -> Result<Files, ExportError> {
+        let view = View::of(doc)?;
+        let for_any_lot = vec![
+            file("plan.json", json::plan(&view)?),
+            file("cuts-grouped.csv", csv::cuts_grouped(&view)?),
+            file("stock.csv", csv::stock(&view)?),
+            file("leftovers.csv", csv::leftovers(&view)?),
+        ];
+        Ok(Files { for_any_lot, cuts: csv::Cuts::of(&view), page: html::Page::of(&view)? })
+    }
+    /// The other two, `cuts.csv` and `report.html`.
+    ///
+    /// # Errors
+    /// When a CSV file cannot be composed, which is a fault of the program.
+    pub fn for_one_lot(&self, project: &str, lot: &str) -> Result<[OutputFile; 2], ExportError> {
+        Ok([
+            file("cuts.csv", self.cuts.text(project, lot)?),
+            file("report.html", self.page.report(project, lot)),
+        ])
+    }
 }
 
 fn file(name: &'static str, text: String) -> OutputFile {
     OutputFile { name, bytes: text.into_bytes() }
-}
-
-fn of_plan(view: &View) -> Result<[OutputFile; 4], ExportError> {
-    Ok([
-        file("plan.json", json::plan(view)?),
-        file("cuts-grouped.csv", csv::cuts_grouped(view)?),
-        file("stock.csv", csv::stock(view)?),
-        file("leftovers.csv", csv::leftovers(view)?),
-    ])
-}
-
-fn of_lot(view: &View, project: &str, lot: &str) -> Result<[OutputFile; 2], ExportError> {
-    Ok([
-        file("cuts.csv", csv::cuts(view, project, lot)?),
-        file("report.html", html::report(view, project, lot)),
-    ])
 }
 
 /// `plan.json`: everything, in the form [`schema_json`] describes.
@@ -109,7 +122,7 @@ pub fn plan_json(doc: &Document) -> Result<String, ExportError> {
 
 /// `cuts.csv`: one row a piece.
 pub fn cuts_csv(doc: &Document, project: &str, lot: &str) -> Result<String, ExportError> {
-    csv::cuts(&View::of(doc)?, project, lot)
+    csv::Cuts::of(&View::of(doc)?).text(project, lot)
 }
 
 /// `cuts-grouped.csv`: equal pieces counted together.
@@ -130,7 +143,27 @@ pub fn leftovers_csv(doc: &Document) -> Result<String, ExportError> {
 
 /// `report.html`: one page that needs nothing else.
 pub fn report_html(doc: &Document, project: &str, lot: &str) -> Result<String, ExportError> {
-    Ok(html::report(&View::of(doc)?, project, lot))
+    Ok(html::Page::of(&View::of(doc)?)?.report(project, lot))
+}
+
+/// The report's drawing of one storey.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Picture {
+    /// Index of the storey.
+    pub storey: usize,
+    /// Its name for people.
+    pub name: String,
+    /// Of the drawing, plan inches with y turned down.
+    pub view_box: String,
+    /// Height of its letters, inches.
+    pub font_size: f64,
+    /// Its groups: well-formed SVG without styles and scripts.
+    pub svg: String,
+}
+
+/// The report's drawings, and the JSON its script reads, for another page to show.
+pub fn pictures(doc: &Document) -> Result<(Vec<Picture>, String), ExportError> {
+    Ok(html::pictures(&View::of(doc)?))
 }
 
 /// The JSON Schema (2020-12) of `plan.json`. It is made from the very structures `plan.json` is

@@ -16,7 +16,7 @@ pub struct Measure {
     pub ends: [String; 2],
     /// The distance between the two.
     pub distance: Length,
-    /// What is cut more (positive) or less than that.
+    /// What is cut more (positive) or less than that, in plan where the piece lies on a slope.
     pub cut_more: Length,
 }
 
@@ -31,7 +31,7 @@ pub fn measure(view: &View, piece: &Piece) -> Measure {
     let a = place(view, piece, End::Start);
     let b = place(view, piece, End::Stop);
     let distance = b.station - a.station;
-    Measure { ends: [a.text, b.text], distance, cut_more: piece.length - distance }
+    Measure { ends: [a.text, b.text], distance, cut_more: piece.to - piece.from - distance }
 }
 
 #[derive(Clone, Copy, PartialEq)]

@@ -1,7 +1,8 @@
 //! Words and numbers as the outputs print them.
 
-use geom::Length;
-use plan_model::{Against, Layer, Notch, Piece, Side, run_name};
+use geom::{Length, Slope};
+use plan_model::{Against, Layer, Notch, Piece, PieceEnd, Side, run_name};
+use wall_model::floor::Run;
 
 /// The length of a piece as people read it: feet, inches and sixteenths, or whole millimetres for a
 /// metric section. An upper piece that is not on the grid is rounded down, so that it is never long.
@@ -20,6 +21,35 @@ fn printed(piece: &Piece, metric: bool) -> Length {
     match piece.layer {
         Layer::Upper => piece.printed.floor_to(grid),
         Layer::Bottom | Layer::Lower => piece.printed,
+    }
+}
+
+/// What a tape along one face of a piece on a slope reads; `None` for a level piece.
+pub fn edge_text(piece: &Piece) -> Option<String> {
+    let metric = piece.section.is_metric();
+    piece.rake.map(|r| people(r.edge_printed, metric))
+}
+
+/// How the blade is tilted for an end on a slope: `blade tilted 26.57° (plumb), upper face longer`; `None`
+/// where it stands upright.
+pub fn tilt_text(end: &PieceEnd) -> Option<String> {
+    let longer = if end.tilt_deg < 90.0 { "upper" } else { "lower" };
+    let off = degrees((90.0 - end.tilt_deg).abs());
+    (end.tilt_deg != 90.0)
+        .then(|| format!("blade tilted {off}\u{b0} (plumb), {longer} face longer"))
+}
+
+/// A rise for people: `6.0 in 12`.
+pub fn pitch_text(slope: Slope) -> String {
+    format!("{:.1} in 12", slope.ratio().abs() * 12.0)
+}
+
+/// The top of a run: `at 8'-1 1/8"`, `from 8'-1 1/8" to 12'-1 1/8" (6.0 in 12)`.
+pub fn top_text(run: &Run, metric: bool) -> String {
+    let [start, end] = [run.top, run.top + run.rise].map(|l| people(l, metric));
+    match run.slope() {
+        Some(slope) => format!("from {start} to {end} ({})", pitch_text(slope)),
+        None => format!("at {start}"),
     }
 }
 
@@ -99,14 +129,31 @@ pub fn degrees(deg: f64) -> String {
     trimmed(deg, 2)
 }
 
-/// A notch for a machine: `1.25-4.75x2L`, from and to along the piece, depth, left or right edge.
-pub fn notch_code(n: &Notch) -> String {
+/// A notch for a machine: `1.25-4.75x2L`, from and to along the piece, depth, left or right edge. Inches, or
+/// millimetres.
+pub fn notch_code(n: &Notch, metric: bool) -> String {
     let side = match n.side {
         Side::Left => "L",
         Side::Right => "R",
     };
-    let [from, to, depth] = [n.from, n.to, n.depth].map(inches_short);
+    let short = |length| if metric { without_zeros(mm_2(length)) } else { inches_short(length) };
+    let [from, to, depth] = [n.from, n.to, n.depth].map(short);
     format!("{from}-{to}x{depth}{side}")
+}
+
+/// What a board's grade must be: `treated` for bottom plates on concrete, else left to the yard.
+pub const fn grade(treated: bool) -> &'static str {
+    if treated { "treated" } else { "" }
+}
+
+/// Hundredths as a number with two decimals.
+pub fn money(hundredths: i64) -> String {
+    fixed(hundredths, 1, 2)
+}
+
+/// Feet with at most four decimals.
+pub fn feet(length: Length) -> String {
+    trimmed(length.to_inches() / 12.0, 4)
 }
 
 /// Percent of `whole` that `part` is, to two decimals; 0 of nothing.
@@ -131,6 +178,10 @@ mod tests {
         // 1 in = 25.4 mm exactly (international yard and pound agreement, 1959)
         assert_eq!(mm_2(Length::inches(94)), "2387.60");
         assert_eq!(inches_4(Length::from_nm(-1)), "0.0000");
+        assert_eq!(
+            (money(435), money(-5), money(0)),
+            ("4.35".into(), "-0.05".into(), "0.00".into())
+        );
     }
 
     #[test]

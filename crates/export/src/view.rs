@@ -6,6 +6,7 @@ use crate::groups::Groups;
 use crate::shape::Shape;
 use geom::{Frame, Length};
 use plan_model::{Document, Layer, Piece, PieceId, wall_name};
+use settings::FeedUnit;
 use wall_model::floor::RunId;
 
 /// A checked document and its derived facts. Everything here is linear in the document, but for
@@ -87,9 +88,11 @@ impl View<'_> {
     }
 
     /// Notches and compound ends of a piece for a machine, apart by spaces.
-    pub fn notch_codes(&self, id: PieceId) -> String {
+    pub fn notch_codes(&self, id: PieceId, unit: FeedUnit) -> String {
         let piece = self.doc.piece(id);
-        let mut codes: Vec<String> = piece.notches.iter().map(crate::text::notch_code).collect();
+        let notches = piece.notches.iter();
+        let mut codes: Vec<String> =
+            notches.map(|n| crate::text::notch_code(n, unit == FeedUnit::Millimetres)).collect();
         for (cuts, end) in self.shapes[id.0 as usize].end_cuts.iter().zip(["left", "right"]) {
             if *cuts > 1 {
                 codes.push(format!("{end}-end-{cuts}-cuts"));

@@ -1,7 +1,7 @@
 //! Exact lengths and the little plane geometry everything else stands on.
 //!
 //! Knows: [`Length`] (integer nanometres), [`Point`], [`Frame`] (station and offset along a
-//! straight line), feet-inch-sixteenth text. Never touches: walls, lumber, files, floating-point
+//! straight line), [`Slope`], feet-inch-sixteenth text. Never touches: walls, lumber, files, floating-point
 //! lengths kept between stages.
 //!
 //! Words: a *station* is a distance along a line from its start; an *offset* is the signed distance
@@ -18,9 +18,11 @@
 mod frame;
 mod length;
 mod point;
+mod slope;
 mod text;
 
 pub use frame::Frame;
 pub use length::{Length, Unit};
 pub use point::{Point, polygon_area_nm2};
+pub use slope::Slope;
 pub use text::{FeetInches, LengthTextError, Millimetres};

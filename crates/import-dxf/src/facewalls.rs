@@ -226,6 +226,7 @@ pub(crate) fn wall_line(
             section,
             thickness_in: w.overall,
             top: role.top.unwrap_or(settings.default_top),
+            roof: role.roof,
             exterior: role.exterior,
             bearing: role.bearing,
         },

@@ -13,6 +13,7 @@ use crate::words;
 use geom::Length;
 use lumber::Section;
 use settings::{LayerUse, Settings};
+use wall_model::UnderRoof;
 
 /// What a layer is used for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -63,6 +64,8 @@ pub(crate) struct LayerRole {
     pub section: Option<Section>,
     /// Top of the upper plate above the storey.
     pub top: Option<Length>,
+    /// The roof its walls run up to.
+    pub roof: Option<UnderRoof>,
     /// The name says partial height, and no rule gives a top.
     pub partial_height: bool,
     /// Recognised by a word, not by the standard or the settings.
@@ -80,6 +83,7 @@ impl LayerRole {
             bearing: None,
             section: None,
             top: None,
+            roof: None,
             partial_height: false,
             by_word: false,
             excluded_wall: false,
@@ -108,6 +112,7 @@ pub(crate) fn role_of(name: &str, settings: &Settings) -> LayerRole {
                 bearing: rule.bearing,
                 section: rule.section,
                 top: rule.top,
+                roof: rule.roof.map(|roof| UnderRoof { entry: i, roof }),
                 ..LayerRole::new(usage, why)
             }
         }
@@ -375,6 +380,7 @@ mod tests {
             bearing: Some(true),
             section: None,
             top: None,
+            roof: None,
         };
         let settings = Settings {
             layers: vec![

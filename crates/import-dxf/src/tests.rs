@@ -48,6 +48,7 @@ fn rule(pattern: &str, usage: LayerUse) -> LayerRule {
         bearing: None,
         section: None,
         top: None,
+        roof: None,
     }
 }
 

@@ -27,7 +27,7 @@ use geom::Length;
 use lumber::Section;
 use settings::Settings;
 use std::collections::BTreeMap;
-use wall_model::{Draft, DraftOpening, DraftWall, Format, OpeningKind, WallModel};
+use wall_model::{Draft, DraftOpening, DraftWall, Format, OpeningKind, UnderRoof, WallModel};
 
 /// Distance of the faces of framed walls, inches.
 pub(crate) const FACES_IN: [f64; 2] = [2.5, 14.0];
@@ -78,6 +78,8 @@ pub(crate) struct Spec {
     pub thickness_in: f64,
     /// Top of the upper plate.
     pub top: Length,
+    /// The roof that sets it instead.
+    pub roof: Option<UnderRoof>,
     /// Exterior?
     pub exterior: Option<bool>,
     /// Bearing?
@@ -253,6 +255,7 @@ fn wall_lines(
                 section,
                 thickness_in: width.unwrap_or_else(|| section.width().to_inches()),
                 top: role.top.unwrap_or(settings.default_top),
+                roof: role.roof,
                 exterior: role.exterior,
                 bearing: role.bearing,
             };
@@ -301,6 +304,7 @@ pub(crate) fn single_wall(
             section,
             thickness_in: section.width().to_inches(),
             top: role.top.unwrap_or(settings.default_top),
+            roof: role.roof,
             exterior: role.exterior,
             bearing: role.bearing,
         },
@@ -374,9 +378,10 @@ fn draft_walls(
     let mut classes = BTreeMap::new();
     let mut hosts = Vec::new();
     for (w, storey) in walls.iter().zip(storeys) {
-        let Spec { section, thickness_in, top, exterior, bearing } = w.spec;
+        let Spec { section, thickness_in, top, roof, exterior, bearing } = w.spec;
+        let roof = roof.map(|r| r.entry);
         let next = classes.len() as u32;
-        let key = (section, thickness_in.to_bits(), top, exterior, bearing, *storey);
+        let key = (section, thickness_in.to_bits(), top, roof, exterior, bearing, *storey);
         let class = *classes.entry(key).or_insert(next);
         let half = w.spec.thickness_in / 2.0;
         hosts.push(HostLine { line: w.line, half, class });
@@ -475,6 +480,8 @@ fn one_wall(
         section: spec.section,
         base_in: 0.0,
         top_in: spec.top.to_inches(),
+        rise_in: 0.0,
+        roof: spec.roof,
         exterior: spec.exterior,
         bearing: spec.bearing,
         openings,

@@ -13,7 +13,7 @@ use crate::neighbours;
 use crate::openings::{self, Cut};
 use crate::relations::Relations;
 use crate::report::Report;
-use crate::shape::Piece;
+use crate::shape::{Part, Piece};
 use crate::storeys::Storeys;
 use crate::summary::{StoreySummary, Summary, WallFate};
 use crate::top_words::top_words;
@@ -24,9 +24,9 @@ use diag::{Code, Finding, Ledger, Refusal};
 use geom::Length;
 use lumber::Section;
 use rustc_hash::FxHashMap;
-use settings::Settings;
+use settings::{LayerRule, Settings};
 use std::collections::BTreeMap;
-use wall_model::{DraftOpening, DraftStorey, DraftWall, UnitsDecision};
+use wall_model::{DraftOpening, DraftStorey, DraftWall, UnderRoof, UnitsDecision};
 
 /// Walls whose feet are farther apart stand on different storeys where the file has none.
 const STOREY_STEP_IN: f64 = 48.0;
@@ -220,8 +220,10 @@ impl Made {
         let (Some(shape), Some(storey)) = (&wall.shape, storeys.rows.get(row)) else { return };
         let inches = reader.unit.inches;
         let base_in = (shape.foot_z - storey.foot_z) * inches;
-        let by_rule = wall.rule.and_then(|r| r.top).map(Length::to_inches);
         let default = reader.settings.default_top.to_inches();
+        let roof = wall.rule.and_then(|rule| under_roof(reader.settings, rule));
+        let by_rule = wall.rule.and_then(|r| r.top).map(Length::to_inches);
+        let by_rule = by_rule.or(roof.map(|_| base_in + default));
         let top_of = |piece: &Piece| {
             let by_body = piece.top.planned.map(|z| (z - storey.foot_z) * inches);
             by_rule.or(by_body).unwrap_or(base_in + default)
@@ -230,7 +232,13 @@ impl Made {
             let said = top_words(reader, &piece.top.line, |z| (z - storey.foot_z) * inches);
             notes.extend(said.map(|words| (ifc::TOP_NOT_LEVEL, words)));
         }
-        let highest = shape.pieces.iter().map(top_of).fold(f64::NEG_INFINITY, f64::max);
+        let legs = |p: &Piece| -> Vec<f64> {
+            let legs = p.top.legs.filter(|_| by_rule.is_none());
+            let ends = legs.iter().flat_map(|l| l.all()).flat_map(|s| [s.z.0, s.z.1]);
+            ends.map(|z| (z - storey.foot_z) * inches).collect()
+        };
+        let tops = shape.pieces.iter().flat_map(|p| [vec![top_of(p)], legs(p)].concat());
+        let highest = tops.fold(f64::NEG_INFINITY, f64::max);
         if let Some(next) = storeys.above(row, NEXT_STOREY_IN / inches) {
             let over = highest - (next.foot_z - storey.foot_z) * inches;
             if over > INTO_NEXT_IN {
@@ -248,8 +256,13 @@ impl Made {
         let width = framing.section.width().to_inches();
         let half = width / 2.0 / inches;
         let mut cuts = Vec::new();
-        for piece in &shape.pieces {
-            let top_in = top_of(piece);
+        let parts = |p: &Piece| if by_rule.is_none() { p.parts() } else { vec![Part::whole(p)] };
+        for part in shape.pieces.iter().flat_map(parts) {
+            let piece = &part.piece;
+            let (top_in, rise_in) = match part.top {
+                Some((from, to)) => ((from - storey.foot_z) * inches, (to - from) * inches),
+                None => (top_of(piece), 0.0),
+            };
             let offset = reader.framing_offset(wall, piece, framing, notes);
             let (dx, dy) = (piece.end.0 - piece.start.0, piece.end.1 - piece.start.1);
             let len = dx.hypot(dy);
@@ -272,6 +285,8 @@ impl Made {
                 section: framing.section,
                 base_in,
                 top_in,
+                rise_in,
+                roof,
                 exterior: wall.rule.and_then(|r| r.exterior).or(wall.flags.external),
                 bearing: wall.rule.and_then(|r| r.bearing).or(wall.flags.bearing),
                 openings: Vec::new(),
@@ -509,4 +524,10 @@ pub fn no_walls(
     first.push(Finding::new(input::NO_WALLS, message));
     first.extend(rest);
     Refusal { findings: first }
+}
+
+/// The roof of a settings' entry, if it has one.
+fn under_roof(settings: &Settings, rule: &LayerRule) -> Option<UnderRoof> {
+    let entry = settings.layers.iter().position(|r| std::ptr::eq(r, rule))?;
+    rule.roof.map(|roof| UnderRoof { entry, roof })
 }

@@ -11,7 +11,7 @@ use crate::geometry::footprint::{Plan, Strip, chain_of_body, strip_of_body};
 use crate::geometry::members::{level_edges, strip_of_members};
 use crate::geometry::mesh::{NoStrip, strip_of_mesh};
 use crate::geometry::placement::PlacementMemo;
-use crate::geometry::top::{self, Run, Section, Top};
+use crate::geometry::top::{self, Legs, Run, Section, Top};
 use crate::step::{Param, Record};
 
 /// A straight piece of a wall.
@@ -37,13 +37,49 @@ pub struct WallTop {
     pub planned: Option<f64>,
     /// Height of its highest point, where a body tells.
     pub highest: Option<f64>,
+    /// What plates follow where it is not level, if they can: stations from the piece's start, heights.
+    pub legs: Option<Legs>,
     /// What is to be said about it.
     pub line: TopLine,
 }
 
+/// A part of a piece with one straight top.
+#[derive(Clone, Copy, Debug)]
+pub struct Part {
+    /// The piece, from where the part starts to where it ends.
+    pub piece: Piece,
+    /// Heights at both ends, where a leg of the body's top tells.
+    pub top: Option<(f64, f64)>,
+}
+
+impl Part {
+    /// All of a piece, whatever its top.
+    pub fn whole(piece: &Piece) -> Part {
+        Part { piece: *piece, top: None }
+    }
+}
+
+impl Piece {
+    /// One part for each leg of its top, or the whole piece.
+    pub fn parts(&self) -> Vec<Part> {
+        let Some(legs) = &self.top.legs else { return vec![Part::whole(self)] };
+        let (dx, dy) = (self.end.0 - self.start.0, self.end.1 - self.start.1);
+        let len = dx.hypot(dy);
+        let at = |s: f64| (self.start.0 + dx * s / len, self.start.1 + dy * s / len);
+        let last = legs.all().len().saturating_sub(1);
+        let part = |(i, leg): (usize, &top::Stretch)| {
+            let start = if i == 0 { self.start } else { at(leg.along.0) };
+            let end = if i == last { self.end } else { at(leg.along.1) };
+            Part { piece: Piece { start, end, ..*self }, top: Some(leg.z) }
+        };
+        legs.all().iter().enumerate().map(part).collect()
+    }
+}
+
 impl WallTop {
     /// Nothing is known.
-    pub const NONE: WallTop = WallTop { planned: None, highest: None, line: TopLine::Level };
+    pub const NONE: WallTop =
+        WallTop { planned: None, highest: None, legs: None, line: TopLine::Level };
 }
 
 /// A wall as placed.
@@ -299,7 +335,12 @@ pub fn wall_shape<'a>(
             TopLine::Known { top, .. } => Some((top.planned, top.range.1)),
             _ => heights.map(|h| (h.1, h.1)),
         };
-        piece.top = WallTop { planned: height.map(|h| h.0), highest: height.map(|h| h.1), line };
+        let legs = match line {
+            TopLine::Known { top, bevel: Bevel::None, blind: false } => top.legs,
+            _ => None,
+        };
+        let (planned, highest) = (height.map(|h| h.0), height.map(|h| h.1));
+        piece.top = WallTop { planned, highest, legs, line };
     }
     Ok(shape)
 }
@@ -563,7 +604,7 @@ fn top_line(piece: &Piece, body: &Body, foot: f64, long: f64, whole: bool) -> To
             let start = (line.start.0 - line.d.1 * offset, line.start.1 + line.d.0 * offset);
             let section = Section { start, d: line.d, len: line.len };
             let stretches = top::along(body, &section, foot)?;
-            top::sum_up(&stretches, foot, LEVEL * long, LEAST_HEIGHT * long)
+            top::sum_up(&stretches, line.len, foot, LEVEL * long, LEAST_HEIGHT * long)
         };
         // A hair off the middle, where edges of faces like to run.
         let top = at(middle + 1e-4 * thickness)?;

@@ -21,9 +21,16 @@ pub fn top_words(
     let quarter = |v: f64| (v * 4.0).round() / 4.0 + 0.0;
     let at = |z: f64| reader.text(quarter(above(z)));
     let (low, high, planned) = (at(top.range.0), at(top.range.1), at(top.planned));
+    let followed = top.legs.is_some() && matches!(bevel, Bevel::None) && !blind;
     let twelfth = |slope: f64| format!("{:.1} in 12", slope * 12.0);
     let mut words = match top.run {
         Run::Level => String::new(),
+        Run::Stepped(_) if followed => {
+            format!("top in steps from {low} to {high}; plates follow it")
+        }
+        Run::Sloped(slope) | Run::FromFoot(slope) if followed => {
+            format!("raked top, from {low} to {high} at up to {}; plates follow it", twelfth(slope))
+        }
         Run::Stepped(part) => format!(
             "top from {low} to {high}, planned level at {planned}, its height over {:.0} % of its length",
             part * 100.0

@@ -156,10 +156,12 @@ fn a_bent_wall_under_a_roof_has_the_top_of_each_piece() {
     m.lines[body] = m.lines[body].replace(&format!("(#{solid})"), &format!("(#{cut})"));
     let out = m.read();
     assert_eq!(out.value.walls.len(), 2, "{wall} {:?}", out.findings);
-    let tops: Vec<f64> = out.value.walls.iter().map(|w| w.top.to_inches()).collect();
-    let near = |want: f64| tops.iter().any(|t| (t - want).abs() < 0.01);
-    // 90 - 1.75/2 along x; the low end 90 - 80/2 along y.
+    let ends = |w: &wall_model::Wall| [w.top.to_inches(), (w.top + w.rise).to_inches()];
+    let tops: Vec<[f64; 2]> = out.value.walls.iter().map(ends).collect();
+    let near = |want: f64| tops.iter().flatten().any(|t| (t - want).abs() < 0.01);
+    // 90 - 1.75/2 along x; from there down to the low end 90 - 80/2 along y.
     assert!(near(89.125) && near(50.0), "{tops:?}");
+    assert_eq!(out.value.walls.iter().filter(|w| w.rise != Length::ZERO).count(), 1);
     assert!(has(&out.findings, "ifc-top-not-level"));
 }
 
@@ -232,6 +234,7 @@ fn rule(pattern: &str) -> Settings {
         bearing: None,
         section: None,
         top: None,
+        roof: None,
     };
     Settings { layers: vec![rule], ..Settings::default() }
 }

@@ -43,6 +43,7 @@ fn everything_framed() -> Settings {
         bearing: None,
         section: lumber::Section::from_name("2x6"),
         top: None,
+        roof: None,
     };
     Settings { layers: vec![rule], ..Settings::default() }
 }

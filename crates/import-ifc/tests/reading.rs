@@ -35,6 +35,7 @@ fn rule(pattern: &str, section: Option<Section>) -> LayerRule {
         bearing: None,
         section,
         top: None,
+        roof: None,
     }
 }
 
@@ -494,7 +495,14 @@ fn clips_are_carried_out_along_the_middle() {
         let right = half_space(m, [60.0, 0.0, 130.0], [1.0, 0.0, 1.0], Some([60., -9., 200., 9.]));
         vec![left, right]
     });
-    assert_eq!(inches(m.only().top), 70.0);
+    let parts: Vec<_> = m
+        .read()
+        .value
+        .walls
+        .iter()
+        .map(|w| [w.start.x, w.end.x, w.top, w.top + w.rise].map(inches))
+        .collect();
+    assert_eq!(parts, [[0.0, 60.0, 70.0, 130.0], [60.0, 120.0, 130.0, 70.0]]);
     let words = said(&m).unwrap();
     assert!(words.contains("from 70 in to 130 in at up to 12.0 in 12"), "{words}");
     // A beam pocket at one end costs a word, not the wall's height.

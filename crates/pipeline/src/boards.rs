@@ -23,23 +23,27 @@ pub struct Boards {
 /// Chooses boards section by section, treated lumber apart from the rest.
 ///
 /// A piece takes the greater of its exact and its printed length, so that a board holds what is cut
-/// by either, taken up to the next 1/32 in, finer than any saw stop: lengths with a common measure are what makes
-/// proofs quick. Bounds hold for these lengths; offcuts and lengths used are told by the exact ones.
+/// by either, taken up to the tape ([`Stock::on_tape`]). Bounds hold for these lengths; offcuts and lengths used
+/// are told by the exact ones.
 pub fn choose(plan: &Plan, settings: &Settings) -> Boards {
-    let mut demands: BTreeMap<(Section, bool), Vec<Demand>> = BTreeMap::new();
+    let mut by_lumber: BTreeMap<(Section, bool), Vec<(u32, Length)>> = BTreeMap::new();
     for (i, piece) in plan.pieces.iter().enumerate() {
-        let length = to_tape(piece.length.max(piece.printed), piece.section, settings);
-        let demand = Demand { id: i as u32, length };
-        demands.entry((piece.section, plan.is_treated(piece))).or_default().push(demand);
+        let length = piece.length.max(piece.printed);
+        by_lumber
+            .entry((piece.section, plan.is_treated(piece)))
+            .or_default()
+            .push((i as u32, length));
     }
     let mut out = Boards::default();
-    for ((section, treated), demands) in demands {
+    for ((section, treated), pieces) in by_lumber {
         let costs = settings.stock.costs_for(section, treated).into_iter();
         let stock = Stock {
             boards: costs.map(|(length_ft, cost)| BoardSize { length_ft, cost }).collect(),
             kerf: settings.stock.kerf,
             end_trim: settings.stock.end_trim,
         };
+        let demand = |(id, length): (u32, Length)| Demand { id, length: stock.on_tape(length) };
+        let demands: Vec<Demand> = pieces.into_iter().map(demand).collect();
         let on_hand = settings.stock.on_hand.iter().enumerate();
         let on_hand: Vec<OnHand> = on_hand
             .filter(|(_, b)| (b.section, b.treated) == (section, treated))
@@ -56,17 +60,6 @@ pub fn choose(plan: &Plan, settings: &Settings) -> Boards {
         }
     }
     out
-}
-
-/// What lengths are taken up to.
-const TAPE: Length = Length::sixty_fourths(2);
-
-/// Taken up to the tape, unless that would be more than a board gives that the length just fits.
-fn to_tape(length: Length, section: Section, settings: &Settings) -> Length {
-    let up = length.ceil_to(TAPE);
-    let gives = |ft: u32| Length::feet(i64::from(ft)) - settings.stock.end_trim;
-    let mut boards = settings.stock.lengths_for(section).into_iter().map(gives);
-    if boards.any(|board| length <= board && board < up) { length } else { up }
 }
 
 impl Boards {
@@ -119,22 +112,5 @@ impl Boards {
                 lower_bound: cutting.lower_bound_cost,
             }),
         });
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// By hand, end trim 0.1 in: 191.9 in is what a 16 ft board gives, and is not taken up beyond it.
-    #[test]
-    fn a_piece_that_just_fits_its_board_still_does() {
-        let mut settings = Settings::default();
-        let inch = |x: f64| Length::from_inches(x).unwrap_or_default();
-        settings.stock.end_trim = inch(0.1);
-        assert_eq!(to_tape(inch(191.9), Section::S2X4, &settings), inch(191.9));
-        assert_eq!(to_tape(inch(191.89), Section::S2X4, &settings), inch(191.89));
-        assert_eq!(to_tape(inch(50.01), Section::S2X4, &settings), inch(50.03125));
-        assert_eq!(to_tape(inch(50.0), Section::S2X4, &settings), inch(50.0));
     }
 }

@@ -1,6 +1,6 @@
 //! What a drawing holds, without planning it.
 
-use crate::{Job, format_of, in_file, read};
+use crate::{Job, format_of, in_file, walls};
 use diag::codes::graph::NEAR_MISS;
 use diag::{Finding, Ledger, Refusal};
 use std::collections::BTreeMap;
@@ -71,7 +71,7 @@ pub fn inspect(job: Job) -> Result<Inspection, Refusal> {
 }
 
 fn junctions(job: Job) -> Option<Junctions> {
-    let model = read(job, job.settings).ok()?.value;
+    let model = walls(job, job.settings).ok()?.value;
     if model.walls.is_empty() {
         return None;
     }

@@ -12,12 +12,14 @@ pub use inspect::{Drawing, Inspection, Junctions, inspect};
 pub use sniff::format_of;
 
 use diag::{Finding, Ledger, Outcome, Refusal, codes::input};
+use geom::Length;
+use overrides::{Applied, Found, Overrides, WallFrom};
 use plan_model::{Document, SourceFile};
 use settings::Settings;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeSet;
 use wall_model::floor::Floor;
-use wall_model::{Format, WallModel};
+use wall_model::{Format, Wall, WallId, WallModel};
 
 /// One drawing and the settings to plan it under.
 #[derive(Clone, Copy, Debug)]
@@ -30,6 +32,33 @@ pub struct Job<'a> {
     pub settings: &'a Settings,
 }
 
+/// A drawing that was read, under the settings it was read under.
+#[derive(Clone, Debug)]
+pub struct Reading {
+    /// The file.
+    pub source: SourceFile,
+    /// In force: what the rule set fills in is told with the rest.
+    pub settings: Settings,
+    /// The walls as read, before any edit.
+    pub model: WallModel,
+    /// What the reader has to say.
+    pub findings: Vec<Finding>,
+    joint_offset: Length,
+}
+
+/// A plan, and the walls it was made of.
+#[derive(Clone, Debug)]
+pub struct Planned {
+    /// The result.
+    pub document: Document,
+    /// The walls as edited: what [`wall_model::floor::FloorWall::wall`] counts.
+    pub walls: Vec<Wall>,
+    /// Of each, what it was made of.
+    pub from: Vec<WallFrom>,
+    /// Which walls as read the edits are about.
+    pub found: Found,
+}
+
 /// Plans a drawing.
 ///
 /// # Errors
@@ -37,15 +66,43 @@ pub struct Job<'a> {
 /// planned; or the settings name an unknown rule set. Everything short of that is in
 /// [`Document::findings`].
 pub fn plan(job: Job) -> Result<Document, Refusal> {
+    plan_with(job, &Overrides::default())
+}
+
+/// Plans a drawing with a reviewer's edits. The settings already have the edits' mapping
+/// ([`Overrides::lay_over`]), since flags may stand between the two.
+///
+/// # Errors
+/// As [`plan`].
+pub fn plan_with(job: Job, overrides: &Overrides) -> Result<Document, Refusal> {
+    plan_reading(read(job)?, overrides).map(|planned| planned.document)
+}
+
+/// Reads a drawing: what [`plan_reading`] goes on with, as often as its walls are edited.
+///
+/// # Errors
+/// As [`plan`], but that walls may all be such that they cannot be planned.
+pub fn read(job: Job) -> Result<Reading, Refusal> {
     let joint_offset = plate_plan::joint_offset(job.settings)?;
-    // What the rule set fills in is in force like the rest, and is told with it.
     let mut settings = job.settings.clone();
     settings.plates.joint_offset = Some(joint_offset);
-    let settings = &settings;
+    let Outcome { value: model, findings } = walls(job, &settings)?;
+    let source = source_file(&job, &model);
+    Ok(Reading { source, settings, model, findings, joint_offset })
+}
 
-    let Outcome { value: mut model, mut findings } = read(job, settings)?;
+/// Plans the walls of a drawing with a reviewer's edits.
+///
+/// # Errors
+/// When no wall is left that can be planned.
+pub fn plan_reading(reading: Reading, overrides: &Overrides) -> Result<Planned, Refusal> {
+    let Reading { source, settings, model, mut findings, joint_offset } = reading;
+    let settings = &settings;
+    let edited = edit(model, overrides, settings);
+    findings.extend(edited.findings);
+    let mut model = edited.model;
     if model.walls.is_empty() {
-        return Err(no_walls(job.file_name, &model.ledger, findings));
+        return Err(no_walls(&source.file, &model.ledger, findings));
     }
 
     let floor = wall_graph::build(&model, settings);
@@ -53,7 +110,7 @@ pub fn plan(job: Job) -> Result<Document, Refusal> {
     let floor = floor.value;
     account_for_walls_left_out(&mut model, &floor);
     if floor.walls.is_empty() {
-        return Err(no_walls(job.file_name, &model.ledger, findings));
+        return Err(no_walls(&source.file, &model.ledger, findings));
     }
 
     let plan = plate_plan::plan(&floor, settings)?;
@@ -68,8 +125,9 @@ pub fn plan(job: Job) -> Result<Document, Refusal> {
     findings.extend(splice_strength::advise(&floor, &plan, settings.chord.as_ref()));
 
     let mut document = Document {
-        source: source_file(&job, &model),
+        source,
         settings: settings.clone(),
+        overrides: (!overrides.is_empty()).then(|| overrides.clone()),
         origin_inches: model.origin_inches,
         floor,
         plan,
@@ -81,11 +139,20 @@ pub fn plan(job: Job) -> Result<Document, Refusal> {
         linework: model.linework,
     };
     document.sort_findings();
-    Ok(document)
+    Ok(Planned { document, walls: model.walls, from: edited.from, found: edited.found })
+}
+
+/// The edits done; without edits, the model as it is.
+fn edit(model: WallModel, overrides: &Overrides, settings: &Settings) -> Applied {
+    if !overrides.is_empty() {
+        return overrides::apply(overrides, &model, settings);
+    }
+    let from = (0..model.walls.len() as u32).map(|i| WallFrom::Read(WallId(i))).collect();
+    Applied { model, findings: Vec::new(), from, found: Found::default() }
 }
 
 /// The drawing's walls.
-fn read(job: Job, settings: &Settings) -> Result<Outcome<WallModel>, Refusal> {
+fn walls(job: Job, settings: &Settings) -> Result<Outcome<WallModel>, Refusal> {
     let read = match format_of(job.bytes, job.file_name)? {
         Format::Dxf => import_dxf::read(job.bytes, settings),
         Format::Ifc => import_ifc::read(job.bytes, settings),

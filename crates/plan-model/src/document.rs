@@ -4,6 +4,7 @@ use crate::{PieceId, Plan};
 use diag::{Finding, Ledger};
 use geom::Length;
 use lumber::Section;
+use overrides::Overrides;
 use settings::Settings;
 use wall_model::floor::Floor;
 use wall_model::{Format, Linework, Storey, UnitsDecision};
@@ -153,6 +154,8 @@ pub struct Document {
     pub source: SourceFile,
     /// Settings in force.
     pub settings: Settings,
+    /// A reviewer's edits, where there are any.
+    pub overrides: Option<Overrides>,
     /// What was taken off the drawing's coordinates, inches.
     pub origin_inches: (f64, f64),
     /// Walls, runs, junctions.

@@ -14,7 +14,7 @@ pub use document::{
     Board, BoardSource, CheckLine, Cost, Document, RuleNote, SectionStock, SourceFile, storey_name,
 };
 
-use geom::{Length, Point};
+use geom::{Length, Point, Slope};
 use lumber::Section;
 use wall_model::StoreyId;
 use wall_model::floor::{JunctionId, RunId};
@@ -69,7 +69,12 @@ pub struct PieceEnd {
     /// Angle between the cut and the piece's length, degrees, 90 = square. Below 90 the left edge
     /// (looking from the piece's start to its end) is the longer at this end; above 90 the right one.
     /// For an end of several cuts, the first from the left.
+    ///
+    /// On a slope it is measured on the piece's own face, not in plan.
     pub cut_deg: f64,
+    /// Angle between the cut and the piece's upper face, inside the wood, degrees: 90 = blade upright.
+    /// Below 90 the upper face is the longer at this end. A piece on a slope is cut plumb.
+    pub tilt_deg: f64,
     /// What it meets.
     pub against: Against,
 }
@@ -162,7 +167,24 @@ pub struct NailSpot {
     pub nail: String,
 }
 
+/// How a piece lies on a slope. Its ends are cut plumb, so that seen from the side it is a
+/// parallelogram; in plan it is as a level one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rake {
+    /// From its start to its end.
+    pub slope: Slope,
+    /// Along either face, long point to long point of that face: what a tape along one face reads.
+    pub edge: Length,
+    /// `edge` as printed, rounded as [`Piece::printed`] is for level pieces.
+    pub edge_printed: Length,
+    /// Underside at its end, above the storey; [`Piece::z`] is that at its start.
+    pub z_end: Length,
+}
+
 /// A plate to cut.
+///
+/// Stations in `marks` and `nails` are along the wood, from the start of whichever face is measured; on a
+/// slope they are longer than in plan.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {
     /// Short name written on the wood, unique in the plan.
@@ -181,13 +203,16 @@ pub struct Piece {
     pub to: Length,
     /// Plan polygon, counter-clockwise, notches and bevels included; first point not repeated.
     pub outline: Vec<Point>,
-    /// Overall length as cut, long point to long point: `to - from`.
+    /// Overall length as cut, long point to long point: `to - from`; on a slope `rake.edge` and what the
+    /// plumb cuts add.
     pub length: Length,
     /// `length` as printed: rounded once, from running stations for lower and bottom pieces (so that
     /// printed lengths of a run add up to its printed length), down for upper ones (never long).
     pub printed: Length,
-    /// Underside above the storey.
+    /// Underside above the storey, at its start.
     pub z: Length,
+    /// For a top plate on a slope.
+    pub rake: Option<Rake>,
     /// At its start and at its end.
     pub ends: [PieceEnd; 2],
     /// Bites, by station.

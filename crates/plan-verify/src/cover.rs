@@ -103,7 +103,7 @@ impl Lines {
             bare: report.line(
                 3,
                 format!(
-                    "the upper plates leave bare only gaps of at most {clearance} in between plates, and the strips beside a narrower plate that runs over a wider wall in line, or at a height step"
+                    "the upper plates leave bare only gaps of at most {clearance} in between plates, and the strips beside a narrower plate that runs over a wider wall in line, or at a height step or a wall on a slope"
                 ),
             ),
         }
@@ -273,10 +273,10 @@ fn is_strip_in_line(plates: &Plates, part: &Part, clearance: Length) -> bool {
     })
 }
 
-/// A strip no wider than a stud's thickness, at a junction of different tops.
+/// A strip no wider than a stud's thickness, at a junction of different or raked tops.
 fn is_step_strip(floor: &Floor, part: &Part, clearance: Length) -> bool {
     let place = part.place();
-    floor.junctions.iter().filter(|j| j.step != Length::ZERO).any(|j| {
+    floor.junctions.iter().filter(|j| !floor.laps_at(j)).any(|j| {
         let widest = j.arms.iter().map(|a| floor.run(a.run).section.width()).max();
         let reach = widest.unwrap_or(Length::ZERO);
         if j.at.distance(place) > reach {

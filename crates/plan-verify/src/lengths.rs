@@ -8,7 +8,7 @@ use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
 use diag::{Finding, codes::verify};
 use geom::{Length, Point};
-use plan_model::{Layer, Piece, Plan, piece_name, run_name};
+use plan_model::{Layer, Piece, Plan, Rake, piece_name, run_name};
 use wall_model::floor::{Floor, Junction, JunctionId, JunctionKind, Run, RunId};
 
 /// Saw angles agree within this many degrees: 0.003 in over the width of a 2x4.
@@ -79,7 +79,20 @@ fn same(a: Length, nm: i64) -> bool {
 
 fn length_fault(piece: &Piece, shape: &Shape) -> Option<String> {
     let exact = shape.extent[1] - shape.extent[0];
-    if piece.length != piece.to - piece.from {
+    if let Some(rake) = &piece.rake {
+        let (edge, whole) = on_slope(piece, rake);
+        if !same(rake.edge, edge) || !same(piece.length, whole) {
+            return Some(format!(
+                "on its slope it is {} in along a face and {} in overall; from {} to {} in on its run they are {} in and {} in",
+                rake.edge.to_inches(),
+                piece.length.to_inches(),
+                piece.from.to_inches(),
+                piece.to.to_inches(),
+                Length::from_nm(edge).to_inches(),
+                Length::from_nm(whole).to_inches()
+            ));
+        }
+    } else if piece.length != piece.to - piece.from {
         return Some(format!(
             "its length is {} in, from {} to {} in on its run are {} in",
             piece.length.to_inches(),
@@ -101,9 +114,42 @@ fn length_fault(piece: &Piece, shape: &Shape) -> Option<String> {
     None
 }
 
+/// Length along a face and overall of a plate on a slope, by the right triangle over its plan, nm.
+fn on_slope(piece: &Piece, rake: &Rake) -> (i64, i64) {
+    let angle = rake.slope.ratio().abs().atan();
+    let edge = (piece.to - piece.from).nm() as f64 / angle.cos();
+    let plumb_cut = piece.section.thickness().nm() as f64 * angle.tan();
+    (edge.round() as i64, (edge + plumb_cut).round() as i64)
+}
+
+/// The angle of a cut on the piece's face and the tilt of the blade, of a plumb cut at `plan_deg` in plan:
+/// the cut's plane and the plate's faces by their normals.
+fn plumb_cut(piece: &Piece, plan_deg: f64, end: usize) -> (f64, f64) {
+    let Some(rake) = &piece.rake else { return (plan_deg, 90.0) };
+    let (theta, phi) = (rake.slope.ratio().atan(), plan_deg.to_radians());
+    // Along the run, to its left, up. Of the face along the slope and across it:
+    let (along, up) = ([theta.cos(), 0.0, theta.sin()], [-theta.sin(), 0.0, theta.cos()]);
+    let out = if end == 0 { -1.0 } else { 1.0 };
+    // The cut's plane is upright and holds the direction of the cut in plan.
+    let normal = [phi.sin() * out, -phi.cos() * out, 0.0];
+    let dot = |a: [f64; 3], b: [f64; 3]| a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+    // The trace on the face is square to the normal's part in the face.
+    let trace = [-normal[1] * out, dot(normal, along) * out];
+    let on_face = trace[1].atan2(trace[0]).to_degrees();
+    let tilt = 180.0 - dot(normal, up).acos().to_degrees();
+    (on_face, tilt)
+}
+
 fn cut_fault(piece: &Piece, shape: &Shape) -> Option<String> {
     for (end, word) in [(0, "start"), (1, "end")] {
-        let (said, is) = (piece.ends[end].cut_deg, shape.cut_deg[end]);
+        let said = piece.ends[end].cut_deg;
+        let (is, tilt) = plumb_cut(piece, shape.cut_deg[end], end);
+        let blade = piece.ends[end].tilt_deg;
+        if blade.is_nan() || (blade - tilt).abs() > ANGLE {
+            return Some(format!(
+                "its cut at the {word} is listed with the blade at {blade} degrees to its upper face, plumb is {tilt:.3}"
+            ));
+        }
         if said.is_nan() || (said - is).abs() > ANGLE {
             return Some(format!(
                 "its cut at the {word} is listed as {said} degrees, the outline has {is:.3}"
@@ -144,8 +190,9 @@ fn cut_fault(piece: &Piece, shape: &Shape) -> Option<String> {
 
 fn printed_fault(piece: &Piece) -> Option<String> {
     let over = piece.printed - piece.length;
-    let long = piece.layer == Layer::Upper && over > Length::ZERO;
-    (long || over.abs() > Length::SIXTEENTH).then(|| {
+    let along = piece.rake.map_or(over, |r| r.edge_printed - r.edge);
+    let long = piece.layer == Layer::Upper && over.max(along) > Length::ZERO;
+    (long || over.abs().max(along.abs()) > Length::SIXTEENTH).then(|| {
         format!(
             "its printed length is {} in, its exact length {} in",
             piece.printed.to_inches(),
@@ -163,8 +210,13 @@ fn drift(plan: &Plan, shapes: &Shapes, run: RunId, layer: Layer, line: Line, rep
     };
     for stretch in chain.chunk_by(touch) {
         let piece = |s: &&Shape| &plan.pieces[s.id.0 as usize];
-        let printed: Length = stretch.iter().map(|s| piece(s).printed).sum();
-        let exact: Length = stretch.iter().map(|s| piece(s).length).sum();
+        // On a slope what adds up is measured along one face.
+        let lengths = |s: &&Shape| {
+            let p = piece(s);
+            p.rake.map_or((p.printed, p.length), |r| (r.edge_printed, r.edge))
+        };
+        let printed: Length = stretch.iter().map(|s| lengths(s).0).sum();
+        let exact: Length = stretch.iter().map(|s| lengths(s).1).sum();
         // One piece has its own check.
         if stretch.len() > 1 && (printed - exact).abs() > Length::SIXTEENTH {
             let text = format!(

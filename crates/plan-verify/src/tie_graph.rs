@@ -7,7 +7,7 @@
 use crate::left_bare::Boxes;
 use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
-use crate::ties::area_shared;
+use crate::ties::{area_shared, lies_on};
 use crate::together::Together;
 use diag::{Finding, codes::verify};
 use plan_model::{Layer, Plan, TieKind, piece_name, run_name};
@@ -39,15 +39,13 @@ pub fn check(
         let lower: Vec<&Shape> = shapes.of(storey, Layer::Lower).collect();
         let boxes = Boxes::of(lower.iter().map(|s| s.bounds));
         for upper in shapes.of(storey, Layer::Upper) {
-            let z = plan.pieces[upper.id.0 as usize].z;
             for k in boxes.meeting(&upper.bounds) {
                 let (one, other) = (upper.id.0 as usize, lower[k].id.0 as usize);
                 // What hangs together already needs no look at its area.
                 if held.root(one) == held.root(other) {
                     continue;
                 }
-                let below = &plan.pieces[other];
-                let on = below.z + below.section.thickness() == z;
+                let on = lies_on(plan, upper.id, lower[k].id);
                 if on && area_shared(upper, lower[k]) >= least {
                     held.join(one, other);
                 }

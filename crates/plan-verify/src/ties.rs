@@ -1,6 +1,6 @@
 //! Item 4: what lies on what at corners, tees and crossings.
 
-use crate::footprint::{IN_LINE, rays};
+use crate::footprint::IN_LINE;
 use crate::measure::{cross, intersection, minus, shared_area};
 use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
@@ -8,9 +8,9 @@ use crate::together::Together;
 use crate::{ROUNDING, SLIVER};
 use diag::{Finding, Severity, codes::verify};
 use geom::{Length, Point};
-use plan_model::{Layer, PieceId, Plan, Tie, TieKind, junction_name, piece_name, run_name};
+use plan_model::{Layer, PieceId, Plan, Rake, Tie, TieKind, junction_name, piece_name, run_name};
 use settings::Settings;
-use wall_model::floor::{ArmAt, Floor, Junction, JunctionId, JunctionKind, RunId};
+use wall_model::floor::{ArmAt, Floor, Junction, JunctionId, JunctionKind, Run, RunId};
 
 /// Proves item 4.
 pub fn check(
@@ -34,7 +34,7 @@ pub fn check(
         report.line(4, "at every X the run broken in the lower layer goes over in one upper piece");
     let steps = report.line(
         4,
-        "where tops differ the plan names what ties the plates, or says that nothing does",
+        "where tops differ or slope the plan names what ties the plates, or says that nothing does",
     );
 
     let mut of_junction: Vec<Vec<&Tie>> = vec![Vec::new(); floor.junctions.len()];
@@ -64,8 +64,7 @@ pub fn check(
         if matches!(junction.kind, JunctionKind::End | JunctionKind::Other) {
             continue;
         }
-        let tops = || junction.arms.iter().map(|a| floor.run(a.run).top);
-        if tops().min() == tops().max() {
+        if floor.laps_at(junction) {
             if junction.kind != JunctionKind::Inline {
                 place.tied(plan, listed, tied, rows, report);
             }
@@ -73,7 +72,7 @@ pub fn check(
             report.looked(steps, 1);
             if listed.is_empty() {
                 let text = format!(
-                    "Tops differ at {}, so plates cannot lap there, and the plan lists no strap or screws.",
+                    "Tops differ or slope at {}, so plates cannot lap there, and the plan lists no strap or screws.",
                     junction_name(id)
                 );
                 report.breach(steps, place.finding(verify::PROOF_TIE, text));
@@ -86,30 +85,62 @@ pub fn check(
 fn heights(floor: &Floor, plan: &Plan, report: &mut Report) {
     let line = report.line(
         4,
-        "every plate lies at the height of its layer: bottom plates at the wall's base, upper plates under its top, lower ones under those",
+        "every plate lies at the height of its layer, and on the slope of its wall: bottom plates at the wall's base, upper plates under its top, lower ones under those",
     );
     report.looked(line, plan.pieces.len());
     for (index, piece) in plan.pieces.iter().enumerate() {
         let Some(run) = floor.runs.get(piece.run.0 as usize) else { continue };
-        let thick = run.section.thickness();
-        let z = match piece.layer {
-            Layer::Bottom => run.base,
-            Layer::Lower => run.top - thick * 2,
-            Layer::Upper => run.top - thick,
+        let [z, z_end] = [piece.from, piece.to].map(|s| underside(run, piece.layer, s));
+        let level = piece.layer == Layer::Bottom || run.rise == Length::ZERO;
+        let (lies, ends) = (piece.z, piece.rake.map_or(piece.z, |r| r.z_end));
+        if level && piece.rake.is_none() && lies == z {
+            continue;
+        }
+        let as_run = |r: &Rake| {
+            let own = run.rise.nm() as f64 / run.length().nm() as f64;
+            (r.slope.ratio() - own).abs() * piece.length.nm() as f64 <= ROUNDING.nm() as f64
         };
-        if piece.z == z {
+        let near = |a: Length, b: Length| (a - b).abs() <= ROUNDING;
+        if !level && piece.rake.as_ref().is_some_and(as_run) && near(lies, z) && near(ends, z_end) {
             continue;
         }
         let name = piece_name(PieceId(index as u32));
         let text = format!(
-            "{} plate {name} lies at {} in; its wall's heights put it at {} in.",
+            "{} plate {name} lies at {} in and ends at {} in; its wall's heights put it at {} in and {} in.",
             piece.layer.name(),
-            piece.z.to_inches(),
-            z.to_inches()
+            lies.to_inches(),
+            ends.to_inches(),
+            z.to_inches(),
+            z_end.to_inches()
         );
         let mut finding = Finding::new(verify::PROOF_HEIGHT, text).about(name);
         finding.at = piece.outline.first().copied();
         report.breach(line, finding);
+    }
+}
+
+/// The underside of a run's plate at a station, above the storey.
+fn underside(run: &Run, layer: Layer, station: Length) -> Length {
+    if layer == Layer::Bottom {
+        return run.base;
+    }
+    let plates = if layer == Layer::Lower { 2.0 } else { 1.0 };
+    let (rise, level) = (run.rise.nm() as f64, run.length().nm() as f64);
+    let slope = if run.rise == Length::ZERO { 0.0 } else { rise / level };
+    // Plumb depth of a board that lies on the slope.
+    let depth = run.section.thickness().nm() as f64 / slope.atan().cos();
+    let up = station.nm() as f64 * slope - plates * depth;
+    run.top + Length::from_nm(up.round() as i64)
+}
+
+/// Whether an upper plate's underside is the top of a lower plate: level ones at one height, ones on a
+/// slope of one wall. What lies on a slope lies on no other wall's plate.
+pub fn lies_on(plan: &Plan, upper: PieceId, lower: PieceId) -> bool {
+    let (u, l) = (&plan.pieces[upper.0 as usize], &plan.pieces[lower.0 as usize]);
+    match (u.rake, l.rake) {
+        (None, None) => l.z + l.section.thickness() == u.z,
+        (Some(_), Some(_)) => u.run == l.run,
+        _ => false,
     }
 }
 
@@ -285,11 +316,7 @@ impl<'a> Place<'a> {
 
     /// Whether the upper plate's underside is the top of every one of the lower plates.
     fn one_above(&self, plan: &Plan, upper: &Shape, on: &[PieceId]) -> bool {
-        let z = plan.pieces[upper.id.0 as usize].z;
-        on.iter().all(|p| {
-            let lower = &plan.pieces[p.0 as usize];
-            lower.z + lower.section.thickness() == z
-        })
+        on.iter().all(|p| lies_on(plan, upper.id, *p))
     }
 
     /// Whether a listed tie is there.
@@ -400,9 +427,7 @@ impl<'a> Place<'a> {
                         && u.edges[edge][1] >= pair[1].edges[edge][0] - ROUNDING.nm()
                 })
             });
-            let tops =
-                || rays(self.floor, self.junction).into_iter().map(|r| self.floor.run(r.run).top);
-            if goes_over || tops().min() != tops().max() {
+            if goes_over || !self.floor.laps_at(self.junction) {
                 continue;
             }
             let text = format!(

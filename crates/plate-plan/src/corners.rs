@@ -12,7 +12,6 @@ use crate::cost::Cost;
 use crate::cut;
 use crate::meet::{Carriers, LOWER, Meeting, RunShape, Terms, UPPER, is_bend, settle};
 use crate::tees;
-use geom::Length;
 use std::collections::{BTreeMap, BTreeSet};
 use wall_model::floor::{Floor, JunctionId, JunctionKind, RunId};
 
@@ -49,7 +48,8 @@ pub(crate) fn choose(by: &Terms, by_rank: &Meeting) -> Carriers {
     let floor = by.floor;
     let mut corners: BTreeMap<JunctionId, Corner> = BTreeMap::new();
     for (i, j) in floor.junctions.iter().enumerate() {
-        if let (JunctionKind::L, Length::ZERO, [a, b]) = (j.kind, j.step, &j.arms[..])
+        if let (JunctionKind::L, [a, b]) = (j.kind, &j.arms[..])
+            && floor.laps_at(j)
             && a.run != b.run
             && !is_bend(j)
         {

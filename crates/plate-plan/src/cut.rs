@@ -7,9 +7,11 @@ use crate::profile::Profile;
 use crate::split::{Space, Stocked, Terms, near};
 use crate::studs::{self, Studs, carries, merged};
 use diag::{Finding, codes::plan as codes};
-use geom::{Length, Point, polygon_area_nm2};
+use geom::{Length, Point, Slope, polygon_area_nm2};
 use lumber::Section;
-use plan_model::{Against, Joint, JointKind, Layer, Mark, Notch, Piece, PieceEnd, Side, run_name};
+use plan_model::{
+    Against, Joint, JointKind, Layer, Mark, Notch, Piece, PieceEnd, Rake, Side, run_name,
+};
 use settings::Settings;
 use wall_model::floor::{Floor, Run, RunId};
 
@@ -190,7 +192,7 @@ fn choose_joints(job: &Job, layers: &[Vec<Stretch>; 2]) -> (Chosen, Cost) {
     let Job { settings, run, shape, studs, .. } = *job;
     let section = job.floor.run(run).section;
     let zero = lower_start(shape);
-    let boards = Stocked::of(settings, section);
+    let boards = Stocked::of(settings, section, job.floor.run(run).slope());
     // A notch ties to one lower plate, so neither layer is cut there.
     let around = Length::inches(3);
     let notches = shape.notches.iter().map(|n| (n.range().0 - around, n.range().1 + around));
@@ -327,6 +329,21 @@ fn draw(job: &Job, r: &Run, layer: Layer, start: &PlateEnd, end: &PlateEnd) -> P
     }
     debug_assert!(polygon_area_nm2(&outline) > 0, "{outline:?}");
     let thick = r.section.thickness();
+    // The bottom plate lies on the floor.
+    let slope = r.slope().filter(|_| layer != Layer::Bottom);
+    let plates_below_top = match layer {
+        Layer::Upper => 1,
+        _ => 2,
+    };
+    let underside =
+        |s: Length| r.top_at(s) - slope.map_or(thick, |k| k.plumb(thick)) * plates_below_top;
+    let printed = printed(job, r, layer, from, to, slope);
+    let edge = slope.map_or(to - from, |k| k.along(to - from));
+    let overhang = slope.map_or(Length::ZERO, |k| k.overhang(thick));
+    let ends = [(start, false), (end, true)].map(|(e, far)| {
+        let (cut_deg, tilt_deg) = on_the_face(e.profile.cut_deg(far), slope, far);
+        PieceEnd { cut_deg, tilt_deg, against: e.against }
+    });
     let marks: Vec<Mark> = job
         .studs
         .marks
@@ -343,17 +360,15 @@ fn draw(job: &Job, r: &Run, layer: Layer, start: &PlateEnd, end: &PlateEnd) -> P
         from,
         to,
         outline,
-        length: to - from,
-        printed: printed(job, r, layer, from, to),
-        z: match layer {
-            Layer::Bottom => r.base,
-            Layer::Lower => r.top - thick * 2,
-            Layer::Upper => r.top - thick,
+        length: edge + overhang,
+        printed: match (slope, layer) {
+            (None, _) => printed,
+            (Some(_), Layer::Upper) => (edge + overhang).floor_to(tape(r.section)),
+            (Some(_), _) => (edge + overhang).round_to(tape(r.section)),
         },
-        ends: [
-            PieceEnd { cut_deg: start.profile.cut_deg(false), against: start.against },
-            PieceEnd { cut_deg: end.profile.cut_deg(true), against: end.against },
-        ],
+        z: if layer == Layer::Bottom { r.base } else { underside(from) },
+        rake: slope.map(|slope| Rake { slope, edge, edge_printed: printed, z_end: underside(to) }),
+        ends,
         notches: notches
             .iter()
             .map(|n| Notch {
@@ -379,14 +394,44 @@ fn lower_start(shape: &RunShape) -> Length {
     shape.ends[LOWER][0].as_ref().map_or(Length::ZERO, |e| e.profile.least())
 }
 
-/// The length that is marked on the board: whole sixteenths, or millimetres for metric sections.
-fn printed(job: &Job, r: &Run, layer: Layer, from: Length, to: Length) -> Length {
+/// The length that is marked on the board, along one face: whole sixteenths, or millimetres for metric
+/// sections.
+fn printed(
+    job: &Job,
+    r: &Run,
+    layer: Layer,
+    from: Length,
+    to: Length,
+    slope: Option<Slope>,
+) -> Length {
     let grid = tape(r.section);
+    let along = |level: Length| slope.map_or(level, |s| s.along(level));
     if layer == Layer::Upper {
-        return (to - from).floor_to(grid);
+        return along(to - from).floor_to(grid);
     }
     let zero = lower_start(job.shape);
-    (to - zero).round_to(grid) - (from - zero).round_to(grid)
+    along(to - zero).round_to(grid) - along(from - zero).round_to(grid)
+}
+
+/// A plumb cut, at an angle in plan, as the saw is set for it: the angle across the piece's face and the
+/// tilt of the blade.
+fn on_the_face(plan_deg: f64, slope: Option<Slope>, far_end: bool) -> (f64, f64) {
+    let Some(slope) = slope else { return (plan_deg, 90.0) };
+    let (sine, cosine) = plan_deg.to_radians().sin_cos();
+    let (rise, level) = slope.sin_cos();
+    // A level direction across the wall lies in the face as it is; one along the wall gets longer.
+    let across = (sine * level).atan2(cosine).to_degrees();
+    let acute = (sine * rise.abs()).acos().to_degrees();
+    let upper_longer = far_end == (slope.ratio() > 0.0);
+    let exact = |deg: f64| if plan_deg == 90.0 { 90.0 } else { deg };
+    (exact(across), if upper_longer { acute } else { 180.0 - acute })
+}
+
+/// Puts the marks and nails of a piece where they are on the wood.
+pub(crate) fn onto_the_wood(piece: &mut Piece) {
+    let Some(rake) = piece.rake else { return };
+    piece.marks.iter_mut().for_each(|m| m.at = rake.slope.along(m.at));
+    piece.nails.iter_mut().for_each(|n| n.at = rake.slope.along(n.at));
 }
 
 fn joints_of(

@@ -5,7 +5,8 @@
 //!
 //! Order of work, each step a plain function of the ones before: `rules` are read; `meet` settles
 //! what happens at every junction in both top layers, which leaves *spaces*; `corners` picks who
-//! carries through at corners and `tees` how tees are tied, each for the cheapest plates (`cost`);
+//! carries through at corners, `tees` how tees are tied and `crosses` who is whole below at crossings,
+//! each for the cheapest plates (`cost`);
 //! `studs` lays out each run; `cut` has its joints chosen (`joints`: the `places` there are, each layer
 //! as a track in `split`, both `together`) and draws the pieces; `nails` drives nails, `anchors` marks
 //! bolts; `ties` names the pieces each tie joins. The bottom plates are the lower ones again.
@@ -13,6 +14,7 @@
 mod anchors;
 mod corners;
 mod cost;
+mod crosses;
 mod cut;
 mod joints;
 mod meet;
@@ -38,6 +40,11 @@ use plan_model::{Fastener, Layer, PieceId, Plan, run_name};
 use settings::Settings;
 use std::collections::BTreeMap;
 use wall_model::floor::{Floor, RunId};
+
+/// Names of the rule sets there are, as the settings name them.
+pub fn rule_sets() -> Vec<&'static str> {
+    rules::names().collect()
+}
 
 /// The least distance between joints of the two top layers under these settings.
 ///
@@ -85,8 +92,7 @@ pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal
         for p in &mut plates.pieces {
             nails::drive(p, &schedule, &mut totals);
         }
-        let most = Length::from_inches(rules.nails.upper_to_lower.max_spacing);
-        beside += u64::from(most.is_some_and(|m| settings.studs.spacing > m));
+        beside += u64::from(settings.studs.spacing > nails::most_between(r, &rules));
         name_pieces(run, &mut plates.pieces);
         if plan.on_concrete.contains(&r.storey) {
             anchors.mark(&mut plates.pieces, &studs, r, &mut findings);
@@ -97,12 +103,13 @@ pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal
         plan.pieces.append(&mut plates.pieces);
         plan.joints.append(&mut plates.joints);
     }
+    plan.pieces.iter_mut().for_each(cut::onto_the_wood);
     report_short(floor, &plan, settings, &mut findings);
     if beside > 0 {
         let f = Finding::new(
             codes::NAILS_BESIDE_STUDS,
             format!(
-                "Studs at {} are farther apart than the nail spacing of {} in; nails are added beside the studs of {beside} run(s).",
+                "Studs at {} are farther apart along the plates than the nail spacing of {} in; nails are added beside the studs of {beside} run(s).",
                 settings.studs.spacing.feet_inches(),
                 rules.nails.upper_to_lower.max_spacing
             ),
@@ -129,8 +136,8 @@ pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal
 /// How often corners and tees are decided in turn, each given the other.
 const ROUNDS: usize = 3;
 
-/// Corners, tees and joints: corners first with the tees as the settings ask, then tees where that
-/// leaves a fault, then corners again, until nothing gets cheaper.
+/// Corners, tees, crossings and joints: corners first with the tees as the settings ask, then tees and
+/// crossings where that leaves a fault, then corners again, until nothing gets cheaper.
 fn choose(by: &meet::Terms) -> meet::Meeting {
     let mut carriers = meet::Carriers::new();
     let mut tees = tees::Tees::new();
@@ -140,9 +147,16 @@ fn choose(by: &meet::Terms) -> meet::Meeting {
         carriers.extend(corners::choose(by, &before));
         let meeting = meet::settle(by, &carriers, &before.tees);
         round += 1;
-        match tees::improve(by, &meeting).filter(|_| round < ROUNDS) {
-            Some(better) => tees = better,
-            None => return meeting,
+        if round == ROUNDS {
+            return meeting;
+        }
+        // One kind of change at a time: each is judged with the other as it is.
+        if let Some(better) = tees::improve(by, &meeting) {
+            tees = better;
+        } else if let Some(better) = crosses::improve(by, &meeting, &carriers) {
+            (carriers, tees) = (better, meeting.tees);
+        } else {
+            return meeting;
         }
     }
 }

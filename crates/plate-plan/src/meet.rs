@@ -8,6 +8,7 @@
 //! | X | one run whole, the other broken | the broken one goes over whole, the first has the gap |
 //! | in line, width change | both to the node | the narrower runs on over the wider one |
 //! | height step | nothing laps: the taller run is whole (a T's through run always), the other stops | same, a hair short |
+//! | a raked run | as at a height step; of two as high the level one is whole | same, a hair short |
 //! | other | in a fixed order, each to the faces of those before it | same, a hair short; strapped |
 //!
 //! Where a line through a junction is two runs (a change of section or height just there), each stops
@@ -20,6 +21,7 @@ use diag::{Finding, codes::plan as codes};
 use geom::{Frame, Length, Point};
 use plan_model::{Against, JointKind, Side, TieKind, junction_name, run_name};
 use settings::Settings;
+use std::cmp::Reverse;
 use std::collections::BTreeMap;
 use wall_model::floor::{
     Arm, ArmAt, BEND, Floor, IN_LINE, Junction, JunctionId, JunctionKind, Run, RunId,
@@ -110,6 +112,8 @@ pub(crate) struct Meeting {
     pub shapes: Vec<RunShape>,
     /// How each tee between runs of one height is tied.
     pub tees: Tees,
+    /// Who was chosen to carry through at corners and crossings.
+    pub carriers: Carriers,
     pub ties: Vec<TiePlan>,
     pub findings: Vec<Finding>,
 }
@@ -168,7 +172,7 @@ impl ArmView<'_> {
     }
 }
 
-/// Which run carries through in the lower layer at a corner; where nothing is said, the first in rank.
+/// Which run carries through in the lower layer at a corner or crossing; where nothing is said, the first in rank.
 pub(crate) type Carriers = BTreeMap<JunctionId, RunId>;
 
 struct Meet<'a> {
@@ -196,6 +200,7 @@ impl<'a> Meet<'a> {
         let out = Meeting {
             shapes: vec![RunShape::default(); floor.runs.len()],
             tees: Tees::new(),
+            carriers: Carriers::new(),
             ties: Vec::new(),
             findings: Vec::new(),
         };
@@ -213,7 +218,23 @@ pub(crate) struct TeeEffect {
     pub stem_end: Option<PlateEnd>,
 }
 
-/// Answers what tees would do, one at a time.
+/// What a crossing does to the two runs that pass it.
+pub(crate) struct CrossEffect {
+    /// The run that is whole in the lower layer.
+    pub below: RunId,
+    runs: [RunId; 2],
+    /// Of each run, by layer.
+    gaps: [[Vec<Gap>; 2]; 2],
+}
+
+impl CrossEffect {
+    pub(crate) fn gaps(&self, run: RunId, layer: usize) -> &[Gap] {
+        let k = usize::from(run != self.runs[0]);
+        &self.gaps[k][layer]
+    }
+}
+
+/// Answers what tees and crossings would do, one at a time.
 pub(crate) struct Effects<'a> {
     meet: Meet<'a>,
 }
@@ -240,6 +261,22 @@ impl<'a> Effects<'a> {
         let stem_end = stem_shape.ends[UPPER][usize::from(stem.at == ArmAt::End)].take();
         TeeEffect { gaps, notches, stem_end }
     }
+    /// Of a crossing where both runs pass; `below` is whole in the lower layer, where none is named the first
+    /// in rank.
+    pub(crate) fn of_cross(
+        &mut self,
+        id: JunctionId,
+        runs: [RunId; 2],
+        below: Option<RunId>,
+    ) -> CrossEffect {
+        self.meet.cross(id, below);
+        self.meet.out.ties.clear();
+        self.meet.out.findings.clear();
+        let shapes = &mut self.meet.out.shapes;
+        let gaps = runs.map(|run| std::mem::take(&mut shapes[run.0 as usize].gaps));
+        let below = if gaps[0][LOWER].is_empty() { runs[0] } else { runs[1] };
+        CrossEffect { below, runs, gaps }
+    }
 }
 
 /// Settles every junction of the floor. Tees that `wanted` names are tied so where there is room.
@@ -265,6 +302,7 @@ pub(crate) fn settle(by: &Terms, carriers: &Carriers, wanted: &Tees) -> Meeting 
     m.tell_odd_steps();
     m.out.shapes.iter_mut().for_each(RunShape::sort);
     m.out.tees = kinds;
+    m.out.carriers.clone_from(carriers);
     m.out
 }
 
@@ -387,7 +425,7 @@ impl Meet<'_> {
                 }
             }
             JunctionKind::L => self.corner(id),
-            JunctionKind::X => self.cross(id),
+            JunctionKind::X => self.cross(id, self.carriers.get(&id).copied()),
             JunctionKind::Inline => {
                 if let [Through::Two(a, b)] = lines_at(self.floor, j).through[..] {
                     self.in_line(id, a, b);
@@ -414,11 +452,11 @@ impl Meet<'_> {
         let by_rank = if self.rank(a.run) <= self.rank(b.run) { a.run } else { b.run };
         let carries = self.carriers.get(&id).copied().unwrap_or(by_rank);
         let (first, second) = if carries == a.run { (a, b) } else { (b, a) };
-        if j.step != Length::ZERO {
-            let top = |x: &Arm| self.floor.run(x.run).top;
-            let (tall, low) = if top(&a) > top(&b) { (a, b) } else { (b, a) };
+        if !self.floor.laps_at(j) {
+            let (tall, low) = if self.is_over(j, a.run, b.run) { (a, b) } else { (b, a) };
             for layer in [LOWER, UPPER] {
-                self.corner_layer(id, layer, tall, low, Against::Stud(tall.run));
+                let against = self.step_against(j, low.run, tall.run);
+                self.corner_layer(id, layer, tall, low, against);
             }
             self.step_tie(id, tall.run, low.run);
             return;
@@ -436,10 +474,10 @@ impl Meet<'_> {
         for layer in [LOWER, UPPER] {
             for (x, other) in [(a, b), (b, a)] {
                 let p = self.halfway(j, x, other, self.clearance(layer).half());
-                self.set_end(x, layer, p, self.step_against(other.run, x.run));
+                self.set_end(x, layer, p, self.step_against(j, other.run, x.run));
             }
         }
-        if j.step != Length::ZERO {
+        if !self.floor.laps_at(j) {
             return self.step_or_strap(id, a.run, b.run);
         }
         self.splice(id, a.run, b.run);
@@ -484,7 +522,7 @@ impl Meet<'_> {
         self.butt(id, butts, layer, &[near], against);
     }
 
-    fn cross(&mut self, id: JunctionId) {
+    fn cross(&mut self, id: JunctionId, below: Option<RunId>) {
         let j = self.floor.junction(id);
         let lines = lines_at(self.floor, j);
         let [one, two] = &lines.through[..] else { return self.other(id) };
@@ -493,10 +531,13 @@ impl Meet<'_> {
             Through::Two(a, b) => vec![a.run, b.run],
         };
         let whole = |t: &Through| matches!(t, Through::One(_));
-        let top = |t: &Through| runs(t).iter().map(|r| self.floor.run(*r).top).max();
-        if j.step != Length::ZERO {
+        if !self.floor.laps_at(j) {
             // The run that is whole stays so, the taller one if both are; the others stop at it.
-            let first_stays = (whole(one), top(one)) >= (whole(two), top(two));
+            let first_stays = match (whole(one), whole(two)) {
+                (true, false) => true,
+                (false, true) => false,
+                _ => self.is_over(j, self.tallest(j, one), self.tallest(j, two)),
+            };
             let (stays, stops) = if first_stays { (one, two) } else { (two, one) };
             self.stays_whole(id, stays);
             for layer in [LOWER, UPPER] {
@@ -509,7 +550,11 @@ impl Meet<'_> {
         }
         // A change of section goes below, so that the whole run above it ties its two halves.
         let rank = |t: &Through| (whole(t), runs(t).into_iter().map(|r| self.rank(r)).min());
-        let (below, above) = if rank(one) <= rank(two) { (one, two) } else { (two, one) };
+        let first_below = match below.filter(|_| whole(one) && whole(two)) {
+            Some(run) => first_run(one) == run,
+            None => rank(one) <= rank(two),
+        };
+        let (below, above) = if first_below { (one, two) } else { (two, one) };
         if let Through::Two(a, b) = below {
             for x in [*a, *b] {
                 self.stop_at_node(
@@ -578,7 +623,7 @@ impl Meet<'_> {
             Through::Two(a, b) => {
                 for x in [*a, *b] {
                     let s = plates(self, &self.arm(x, j));
-                    let against = self.step_against(x.run, by);
+                    let against = self.step_against(j, x.run, by);
                     self.butt(id, x, layer, &s, against);
                 }
             }
@@ -618,30 +663,57 @@ impl Meet<'_> {
         }
     }
 
-    fn step_against(&self, low: RunId, tall: RunId) -> Against {
-        if self.floor.run(tall).top > self.floor.run(low).top {
-            Against::Stud(tall)
-        } else {
-            Against::Run(tall)
+    /// What the plates of a run meet at one that may be taller: its stud, where they lie below its plates.
+    fn step_against(&self, j: &Junction, low: RunId, tall: RunId) -> Against {
+        let [l, t] = [low, tall].map(|r| self.floor.run(r));
+        let over = self.floor.top_at(tall, j) - self.floor.top_at(low, j);
+        // Plates on a slope meet plates until they lie below both of them.
+        let raked = l.slope().is_some() || t.slope().is_some();
+        let least = if raked { t.section.thickness() * 2 } else { Length::ZERO };
+        if over > least { Against::Stud(tall) } else { Against::Run(tall) }
+    }
+    /// Whether the plates of a run go on at a junction where nothing laps and those of another stop: the
+    /// taller one's, of two as high to a plate's thickness the level one's, then by rank.
+    fn is_over(&self, j: &Junction, run: RunId, other: RunId) -> bool {
+        let [a, b] = [run, other].map(|r| self.floor.run(r));
+        let up = self.floor.top_at(run, j) - self.floor.top_at(other, j);
+        let raked = [a, b].map(|r| r.slope().is_some());
+        if raked == [false, false] {
+            return up > Length::ZERO || (up == Length::ZERO && self.rank(run) <= self.rank(other));
+        }
+        if up.abs() > a.section.thickness() {
+            return up > Length::ZERO;
+        }
+        (raked[0], self.rank(run)) <= (raked[1], self.rank(other))
+    }
+    fn tallest(&self, j: &Junction, t: &Through) -> RunId {
+        match t {
+            Through::One(r) => *r,
+            Through::Two(a, b) if self.is_over(j, b.run, a.run) => b.run,
+            Through::Two(a, _) => a.run,
         }
     }
 
     /// Two runs that meet end to end.
     fn in_line(&mut self, id: JunctionId, a: Arm, b: Arm) {
+        let j = self.floor.junction(id);
         let (ra, rb) = (self.floor.run(a.run), self.floor.run(b.run));
         for (x, y) in [(a, b), (b, a)] {
-            let against = if ra.top == rb.top {
-                Against::Run(y.run)
-            } else {
-                self.step_against(x.run, y.run)
-            };
+            let against = self.step_against(j, x.run, y.run);
             self.stop_at_node(id, x, LOWER, Length::ZERO, against);
         }
         let c = self.clearance(UPPER);
-        if ra.top != rb.top {
-            let (tall, low) = if ra.top > rb.top { (a, b) } else { (b, a) };
-            self.stop_at_node(id, tall, UPPER, Length::ZERO, Against::Open);
-            self.stop_at_node(id, low, UPPER, c, Against::Stud(tall.run));
+        let tops = [a.run, b.run].map(|r| self.floor.top_at(r, j));
+        if tops[0] != tops[1] || ra.slope().is_some() || rb.slope().is_some() {
+            let (tall, low) = if self.is_over(j, a.run, b.run) { (a, b) } else { (b, a) };
+            let against = self.step_against(j, low.run, tall.run);
+            let open = if matches!(against, Against::Stud(_)) {
+                Against::Open
+            } else {
+                Against::Run(low.run)
+            };
+            self.stop_at_node(id, tall, UPPER, Length::ZERO, open);
+            self.stop_at_node(id, low, UPPER, c, against);
             self.step_tie(id, tall.run, low.run);
             return;
         }
@@ -709,7 +781,7 @@ impl Meet<'_> {
         }
         let s = self.plates_of(&self.arm(*stem, j), t, Length::ZERO);
         let first = first_run(t);
-        let against = self.step_against(stem.run, first);
+        let against = self.step_against(j, stem.run, first);
         self.butt(id, *stem, LOWER, &s, against);
     }
 
@@ -720,11 +792,10 @@ impl Meet<'_> {
         let stem = *stem;
         let c = self.clearance(UPPER);
         let first = first_run(t);
-        let stem_top = self.floor.run(stem.run).top;
         match t {
             Through::Two(a, b) => {
                 let (ra, rb) = (self.floor.run(a.run), self.floor.run(b.run));
-                if j.step == Length::ZERO {
+                if self.floor.laps_at(j) {
                     let far = self.plates_of(&self.arm(stem, j), t, Length::ZERO);
                     self.carry(id, stem, UPPER, &far);
                     for x in [*a, *b] {
@@ -740,20 +811,16 @@ impl Meet<'_> {
                 }
                 self.in_line(id, *a, *b);
                 let s = self.plates_of(&self.arm(stem, j), t, c);
-                self.butt(id, stem, UPPER, &s, self.step_against(stem.run, first));
+                self.butt(id, stem, UPPER, &s, self.step_against(j, stem.run, first));
                 for r in [a.run, b.run] {
-                    if self.floor.run(r).top == stem_top {
-                        self.strap(id, stem.run, r)
-                    } else {
-                        self.step_or_strap(id, stem.run, r)
-                    }
+                    self.step_or_strap(id, stem.run, r);
                 }
             }
             Through::One(run) => {
                 let run = *run;
-                if j.step != Length::ZERO {
+                if !self.floor.laps_at(j) {
                     let s = self.plates_of(&self.arm(stem, j), t, c);
-                    self.butt(id, stem, UPPER, &s, self.step_against(stem.run, run));
+                    self.butt(id, stem, UPPER, &s, self.step_against(j, stem.run, run));
                     self.step_or_strap(id, run, stem.run);
                     return;
                 }
@@ -843,13 +910,17 @@ impl Meet<'_> {
         let j = self.floor.junction(id);
         let lines = lines_at(self.floor, j);
         let mut rest: Vec<Arm> = lines.single.clone();
-        rest.sort_by_key(|a| self.rank(a.run));
+        let laps = self.floor.laps_at(j);
+        // Where nothing laps the taller ones come first, in both layers.
+        let height = |r: RunId| Reverse(if laps { Length::ZERO } else { self.floor.top_at(r, j) });
+        rest.sort_by_key(|a| (height(a.run), self.rank(a.run)));
         for layer in [LOWER, UPPER] {
             let c = self.clearance(layer);
             let mut before: Vec<&Through> = Vec::new();
             // The upper layer takes them the other way round, as at an X.
             let mut passing: Vec<&Through> = lines.through.iter().collect();
-            if layer == UPPER {
+            passing.sort_by_key(|t| height(self.tallest(j, t)));
+            if layer == UPPER && laps {
                 passing.reverse();
             }
             for t in passing {
@@ -864,10 +935,11 @@ impl Meet<'_> {
             if before.is_empty()
                 && let Some((mut a, mut b)) = self.open_side(j, &rest)
             {
-                if layer == UPPER {
+                if layer == UPPER && laps {
                     (a, b) = (b, a);
                 }
-                self.corner_layer(id, layer, a, b, Against::Run(a.run));
+                let against = self.step_against(j, b.run, a.run);
+                self.corner_layer(id, layer, a, b, against);
                 stopped.extend([(a, true), (b, true)]);
             }
             for a in &rest {
@@ -897,7 +969,8 @@ impl Meet<'_> {
                 stopped.push((*a, false));
             }
         }
-        if let [Through::One(below), .., Through::One(above)] = lines.through[..] {
+        if let ([Through::One(below), .., Through::One(above)], true) = (&lines.through[..], laps) {
+            let (below, above) = (*below, *above);
             let overlap = self.floor.run(below).section.width();
             self.lap(id, TieKind::Lap, above, vec![below], overlap);
         }
@@ -921,7 +994,12 @@ impl Meet<'_> {
             let (to, b) = around[(i + 1) % around.len()];
             let gap = (to - from).rem_euclid(turn);
             let open = gap > turn / 2.0 + 0.01 && around.len() > 1;
-            open.then(|| if self.rank(a.run) <= self.rank(b.run) { (a, b) } else { (b, a) })
+            let first = if self.floor.laps_at(j) {
+                self.rank(a.run) <= self.rank(b.run)
+            } else {
+                self.is_over(j, a.run, b.run)
+            };
+            open.then_some(if first { (a, b) } else { (b, a) })
         })
     }
 
@@ -957,31 +1035,49 @@ impl Meet<'_> {
         self.out.ties.push(t);
     }
     fn step_or_strap(&mut self, id: JunctionId, a: RunId, b: RunId) {
-        let top = |r: RunId| self.floor.run(r).top;
-        if top(a) == top(b) {
+        let j = self.floor.junction(id);
+        let raked = [a, b].iter().any(|r| self.floor.run(*r).slope().is_some());
+        if !raked && self.floor.top_at(a, j) == self.floor.top_at(b, j) {
             self.strap(id, a, b);
         } else {
-            let (tall, low) = if top(a) > top(b) { (a, b) } else { (b, a) };
+            let (tall, low) = if self.is_over(j, a, b) { (a, b) } else { (b, a) };
             self.step_tie(id, tall, low);
         }
     }
     fn step_tie(&mut self, junction: JunctionId, tall: RunId, low: RunId) {
         let rule = &self.rules.step_tie;
-        let step = self.floor.run(tall).top - self.floor.run(low).top;
-        let f = Finding::new(
-            codes::HEIGHT_STEP,
-            format!(
-                "The plates of {} lie {} below those of {}; they cannot lap, and {} x {} tie them instead.",
-                run_name(low),
-                step.feet_inches(),
-                run_name(tall),
-                rule.count,
-                rule.hardware
-            ),
-        );
-        self.out
-            .findings
-            .push(f.at(self.floor.junction(junction).at).about(junction_name(junction)));
+        let j = self.floor.junction(junction);
+        let slope = |r: RunId| self.floor.run(r).slope();
+        let f = if slope(tall).is_some() || slope(low).is_some() {
+            let how = |r: RunId| match slope(r) {
+                Some(s) => format!("{} rises {:.1} in 12", run_name(r), s.ratio().abs() * 12.0),
+                None => format!("{} is level", run_name(r)),
+            };
+            Finding::new(
+                codes::RAKED_MEETING,
+                format!(
+                    "{} and {}: their plates meet but cannot lap, and {} x {} tie them instead.",
+                    how(tall),
+                    how(low),
+                    rule.count,
+                    rule.hardware
+                ),
+            )
+        } else {
+            let step = self.floor.top_at(tall, j) - self.floor.top_at(low, j);
+            Finding::new(
+                codes::HEIGHT_STEP,
+                format!(
+                    "The plates of {} lie {} below those of {}; they cannot lap, and {} x {} tie them instead.",
+                    run_name(low),
+                    step.feet_inches(),
+                    run_name(tall),
+                    rule.count,
+                    rule.hardware
+                ),
+            )
+        };
+        self.out.findings.push(f.at(j.at).about(junction_name(junction)));
         self.out.ties.push(TiePlan {
             junction,
             kind: TieKind::Screw,

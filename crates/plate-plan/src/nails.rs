@@ -63,7 +63,7 @@ pub(crate) fn drive(piece: &mut Piece, by: &Schedule, totals: &mut Totals) {
                 *spots.entry((*s, rule.nail.clone())).or_default() += rule.per_stud;
             }
             // Studs farther apart than the code's spacing: one more close beside each.
-            let most = Length::from_inches(rule.max_spacing).unwrap_or(Length::inches(16));
+            let most = most_between(r, rules);
             if settings.studs.spacing > most {
                 let beside = (settings.studs.spacing - most).half();
                 for pair in inside.windows(2) {
@@ -112,6 +112,13 @@ pub(crate) fn drive(piece: &mut Piece, by: &Schedule, totals: &mut Totals) {
         .collect();
 }
 
+/// The greatest distance between nails of the upper plate, in plan.
+pub(crate) fn most_between(run: &Run, rules: &RuleSet) -> Length {
+    let most = Length::from_inches(rules.nails.upper_to_lower.max_spacing);
+    let most = most.unwrap_or(Length::inches(16));
+    run.slope().map_or(most, |s| s.level(most))
+}
+
 /// Ends and equal steps no longer than `most`.
 fn evenly(from: Length, to: Length, most: Length) -> Vec<Length> {
     let inset = Length::inches(3).min((to - from) / 4);
@@ -131,6 +138,7 @@ fn enough_at_joints(
 ) {
     let splice = &rules.nails.splice;
     let within = Length::from_inches(splice.within).unwrap_or(Length::inches(24));
+    let within = piece.rake.map_or(within, |r| r.slope.level(within));
     for j in joints.iter().filter(|j| j.kind == JointKind::Break && j.layer != Layer::Bottom) {
         for side in [-1, 1] {
             let edge = j.at + j.half_gap * side;

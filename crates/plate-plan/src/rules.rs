@@ -155,6 +155,11 @@ const SETS: [(&str, &str); 5] = [
     ("practice", include_str!("../rules/practice.toml")),
 ];
 
+/// Names of the rule sets there are.
+pub(crate) fn names() -> impl Iterator<Item = &'static str> {
+    SETS.iter().map(|s| s.0)
+}
+
 impl NotchStrap {
     /// Whether a cut of this depth in a plate of this width needs the strap.
     pub(crate) fn needed(&self, depth: Length, width: Length) -> bool {

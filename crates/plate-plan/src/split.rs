@@ -8,7 +8,7 @@
 
 use crate::cost::Cost;
 use crate::studs::carries;
-use geom::Length;
+use geom::{Length, Slope};
 use lumber::Section;
 use settings::Settings;
 
@@ -37,14 +37,19 @@ pub(crate) struct Stocked {
 }
 
 impl Stocked {
-    /// The boards of a section, ascending.
-    pub(crate) fn of(settings: &Settings, section: Section) -> Vec<Stocked> {
+    /// The boards of a section, ascending; for a run on a slope by how far they reach in plan.
+    pub(crate) fn of(settings: &Settings, section: Section, slope: Option<Slope>) -> Vec<Stocked> {
         let stock = &settings.stock;
+        let in_plan = |along: Length| match slope {
+            // A nanometre less, so that rounding never makes a piece too long.
+            Some(s) => s.level(along - s.overhang(section.thickness())) - Length::from_nm(1),
+            None => along,
+        };
         let mut boards: Vec<Stocked> = stock
             .costs_for(section, false)
             .into_iter()
             .map(|(ft, cost)| Stocked {
-                usable: Length::feet(i64::from(ft)) - stock.end_trim,
+                usable: in_plan(Length::feet(i64::from(ft)) - stock.end_trim),
                 price: u64::from(cost),
             })
             .collect();

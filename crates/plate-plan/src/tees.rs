@@ -458,7 +458,7 @@ fn tee(
     id: JunctionId,
 ) -> Option<Tee> {
     let j = floor.junction(id);
-    if j.kind != JunctionKind::T || j.step != Length::ZERO {
+    if j.kind != JunctionKind::T || !floor.laps_at(j) {
         return None;
     }
     let lines = lines_at(floor, j);

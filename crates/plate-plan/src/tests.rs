@@ -10,25 +10,37 @@ use proptest::strategy::ValueTree as _;
 use wall_model::floor::JunctionKind;
 use wall_model::{Draft, DraftOpening, DraftStorey, DraftWall, Format, OpeningKind, UnitsDecision};
 
+mod raked;
+mod special;
+
 #[derive(Clone)]
 pub(crate) struct W {
     pub a: (f64, f64),
     pub b: (f64, f64),
     pub section: &'static str,
     pub top: f64,
+    pub rise: f64,
     pub exterior: Option<bool>,
     pub openings: Vec<(f64, f64)>,
 }
 
 impl std::fmt::Debug for W {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let W { a, b, section, top, openings, .. } = self;
-        write!(f, "{a:?}-{b:?} {section} top {top} {openings:?}")
+        let W { a, b, section, top, rise, openings, .. } = self;
+        write!(f, "{a:?}-{b:?} {section} top {top} rise {rise} {openings:?}")
     }
 }
 
 pub(crate) fn w(ax: f64, ay: f64, bx: f64, by: f64, section: &'static str) -> W {
-    W { a: (ax, ay), b: (bx, by), section, top: 97.125, exterior: None, openings: vec![] }
+    W {
+        a: (ax, ay),
+        b: (bx, by),
+        section,
+        top: 97.125,
+        rise: 0.0,
+        exterior: None,
+        openings: vec![],
+    }
 }
 fn tall(mut w: W) -> W {
     w.top = 121.125;
@@ -57,6 +69,8 @@ pub(crate) fn floor(walls: &[W]) -> Floor {
                 section,
                 base_in: 0.0,
                 top_in: w.top,
+                rise_in: w.rise,
+                roof: None,
                 exterior: w.exterior,
                 bearing: None,
                 openings: w.openings.iter().map(opening).collect(),

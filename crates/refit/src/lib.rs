@@ -13,7 +13,7 @@
 //! joints, no nearer than 3 in to a notch, as few as can be.
 //!
 //! A difference of more than 1-1/2 in, a stud's thickness, is no matter of tolerance: such a wall is
-//! not refitted, and a finding says so.
+//! not refitted, and a finding says so. Nor is one with a raked top.
 
 mod joints;
 mod measured;
@@ -86,7 +86,12 @@ pub fn refit(plan: &Plan, measured: &[Measured]) -> Outcome<Refit> {
         };
         let off = measured - planned;
         let mut now: Vec<Piece> = uppers.iter().map(|p| (*p).clone()).collect();
-        if off.abs() > MOST_OFF {
+        if uppers.iter().any(|p| p.raked_to.is_some()) {
+            let text = format!(
+                "{run} has a raked top; what was measured level says too little of plates on a slope. Its upper plates are left as planned."
+            );
+            findings.push(Finding::new(codes::RAKED, text).about(run.as_str()));
+        } else if off.abs() > MOST_OFF {
             let text = format!(
                 "{run} was planned {} long and measures {}: {} off. Its upper plates are left as planned and may not fit.",
                 planned.feet_inches(),

@@ -1,8 +1,9 @@
 //! The list of measured walls, a CSV file with the columns `wall` and `length`.
 
 use crate::Plan;
-use diag::{Finding, Refusal, codes::input, line_at};
+use diag::{Finding, Refusal, codes::input};
 use geom::Length;
+use lists::{List, Row};
 use std::collections::BTreeMap;
 
 /// A wall as it stands.
@@ -20,29 +21,28 @@ pub struct Measured {
 /// # Errors
 /// Every line that cannot be used, with its number: an unknown wall, one measured twice, a length that is none.
 pub fn from_csv(bytes: &[u8], file_name: &str, plan: &Plan) -> Result<Vec<Measured>, Refusal> {
-    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     let say = |line: usize, what: String| {
         let message = format!("{file_name}, line {line}: {what}.");
         Finding::new(input::MEASURED_BAD, message).about(file_name)
     };
-    let mut csv = csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::All).from_reader(bytes);
-    let header = csv.headers().map_err(|e| Refusal::because(say(1, e.to_string())))?.clone();
-    let column = |name: &str| {
-        let found = header.iter().position(|h| h.eq_ignore_ascii_case(name));
-        found.ok_or_else(|| Refusal::because(say(1, format!("there is no column '{name}'"))))
-    };
+    let first = |what: String| Refusal::because(say(1, what));
+    let text = lists::text(bytes).map_err(first)?.text;
+    let list = List::of(&text, &["wall", "length"]).map_err(first)?;
+    let column =
+        |name: &str| list.column(name).ok_or_else(|| first(format!("there is no column '{name}'")));
     let (wall, length) = (column("wall")?, column("length")?);
+    let commas = list.has_decimal_commas();
     let (mut bad, mut seen, mut out) = (Vec::new(), BTreeMap::new(), Vec::new());
-    for (nth, record) in csv.records().enumerate() {
-        let record = match record {
-            Ok(record) => record,
+    for row in list {
+        let Row { line, cells } = match row {
+            Ok(row) => row,
             Err(e) => {
-                bad.push(say(nth + 2, e.to_string()));
+                bad.push(say(1, e));
                 break;
             }
         };
-        let line = || record.position().map_or(nth + 2, |p| line_at(bytes, p.byte() as usize));
-        let (name, text) = (record.get(wall).unwrap_or(""), record.get(length).unwrap_or(""));
+        let (name, text) =
+            (cells.get(wall).unwrap_or_default(), cells.get(length).unwrap_or_default());
         // Whoever has made so many mistakes has another kind of list.
         if bad.len() >= 100 {
             break;
@@ -53,27 +53,24 @@ pub fn from_csv(bytes: &[u8], file_name: &str, plan: &Plan) -> Result<Vec<Measur
         }
         let Some(run) = plan.runs.iter().find(|r| r.eq_ignore_ascii_case(name)) else {
             let shown: String = name.chars().take(40).flat_map(char::escape_debug).collect();
-            bad.push(say(line(), format!("the plan has no wall '{shown}'; walls are R1, R2 ...")));
+            bad.push(say(line, format!("the plan has no wall '{shown}'; walls are R1, R2 ...")));
             continue;
         };
-        let at = record.position().map_or(0, |p| p.byte() as usize);
-        if let Some(before) = seen.insert(run.clone(), at) {
-            let before = line_at(bytes, before);
-            bad.push(say(line(), format!("{run} was measured in line {before} already")));
+        if let Some(before) = seen.insert(run.clone(), line) {
+            bad.push(say(line, format!("{run} was measured in line {before} already")));
             continue;
         }
+        let text = if commas { lists::with_point(text) } else { text.to_owned() };
         let read = match text.parse::<f64>() {
             Ok(inches) => Ok(Length::from_inches(inches)),
-            Err(_) => Length::parse(text).map(Some),
+            Err(_) => Length::parse(&text).map(Some),
         };
         match read {
             Ok(Some(length)) if length > Length::ZERO && length <= Length::feet(1000) => {
                 out.push(Measured { run: run.clone(), length });
             }
-            Ok(_) => {
-                bad.push(say(line(), "a wall is more than 0 and up to 1000 ft long".to_owned()))
-            }
-            Err(e) => bad.push(say(line(), e.to_string())),
+            Ok(_) => bad.push(say(line, "a wall is more than 0 and up to 1000 ft long".to_owned())),
+            Err(e) => bad.push(say(line, e.to_string())),
         }
     }
     if bad.is_empty() { Ok(out) } else { Err(Refusal { findings: bad }) }

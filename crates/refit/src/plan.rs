@@ -63,6 +63,10 @@ pub struct Piece {
     pub length: Length,
     /// Cuts at start and end, degrees; 90 is square.
     pub cuts: [f64; 2],
+    /// Angles of the blade to the upper face at start and end, degrees; 90 is upright.
+    pub tilts: [f64; 2],
+    /// Its end, from the run's start node, where it lies on a slope and is longer than in plan.
+    pub raked_to: Option<Length>,
     /// What its ends meet, as `plan.json` has it.
     pub against: [String; 2],
     /// Notches.
@@ -74,7 +78,7 @@ pub struct Piece {
 impl Piece {
     /// End, from the run's start node.
     pub fn to(&self) -> Length {
-        self.from + self.length
+        self.raked_to.unwrap_or(self.from + self.length)
     }
 }
 
@@ -169,7 +173,11 @@ struct FilePiece {
     layer: Layer,
     section: String,
     from: f64,
+    to: f64,
     length_in: f64,
+    /// Only that there is one is of interest. Plans of before had level tops only.
+    #[serde(default)]
+    rake: Option<serde::de::IgnoredAny>,
     ends: [End; 2],
     notches: Vec<FileNotch>,
     marks: Vec<Mark>,
@@ -178,6 +186,7 @@ struct FilePiece {
 #[derive(Deserialize)]
 struct End {
     cut_deg: f64,
+    tilt_deg: Option<f64>,
     against: String,
 }
 #[derive(Deserialize)]
@@ -258,6 +267,8 @@ pub fn read(bytes: &[u8], file_name: &str) -> Result<Plan, Refusal> {
             length: inches(p.length_in)?,
             section,
             cuts: [start.cut_deg, end.cut_deg],
+            tilts: [start.tilt_deg, end.tilt_deg].map(|t| t.unwrap_or(90.0)),
+            raked_to: p.rake.is_some().then(|| inches(p.to)).transpose()?,
             against: [start.against, end.against],
             notches: p.notches.iter().map(notch).collect::<Result<_, Refusal>>()?,
             nails: p.nails.into_iter().map(nails).collect::<Result<_, Refusal>>()?,

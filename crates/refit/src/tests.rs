@@ -20,6 +20,8 @@ fn piece(id: u32, layer: Layer, from: f64, to: f64, against: [&str; 2]) -> Piece
         from: inch(from),
         length: inch(to - from),
         cuts: [90.0, 90.0],
+        tilts: [90.0, 90.0],
+        raked_to: None,
         against: against.map(str::to_owned),
         notches: Vec::new(),
         nails: nails.to_vec(),

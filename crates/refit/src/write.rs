@@ -14,7 +14,7 @@ use stock_cut::{BoardSize, Demand, Stock};
 /// A file's name in the result folder and its bytes, UTF-8.
 pub type File = (&'static str, Vec<u8>);
 
-const CUTS: [&str; 13] = [
+const CUTS: [&str; 15] = [
     "piece",
     "mark",
     "wall",
@@ -28,6 +28,8 @@ const CUTS: [&str; 13] = [
     "left_cut_deg",
     "right_cut_deg",
     "notches",
+    "left_tilt_deg",
+    "right_tilt_deg",
 ];
 const CHANGES: [&str; 8] =
     ["piece", "mark", "wall", "was_in", "now_in", "was_text", "now_text", "difference_in"];
@@ -105,8 +107,8 @@ fn piece(p: &Piece) -> Value {
         "section": p.section.name(), "from": p.from.to_inches(), "to": p.to().to_inches(),
         "length_in": p.length.to_inches(), "length_mm": p.length.to_mm(), "length_text": spoken(p),
         "ends": [
-            { "cut_deg": p.cuts[0], "against": p.against[0] },
-            { "cut_deg": p.cuts[1], "against": p.against[1] },
+            { "cut_deg": p.cuts[0], "tilt_deg": p.tilts[0], "against": p.against[0] },
+            { "cut_deg": p.cuts[1], "tilt_deg": p.tilts[1], "against": p.against[1] },
         ],
         "notches": notches, "nails": nails,
     })
@@ -142,6 +144,8 @@ fn cut_row(p: &Piece) -> Vec<String> {
         degrees(p.cuts[0]),
         degrees(p.cuts[1]),
         bites.join(" "),
+        degrees(p.tilts[0]),
+        degrees(p.tilts[1]),
     ]
 }
 

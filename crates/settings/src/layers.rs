@@ -31,6 +31,55 @@ impl LayerUse {
     }
 }
 
+/// Which way a roof rises over the walls of a layer, as drawn, before mirroring.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Uphill {
+    /// Towards greater x.
+    East,
+    /// Towards lesser x.
+    West,
+    /// Towards greater y.
+    North,
+    /// Towards lesser y.
+    South,
+    /// From both ends along x to a ridge half-way.
+    InwardX,
+    /// From both ends along y to a ridge half-way.
+    InwardY,
+}
+
+impl Uphill {
+    /// All of them.
+    pub const ALL: [Uphill; 6] = [
+        Uphill::East,
+        Uphill::West,
+        Uphill::North,
+        Uphill::South,
+        Uphill::InwardX,
+        Uphill::InwardY,
+    ];
+    /// The word used in settings: `east`, `west`, `north`, `south`, `inward-x`, `inward-y`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Uphill::East => "east",
+            Uphill::West => "west",
+            Uphill::North => "north",
+            Uphill::South => "south",
+            Uphill::InwardX => "inward-x",
+            Uphill::InwardY => "inward-y",
+        }
+    }
+}
+
+/// A plane, or two that meet at a ridge, that the tops of a layer's walls follow.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Roof {
+    /// Rise in inches for each 12 in level.
+    pub rise_in_12: f64,
+    /// Which way.
+    pub uphill: Uphill,
+}
+
 /// One `[[layers]]` entry. `None` leaves the question to the next source of the answer.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LayerRule {
@@ -45,8 +94,10 @@ pub struct LayerRule {
     pub bearing: Option<bool>,
     /// Section of the plates.
     pub section: Option<Section>,
-    /// Top of the upper plate above the storey.
+    /// Top of the upper plate above the storey; under a roof, where the layer's walls are lowest.
     pub top: Option<Length>,
+    /// The roof its walls run up to; `None` for level tops.
+    pub roof: Option<Roof>,
 }
 
 impl LayerRule {

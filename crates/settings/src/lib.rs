@@ -6,15 +6,18 @@
 //! Lengths in the TOML file are decimal inches, as the output contract fixes them.
 
 mod chord;
+mod feed;
 mod layers;
 pub mod on_hand;
 pub mod parse;
+pub mod reference;
 mod stock;
 
 pub use stock::{OnHandBoard, StockSettings, lumber_name};
 
 pub use chord::{ChordForce, ChordSettings, Species};
-pub use layers::{LayerRule, LayerUse, glob_match};
+pub use feed::{DecimalSign, FeedSettings, FeedUnit};
+pub use layers::{LayerRule, LayerUse, Roof, Uphill, glob_match};
 
 use geom::{Length, Unit};
 use lumber::Section;
@@ -174,6 +177,8 @@ pub struct Settings {
     pub graph: GraphSettings,
     /// Chord force to compare splices with; none unless given.
     pub chord: Option<ChordSettings>,
+    /// Form of the tables.
+    pub feed: FeedSettings,
 }
 
 impl Default for Settings {
@@ -192,6 +197,7 @@ impl Default for Settings {
             framing: FramingSettings::default(),
             graph: GraphSettings::default(),
             chord: None,
+            feed: FeedSettings::default(),
         }
     }
 }

@@ -7,8 +7,9 @@
 
 use crate::OnHandBoard;
 use crate::parse::no_section;
-use diag::{Finding, Refusal, codes::input, line_at};
+use diag::{Finding, Refusal, codes::input};
 use geom::Length;
+use lists::{List, Row};
 use lumber::Section;
 
 /// The columns.
@@ -19,58 +20,58 @@ const MOST: usize = 100_000;
 const MOST_MISTAKES: usize = 100;
 const LONGEST: Length = Length::feet(100);
 
-/// Reads a list; one entry a board, sorted.
+/// Reads a list; one entry a board, sorted. Commas, semicolons (then numbers may have a decimal comma) or
+/// tabs; UTF-8, UTF-16 with its mark, else Windows-1252.
 ///
 /// # Errors
 /// Every line that cannot be used, with its number.
 pub fn from_csv(bytes: &[u8], file_name: &str) -> Result<Vec<OnHandBoard>, Refusal> {
-    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     let say = |line: usize, what: String| {
         let message = format!("{file_name}, line {line}: {what}.");
         Finding::new(input::ON_HAND_BAD, message).about(file_name)
     };
-    let mut csv = csv::ReaderBuilder::new().flexible(true).trim(csv::Trim::All).from_reader(bytes);
-    let header = csv.headers().map_err(|e| Refusal::because(say(1, e.to_string())))?.clone();
-    let column = |name: &str| header.iter().position(|h| h.eq_ignore_ascii_case(name));
+    let first = |what: String| Refusal::because(say(1, what));
+    let text = lists::text(bytes).map_err(first)?.text;
+    let list = List::of(&text, &COLUMNS).map_err(first)?;
     let mut bad: Vec<Finding> = Vec::new();
-    for name in header.iter().filter(|h| !COLUMNS.iter().any(|c| c.eq_ignore_ascii_case(h))) {
+    for name in list.header().iter().filter(|h| !COLUMNS.iter().any(|c| c.eq_ignore_ascii_case(h)))
+    {
         let shown: String = name.chars().take(40).flat_map(char::escape_debug).collect();
         bad.push(say(1, format!("unknown column '{shown}'; known are {}", COLUMNS.join(", "))));
     }
     for name in ["section", "length"] {
-        if column(name).is_none() {
+        if list.column(name).is_none() {
             bad.push(say(1, format!("there is no column '{name}'")));
         }
     }
     if !bad.is_empty() {
         return Err(Refusal { findings: bad });
     }
-    let columns = COLUMNS.map(column);
+    let columns = COLUMNS.map(|name| list.column(name));
+    let commas = list.has_decimal_commas();
     let mut boards = Vec::new();
-    for (nth, record) in csv.records().enumerate() {
-        let record = match record {
-            Ok(record) => record,
+    for row in list {
+        let Row { line, cells } = match row {
+            Ok(row) => row,
             Err(e) => {
-                bad.push(say(nth + 2, e.to_string()));
+                bad.push(say(1, e));
                 break;
             }
         };
-        let line = || record.position().map_or(nth + 2, |p| line_at(bytes, p.byte() as usize));
-        if record.iter().all(str::is_empty) {
-            continue;
-        }
         // Whoever has made so many mistakes has another kind of list.
         if bad.len() >= MOST_MISTAKES {
             break;
         }
-        let cell = |i: usize| columns[i].and_then(|c| record.get(c)).unwrap_or("");
-        match board([cell(0), cell(1), cell(2), cell(3), cell(4)]) {
+        let [section, length, quantity, grade, label] =
+            columns.map(|c| c.and_then(|c| cells.get(c)).unwrap_or_default());
+        let length = if commas { lists::with_point(length) } else { length.to_owned() };
+        match board([section, &length, quantity, grade, label]) {
             Ok((_, n)) if boards.len() + n > MOST => {
-                bad.push(say(line(), format!("more than {MOST} boards")));
+                bad.push(say(line, format!("more than {MOST} boards")));
                 break;
             }
             Ok((board, n)) => boards.extend(std::iter::repeat_n(board, n)),
-            Err(what) => bad.push(say(line(), what)),
+            Err(what) => bad.push(say(line, what)),
         }
     }
     boards.sort();
@@ -118,6 +119,17 @@ mod tests {
         let inches: Vec<f64> = list.iter().map(|b| b.length.to_inches()).collect();
         assert_eq!(inches, [90.5, 90.5, 90.5, 90.0]);
         assert_eq!((list[1].label.as_str(), list[3].treated), ("rack A", true));
+    }
+
+    #[test]
+    fn with_semicolons_commas_are_decimal_and_else_they_are_not() {
+        let list = read("section;length;quantity;label\r\n2x4;90,5;2;Gr\u{fc}n\r\n").unwrap();
+        assert_eq!((list.len(), list[0].length.to_inches()), (2, 90.5));
+        let tabs = "section\tlength\r\n2x4\t90.5\r\n".encode_utf16().flat_map(u16::to_le_bytes);
+        let utf16: Vec<u8> = [0xff, 0xfe].into_iter().chain(tabs).collect();
+        assert_eq!(from_csv(&utf16, "yard.csv").unwrap()[0].length.to_inches(), 90.5);
+        let e = read("section,length\n2x4,\"1,234\"\n").unwrap_err();
+        assert!(e.contains("line 2"), "{e}");
     }
 
     #[test]

@@ -15,7 +15,10 @@ mod write;
 pub use nearest::nearest;
 pub use write::to_toml;
 
-use crate::{ExteriorTee, LayerRule, LayerUse, Mirror, Settings, StockSettings};
+use crate::{
+    DecimalSign, ExteriorTee, FeedUnit, LayerRule, LayerUse, Mirror, Roof, Settings, StockSettings,
+    Uphill,
+};
 use diag::{Finding, Refusal, codes::input};
 use geom::{Length, Unit};
 use lumber::Section;
@@ -24,7 +27,7 @@ use std::collections::BTreeMap;
 use toml::de::DeTable;
 
 /// The tables of a settings file and the keys of each; the empty name is the top level.
-const TABLES: &[Known] = &[
+pub(crate) const TABLES: &[Known] = &[
     Known {
         name: "",
         keys: &[
@@ -41,9 +44,13 @@ const TABLES: &[Known] = &[
             "framing",
             "graph",
             "chord",
+            "feed",
         ],
     },
-    Known { name: "layers", keys: &["match", "use", "exterior", "bearing", "section", "top"] },
+    Known {
+        name: "layers",
+        keys: &["match", "use", "exterior", "bearing", "section", "top", "rise_in_12", "uphill"],
+    },
     Known {
         name: "plates",
         keys: &[
@@ -61,6 +68,7 @@ const TABLES: &[Known] = &[
     Known { name: "stock", keys: &["lengths_ft", "prices", "kerf", "end_trim"] },
     Known { name: "framing", keys: &["materials", "finishes"] },
     Known { name: "graph", keys: &["snap"] },
+    Known { name: "feed", keys: &["unit", "decimal"] },
     Known {
         name: "chord",
         keys: &["force_lb", "load_plf", "span_ft", "depth_ft", "species", "duration", "nail"],
@@ -78,6 +86,8 @@ const NOTCH: Range = Range { least: Length::sixteenths(8), most: Length::sixteen
 const SHORT: Range = Range { least: Length::ZERO, most: Length::feet(8) };
 const SPACING: Range = Range { least: Length::inches(8), most: Length::inches(48) };
 const TRIM: Range = Range { least: Length::ZERO, most: Length::inches(24) };
+/// What is flatter is level; what is steeper is no top of a wall.
+const RISE_IN_12: std::ops::RangeInclusive<f64> = 0.25..=24.0;
 /// Half the width of the thinnest plate (2x3), so that the two faces of a wall never become one.
 const SNAP: Range = Range { least: Length::sixty_fourths(1), most: Length::sixteenths(20) };
 /// Feet of the shortest and the longest board taken seriously.
@@ -97,7 +107,14 @@ pub const EXTERIOR_TEE_WORDS: [(&str, ExteriorTee); 3] =
 const BOTTOM_WORDS: [(&str, bool); 2] = [("through", false), ("stop", true)];
 /// `plates.foundation`, as words: what the lowest storey stands on.
 const FOUNDATION_WORDS: [(&str, bool); 2] = [("framing", false), ("concrete", true)];
-const USE_WORDS: [(&str, LayerUse); 5] = [
+/// `feed.unit`, as words.
+pub const FEED_UNIT_WORDS: [(&str, FeedUnit); 3] =
+    [("both", FeedUnit::Both), ("in", FeedUnit::Inches), ("mm", FeedUnit::Millimetres)];
+/// `feed.decimal`, as words.
+pub const DECIMAL_WORDS: [(&str, DecimalSign); 2] =
+    [("point", DecimalSign::Point), ("comma", DecimalSign::Comma)];
+/// `layers.use`, as words.
+pub const USE_WORDS: [(&str, LayerUse); 5] = [
     ("wall", LayerUse::Wall),
     ("door", LayerUse::Door),
     ("window", LayerUse::Window),
@@ -138,6 +155,15 @@ pub fn default_top_from_text(text: &str) -> Result<Length, String> {
     if TOP.holds(length) { Ok(length) } else { Err(format!("allowed is {TOP}")) }
 }
 
+/// Whether a length may be the top of plates.
+pub fn top_is_allowed(length: Length) -> bool {
+    TOP.holds(length)
+}
+/// Which lengths may be, in words.
+pub fn tops_allowed() -> String {
+    TOP.to_string()
+}
+
 /// A section given on the command line.
 pub fn section_from_text(text: &str) -> Result<Section, String> {
     Section::from_name(text).ok_or_else(|| reading::no_section(text))
@@ -165,6 +191,15 @@ fn top_level(r: &mut Reading, table: &DeTable, s: &mut Settings) {
         }
         "stock" => stock(r, v, &mut s.stock),
         "chord" => s.chord = chord::chord(r, v),
+        "feed" => {
+            if let Some(t) = r.table(v) {
+                let f = &mut s.feed;
+                r.each(t, "feed", |r, key, v| match key {
+                    "unit" => r.word(v, &FEED_UNIT_WORDS).into_iter().for_each(|w| f.unit = w),
+                    _ => r.word(v, &DECIMAL_WORDS).into_iter().for_each(|w| f.decimal = w),
+                });
+            }
+        }
         "framing" => {
             if let Some(t) = r.table(v) {
                 let f = &mut s.framing;
@@ -314,6 +349,8 @@ fn layer(r: &mut Reading, v: &Value) -> Option<LayerRule> {
     let mut given = (false, false);
     let mut wall_only: Vec<(&'static str, usize)> = Vec::new();
     let (mut exterior, mut bearing, mut section, mut top) = (None, None, None, None);
+    let (mut rise, mut uphill) = (None, None);
+    let mut roof_keys: [Option<usize>; 2] = [None; 2];
     r.each(table, "layers", |r, key, v| {
         let at = v.span().start;
         match key {
@@ -322,6 +359,16 @@ fn layer(r: &mut Reading, v: &Value) -> Option<LayerRule> {
             "exterior" => (exterior, _) = (r.boolean(v), wall_only.push(("exterior", at))),
             "bearing" => (bearing, _) = (r.boolean(v), wall_only.push(("bearing", at))),
             "section" => (section, _) = (r.section(v), wall_only.push(("section", at))),
+            "rise_in_12" => {
+                rise = r.number(v, RISE_IN_12, "inches in 12");
+                roof_keys[0] = Some(at);
+                wall_only.push(("rise_in_12", at));
+            }
+            "uphill" => {
+                uphill = r.word(v, &Uphill::ALL.map(|u| (u.name(), u)));
+                roof_keys[1] = Some(at);
+                wall_only.push(("uphill", at));
+            }
             _ => (top, _) = (r.length(v, TOP), wall_only.push(("top", at))),
         }
     });
@@ -340,7 +387,19 @@ fn layer(r: &mut Reading, v: &Value) -> Option<LayerRule> {
             r.bad(at, &format!("layers.{key}"), what);
         }
     }
-    Some(LayerRule { pattern: pattern?, usage: usage?, exterior, bearing, section, top })
+    match roof_keys {
+        [Some(at), None] => {
+            let what = "'rise_in_12' needs 'uphill' beside it: which way the roof rises";
+            r.bad(at, "layers.uphill", what.to_owned());
+        }
+        [None, Some(at)] => {
+            let what = "'uphill' needs 'rise_in_12' beside it: how steep the roof is";
+            r.bad(at, "layers.rise_in_12", what.to_owned());
+        }
+        _ => {}
+    }
+    let roof = rise.zip(uphill).map(|(rise_in_12, uphill)| Roof { rise_in_12, uphill });
+    Some(LayerRule { pattern: pattern?, usage: usage?, exterior, bearing, section, top, roof })
 }
 
 #[cfg(test)]

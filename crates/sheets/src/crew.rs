@@ -9,7 +9,9 @@ use crate::sketch::Sketch;
 use crate::words::{board_name, length, unbroken};
 use crate::{plan, ties};
 use export::measure::measure;
-use export::text::{degrees, length_text, other_length_text};
+use export::text::{
+    degrees, edge_text, length_text, other_length_text, pitch_text, tilt_text, top_text,
+};
 use export::view::View;
 use geom::Length;
 use plan_model::{Layer, PieceId, piece_name, run_name, storey_name, wall_name};
@@ -43,7 +45,9 @@ impl Pairs {
         for (id, p) in view.pieces().filter(|(_, p)| p.layer == Layer::Lower) {
             let Some(bottom) = bottoms.get(&(p.run, p.from, p.to)) else { continue };
             let b = view.doc.piece(*bottom);
-            if (&b.outline, b.section, &b.notches) == (&p.outline, p.section, &p.notches) {
+            if (&b.outline, b.section, &b.notches, b.rake)
+                == (&p.outline, p.section, &p.notches, p.rake)
+            {
                 pairs.below.insert(id, *bottom);
                 pairs.above.insert(*bottom, id);
             }
@@ -112,10 +116,10 @@ fn heading(book: &mut Book, view: &View, number: usize, run: RunId, more: f64) {
     let bearing = if order::is_bearing(floor, run) { ", bearing" } else { "" };
     let walls: Vec<String> = r.walls.iter().map(|w| wall_name(*w as usize)).collect();
     let text = format!(
-        "{side}{bearing}, {}, {} between end faces, top at {}, {}",
+        "{side}{bearing}, {}, {} between end faces, top {}, {}",
         r.section.name(),
         length(to - from, metric),
-        length(r.top, metric),
+        unbroken(&top_text(r, metric)),
         walls.join(" ")
     );
     let text = book.fonts.fitted(Weight::Bold, 9.5 * k, &text, right - x);
@@ -270,15 +274,24 @@ fn ends(view: &View, id: PieceId) -> String {
     let told = [0, 1].map(|i| {
         let e = &p.ends[i];
         let longer = if e.cut_deg < 90.0 { "left" } else { "right" };
-        match (cuts[i], degrees(e.cut_deg).as_str()) {
+        let words = match (cuts[i], degrees(e.cut_deg).as_str()) {
             (1, "90") => "square".to_owned(),
             (1, deg) => format!("{deg}\u{b0}, {longer} edge longer"),
             (n, _) => format!("{n} cuts, see sketch"),
+        };
+        match tilt_text(e) {
+            Some(tilt) if words == "square" => tilt,
+            Some(tilt) => format!("{words}, {tilt}"),
+            None => words,
         }
     });
     let [start, end] = told;
     if start == "square" && end == "square" {
         return "both ends square".to_owned();
     }
-    format!("start {start}; end {end}")
+    let slope = p.rake.map_or(String::new(), |r| {
+        let edge = unbroken(&edge_text(p).unwrap_or_default());
+        format!("{edge} along a face, at {}; ", pitch_text(r.slope))
+    });
+    format!("{slope}start {start}; end {end}")
 }

@@ -101,6 +101,10 @@ fn told(book: &Book, view: &View, b: &Board, metric: bool, room: f64) -> Vec<Str
         if cuts.iter().any(|c| c != "90") {
             text.push_str(&format!(" {}\u{b0}/{}\u{b0}", cuts[0], cuts[1]));
         }
+        if p.rake.is_some() {
+            let tilt = degrees((90.0 - p.ends[0].tilt_deg).abs());
+            text.push_str(&format!(" blade tilted {tilt}\u{b0} both ends, parallel"));
+        }
         if !p.notches.is_empty() {
             text.push_str(&format!(
                 " {}",

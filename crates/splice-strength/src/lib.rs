@@ -135,7 +135,10 @@ pub fn splices(plan: &Plan) -> Vec<Splice> {
                 .pieces
                 .iter()
                 .filter(|piece| piece.run == run && piece.layer == Layer::Upper)
-                .flat_map(|piece| piece.nails.iter().map(move |n| (piece.from + n.at, n)))
+                .flat_map(|piece| {
+                    let in_plan = |at: Length| piece.rake.map_or(at, |rake| rake.slope.level(at));
+                    piece.nails.iter().map(move |n| (piece.from + in_plan(n.at), n))
+                })
                 .filter(|(at, _)| *at > from && *at < to);
             let (mut nails, mut nail) = (0, String::new());
             for (_, n) in spots {

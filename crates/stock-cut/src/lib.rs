@@ -70,6 +70,20 @@ pub struct Stock {
     pub end_trim: Length,
 }
 
+/// What lengths are taken up to by [`Stock::on_tape`].
+const TAPE: Length = Length::sixty_fourths(2);
+
+impl Stock {
+    /// The length taken up to the next 1/32 in, finer than any saw stop, unless that would be more than a
+    /// board gives that the length just fits. Lengths with a common measure are what makes proofs quick.
+    pub fn on_tape(&self, length: Length) -> Length {
+        let up = length.ceil_to(TAPE);
+        let gives = |b: &BoardSize| Length::feet(i64::from(b.length_ft)) - self.end_trim;
+        let mut boards = self.boards.iter().map(gives);
+        if boards.any(|board| length <= board && board < up) { length } else { up }
+    }
+}
+
 /// A board one already has: a whole one, or what was left over from another.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct OnHand {
@@ -185,4 +199,23 @@ pub fn cut(demands: &[Demand], stock: &Stock) -> Result<Cutting, TooLong> {
         best = repack::improve(&problem, best, floor, &mut work);
     }
     Ok(problem.cutting(best, floor))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand, end trim 0.1 in: 191.9 in is what a 16 ft board gives, and is not taken up beyond it.
+    #[test]
+    fn a_piece_that_just_fits_its_board_still_does() {
+        let inch = |x: f64| Length::from_inches(x).unwrap_or_default();
+        let stock = Stock {
+            boards: BoardSize::by_the_foot(&[8, 16]),
+            kerf: Length::ZERO,
+            end_trim: inch(0.1),
+        };
+        for (length, taken) in [(191.9, 191.9), (191.89, 191.89), (50.01, 50.03125), (50.0, 50.0)] {
+            assert_eq!(stock.on_tape(inch(length)), inch(taken));
+        }
+    }
 }

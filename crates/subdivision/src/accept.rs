@@ -1,22 +1,20 @@
 //! The saw's answer: whether every piece is cut once, each from a board that there is.
 //!
-//! Knows: the pieces of finished plans and a list of boards that an optimiser made from `cuts.csv`.
-//! Never touches: how the optimiser chose; whether fewer boards would do.
+//! Knows: the pieces of finished plans, boards on hand, and a list of boards that an optimiser made from
+//! `cuts.csv`. Never touches: how the optimiser chose; whether fewer boards would do.
 
+mod boards;
+
+use crate::natural;
 use crate::pool::{Piece, Saw};
-use crate::{decode, natural};
 use diag::{Finding, Refusal, codes::output};
-use export::harmless;
+use export::{feed, harmless};
 use geom::Length;
+use lists::List;
 use lumber::Section;
-use settings::StockSettings;
+use settings::OnHandBoard;
 use settings::parse::nearest;
 use std::collections::BTreeMap;
-
-/// Columns that are read; others are passed over, since optimisers write many more.
-const COLUMNS: [&str; 7] = ["board", "section", "length_ft", "piece", "lot", "position", "grade"];
-/// Half of the last digit of `length_in` in `cuts.csv`: a list can be that much off for each piece.
-const ROUNDING: Length = Length::from_nm(1_270);
 
 /// The pieces of one lot and the saw they were planned for.
 #[derive(Clone, Debug)]
@@ -48,53 +46,108 @@ struct Cut<'a> {
     piece: &'a Piece,
 }
 
+/// A board's length as the list has it, and how far it may be off: half of its last digit.
+#[derive(Clone, Copy, PartialEq)]
+struct Stated {
+    length: Length,
+    off: Length,
+}
+
+impl Stated {
+    /// Feet, to four decimals as we write them, or millimetres, to whole ones as saws have them.
+    fn of(feet: &str, mm: &str) -> Option<Stated> {
+        let stated = match feet {
+            "" => {
+                let mm = mm.parse::<f64>().ok().filter(|mm| (30.0..=30_480.0).contains(mm))?;
+                (Length::from_inches(mm / 25.4)?, Length::from_nm(500_000))
+            }
+            feet => {
+                let feet = feet.parse::<f64>().ok().filter(|ft| (0.1..=100.0).contains(ft))?;
+                (Length::from_inches(feet * 12.0)?, Length::from_nm(15_240))
+            }
+        };
+        Some(Stated { length: stated.0, off: stated.1 })
+    }
+    fn is(self, length: Length) -> bool {
+        (self.length - length).abs() <= self.off
+    }
+}
+
 struct BoardRows<'a> {
     first_line: u64,
     section: Option<Section>,
-    length: Option<Length>,
+    length: Option<Stated>,
     grade: Option<String>,
+    /// `buy`, a board's label, or nothing.
+    from: String,
     positions: BTreeMap<String, u64>,
     cuts: Vec<Cut<'a>>,
 }
 
-/// Checks a list against the lots' pieces. `name` is the list's, for messages.
+/// The cells of a row that are read; others are passed over, since optimisers write many more.
+struct Cells<'r> {
+    board: &'r str,
+    section: &'r str,
+    feet: &'r str,
+    mm: &'r str,
+    piece: &'r str,
+    lot: &'r str,
+    position: &'r str,
+    grade: &'r str,
+    from: &'r str,
+}
+
+/// Checks a list against the lots' pieces and the boards on hand. `name` is the list's, for messages.
 ///
 /// # Errors
 /// When the list cannot be read at all.
-pub fn check(bytes: &[u8], name: &str, lots: &[LotPieces]) -> Result<Verdict, Refusal> {
+pub fn check(
+    bytes: &[u8],
+    name: &str,
+    lots: &[LotPieces],
+    on_hand: &[OnHandBoard],
+) -> Result<Verdict, Refusal> {
     let refuse = |what: String| {
         let message = format!("{name}: {what}.");
         Refusal::because(Finding::new(output::SAW_LIST_BAD, message).about(name))
     };
-    let text = decode::text(bytes).map_err(refuse)?.text;
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(decode::separator(&text, &COLUMNS))
-        .flexible(true)
-        .trim(csv::Trim::All)
-        .from_reader(text.as_bytes());
-    let header = reader.headers().map_err(|e| refuse(e.to_string()))?.clone();
-    let at = |column: &str| header.iter().position(|h| h.eq_ignore_ascii_case(column));
-    for needed in ["board", "section", "length_ft", "piece"] {
-        if at(needed).is_none() {
-            let near = header.iter().find(|h| nearest(h, [needed]).is_some());
-            let hint = near.map_or(String::new(), |h| format!("; is it '{h}'"));
-            return Err(refuse(format!("there is no column '{needed}'{hint}")));
+    let text = lists::text(bytes).map_err(refuse)?.text;
+    let known = feed::RESULT.map(|c| c.name);
+    let list = List::of(&text, &known).map_err(refuse)?;
+    let lacks = |column: &str| {
+        let near = list.header().iter().find(|h| nearest(h, [column]).is_some());
+        let hint = near.map_or(String::new(), |h| format!("; is it '{h}'"));
+        Err(refuse(format!("there is no column '{column}'{hint}")))
+    };
+    for needed in ["board", "section", "piece"] {
+        if list.column(needed).is_none() {
+            return lacks(needed);
         }
     }
-    let columns = COLUMNS.map(at);
+    if list.column("length_ft").or(list.column("length_mm")).is_none() {
+        return lacks("length_ft");
+    }
+    let columns = known.map(|column| list.column(column));
+    let commas = list.has_decimal_commas();
     let by_name = lots_by_name(lots);
-    let mut judge =
-        Judge { name, verdict: Verdict::default(), boards: BTreeMap::new(), seen: BTreeMap::new() };
+    let mut judge = Judge {
+        name,
+        verdict: Verdict::default(),
+        boards: BTreeMap::new(),
+        seen: BTreeMap::new(),
+        on_hand: on_hand.iter().map(|b| (b, false)).collect(),
+    };
     judge.verdict.pieces = lots.iter().map(|l| l.pieces.len() as u64).sum();
-    let mut lines = decode::Lines::of(&text);
-    for record in reader.records() {
-        let record = record.map_err(|e| refuse(e.to_string()))?;
-        if record.iter().all(str::is_empty) {
-            continue;
-        }
-        let line = lines.at(record.position().map_or(0, |p| p.byte() as usize)) as u64;
-        let cells = columns.map(|c| c.and_then(|c| record.get(c)).unwrap_or_default());
-        judge.row(line, cells, lots, &by_name);
+    for row in list {
+        let row = row.map_err(refuse)?;
+        let [board, section, feet, mm, piece, lot, position, grade, from] =
+            columns.map(|c| c.and_then(|c| row.cells.get(c)).unwrap_or_default());
+        let point = |number: &str| {
+            if commas { lists::with_point(number) } else { number.to_owned() }
+        };
+        let (feet, mm) = (&point(feet), &point(mm));
+        let cells = Cells { board, section, feet, mm, piece, lot, position, grade, from };
+        judge.row(row.line as u64, &cells, lots, &by_name);
     }
     if judge.boards.is_empty() && judge.verdict.findings.is_empty() {
         return Err(refuse("there is no board in it".to_owned()));
@@ -124,6 +177,8 @@ struct Judge<'a> {
     boards: BTreeMap<String, BoardRows<'a>>,
     /// Where a piece of a lot is cut.
     seen: BTreeMap<(&'a str, &'a str), u64>,
+    /// Boards on hand, and whether a board of the list is it.
+    on_hand: Vec<(&'a OnHandBoard, bool)>,
 }
 
 impl<'a> Judge<'a> {
@@ -133,8 +188,8 @@ impl<'a> Judge<'a> {
         self.verdict.findings.push(Finding::new(code, message).about(subject));
     }
 
-    fn row(&mut self, line: u64, cells: [&str; 7], lots: &'a [LotPieces], by_name: &ByName<'a>) {
-        let [board, section, length, piece, lot, position, grade] = cells;
+    fn row(&mut self, line: u64, cells: &Cells, lots: &'a [LotPieces], by_name: &ByName<'a>) {
+        let Cells { board, piece, lot, position, .. } = *cells;
         if board.is_empty() {
             return self.say(
                 output::SAW_BOARD,
@@ -144,9 +199,9 @@ impl<'a> Judge<'a> {
             );
         }
         if !self.boards.contains_key(board) {
-            self.new_board(line, board, section, length, grade);
+            self.new_board(line, cells);
         } else {
-            self.same_board(line, board, section, length);
+            self.same_board(line, cells);
         }
         if !position.is_empty() {
             let earlier = self.boards.get_mut(board);
@@ -186,39 +241,49 @@ impl<'a> Judge<'a> {
         }
     }
 
-    fn new_board(&mut self, line: u64, board: &str, section: &str, length: &str, grade: &str) {
+    fn new_board(&mut self, line: u64, cells: &Cells) {
+        let Cells { board, section, feet, mm, grade, from, .. } = *cells;
         let known = Section::from_name(section);
         if known.is_none() {
             let what = format!("section '{section}' of board {board} is unknown");
             self.say(output::SAW_BOARD, Some(line), board, what);
         }
-        let feet = length.parse::<f64>().ok().filter(|ft| (0.1..=100.0).contains(ft));
-        let length_read = feet.and_then(|ft| Length::from_inches(ft * 12.0));
-        if length_read.is_none() {
+        let length = Stated::of(feet, mm);
+        if length.is_none() {
+            let (column, text, unit) = match feet {
+                "" if !mm.is_empty() => ("length_mm", mm, "millimetres from 30 to 30480"),
+                _ => ("length_ft", feet, "feet"),
+            };
             let what = format!(
-                "length_ft of board {board} is '{length}', which is no number of feet; a decimal point, no unit"
+                "{column} of board {board} is '{text}', which is no number of {unit}; a decimal point (or, between semicolons, a comma), no unit"
             );
             self.say(output::SAW_BOARD, Some(line), board, what);
         }
         let rows = BoardRows {
             first_line: line,
             section: known,
-            length: length_read,
+            length,
             grade: (!grade.is_empty()).then(|| grade.to_lowercase()),
+            from: from.to_owned(),
             positions: BTreeMap::new(),
             cuts: Vec::new(),
         };
         self.boards.insert(board.to_owned(), rows);
     }
 
-    fn same_board(&mut self, line: u64, board: &str, section: &str, length: &str) {
+    fn same_board(&mut self, line: u64, cells: &Cells) {
+        let Cells { board, section, feet, mm, from, .. } = *cells;
         let Some(rows) = self.boards.get(board) else { return };
-        let feet = length.parse::<f64>().ok().and_then(|ft| Length::from_inches(ft * 12.0));
-        if Section::from_name(section) == rows.section && feet == rows.length {
+        let same = Section::from_name(section) == rows.section
+            && Stated::of(feet, mm) == rows.length
+            && from == rows.from;
+        if same {
             return;
         }
+        let length = if feet.is_empty() { format!("{mm} mm") } else { format!("{feet} ft") };
+        let from = if from.is_empty() { String::new() } else { format!(" from {from}") };
         let what = format!(
-            "board {board} is {section} of {length} ft here and something else on line {}",
+            "board {board} is {section} of {length}{from} here and something else on line {}",
             rows.first_line
         );
         self.say(output::SAW_BOARD, Some(line), board, what);
@@ -253,82 +318,6 @@ impl<'a> Judge<'a> {
             self.say(output::SAW_PIECE, None, &lot.lot, what);
         }
     }
-
-    /// Each board: is it to be bought, and does it hold what is cut from it?
-    fn boards(&mut self) {
-        let mut boards: Vec<(String, BoardRows)> =
-            std::mem::take(&mut self.boards).into_iter().collect();
-        boards.sort_by(|a, b| natural(&a.0, &b.0));
-        for (name, board) in boards {
-            self.verdict.boards += 1;
-            let (Some(section), Some(length)) = (board.section, board.length) else { continue };
-            self.verdict.boards_ft += (length.nm() / Length::feet(1).nm()).max(0) as u64;
-            self.board(&name, &board, section, length);
-        }
-    }
-
-    fn board(&mut self, name: &str, board: &BoardRows, section: Section, length: Length) {
-        let at = Some(board.first_line);
-        for c in board.cuts.iter().filter(|c| c.piece.section != section) {
-            let what = format!(
-                "piece {} of {} is {}, board {name} is {section}",
-                c.piece.id,
-                lot_name(c.lot),
-                c.piece.section
-            );
-            self.say(output::SAW_PIECE, Some(c.line), &c.piece.id, what);
-        }
-        let treated = board.cuts.iter().filter(|c| c.piece.treated).count();
-        if treated > 0 && treated < board.cuts.len() {
-            let what = format!("board {name} gives treated pieces and untreated ones");
-            self.say(output::SAW_BOARD, at, name, what);
-        }
-        if let Some(grade) = &board.grade
-            && (grade == "treated") != (treated > 0)
-            && !board.cuts.is_empty()
-        {
-            let need = if treated > 0 { "treated" } else { "untreated" };
-            let what = format!("board {name} is graded '{grade}' and its pieces are {need}");
-            self.say(output::SAW_BOARD, at, name, what);
-        }
-        // Lots may have been planned for different saws: the strictest of them counts.
-        let mut told: Vec<&str> = Vec::new();
-        for c in &board.cuts {
-            let lengths = StockSettings {
-                lengths_ft: c.lot.saw.lengths_ft.clone(),
-                ..StockSettings::default()
-            }
-            .lengths_for(section);
-            let legal = lengths.iter().any(|ft| Length::feet(i64::from(*ft)) == length);
-            if !legal && !told.contains(&c.lot.lot.as_str()) {
-                told.push(&c.lot.lot);
-                let lengths: Vec<String> = lengths.iter().map(u32::to_string).collect();
-                let what = format!(
-                    "board {name} is {} long; the settings of {} have {} ft for {section}",
-                    length.feet_inches(),
-                    lot_name(c.lot),
-                    lengths.join(", ")
-                );
-                self.say(output::SAW_BOARD, at, name, what);
-            }
-        }
-        let saw = |of: fn(&Saw) -> Length| {
-            board.cuts.iter().map(|c| of(&c.lot.saw)).max().unwrap_or(Length::ZERO)
-        };
-        let (kerf, trim) = (saw(|s| s.kerf), saw(|s| s.end_trim));
-        let n = board.cuts.len() as i64;
-        let pieces: Length = board.cuts.iter().map(|c| c.piece.length).sum();
-        let needed = pieces + kerf * (n - 1).max(0) + trim;
-        if needed > length + ROUNDING * n {
-            let what = format!(
-                "board {name} of {} does not hold its {n} pieces: they need {:.4} in with kerf and end trim, {:.4} in too much",
-                length.feet_inches(),
-                needed.to_inches(),
-                (needed - length).to_inches()
-            );
-            self.say(output::SAW_BOARD, at, name, what);
-        }
-    }
 }
 
 fn lot_name(lot: &LotPieces) -> String {
@@ -355,7 +344,10 @@ mod tests {
         LotPieces { lot: name.into(), pieces: inches.iter().enumerate().map(piece).collect(), saw }
     }
     fn told(list: &str, lots: &[LotPieces]) -> Vec<String> {
-        let v = check(list.as_bytes(), "r.csv", lots).unwrap();
+        told_with(list, lots, &[])
+    }
+    fn told_with(list: &str, lots: &[LotPieces], on_hand: &[OnHandBoard]) -> Vec<String> {
+        let v = check(list.as_bytes(), "r.csv", lots, on_hand).unwrap();
         v.findings.into_iter().map(|f| f.message).collect()
     }
 
@@ -365,7 +357,7 @@ mod tests {
         // 47 + 1/8 + 47 + 1 = 95 1/8; 95 + 1 = 96 exactly.
         let list = "board,section,length_ft,piece,lot,position,extra\nA,2x4,8,P1,1,1,x\nA,2X4,8.0,P2,1,2,\nB,2x4,8,P1,'=2,1,\n";
         assert_eq!(told(list, &lots), Vec::<String>::new());
-        let v = check(list.replace(',', ";").as_bytes(), "r.csv", &lots).unwrap();
+        let v = check(list.replace(',', ";").as_bytes(), "r.csv", &lots, &[]).unwrap();
         assert_eq!((v.boards, v.boards_ft, v.pieces, v.findings.len()), (2, 16, 3, 0));
     }
 
@@ -418,8 +410,57 @@ mod tests {
             ("board,section,lenght_ft,piece\n", "is it 'lenght_ft'"),
             ("board,section,length_ft,piece\n", "no board in it"),
         ] {
-            let e = check(list.as_bytes(), "r.csv", &[lot("1", &[1])]).unwrap_err();
+            let e = check(list.as_bytes(), "r.csv", &[lot("1", &[1])], &[]).unwrap_err();
             assert!(e.to_string().contains(part), "{e}");
         }
+    }
+
+    #[test]
+    fn boards_on_hand_are_used_once_and_at_their_own_length() {
+        let board = |inches: f64, label: &str| OnHandBoard {
+            section: Section::S2X4,
+            treated: false,
+            length: Length::from_inches(inches).unwrap(),
+            label: label.into(),
+        };
+        let lots = [lot("", &[47, 48])];
+        let yard = [board(49.0, "rack A"), board(50.0, ""), board(50.0, "")];
+        let list = |rows: &str| format!("board,section,length_ft,piece,from\n{rows}");
+        // 4.0833 ft is 49 in to four decimals, 4.1667 ft 50 in.
+        let good = list("A,2x4,4.0833,P2,rack A\nB,2x4,4.1667,P1,on hand\n");
+        assert_eq!(told_with(&good, &lots, &yard), Vec::<String>::new());
+        // Where the list does not say, a length that is not sold is looked for on hand.
+        let silent = good.replace("rack A", "").replace("on hand", "");
+        assert_eq!(told_with(&silent, &lots, &yard), Vec::<String>::new());
+        let mm = good
+            .replace("length_ft", "length_mm")
+            .replace("4.0833", "1245")
+            .replace("4.1667", "1270");
+        assert_eq!(told_with(&mm, &lots, &yard), Vec::<String>::new());
+        for (bad, part) in [
+            (good.replace("on hand", "rack A"), "no board 'rack A' of 2x4, 4'-2\", is on hand"),
+            (good.replace("on hand", "buy"), "the settings of the plan have 8, 16 ft for 2x4"),
+            (good.replace("4.1667,P1,on hand", "4.0833,P1,rack A"), "1 such board is on hand"),
+            (good.replace("rack A", "rack B"), "no board 'rack B'"),
+            // The exact 49 in are not enough for 48 and an end trim of 1 1/16 in.
+            (good.clone(), "does not hold its 1 piece"),
+        ] {
+            let mut lots = lots.clone();
+            if part.contains("hold") {
+                lots[0].saw.end_trim = Length::sixteenths(17);
+            }
+            let all = told_with(&bad, &lots, &yard);
+            assert!(all.iter().any(|m| m.contains(part)), "{bad}: {all:?}");
+        }
+        assert!(!told_with(&good, &lots, &[]).is_empty());
+    }
+
+    #[test]
+    fn decimal_commas_between_semicolons() {
+        let lots = [lot("", &[47])];
+        let list = "board;section;length_ft;piece\nA;2x4;8,0;P1\n";
+        assert_eq!(told(list, &lots), Vec::<String>::new());
+        let quoted = "board,section,length_ft,piece\nA,2x4,\"8,0\",P1\n";
+        assert!(told(quoted, &lots)[0].contains("no number of feet"));
     }
 }

@@ -62,7 +62,7 @@ fn table(lots: &[&Entry]) -> Markup {
 }
 
 fn row(e: &Entry) -> Markup {
-    let record = e.record.as_ref();
+    let record = e.record;
     let file = e.lot.file.file_name().unwrap_or_default().to_string_lossy();
     let first = record.and_then(|r| r.problems.first());
     html! {

@@ -2,9 +2,9 @@
 //!
 //! Every mistake is told at once, each with its line: a person corrects a list in one sitting.
 
-use crate::decode;
-use crate::{folder_name, within};
+use crate::{folder_name, names::one_folder, within};
 use diag::{Finding, Refusal, codes::output};
+use lists::List;
 use settings::parse::{MIRROR_WORDS, nearest};
 use settings::{LayerRule, LayerUse, Mirror};
 use std::collections::BTreeMap;
@@ -12,8 +12,18 @@ use std::path::{Path, PathBuf};
 use toml::de::{DeTable, DeValue};
 
 /// The columns of a manifest; of a TOML manifest, the keys of each `[[lot]]`.
-pub const COLUMNS: [&str; 9] =
-    ["lot", "file", "region", "mirror", "layers", "settings", "group", "due", "storey"];
+pub const COLUMNS: [&str; 10] = [
+    "lot",
+    "file",
+    "region",
+    "mirror",
+    "layers",
+    "settings",
+    "overrides",
+    "group",
+    "due",
+    "storey",
+];
 /// More lots than this are several subdivisions.
 const MOST_LOTS: usize = 1_000_000;
 /// Mistakes told; a list with more of them is the wrong file.
@@ -39,6 +49,8 @@ pub struct Lot {
     pub place: String,
     /// Its own settings, in place of the batch's.
     pub settings: Option<PathBuf>,
+    /// A reviewer's edits of its drawing.
+    pub overrides: Option<PathBuf>,
     /// Its own mirroring, over everything else.
     pub mirror: Option<Mirror>,
     /// The drawings of the sheet to plan (DXF), over everything else; empty: as the settings say.
@@ -89,38 +101,27 @@ fn refuse(name: &str, mistakes: Vec<Mistake>) -> Refusal {
 /// Every mistake, with its line.
 pub fn read_csv(bytes: &[u8], name: &str, root: &Path) -> Result<Manifest, Refusal> {
     let one = |line, what| refuse(name, vec![Mistake(line, what)]);
-    let decode::Text { text, mut notes } = decode::text(bytes).map_err(|why| one(None, why))?;
-    let separator = decode::separator(&text, &COLUMNS);
-    if separator != b',' {
-        let word = if separator == b';' { "semicolons" } else { "tabs" };
+    let lists::Text { text, mut notes } = lists::text(bytes).map_err(|why| one(None, why))?;
+    let list = List::of(&text, &COLUMNS).map_err(|why| one(Some(1), why))?;
+    if list.separator() != b',' {
+        let word = if list.separator() == b';' { "semicolons" } else { "tabs" };
         notes.push(format!("its columns are set apart by {word}"));
     }
-    let mut reader = csv::ReaderBuilder::new()
-        .delimiter(separator)
-        .flexible(true)
-        .trim(csv::Trim::All)
-        .from_reader(text.as_bytes());
-    let header = reader.headers().map_err(|e| one(Some(1), e.to_string()))?.clone();
-    let columns = columns(&header).map_err(|what| one(Some(1), what))?;
+    let width = list.header().len();
+    let columns = columns(list.header()).map_err(|what| one(Some(1), what))?;
     let (mut rows, mut mistakes) = (Vec::new(), Vec::new());
-    let mut lines = decode::Lines::of(&text);
-    for record in reader.records() {
-        let record = record.map_err(|e| one(None, e.to_string()))?;
-        let line = lines.at(record.position().map_or(0, |p| p.byte() as usize));
-        if record.iter().all(str::is_empty) {
-            continue;
-        }
-        if record.len() > header.len() {
+    for row in list {
+        let lists::Row { line, cells } = row.map_err(|e| one(None, e))?;
+        if cells.len() > width {
             let what = format!(
-                "it has {} fields and the header has {}; put a text with a separator in it into double quotes",
-                record.len(),
-                header.len()
+                "it has {} fields and the header has {width}; put a text with a separator in it into double quotes",
+                cells.len()
             );
             mistakes.push(Mistake(Some(line), what));
             continue;
         }
         let filled = columns.iter().filter_map(|(c, i)| {
-            record.get(*i).filter(|cell| !cell.is_empty()).map(|cell| (*c, cell.to_owned()))
+            cells.get(*i).filter(|cell| !cell.is_empty()).map(|cell| (*c, cell.to_owned()))
         });
         rows.push(Row { line, cells: filled.collect() });
         if rows.len() > MOST_LOTS {
@@ -132,9 +133,11 @@ pub fn read_csv(bytes: &[u8], name: &str, root: &Path) -> Result<Manifest, Refus
 }
 
 /// Where each column stands.
-fn columns(header: &csv::StringRecord) -> Result<BTreeMap<&'static str, usize>, String> {
+fn columns<'h>(
+    header: impl IntoIterator<Item = &'h str>,
+) -> Result<BTreeMap<&'static str, usize>, String> {
     let mut at = BTreeMap::new();
-    for (i, name) in header.iter().enumerate().filter(|(_, name)| !name.is_empty()) {
+    for (i, name) in header.into_iter().enumerate().filter(|(_, name)| !name.is_empty()) {
         let known = column(name)?;
         if at.insert(known, i).is_some() {
             return Err(format!("column '{known}' is there twice"));
@@ -167,8 +170,8 @@ fn column(name: &str) -> Result<&'static str, String> {
 /// Every mistake, with its line.
 pub fn read_toml(bytes: &[u8], name: &str, root: &Path) -> Result<Manifest, Refusal> {
     let one = |line, what| refuse(name, vec![Mistake(line, what)]);
-    let decode::Text { text, notes } = decode::text(bytes).map_err(|why| one(None, why))?;
-    let line_of = |at: usize| decode::Lines::of(&text).at(at);
+    let lists::Text { text, notes } = lists::text(bytes).map_err(|why| one(None, why))?;
+    let line_of = |at: usize| lists::Lines::of(&text).at(at);
     let table = DeTable::parse(&text).map_err(|e| {
         let line = e.span().map(|s| line_of(s.start));
         one(line, format!("this is not valid TOML: {}", e.message()))
@@ -183,7 +186,7 @@ pub fn read_toml(bytes: &[u8], name: &str, root: &Path) -> Result<Manifest, Refu
                 continue;
             }
         };
-        let mut lines = decode::Lines::of(&text);
+        let mut lines = lists::Lines::of(&text);
         for lot in tables.iter() {
             let line = lines.at(lot.span().start);
             match lot.get_ref() {
@@ -242,17 +245,16 @@ fn lots(
                 continue;
             }
         };
-        // Windows and macOS take names that differ in case for one folder.
-        match seen.get(&lot.name.to_lowercase()) {
+        match seen.get(&one_folder(&lot.name)) {
             Some((first, same)) if *same == lot.name => {
                 mistakes.push(wrong(format!("lot {same} is already on line {first}; every lot needs its own name")));
             }
             Some((first, other)) => mistakes.push(wrong(format!(
-                "lot {} differs from {other}, already on line {first}, only in capitals; they would share a folder on many systems",
+                "lot {} differs from {other}, already on line {first}, only in capitals or in how its accents are composed; they would share a folder on many systems",
                 lot.name
             ))),
             None => {
-                seen.insert(lot.name.to_lowercase(), (row.line, lot.name.clone()));
+                seen.insert(one_folder(&lot.name), (row.line, lot.name.clone()));
                 lot.place = format!("{name}, line {}", row.line);
                 lots.push(lot);
             }
@@ -277,6 +279,7 @@ fn lot(cells: &BTreeMap<&'static str, String>, root: &Path) -> Result<Lot, Vec<S
     let mut keep = |made: Result<PathBuf, String>| made.map_err(|why| wrong.push(why)).ok();
     let file = cell("file").map(|f| keep(within(root, f)));
     let settings = cell("settings").and_then(|f| keep(within(root, f)));
+    let overrides = cell("overrides").and_then(|f| keep(within(root, f)));
     if file.is_none() {
         wrong.push(format!("lot {name} has no file"));
     }
@@ -313,6 +316,7 @@ fn lot(cells: &BTreeMap<&'static str, String>, root: &Path) -> Result<Lot, Vec<S
         file: file.flatten().unwrap_or_default(),
         place: String::new(),
         settings,
+        overrides,
         mirror,
         regions,
         layers,
@@ -344,6 +348,7 @@ fn layer_choice(part: &str, root: &Path) -> Result<LayerChoice, String> {
         bearing: None,
         section: None,
         top: None,
+        roof: None,
     }))
 }
 
@@ -424,6 +429,7 @@ mod tests {
             ("lot,file,storey,region\n", "line 1", "twice"),
             ("lot,file\n1,a.dxf\n1,b.dxf\n", "line 3", "already on line 2"),
             ("lot,file\nLot,a.dxf\nlOT,b.dxf\n", "line 3", "only in capitals"),
+            ("lot,file\nGr\u{fc}n,a.dxf\nGru\u{308}n,b.dxf\n", "line 3", "composed"),
             ("lot,file\n,a.dxf\n", "line 2", "no name"),
             ("lot,file\n1,\n", "line 2", "no file"),
             ("lot,file\n../up,a.dxf\n", "line 2", "cannot have"),

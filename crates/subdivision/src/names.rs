@@ -1,6 +1,7 @@
 //! Lot names: what can be a folder on every system, and their order.
 
 use std::cmp::Ordering;
+use unicode_normalization::UnicodeNormalization;
 
 /// Files that a batch writes beside the lots' folders, and the folder of failed ones.
 const OURS: [&str; 9] = [
@@ -24,6 +25,7 @@ pub fn folder_name(name: &str) -> Result<(), String> {
     const FORBIDDEN: [char; 9] = ['/', '\\', ':', '*', '?', '"', '<', '>', '|'];
     const DEVICES: [&str; 6] = ["con", "prn", "aux", "nul", "conin$", "conout$"];
     let lower = name.to_lowercase();
+    let as_csv = lower.strip_suffix(".parquet").map_or(lower.clone(), |n| format!("{n}.csv"));
     // Windows takes a device's name with any ending, and spaces before the dot, for the device.
     let first = lower.split('.').next().unwrap_or_default().trim_end();
     let port = |p: &str| {
@@ -43,7 +45,7 @@ pub fn folder_name(name: &str) -> Result<(), String> {
         "a dot at its start or end, or a space there"
     } else if DEVICES.contains(&first) || port("com") || port("lpt") {
         "the name of a device on Windows"
-    } else if OURS.contains(&lower.as_str()) || lower.starts_with("shelf-") {
+    } else if OURS.contains(&as_csv.as_str()) || lower.starts_with("shelf-") {
         "a name that the batch gives to its own files and folders"
     } else if name.len() > 100 {
         "more than 100 bytes"
@@ -54,6 +56,12 @@ pub fn folder_name(name: &str) -> Result<(), String> {
     Err(format!(
         "lot name '{shown}' cannot be a folder name: it has {why}; give the lot another name"
     ))
+}
+
+/// What two names have in common that are one folder on some system: Windows and macOS do not tell capitals
+/// apart, macOS does not tell a composed accent from one set on its letter.
+pub fn one_folder(name: &str) -> String {
+    name.nfc().flat_map(char::to_lowercase).nfc().collect()
 }
 
 /// Names as a person sorts them: `Lot 2` before `Lot 10`. Different names are never equal.
@@ -110,6 +118,7 @@ mod tests {
             ("COM7", "device"),
             ("lpt\u{b2}", "device"),
             ("Cuts.CSV", "own files"),
+            ("lots.parquet", "own files"),
             ("shelf-0a", "own files"),
         ] {
             let why = folder_name(name).unwrap_err();
@@ -118,6 +127,15 @@ mod tests {
         for name in ["12", "Lot 7-B", "com10", "con-1", "Größe", "=1+1"] {
             folder_name(name).unwrap();
         }
+    }
+
+    #[test]
+    fn names_that_some_systems_take_for_one() {
+        // Unicode Standard Annex 15: U+00C5, U+212B and A with U+030A are canonically equivalent.
+        for (a, b) in [("Lot A", "lot a"), ("\u{c5}", "A\u{30a}"), ("\u{212b}", "\u{e5}")] {
+            assert_eq!(one_folder(a), one_folder(b));
+        }
+        assert_ne!(one_folder("Grun"), one_folder("Gr\u{fc}n"));
     }
 
     #[test]

@@ -179,9 +179,11 @@ fn problems(findings: &[Finding]) -> Vec<Problem> {
 }
 
 impl Record {
-    /// The record of a planned lot; `files` are its results.
-    pub fn planned(key: &str, inputs: Inputs, doc: &Document, files: Vec<FileSize>) -> Record {
-        let found = Record::failed(key, inputs, &doc.findings);
+    /// What is in the record of every lot with this plan; lot, key and files are left to be filled in.
+    pub fn of(doc: &Document, version: &str) -> Record {
+        let file = &doc.source.file;
+        let inputs = Inputs { version, file, drawing: "", settings: "", project: "", lot: "" };
+        let found = Record::failed("", inputs, &doc.findings);
         let notes = doc.findings.iter().filter(|f| f.severity == Severity::Note).count();
         let fastener = |f: &plan_model::Fastener| Fastener {
             item: f.nail.clone(),
@@ -199,7 +201,6 @@ impl Record {
             pieces: doc.plan.pieces.len() as u64,
             lumber: lumber(doc),
             fasteners: doc.plan.fasteners.iter().map(fastener).collect(),
-            files,
             ..found
         }
     }

@@ -1,11 +1,12 @@
 //! Tables over all lots. They add up what the records say and decide nothing.
 
 use crate::record::{Lumber, Record, Status};
-use crate::{Lot, NamedBytes, natural};
+use crate::{Lot, NamedBytes, columns, natural};
 use diag::codes::Code;
-use export::text::trimmed;
+use export::text::{feet, grade, money};
 use export::{ExportError, Table, harmless};
 use geom::Length;
+use settings::FeedSettings;
 use std::collections::BTreeMap;
 
 /// The saw's feed, one for all lots.
@@ -17,7 +18,7 @@ pub struct Entry<'a> {
     /// The lot.
     pub lot: &'a Lot,
     /// Its record; none for a lot that was not reached.
-    pub record: Option<Record>,
+    pub record: Option<&'a Record>,
     /// Its folder below the output folder, with forward slashes.
     pub folder: String,
 }
@@ -25,72 +26,41 @@ pub struct Entry<'a> {
 impl Entry<'_> {
     /// Whether there are results.
     pub fn is_planned(&self) -> bool {
-        self.record.as_ref().is_some_and(|r| r.status != Status::Failed)
+        self.record.is_some_and(|r| r.status != Status::Failed)
     }
     /// `ok`, `warnings`, `errors`, `failed`, or `missing` for a lot that was not reached.
     pub fn status(&self) -> &'static str {
-        self.record.as_ref().map_or("missing", |r| r.status.name())
+        self.record.map_or("missing", |r| r.status.name())
     }
     /// Path of the report, below the output folder; empty where there is none.
     pub fn report(&self) -> String {
         if self.is_planned() { format!("{}/report.html", self.folder) } else { String::new() }
     }
     fn lumber(&self) -> &[Lumber] {
-        self.record.as_ref().map_or(&[], |r| &r.lumber)
+        self.record.map_or(&[], |r| &r.lumber)
     }
 }
 
-/// `lots.csv`, `lumber.csv`, `buy.csv`, `fasteners.csv` and `review.csv`; entries in any order.
+/// `lots.csv`, `lumber.csv`, `buy.csv`, `fasteners.csv` and `review.csv`, in that form; entries in any order.
 ///
 /// # Errors
 /// When a CSV cannot be composed, which is a fault of the program.
-pub fn tables(entries: &[Entry]) -> Result<Vec<NamedBytes>, ExportError> {
+pub fn tables(entries: &[Entry], form: FeedSettings) -> Result<Vec<NamedBytes>, ExportError> {
     let mut all: Vec<&Entry> = entries.iter().collect();
     all.sort_by(|a, b| natural(&a.lot.name, &b.lot.name));
     Ok(vec![
-        ("lots.csv", lots(&all)?.into_bytes()),
-        ("lumber.csv", lumber(&all)?.into_bytes()),
-        ("buy.csv", buy(&all)?.into_bytes()),
-        ("fasteners.csv", fasteners(&all)?.into_bytes()),
-        ("review.csv", review(&all)?.into_bytes()),
+        ("lots.csv", lots(&all, form)?.into_bytes()),
+        ("lumber.csv", lumber(&all, form)?.into_bytes()),
+        ("buy.csv", buy(&all, form)?.into_bytes()),
+        ("fasteners.csv", fasteners(&all, form)?.into_bytes()),
+        ("review.csv", review(&all, form)?.into_bytes()),
     ])
 }
 
-/// Hundredths as a number with two decimals.
-pub(crate) fn money(hundredths: i64) -> String {
-    format!("{}.{:02}", hundredths / 100, hundredths % 100)
-}
-
-/// Feet with at most four decimals.
-pub(crate) fn feet(length: Length) -> String {
-    trimmed(length.to_inches() / 12.0, 4)
-}
-
-/// `treated` or nothing.
-pub(crate) fn grade(treated: bool) -> &'static str {
-    if treated { "treated" } else { "" }
-}
-
-fn lots(all: &[&Entry]) -> Result<String, ExportError> {
-    let mut out = Table::new(&[
-        "lot",
-        "group",
-        "due",
-        "file",
-        "status",
-        "errors",
-        "warnings",
-        "notes",
-        "walls",
-        "pieces",
-        "boards",
-        "bought_ft",
-        "used_ft",
-        "cost",
-        "report",
-    ])?;
+fn lots(all: &[&Entry], form: FeedSettings) -> Result<String, ExportError> {
+    let mut out = Table::of(&columns::LOTS, form)?;
     for e in all {
-        let r = e.record.as_ref();
+        let r = e.record;
         let number = |of: fn(&Record) -> u64| r.map_or(String::new(), |r| of(r).to_string());
         let sum = sum_of(e.lumber().iter());
         let planned = |text: String| if e.is_planned() { text } else { String::new() };
@@ -146,20 +116,8 @@ fn sum_of<'a>(lines: impl Iterator<Item = &'a Lumber>) -> Sum {
 }
 
 /// One row for each lot, group and the whole, by lumber. `scope` tells which; rows of one scope add up.
-fn lumber(all: &[&Entry]) -> Result<String, ExportError> {
-    let mut out = Table::new(&[
-        "scope",
-        "name",
-        "section",
-        "grade",
-        "pieces",
-        "used_ft",
-        "boards",
-        "bought_ft",
-        "least_ft",
-        "waste_pct",
-        "cost",
-    ])?;
+fn lumber(all: &[&Entry], form: FeedSettings) -> Result<String, ExportError> {
+    let mut out = Table::of(&columns::LUMBER, form)?;
     let mut rows = |scope: &str, name: &str, entries: &[&Entry]| -> Result<(), ExportError> {
         let mut by: BTreeMap<(&str, bool), Vec<&Lumber>> = BTreeMap::new();
         for l in entries.iter().flat_map(|e| e.lumber()) {
@@ -196,7 +154,7 @@ fn lumber(all: &[&Entry]) -> Result<String, ExportError> {
 }
 
 /// Entries by group, groups in natural order.
-pub(crate) fn by_group<'a, 'b>(all: &[&'a Entry<'b>]) -> Vec<(&'a str, Vec<&'a Entry<'b>>)> {
+pub fn by_group<'a, 'b>(all: &[&'a Entry<'b>]) -> Vec<(&'a str, Vec<&'a Entry<'b>>)> {
     let mut groups: BTreeMap<&str, Vec<&Entry>> = BTreeMap::new();
     for e in all {
         groups.entry(&e.lot.group).or_default().push(e);
@@ -207,9 +165,8 @@ pub(crate) fn by_group<'a, 'b>(all: &[&'a Entry<'b>]) -> Vec<(&'a str, Vec<&'a E
 }
 
 /// Boards to buy, as each lot by itself needs them.
-fn buy(all: &[&Entry]) -> Result<String, ExportError> {
-    let mut out =
-        Table::new(&["group", "section", "grade", "length_ft", "boards", "total_ft", "lots"])?;
+fn buy(all: &[&Entry], form: FeedSettings) -> Result<String, ExportError> {
+    let mut out = Table::of(&columns::BUY, form)?;
     for (group, entries) in by_group(all) {
         let mut by: BTreeMap<(&str, bool, u32), (u64, u64)> = BTreeMap::new();
         for l in entries.iter().flat_map(|e| e.lumber()) {
@@ -233,11 +190,11 @@ fn buy(all: &[&Entry]) -> Result<String, ExportError> {
     out.finish()
 }
 
-fn fasteners(all: &[&Entry]) -> Result<String, ExportError> {
-    let mut out = Table::new(&["group", "item", "for", "count", "lots"])?;
+fn fasteners(all: &[&Entry], form: FeedSettings) -> Result<String, ExportError> {
+    let mut out = Table::of(&columns::FASTENERS, form)?;
     for (group, entries) in by_group(all) {
         let mut by: BTreeMap<(&str, &str), (u64, u64)> = BTreeMap::new();
-        for f in entries.iter().filter_map(|e| e.record.as_ref()).flat_map(|r| &r.fasteners) {
+        for f in entries.iter().filter_map(|e| e.record).flat_map(|r| &r.fasteners) {
             let of = by.entry((&f.item, &f.purpose)).or_default();
             *of = (of.0 + f.count, of.1 + 1);
         }
@@ -256,7 +213,7 @@ fn fasteners(all: &[&Entry]) -> Result<String, ExportError> {
 
 /// What a person should look at, worst first: lots without results, then errors, then warnings; most
 /// of a kind first.
-fn review(all: &[&Entry]) -> Result<String, ExportError> {
+fn review(all: &[&Entry], form: FeedSettings) -> Result<String, ExportError> {
     let mut rows = Vec::new();
     for (at, e) in all.iter().enumerate() {
         match &e.record {
@@ -273,10 +230,7 @@ fn review(all: &[&Entry]) -> Result<String, ExportError> {
         }
     }
     rows.sort_by_key(|(rank, count, at, ..)| (*rank, std::cmp::Reverse(*count), *at));
-    let mut out = Table::new(&[
-        "rank", "lot", "group", "due", "status", "severity", "code", "count", "reason", "remedy",
-        "report",
-    ])?;
+    let mut out = Table::of(&columns::REVIEW, form)?;
     for (nth, (_, _, _, e, problem)) in rows.into_iter().enumerate() {
         let (severity, code, count, reason, remedy) = match problem {
             None => {
@@ -344,21 +298,29 @@ mod tests {
         r
     }
     fn table(all: &[Entry], name: &str) -> Vec<String> {
-        let of = tables(all).unwrap().into_iter().find(|(n, _)| *n == name).unwrap();
+        let of = tables(all, FeedSettings::default())
+            .unwrap()
+            .into_iter()
+            .find(|(n, _)| *n == name)
+            .unwrap();
         String::from_utf8(of.1).unwrap().lines().map(str::to_owned).collect()
     }
 
     #[test]
     fn sums_go_by_group_and_do_not_depend_on_the_order() {
         let lots = [lot("10", "b"), lot("9", "a"), lot("2", "a"), lot("=3", "a")];
-        let entry = |lot, record| Entry { lot, record, folder: lot.name.clone() };
-        let mut all = vec![
-            entry(&lots[0], Some(planned("10", &[(16, 2)], None))),
-            entry(&lots[1], Some(planned("9", &[(16, 1), (8, 4)], Some(50)))),
-            entry(&lots[2], Some(planned("2", &[(8, 1)], Some(70)))),
-            entry(&lots[3], None),
+        let records = [
+            planned("10", &[(16, 2)], None),
+            planned("9", &[(16, 1), (8, 4)], Some(50)),
+            planned("2", &[(8, 1)], Some(70)),
         ];
-        let first = tables(&all).unwrap();
+        let entry = |i: usize| Entry {
+            lot: &lots[i],
+            record: records.get(i),
+            folder: lots[i].name.clone(),
+        };
+        let mut all: Vec<Entry> = (0..4).map(entry).collect();
+        let first = tables(&all, FeedSettings::default()).unwrap();
         assert_eq!(
             table(&all, "buy.csv")[1..],
             ["a,2x4,,8,5,40,2", "a,2x4,,16,1,16,1", "b,2x4,,16,2,32,1"]
@@ -374,7 +336,7 @@ mod tests {
             "{lots:?}"
         );
         all.reverse();
-        assert_eq!(tables(&all).unwrap(), first);
+        assert_eq!(tables(&all, FeedSettings::default()).unwrap(), first);
     }
 
     #[test]
@@ -392,10 +354,12 @@ mod tests {
         let mut wrong = planned("1", &[(8, 1)], None);
         wrong.problems =
             Record::failed("", inputs, &[Finding::new(input::LIMIT, "Much.")]).problems;
-        let entry = |lot: &'static Lot, record| Entry { lot, record, folder: lot.name.clone() };
-        let lots: &'static [Lot] = Box::leak(Box::new(lots));
-        let all =
-            [entry(&lots[0], Some(wrong)), entry(&lots[1], Some(failed)), entry(&lots[2], None)];
+        let records = [Some(wrong), Some(failed), None];
+        let all: Vec<Entry> = lots
+            .iter()
+            .zip(&records)
+            .map(|(lot, record)| Entry { lot, record: record.as_ref(), folder: lot.name.clone() })
+            .collect();
         let rows = table(&all, "review.csv");
         assert!(rows[1].starts_with("1,3,,,missing,error,,1,"), "{rows:?}");
         assert!(rows[2].starts_with("2,2,,,failed,error,no-walls,1,'=None.,"), "{rows:?}");

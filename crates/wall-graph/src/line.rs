@@ -1,7 +1,7 @@
 //! A wall while the graph is being worked out.
 
 use diag::SourceRef;
-use geom::{Frame, Length, Point};
+use geom::{Frame, Length, Point, Slope};
 use lumber::Section;
 use wall_model::{Opening, StoreyId, Wall, WallId, WallModel};
 
@@ -36,7 +36,10 @@ pub(crate) struct Line<'m> {
     /// As drawn, the greatest of the walls joined.
     pub thickness: Length,
     pub base: Length,
-    pub top: Length,
+    /// At `a`.
+    top: Length,
+    /// From `a` to `b`, as drawn.
+    slope: Option<Slope>,
     pub section: Section,
     pub exterior: Option<bool>,
     pub bearing: Option<bool>,
@@ -69,9 +72,28 @@ impl<'m> Line<'m> {
     pub(crate) fn half_width(&self) -> Length {
         self.half_width
     }
-    /// The same plates can run on over the joint of the two walls.
+    /// The same plates can run on over the joint of the two walls, which are in line.
     pub(crate) fn same_plates(&self, o: &Line) -> bool {
-        (self.section, self.base, self.top) == (o.section, o.base, o.top)
+        (self.section, self.base) == (o.section, o.base) && self.same_top(o)
+    }
+    /// One level, or one slope that neither leaves by more than the tape shows.
+    fn same_top(&self, o: &Line) -> bool {
+        if self.slope.is_none() && o.slope.is_none() {
+            return self.top == o.top;
+        }
+        let near = |p: Point| (self.top_at(p) - o.top_at(p)).abs() <= Length::SIXTEENTH;
+        [self.a, self.b, o.a, o.b].into_iter().all(near)
+    }
+    /// What tops of lines that may be [`Line::same_plates`] have in common.
+    pub(crate) fn level_top(&self) -> Option<Length> {
+        self.slope.is_none().then_some(self.top)
+    }
+    pub(crate) fn is_raked(&self) -> bool {
+        self.slope.is_some()
+    }
+    /// The top of the wall at a point of its line.
+    pub(crate) fn top_at(&self, p: Point) -> Length {
+        self.slope.map_or(self.top, |s| self.top + s.rise_over(self.frame().locate(p).0))
     }
     /// Entities it came from.
     pub(crate) fn source(&self) -> &[SourceRef] {
@@ -94,6 +116,7 @@ impl<'m> Line<'m> {
     /// Moves the ends to new stations; openings keep their place.
     pub(crate) fn set_ends(&mut self, from: Length, to: Length) {
         let f = self.frame();
+        self.top += self.slope.map_or(Length::ZERO, |s| s.rise_over(from));
         self.lay(f.at(from, Length::ZERO), f.at(to, Length::ZERO), self.dir);
         self.shift += from;
     }
@@ -147,6 +170,7 @@ pub(crate) fn lines_of(model: &WallModel, storey: StoreyId) -> Vec<Line<'_>> {
             thickness: w.drawn_thickness,
             base: w.base,
             top: w.top,
+            slope: w.slope(),
             section: w.section,
             exterior: w.exterior,
             bearing: w.bearing,

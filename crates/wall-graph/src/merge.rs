@@ -152,12 +152,14 @@ fn merge(lines: &mut Vec<Line>, groups: &[Parallel], snap: Length, findings: &mu
             placed.extend(row.iter().map(|(_, i)| {
                 let l = &lines[*i as usize];
                 let (s, t) = (frame.locate(l.a).0, frame.locate(l.b).0);
-                ((l.section, l.base, l.top), s.min(t), s.max(t), *i as usize)
+                ((l.section, l.base, l.level_top()), s.min(t), s.max(t), *i as usize)
             }));
             placed.sort();
-            let mut before: Option<((Section, Length, Length), Length, usize)> = None; // plates, reach, line
+            // Plates, reach, line.
+            let mut before: Option<((Section, Length, Option<Length>), Length, usize)> = None;
             for (key, s, t, i) in placed.iter().copied() {
-                match before.filter(|(k, ..)| *k == key) {
+                let same = |line: usize| lines[line].same_plates(&lines[i]);
+                match before.filter(|(k, _, line)| *k == key && same(*line)) {
                     Some((_, reach, into)) if reach - s > snap => {
                         let taken = lines[i].clone();
                         lines[into].absorb(&taken);

@@ -19,7 +19,9 @@ struct Stretch {
 /// What passes straight through a node: one line, or two of the same plates end to end.
 struct Passing {
     dir: Dir,
+    /// Here.
     top: Length,
+    raked: bool,
     lines: SmallVec<[usize; 2]>,
 }
 
@@ -63,6 +65,8 @@ pub(crate) fn add_storey(
         };
         let Some(frame) = Frame::between(start, end) else { continue };
         let plates = &lines[stretches[chain[0].0].line];
+        let top = plates.top_at(start);
+        let last_top = chain.last().map_or(top, |(s, _)| lines[stretches[*s].line].top_at(end));
         let on_run = |k: usize| match k {
             k if k == first => start,
             k if k == last => end,
@@ -90,7 +94,8 @@ pub(crate) fn add_storey(
             end,
             section: plates.section,
             base: plates.base,
-            top: plates.top,
+            top,
+            rise: last_top - top,
             walls,
             // Settled below, once the junctions have numbers.
             start_junction: JunctionId(first as u32),
@@ -109,7 +114,11 @@ pub(crate) fn add_storey(
         let k = here[0].0 as usize;
         number[k] = Some(JunctionId(floor.junctions.len() as u32));
         let (kind, angle_deg) = classify(&rays(here));
-        let tops = here.iter().map(|(_, a, _)| floor.run(a.run).top);
+        let tops = here.iter().map(|(_, a, _)| match (a.at, floor.run(a.run)) {
+            (ArmAt::Start, r) => r.top,
+            (ArmAt::End, r) => r.top + r.rise,
+            (ArmAt::Through, r) => r.top_at(r.frame().locate(n.nodes[k]).0),
+        });
         let step = tops.clone().max().unwrap_or_default() - tops.min().unwrap_or_default();
         let arms = here.iter().map(|(_, arm, _)| *arm).collect();
         floor.junctions.push(Junction { storey, at: n.nodes[k], kind, arms, angle_deg, step });
@@ -130,13 +139,16 @@ type Passes = SmallVec<[Passing; 2]>;
 
 fn passing_at(lines: &[Line], n: &Network, node: usize) -> Passes {
     let mut out = Passes::new();
+    let at = n.nodes[node];
+    let passing =
+        |dir, l: &Line, lines| Passing { dir, top: l.top_at(at), raked: l.is_raked(), lines };
     let mut ending: SmallVec<[(usize, Dir); 4]> = SmallVec::new();
     for &i in &n.at_node[node] {
         let l = &lines[i];
         match n.position(lines, i, node) {
             Some(0) => ending.push((i, l.dir)),
             Some(p) if p + 1 == n.on_line[i].len() => ending.push((i, l.dir.back())),
-            Some(_) => out.push(Passing { dir: l.dir, top: l.top, lines: smallvec![i] }),
+            Some(_) => out.push(passing(l.dir, l, smallvec![i])),
             None => {}
         }
     }
@@ -146,16 +158,23 @@ fn passing_at(lines: &[Line], n: &Network, node: usize) -> Passes {
             let ((i, d), (j, e)) = (ending[a], ending[b]);
             if !used[a] && !used[b] && in_line(d, e) && lines[i].same_plates(&lines[j]) {
                 (used[a], used[b]) = (true, true);
-                out.push(Passing { dir: d, top: lines[i].top, lines: smallvec![i, j] });
+                out.push(passing(d, &lines[i], smallvec![i, j]));
             }
         }
     }
     out
 }
 
-/// A run stops at a taller one that crosses it: neither of its top plates can go on there.
+/// A run stops at a taller one that crosses it: neither of its top plates can go on there. Of two as high
+/// the level one goes on, of two that rise the one more nearly along x.
 fn stops_here(passing: &[Passing], p: &Passing) -> bool {
-    passing.iter().any(|q| q.top > p.top && q.dir.cross(p.dir).abs() >= IN_LINE)
+    let over = |q: &Passing| {
+        let steep = |x: &Passing| x.dir.1.abs() - x.dir.0.abs();
+        let as_high =
+            (p.raked && !q.raked) || (p.raked && q.raked && steep(p).total_cmp(&steep(q)).is_gt());
+        q.top > p.top || (q.top == p.top && as_high)
+    };
+    passing.iter().any(|q| over(q) && q.dir.cross(p.dir).abs() >= IN_LINE)
 }
 
 fn cut_at_taller(lines: &[Line], n: &Network, passing: &[Passes]) -> Vec<Stretch> {
@@ -315,6 +334,7 @@ fn wall_of(
         }
         openings.sort_by_key(|o| (o.from, o.to, o.kind));
     }
+    let top = l.top_at(start);
     FloorWall {
         storey,
         start,
@@ -322,7 +342,8 @@ fn wall_of(
         drawn_thickness: l.thickness,
         section: l.section,
         base: l.base,
-        top: l.top,
+        top,
+        rise: l.top_at(end) - top,
         exterior: false,
         bearing: l.bearing,
         run,
@@ -334,8 +355,8 @@ fn wall_of(
 
 /// Puts walls, runs and junctions into canonical order and renumbers; `said` follows the walls.
 pub(crate) fn finish(floor: &mut Floor, said: &mut Vec<Option<bool>>) {
-    let run_key = |r: &Run| (r.end, r.section, r.base, r.top);
-    let wall_key = |w: &FloorWall| (w.end, w.section, w.base, w.top);
+    let run_key = |r: &Run| (r.end, r.section, r.base, r.top, r.rise);
+    let wall_key = |w: &FloorWall| (w.end, w.section, w.base, w.top, w.rise);
     let run_order = order(&floor.runs, |r| (r.storey, r.start), run_key);
     let wall_order = order(&floor.walls, |w| (w.storey, w.start), wall_key);
     let junction_order = order(&floor.junctions, |j| (j.storey, j.at), |_| ());

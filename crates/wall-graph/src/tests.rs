@@ -23,6 +23,8 @@ fn model(walls: &[W]) -> WallModel {
                 section: if *width > 4.0 { Section::S2X6 } else { Section::S2X4 },
                 base_in: 0.0,
                 top_in: *top,
+                rise_in: 0.0,
+                roof: None,
                 exterior: None,
                 bearing: None,
                 openings: vec![],

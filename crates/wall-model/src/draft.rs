@@ -1,5 +1,6 @@
 //! From an importer's decimal inches to the exact, recentred, canonical model.
 
+use crate::roofs::{self, UnderRoof};
 use crate::{
     Format, Linework, Opening, OpeningKind, Storey, StoreyId, UnitsDecision, Wall, WallModel,
 };
@@ -46,8 +47,12 @@ pub struct DraftWall {
     pub section: Section,
     /// Above the storey.
     pub base_in: f64,
-    /// Above the storey.
+    /// Above the storey, at the start.
     pub top_in: f64,
+    /// How much higher the top is at the end, in a straight line; 0 for a level top.
+    pub rise_in: f64,
+    /// The roof that sets the top instead, by the settings.
+    pub roof: Option<UnderRoof>,
     /// See [`Wall::exterior`].
     pub exterior: Option<bool>,
     /// See [`Wall::bearing`].
@@ -85,13 +90,14 @@ const FARTHEST_IN: f64 = REACH_IN * 1000.0;
 const REACH_IN: f64 = 100_000.0 / 0.0254;
 
 impl Draft {
-    /// Checks every number, mirrors, takes the origin off (the least x and least y over all wall
-    /// ends), rounds to nanometres with decimal noise removed, sorts.
+    /// Lays walls under their roofs, checks every number, mirrors, takes the origin off (the least x and
+    /// least y over all wall ends), rounds to nanometres with decimal noise removed, sorts.
     ///
     /// A wall that cannot be used is dropped with a finding and moved to `ignored` in the ledger,
     /// one ledger entry for each of its source entities.
     pub fn finish(self, mirror: Mirror) -> Outcome<WallModel> {
-        let Draft { format, version, written_by, units, storeys, mut walls, ledger } = self;
+        let Draft { format, version, written_by, units, storeys, walls, ledger } = self;
+        let mut walls = roofs::raise(walls);
         for w in &mut walls {
             match mirror {
                 Mirror::None => {}
@@ -133,7 +139,7 @@ const UNSOUND: Unusable =
 
 fn has_sound_numbers(w: &DraftWall) -> bool {
     let ends = [w.start_in.0, w.start_in.1, w.end_in.0, w.end_in.1];
-    let all = ends.into_iter().chain([w.base_in, w.top_in, w.drawn_thickness_in]);
+    let all = ends.into_iter().chain([w.base_in, w.top_in, w.rise_in, w.drawn_thickness_in]);
     all.into_iter().all(|v| v.is_finite() && v.abs() <= FARTHEST_IN)
 }
 
@@ -197,6 +203,7 @@ struct Placed {
     thickness: Length,
     base: Length,
     top: Length,
+    rise: Length,
     /// Of each opening, from `start`; ascending. Of no length where it is none.
     openings: Vec<[Length; 2]>,
 }
@@ -218,18 +225,22 @@ fn exact(w: &DraftWall, origin: (f64, f64)) -> Result<Placed, Unusable> {
     // One direction for each wall, so that drawing it backwards changes nothing.
     let turned = start > end;
     let (start, end) = if turned { (end, start) } else { (start, end) };
+    let (mut top, mut rise) = (len(w.top_in)?, len(w.rise_in)?);
+    if turned {
+        (top, rise) = (top + rise, -rise);
+    }
     if turned && !openings.is_empty() {
         let whole = start.distance(end);
         for o in &mut openings {
             *o = [whole - o[1], whole - o[0]];
         }
     }
-    let (base, top) = (len(w.base_in)?, len(w.top_in)?);
-    if top <= base {
+    let base = len(w.base_in)?;
+    if top.min(top + rise) <= base {
         return Err((input::COORDINATE_BAD, "its top is not above its base"));
     }
     let thickness = len(w.drawn_thickness_in)?;
-    Ok(Placed { start, end, thickness, base, top, openings })
+    Ok(Placed { start, end, thickness, base, top, rise, openings })
 }
 
 fn wall_of(w: DraftWall, p: Placed, storeys: &[StoreyId]) -> Wall {
@@ -249,6 +260,7 @@ fn wall_of(w: DraftWall, p: Placed, storeys: &[StoreyId]) -> Wall {
         section: w.section,
         base: p.base,
         top: p.top,
+        rise: p.rise,
         exterior: w.exterior,
         bearing: w.bearing,
         openings,
@@ -256,18 +268,22 @@ fn wall_of(w: DraftWall, p: Placed, storeys: &[StoreyId]) -> Wall {
     }
 }
 
-/// By place, then by what else tells walls apart; those alike in all of it as they were drafted.
+/// The canonical order of [`WallModel::walls`]: by place, then by what else tells walls apart.
+pub fn canonical_order(a: &Wall, b: &Wall) -> std::cmp::Ordering {
+    let place = |w: &Wall| (w.storey, w.start, w.end);
+    place(a).cmp(&place(b)).then_with(|| by_the_rest(a, b))
+}
+
+fn by_the_rest(a: &Wall, b: &Wall) -> std::cmp::Ordering {
+    let rest = |w: &Wall| (w.section, w.base, w.top, w.rise);
+    rest(a).cmp(&rest(b)).then_with(|| a.source.cmp(&b.source))
+}
+
+/// In [`canonical_order`]; those alike in all of it as they were drafted. Places alone are moved about.
 fn in_order(walls: Vec<Wall>) -> Vec<Wall> {
     let place = |w: &Wall| (w.storey, w.start, w.end);
-    let rest = |w: &Wall| (w.section, w.base, w.top);
     let mut order: Vec<_> = walls.iter().map(place).zip(0_usize..).collect();
-    order.sort_by(|(p, i), (q, j)| {
-        let by_rest = || {
-            let (a, b) = (&walls[*i], &walls[*j]);
-            rest(a).cmp(&rest(b)).then_with(|| a.source.cmp(&b.source))
-        };
-        p.cmp(q).then_with(by_rest)
-    });
+    order.sort_by(|(p, i), (q, j)| p.cmp(q).then_with(|| by_the_rest(&walls[*i], &walls[*j])));
     let mut walls: Vec<Option<Wall>> = walls.into_iter().map(Some).collect();
     order.into_iter().filter_map(|(_, i)| walls[i].take()).collect()
 }
@@ -300,6 +316,8 @@ mod tests {
             section: Section::S2X4,
             base_in: 0.0,
             top_in: 97.125,
+            rise_in: 0.0,
+            roof: None,
             exterior: None,
             bearing: None,
             openings: vec![],
@@ -375,6 +393,23 @@ mod tests {
         let one = draft(vec![a.clone(), b]).finish(Mirror::None).value;
         let two = draft(vec![back, a]).finish(Mirror::None).value;
         assert_eq!(one.walls, two.walls);
+    }
+
+    #[test]
+    fn a_raked_top_stays_where_it_is_drawn() {
+        let up = DraftWall { rise_in: 60.0, ..wall((0.0, 0.0), (120.0, 0.0), "A") };
+        let down =
+            DraftWall { top_in: 157.125, rise_in: -60.0, ..wall((120.0, 0.0), (0.0, 0.0), "A") };
+        let mirrored = |w: &DraftWall| draft(vec![w.clone()]).finish(Mirror::X).value.walls;
+        let plain = |w: &DraftWall| draft(vec![w.clone()]).finish(Mirror::None).value.walls;
+        assert_eq!(plain(&up), plain(&down));
+        assert_eq!(mirrored(&up), mirrored(&down));
+        assert_eq!(plain(&up)[0].rise, Length::inches(60));
+        // The low end is at x = 0 of the drawing, the right-hand end of the mirrored one.
+        let m = &mirrored(&up)[0];
+        assert_eq!((m.top, m.rise), (Length::sixteenths(157 * 16 + 2), -Length::inches(60)));
+        let sunk = DraftWall { rise_in: -97.5, ..up };
+        assert!(plain(&sunk).is_empty());
     }
 
     #[test]

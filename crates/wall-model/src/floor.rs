@@ -2,14 +2,14 @@
 //! the verifier read.
 //!
 //! A *node* is where framing centrelines cross or end. A *run* is a straight chain of walls of one
-//! section, one base and one top; it starts and ends at nodes and may pass through others. Walls of
+//! section, one base and one top (level or one slope); it starts and ends at nodes and may pass through others. Walls of
 //! two widths with a face flush meet at one node though one of the centrelines passes beside it: a
 //! run's ends lie on its own line, square to the node. A *junction* is a node with the runs that meet
 //! there.
 
 use crate::{Opening, Storey, StoreyId, WallId};
 use diag::SourceRef;
-use geom::{Frame, Length, Point};
+use geom::{Frame, Length, Point, Slope};
 use lumber::Section;
 
 /// Index of a run in [`Floor::runs`].
@@ -54,8 +54,10 @@ pub struct FloorWall {
     pub section: Section,
     /// Underside of the bottom plate above the storey.
     pub base: Length,
-    /// Top of the upper plate above the storey.
+    /// Top of the upper plate above the storey, at the start.
     pub top: Length,
+    /// How much higher it is at the end; zero for a level top.
+    pub rise: Length,
     /// Settled: as drawn, or by the outline of the floor.
     pub exterior: bool,
     /// As drawn.
@@ -70,7 +72,7 @@ pub struct FloorWall {
     pub wall: WallId,
 }
 
-/// A straight chain of walls: one section, one base, one top.
+/// A straight chain of walls: one section, one base, one top (level or in one slope).
 #[derive(Clone, Debug, PartialEq)]
 pub struct Run {
     /// Its storey.
@@ -83,8 +85,11 @@ pub struct Run {
     pub section: Section,
     /// Underside of the bottom plate above the storey.
     pub base: Length,
-    /// Top of the upper plate above the storey.
+    /// Top of the upper plate above the storey, at the start.
     pub top: Length,
+    /// How much higher it is at the end, in a straight line: zero for a level top, less than zero where it
+    /// falls. The bottom plate is level all the same.
+    pub rise: Length,
     /// Indices into [`Floor::walls`], in order along the run.
     pub walls: Vec<u32>,
     /// The junction at its start.
@@ -103,6 +108,14 @@ impl Run {
     /// Stations from the start node, offsets to the left of start -> end.
     pub fn frame(&self) -> Frame {
         Frame::between(self.start, self.end).unwrap_or(Frame::along(self.start, (1.0, 0.0)))
+    }
+    /// How its top rises from start to end; `None` for a level one.
+    pub fn slope(&self) -> Option<Slope> {
+        Slope::new(self.rise, self.length())
+    }
+    /// Its top at a station, above the storey.
+    pub fn top_at(&self, station: Length) -> Length {
+        self.slope().map_or(self.top, |s| self.top + s.rise_over(station))
     }
 }
 
@@ -183,7 +196,7 @@ pub struct Junction {
     /// 0 < a < 180 for L (the angle inside), 180 in line, 0 at an end; for `other` the least angle
     /// between neighbouring arms.
     pub angle_deg: f64,
-    /// Greatest minus least top of the arms.
+    /// Greatest minus least top of the arms, where they meet.
     pub step: Length,
 }
 
@@ -208,6 +221,17 @@ impl Floor {
     /// The junction of that id.
     pub fn junction(&self, id: JunctionId) -> &Junction {
         &self.junctions[id.0 as usize]
+    }
+    /// The top of a run where a junction lies.
+    pub fn top_at(&self, run: RunId, junction: &Junction) -> Length {
+        let r = self.run(run);
+        r.slope().map_or(r.top, |s| r.top + s.rise_over(r.frame().locate(junction.at).0))
+    }
+    /// Whether plates can lap at a junction: all tops level and at one height. A plate that lies on a
+    /// slope lies on no other wall's.
+    pub fn laps_at(&self, junction: &Junction) -> bool {
+        let level = |a: &Arm| self.run(a.run).rise == Length::ZERO;
+        junction.step == Length::ZERO && junction.arms.iter().all(level)
     }
     /// The walls of a run, in order, each with the station of its start on the run and whether it
     /// looks the same way as the run (a wall's own start is always its lesser end, as a run's).

@@ -14,12 +14,14 @@
 mod draft;
 pub mod floor;
 mod linework;
+mod roofs;
 
-pub use draft::{Draft, DraftOpening, DraftStorey, DraftWall};
+pub use draft::{Draft, DraftOpening, DraftStorey, DraftWall, canonical_order};
 pub use linework::{LineGroup, Linework};
+pub use roofs::UnderRoof;
 
 use diag::{Ledger, SourceRef};
-use geom::{Length, Point};
+use geom::{Length, Point, Slope};
 use lumber::Section;
 
 /// Index of a storey in [`WallModel::storeys`].
@@ -119,8 +121,11 @@ pub struct Wall {
     pub section: Section,
     /// Underside of the bottom plate above the storey.
     pub base: Length,
-    /// Top of the upper plate above the storey; above `base`.
+    /// Top of the upper plate above the storey, at the wall's start; above `base`.
     pub top: Length,
+    /// How much higher the top is at the wall's end, in a straight line: zero for a level top, less than
+    /// zero where it falls.
+    pub rise: Length,
     /// As the drawing or the settings say; `None` where nothing tells, and the outline of the floor
     /// decides.
     pub exterior: Option<bool>,
@@ -136,6 +141,10 @@ impl Wall {
     /// Length of the centreline.
     pub fn length(&self) -> Length {
         self.start.distance(self.end)
+    }
+    /// How its top rises from start to end; `None` for a level one.
+    pub fn slope(&self) -> Option<Slope> {
+        Slope::new(self.rise, self.length())
     }
 }
 

@@ -11,7 +11,7 @@ pub fn check(plan: &Value, faults: &mut Vec<String>) {
         let id = text(&j["id"]);
         let runs: Vec<&str> = list(&j["arms"]).iter().map(|a| text(&a["run"])).collect();
         let needs_tie = matches!(text(&j["kind"]), "L" | "T" | "X");
-        if !needs_tie || number(&j["step"]) != 0.0 || lapped(plan, j, &runs) {
+        if !needs_tie || !super::level(plan, j) || lapped(plan, j, &runs) {
             continue;
         }
         let hardware = list(&plan["ties"]).iter().any(|t| {

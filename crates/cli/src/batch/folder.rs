@@ -5,9 +5,8 @@
 //! is tidied by [`Folders::recover`]: a lot is then either as before, or as new, or not there.
 
 use crate::files::why;
-use crate::write;
+use crate::write::{self, Named};
 use diag::{Finding, Refusal, codes::output};
-use export::OutputFile;
 use std::collections::BTreeSet;
 use std::ffi::OsStr;
 use std::fs;
@@ -17,8 +16,8 @@ use subdivision::{FileSize, Lot, Record, folder_of};
 
 /// The record beside a lot's results, written with them.
 pub const RECORD: &str = "lot.json";
-/// Where the records of lots without results lie. No lot's name begins with a dot.
-const FAILED: &str = ".lots";
+/// Where locks and the records of lots without results lie. No lot's name begins with a dot.
+pub const HIDDEN: &str = ".lots";
 
 /// The folders of all lots.
 pub struct Folders {
@@ -41,7 +40,7 @@ impl Folders {
         folder_of(lot, self.lots).to_string_lossy().replace('\\', "/")
     }
     fn failed(&self, lot: &str) -> PathBuf {
-        self.out.join(FAILED).join(format!("{lot}.json"))
+        self.out.join(HIDDEN).join(format!("{lot}.json"))
     }
 
     /// The record of a lot: of its results if they are whole, else of its failure.
@@ -61,13 +60,13 @@ impl Folders {
     }
 
     /// Puts a lot's results in place, its record among them.
-    pub fn write(&self, lot: &str, files: &[OutputFile]) -> Result<(), Refusal> {
+    pub fn write(&self, lot: &str, files: &[Named]) -> Result<(), Refusal> {
         let folder = self.of(lot);
         let old = set_aside_of(&folder);
         if folder.is_dir() {
             fs::rename(&folder, &old).map_err(|e| unwritable(&folder, &e))?;
         }
-        if let Err(refusal) = write::all(&folder, files) {
+        if let Err(refusal) = write::named(&folder, files) {
             if old.is_dir() {
                 let _ = fs::rename(&old, &folder);
             }

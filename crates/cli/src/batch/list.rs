@@ -4,7 +4,7 @@ use crate::files;
 use diag::{Finding, Refusal, codes::output};
 use std::collections::BTreeMap;
 use std::path::{Component, Path, PathBuf};
-use subdivision::{Lot, Manifest, folder_name};
+use subdivision::{Lot, Manifest, folder_name, one_folder};
 
 const ENDINGS: [&str; 3] = ["dxf", "ifc", "ifczip"];
 
@@ -75,18 +75,18 @@ fn of_drawings(mut drawings: Vec<PathBuf>, input: &Path) -> Result<Vec<Lot>, Ref
     drawings.sort();
     let mut stems: BTreeMap<String, usize> = BTreeMap::new();
     for d in &drawings {
-        *stems.entry(files::stem(d).to_lowercase()).or_default() += 1;
+        *stems.entry(one_folder(&files::stem(d))).or_default() += 1;
     }
     let mut lots: Vec<Lot> = Vec::new();
     let mut findings = Vec::new();
     let mut seen: BTreeMap<String, PathBuf> = BTreeMap::new();
     for file in drawings {
         let stem = files::stem(&file);
-        let name = if stems[&stem.to_lowercase()] > 1 { files::name(&file) } else { stem };
+        let name = if stems[&one_folder(&stem)] > 1 { files::name(&file) } else { stem };
         if let Err(why) = folder_name(&name) {
             findings.extend(bad(&file, why).findings);
         }
-        if let Some(first) = seen.insert(name.to_lowercase(), file.clone()) {
+        if let Some(first) = seen.insert(one_folder(&name), file.clone()) {
             let what = format!(
                 "its lot would share the folder of {}; rename one, or list the lots in a manifest",
                 first.display()

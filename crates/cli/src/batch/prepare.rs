@@ -3,19 +3,23 @@
 use super::folder::Folders;
 use crate::files;
 use crate::flags::BatchArgs;
-use diag::{Finding, Refusal, codes::output};
+use diag::codes::{input, output};
+use diag::{Finding, Refusal};
+use overrides::Overrides;
 use rayon::prelude::*;
-use settings::{Settings, parse};
+use settings::{FeedSettings, Settings, parse};
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use subdivision::{Inputs, LayerChoice, Lot, Record, Status};
 
-/// Settings, with the text they are hashed by.
+/// Settings and edits, with the text they are hashed by.
 pub struct Force {
     /// In force.
     pub settings: Settings,
-    /// As text.
+    /// A reviewer's edits.
+    pub overrides: Overrides,
+    /// Both as text.
     pub text: String,
 }
 
@@ -61,7 +65,12 @@ pub enum Prepared<'a> {
 }
 
 /// Looks at the inputs of every lot. The files are read side by side, each once.
-pub fn all<'a>(lots: &'a [Lot], args: &BatchArgs, folders: &Folders) -> Vec<Prepared<'a>> {
+pub fn all<'a>(
+    lots: &'a [Lot],
+    args: &BatchArgs,
+    form: FeedSettings,
+    folders: &Folders,
+) -> Vec<Prepared<'a>> {
     let mut drawings: Vec<&Path> = lots.iter().map(|l| l.file.as_path()).collect();
     drawings.sort();
     drawings.dedup();
@@ -72,7 +81,7 @@ pub fn all<'a>(lots: &'a [Lot], args: &BatchArgs, folders: &Folders) -> Vec<Prep
         .collect();
     let mut shelf = Shelf::default();
     let forces: Vec<Result<Arc<Force>, Refusal>> =
-        lots.iter().map(|lot| shelf.force(lot, args)).collect();
+        lots.iter().map(|lot| shelf.force(lot, args, form)).collect();
     let all: Vec<_> = lots.iter().zip(forces).collect();
     all.into_par_iter()
         .map(|(lot, force)| {
@@ -124,14 +133,28 @@ impl Shelf {
         let read = || files::settings(Some(path));
         self.files.entry(path.to_owned()).or_insert_with(read).clone()
     }
-    /// The settings of a lot: its own file or the batch's, then the flags, then the manifest's columns.
-    fn force(&mut self, lot: &Lot, args: &BatchArgs) -> Result<Arc<Force>, Refusal> {
+    /// The settings of a lot: its own file or the batch's, then the mapping of its overrides, then the flags,
+    /// then the manifest's columns.
+    fn force(
+        &mut self,
+        lot: &Lot,
+        args: &BatchArgs,
+        form: FeedSettings,
+    ) -> Result<Arc<Force>, Refusal> {
         let own = lot.settings.as_ref().or(args.settings.read.settings.as_ref());
         let base = match own {
             Some(path) => self.file(path)?,
             None => Settings::default(),
         };
-        let mut settings = args.settings.override_in(base);
+        if base.feed != FeedSettings::default() && base.feed != form && lot.settings.is_some() {
+            return Err(another_form(lot));
+        }
+        let overrides = match &lot.overrides {
+            Some(path) => files::overrides(path)?,
+            None => Overrides::default(),
+        };
+        let mut settings = args.settings.override_in(overrides.lay_over(base));
+        settings.feed = form;
         settings.mirror = lot.mirror.unwrap_or(settings.mirror);
         if !lot.regions.is_empty() {
             let ending = lot.file.extension().map(|e| e.to_string_lossy().to_ascii_lowercase());
@@ -149,10 +172,23 @@ impl Shelf {
         }
         rules.append(&mut settings.layers);
         settings.layers = rules;
-        let text = parse::to_toml(&settings);
-        let new = || Arc::new(Force { settings, text: text.clone() });
+        let mut text = parse::to_toml(&settings);
+        if !overrides.is_empty() {
+            text += &overrides::to_toml(overrides.form());
+        }
+        let new = || Arc::new(Force { settings, overrides, text: text.clone() });
         Ok(Arc::clone(self.forces.entry(text.clone()).or_insert_with(new)))
     }
+}
+
+/// Tables of many lots have one form.
+fn another_form(lot: &Lot) -> Refusal {
+    let file = lot.settings.as_deref().map(files::name).unwrap_or_default();
+    let message = format!(
+        "{file} of lot {} has a [feed] that is not the batch's; take it out, or say the same with --settings or the flags.",
+        lot.name
+    );
+    Refusal::because(Finding::new(input::SETTINGS_BAD, message).about(file))
 }
 
 fn no_regions(file: &str) -> Refusal {

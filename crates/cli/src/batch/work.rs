@@ -1,14 +1,15 @@
 //! Planning the lots side by side. A drawing under the same settings is planned once, and its plan is
 //! written out for every lot that has it.
 //!
-//! Lots of one plan follow each other in the queue, and workers take from its front: at any time there are
-//! no more plans in memory than workers, and one more whose lots are just being handed out.
+//! As many plans as there are workers are made side by side, their lots follow, then come the next plans: at any
+//! time there are at most twice as many plans in memory as workers.
 
 use super::folder::{Folders, RECORD};
 use super::prepare::{Ready, file_name};
+use crate::write::Named;
 use crate::{files, guard};
 use diag::{Finding, Refusal, codes::output};
-use export::{ExportError, OutputFile};
+use export::{ExportError, Files};
 use plan_model::Document;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -28,19 +29,20 @@ pub type Done = Result<Record, Failure>;
 /// A plan in the making, shared by those who wait for it.
 type Shared = Mutex<Option<Arc<Result<Made, Failure>>>>;
 
-/// A finished plan and the files that are the same for every lot.
+/// A finished plan, its files, and what is in the record of every lot that has it.
 struct Made {
     document: Document,
-    /// By the drawing's name, which is in them.
-    common: Vec<OutputFile>,
+    files: Files,
+    record: Record,
 }
 
 impl Made {
     fn of(document: Document) -> Result<Made, Failure> {
         let name = document.source.file.clone();
-        let common = guard::caught(&name, || export::for_any_lot(&document));
-        let common = common.and_then(|r| r.map_err(internal(&name))).map_err(|r| (r, true))?;
-        Ok(Made { document, common })
+        let files = guard::caught(&name, || Files::of(&document));
+        let files = files.and_then(|r| r.map_err(internal(&name))).map_err(|r| (r, true))?;
+        let record = Record::of(&document, env!("CARGO_PKG_VERSION"));
+        Ok(Made { document, files, record })
     }
 }
 
@@ -82,20 +84,39 @@ pub fn run(shop: &Shop, lots: Vec<(usize, Ready)>, send: Sender<(usize, Done)>) 
     for plan in &plans {
         plan.left.store(plan.lots.len().div_ceil(AT_A_TIME), Ordering::Relaxed);
     }
-    let handfuls = plans.iter().flat_map(|p| p.lots.chunks(AT_A_TIME).map(move |lots| (p, lots)));
     // One after the other from the front, which splitting the queue in halves would not do.
-    handfuls.par_bridge().for_each_with(send, |send, (plan, lots)| {
-        for (index, ready) in lots {
-            if shop.stop.load(Ordering::Relaxed) {
-                break;
+    queue(&plans, rayon::current_num_threads()).into_iter().par_bridge().for_each_with(
+        send,
+        |send, (plan, lots)| {
+            for (index, ready) in lots {
+                if shop.stop.load(Ordering::Relaxed) {
+                    break;
+                }
+                // Nobody listens any more only when the main thread is gone.
+                let _ = send.send((*index, one(shop, plan, ready)));
             }
-            // Nobody listens any more only when the main thread is gone.
-            let _ = send.send((*index, one(shop, plan, ready)));
+            if plan.left.fetch_sub(1, Ordering::AcqRel) == 1 {
+                *plan.made.lock().unwrap_or_else(PoisonError::into_inner) = None;
+            }
+        },
+    );
+}
+
+/// Some lots of a plan, for one worker.
+type Handful<'p, 'a> = (&'p Plan<'a>, &'p [(usize, Ready<'a>)]);
+
+/// The handfuls in the order in which they are taken: as many plans side by side as there are workers, so
+/// that none waits for another's plan to be made.
+fn queue<'p, 'a>(plans: &'p [Plan<'a>], workers: usize) -> Vec<Handful<'p, 'a>> {
+    let mut out = Vec::new();
+    for side_by_side in plans.chunks(workers.max(1)) {
+        let most = side_by_side.iter().map(|p| p.lots.len().div_ceil(AT_A_TIME)).max();
+        for nth in 0..most.unwrap_or(0) {
+            let handful = |p: &'p Plan<'a>| Some((p, p.lots.chunks(AT_A_TIME).nth(nth)?));
+            out.extend(side_by_side.iter().filter_map(handful));
         }
-        if plan.left.fetch_sub(1, Ordering::AcqRel) == 1 {
-            *plan.made.lock().unwrap_or_else(PoisonError::into_inner) = None;
-        }
-    });
+    }
+    out
 }
 
 fn one(shop: &Shop, plan: &Plan, ready: &Ready) -> Done {
@@ -107,29 +128,28 @@ fn one(shop: &Shop, plan: &Plan, ready: &Ready) -> Done {
         let mut made = plan.made.lock().unwrap_or_else(PoisonError::into_inner);
         Arc::clone(made.get_or_insert_with(|| Arc::new(make(first, first_name))))
     };
-    let (record, outputs) = match made.as_ref() {
-        Ok(made) if first_name == name => write_out(shop, made, ready)?,
-        Err(refusal) if first_name == name => return Err(refusal.clone()),
+    match made.as_ref() {
+        Ok(made) if first_name == name => write_out(shop, made, ready),
+        Err(refusal) if first_name == name => Err(refusal.clone()),
         // The same drawing under another name: the name is in the outputs, nothing else depends on it.
         Ok(made) => {
             let mut document = made.document.clone();
             document.source.file = name.to_owned();
-            write_out(shop, &Made::of(document)?, ready)?
+            write_out(shop, &Made::of(document)?, ready)
         }
         Err(_) => {
             let made = make(ready, name)?;
-            write_out(shop, &made, ready)?
+            write_out(shop, &made, ready)
         }
-    };
-    shop.folders.write(&ready.lot.name, &outputs).map_err(|refusal| (refusal, false))?;
-    Ok(record)
+    }
 }
 
 /// Plans a drawing.
 fn make(ready: &Ready, name: &str) -> Result<Made, Failure> {
     let bytes = files::drawing(&ready.lot.file).map_err(|r| (r, false))?;
     let job = pipeline::Job { file_name: name, bytes: &bytes, settings: &ready.force.settings };
-    let document = guard::caught(name, || pipeline::plan(job)).and_then(|r| r);
+    let document =
+        guard::caught(name, || pipeline::plan_with(job, &ready.force.overrides)).and_then(|r| r);
     let changed = match &document {
         Ok(d) => d.source.sha256 != ready.drawing,
         Err(_) => subdivision::sha256_hex(&bytes) != ready.drawing,
@@ -142,27 +162,27 @@ fn make(ready: &Ready, name: &str) -> Result<Made, Failure> {
     Made::of(document.map_err(|r| (r, true))?)
 }
 
-/// A lot's files, its record last.
-fn write_out(
-    shop: &Shop,
-    made: &Made,
-    ready: &Ready,
-) -> Result<(Record, Vec<OutputFile>), Failure> {
-    let (doc, lot) = (&made.document, ready.lot.name.as_str());
+/// Writes a lot's files, its record last.
+fn write_out(shop: &Shop, made: &Made, ready: &Ready) -> Done {
+    let lot = ready.lot.name.as_str();
     let name = file_name(ready.lot);
-    let files = guard::caught(name, || {
-        let mut files = made.common.clone();
-        files.extend(export::for_one_lot(doc, shop.project, lot)?);
-        Ok(files)
-    });
-    let mut files =
-        files.and_then(|r| r.map_err(internal(name))).map_err(|refusal| (refusal, true))?;
-    files.sort_by_key(|f| f.name);
-    let size = |f: &OutputFile| FileSize { name: f.name.to_owned(), bytes: f.bytes.len() as u64 };
-    let sizes = files.iter().map(size).collect();
-    let record = Record::planned(&ready.key, ready.inputs(shop.project), doc, sizes);
-    files.push(OutputFile { name: RECORD, bytes: record.to_json() });
-    Ok((record, files))
+    let own = guard::caught(name, || made.files.for_one_lot(shop.project, lot));
+    let own = own.and_then(|r| r.map_err(internal(name))).map_err(|refusal| (refusal, true))?;
+    let all = made.files.for_any_lot.iter().chain(&own);
+    let mut files: Vec<Named> = all.map(|f| (f.name, &f.bytes[..])).collect();
+    files.sort_by_key(|(name, _)| *name);
+    let size =
+        |(name, bytes): &Named| FileSize { name: (*name).to_owned(), bytes: bytes.len() as u64 };
+    let record = Record {
+        lot: lot.to_owned(),
+        key: ready.key.clone(),
+        files: files.iter().map(size).collect(),
+        ..made.record.clone()
+    };
+    let json = record.to_json();
+    files.push((RECORD, &json));
+    shop.folders.write(lot, &files).map_err(|refusal| (refusal, false))?;
+    Ok(record)
 }
 
 fn internal(name: &str) -> impl Fn(ExportError) -> Refusal {

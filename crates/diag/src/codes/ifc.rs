@@ -36,9 +36,9 @@ codes! {
         rule: "The body is what was drawn; more than 24 in and a quarter of the length missing is no joint clean-up (common practice, no source).",
         remedy: "Check the wall's length against the drawing.";
     TOP_NOT_LEVEL = "ifc-top-not-level", Warning, "Raked or clipped top",
-        meaning: "The wall is cut by a roof or has a sloped or stepped top; plates are planned level in this version, at the height the message gives.",
+        meaning: "The wall is cut by a roof or has a sloped or stepped top. Where the top is a few straight legs of 2 ft or more, the plates follow it; else they are planned level, at the height the message gives.",
         rule: "The top is followed along the middle of the wall with clips carried out: a height that holds over half the length or more is taken, else the low end (where the walls at the eaves meet it), else, where that is the wall's foot, the highest point.",
-        remedy: "Cut the top plates of this wall to the rake by hand, or set top in [[layers]].";
+        remedy: "Check the heights on the drawing. Where plates are planned level, cut the top plates of this wall to the rake by hand; top in [[layers]] sets another height.";
     SPANS_STOREYS = "ifc-wall-spans-storeys", Warning, "A wall reaches through more than one storey",
         meaning: "The plan gives it plates on the storey it stands on, at its full height only.",
         rule: "A wall belongs to one storey (IfcRelContainedInSpatialStructure).",

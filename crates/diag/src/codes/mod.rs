@@ -4,6 +4,7 @@
 use std::fmt;
 
 pub mod dxf;
+pub mod edits;
 pub mod graph;
 pub mod ifc;
 pub mod input;
@@ -81,6 +82,7 @@ impl Code {
             verify::ALL,
             stock::ALL,
             output::ALL,
+            edits::ALL,
         ]
         .concat();
         all.sort_by_key(|c| c.name());

@@ -23,6 +23,10 @@ codes! {
         meaning: "Plates at different heights cannot lap; hardware through the seam takes the place of the lap.",
         rule: "Common practice, no source; by design where the code asks.",
         remedy: "Fit the hardware listed; have it designed where the drawings or the official ask.";
+    RAKED_MEETING = "raked-meeting", Note, "Plates on a slope meet other plates",
+        meaning: "A plate on a slope lies on no other wall's plate, so it ends at the wall it meets and hardware through the seam takes the place of the lap. At a ridge both sides are cut plumb and meet.",
+        rule: "Common practice, no source; by design where the code asks.",
+        remedy: "Fit the hardware listed; have gable and shed walls, their studs and their bracing designed where the drawings or the official ask.";
     BEND_SPLICED = "bend-spliced", Note, "Two walls meet nearly straight; a splice plate ties them",
         meaning: "The walls are less than 15 degrees off straight. A plate cut to lap there would run to a long thin point, so both layers are cut on the half angle.",
         rule: "A lap no longer than four plate widths (common practice, no source); the splice plate is the single-plate tie of IRC Table R602.3.2.",

@@ -21,31 +21,57 @@ mod viewer;
 mod words;
 
 use crate::view::View;
+use crate::{ExportError, Picture};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use words::{bdi, shown};
 
 const STYLE: &str = include_str!("../report/report.css");
-/// One script of several files, in the order in which they build on each other.
-const SCRIPT: &str = concat!(
-    "\"use strict\";\n{\n",
-    include_str!("../report/camera.js"),
-    include_str!("../report/gestures.js"),
-    include_str!("../report/facts.js"),
-    include_str!("../report/pieces.js"),
-    include_str!("../report/card.js"),
-    include_str!("../report/layers.js"),
-    include_str!("../report/finder.js"),
-    include_str!("../report/report.js"),
-    "}\n"
-);
+/// Built from the sources in `web/`, as the style is.
+const SCRIPT: &str = include_str!("../report/report.js");
 /// SHA-256 of [`SCRIPT`] in base 64, as the page's policy names it. A test keeps it right.
-const SCRIPT_SHA256: &str = "RSAK1ZUYCE94YJw4hwnhUSSPxP6uiSX3O3gzLnqE2ZE=";
+const SCRIPT_SHA256: &str = "y5ZKHDgIc0PmOLIoPGVyMWF7/ns/R8416ztRDieJ8oA=";
 
-/// The whole page.
-pub(crate) fn report(view: &View, project: &str, lot: &str) -> String {
+/// A page with gaps where project and lot are named: all else is the same for every lot of a plan.
+pub(crate) struct Page {
+    /// What stands before, between and after title and heading.
+    parts: [String; 3],
+    /// The drawing's name, the heading where there is no other.
+    file: String,
+}
+
+/// Marks a gap while a page is put together. No text on the page has a control character, see [`shown`];
+/// JSON writes them as escapes.
+const GAP: &str = "\0";
+
+impl Page {
+    /// The page of a plan.
+    pub(crate) fn of(view: &View) -> Result<Page, ExportError> {
+        let page = page(view);
+        let parts: Vec<&str> = page.split(GAP).collect();
+        let Ok(parts) = <[&str; 3]>::try_from(parts) else {
+            return Err(ExportError::Gaps);
+        };
+        Ok(Page { parts: parts.map(str::to_owned), file: view.doc.source.file.clone() })
+    }
+    /// The whole page for a lot.
+    pub(crate) fn report(&self, project: &str, lot: &str) -> String {
+        let title = [project, lot, "plate plan"];
+        let title: Vec<&str> = title.into_iter().filter(|t| !t.trim().is_empty()).collect();
+        let title = html! { (shown(&title.join(" \u{b7} "))) };
+        let heading = html! {
+            @if project.trim().is_empty() && lot.trim().is_empty() { (bdi(&self.file)) }
+            @else {
+                @if !project.trim().is_empty() { (bdi(project)) }
+                @if !lot.trim().is_empty() { " " span class="lot" { "Lot " (bdi(lot)) } }
+            }
+        };
+        let [before, between, after] = &self.parts;
+        [before, &title.0, between, &heading.0, after].map(String::as_str).concat()
+    }
+}
+
+fn page(view: &View) -> String {
     let sheets = sheet::sheets(view);
-    let title = [project, lot, "plate plan"];
-    let title: Vec<&str> = title.into_iter().filter(|t| !t.trim().is_empty()).collect();
     let policy = format!(
         "default-src 'none'; style-src 'unsafe-inline'; script-src 'sha256-{SCRIPT_SHA256}'; \
          base-uri 'none'; form-action 'none'"
@@ -58,11 +84,11 @@ pub(crate) fn report(view: &View, project: &str, lot: &str) -> String {
                 meta http-equiv="Content-Security-Policy" content=(policy);
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
-                title { (shown(&title.join(" \u{b7} "))) }
+                title { (PreEscaped(GAP)) }
                 style { (PreEscaped(STYLE)) }
             }
             body {
-                (header(view, project, lot))
+                (header(view))
                 main {
                     (summary::headline(view))
                     (viewer::plans(view, &sheets))
@@ -85,13 +111,19 @@ pub(crate) fn report(view: &View, project: &str, lot: &str) -> String {
     .into_string()
 }
 
+/// The screen's drawing of each storey that has one, and what the script knows of the pieces.
+pub(crate) fn pictures(view: &View) -> (Vec<Picture>, String) {
+    let sheets = sheet::sheets(view);
+    (viewer::pictures(view, &sheets), facts_block(view))
+}
+
 fn facts_block(view: &View) -> String {
     let mut out = String::with_capacity(1024 + view.doc.plan.pieces.len() * 160);
     facts::facts(&mut out, view);
     out
 }
 
-fn header(view: &View, project: &str, lot: &str) -> Markup {
+fn header(view: &View) -> Markup {
     const SECTIONS: [(&str, &str); 11] = [
         ("plans", "Plan"),
         ("findings", "Findings"),
@@ -108,13 +140,7 @@ fn header(view: &View, project: &str, lot: &str) -> Markup {
     let s = &view.doc.source;
     html! { header {
         p class="kind" { "Plate plan" }
-        h1 {
-            @if project.trim().is_empty() && lot.trim().is_empty() { (bdi(&s.file)) }
-            @else {
-                @if !project.trim().is_empty() { (bdi(project)) }
-                @if !lot.trim().is_empty() { " " span class="lot" { "Lot " (bdi(lot)) } }
-            }
-        }
+        h1 { (PreEscaped(GAP)) }
         p class="source" {
             (bdi(&s.file)) ", " (s.format.name().to_uppercase()) " " (bdi(&s.version))
             @if !s.written_by.is_empty() { ", written by " (bdi(&s.written_by)) }

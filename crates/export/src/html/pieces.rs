@@ -7,7 +7,9 @@ use super::words::{bdi, length, unbroken};
 use crate::csv::board_name;
 use crate::groups::group_name;
 use crate::measure::measure;
-use crate::text::{degrees, length_text, other_length_text};
+use crate::text::{
+    degrees, edge_text, length_text, other_length_text, pitch_text, tilt_text, top_text,
+};
 use crate::view::View;
 use geom::Length;
 use maud::{Markup, PreEscaped, html};
@@ -93,8 +95,8 @@ fn run_line(out: &mut String, view: &View, id: RunId, metric: bool) {
         " between its end faces, ",
         side,
         bearing,
-        ", top at ",
-        &length(run.top, metric),
+        ", top ",
+        &unbroken(&top_text(run, metric)),
     ] {
         text(out, part);
     }
@@ -127,6 +129,11 @@ fn row(out: &mut String, view: &View, id: PieceId) {
     text(out, &unbroken(&length_text(p)));
     out.push_str("</strong> <small>");
     text(out, &unbroken(&other_length_text(p)));
+    if let Some(edge) = edge_text(p) {
+        out.push_str("<br>");
+        text(out, &unbroken(&edge));
+        out.push_str(" along a face");
+    }
     out.push_str("</small></td><td>");
     ends(out, view, id);
     out.push_str(if p.notches.is_empty() { "</td><td class=\"none\">none" } else { "</td><td>" });
@@ -144,7 +151,7 @@ fn row(out: &mut String, view: &View, id: PieceId) {
 fn ends(out: &mut String, view: &View, id: PieceId) {
     let p = view.doc.piece(id);
     let cuts = view.shapes[id.0 as usize].end_cuts;
-    if cuts == [1, 1] && p.ends.iter().all(|e| degrees(e.cut_deg) == "90") {
+    if cuts == [1, 1] && p.rake.is_none() && p.ends.iter().all(|e| degrees(e.cut_deg) == "90") {
         out.push_str("square both ends");
         return;
     }
@@ -157,11 +164,15 @@ fn ends(out: &mut String, view: &View, id: PieceId) {
 fn cut(end: &PieceEnd, cuts: usize) -> String {
     let deg = degrees(end.cut_deg);
     let longer = if end.cut_deg < 90.0 { "left" } else { "right" };
-    match (cuts, deg.as_str()) {
+    let mut words = match (cuts, deg.as_str()) {
         (1, "90") => "square".to_owned(),
         (1, deg) => format!("{deg}\u{b0}, {longer} edge longer"),
         (n, _) => format!("{n} cuts, see the plan"),
+    };
+    if let Some(tilt) = tilt_text(end) {
+        words = if words == "square" { tilt } else { format!("{words}, {tilt}") };
     }
+    words
 }
 
 fn notches(out: &mut String, p: &Piece) {
@@ -191,12 +202,16 @@ fn check(out: &mut String, view: &View, p: &Piece) {
     text(out, &unbroken(&m.ends[0]));
     out.push_str(" to ");
     text(out, &unbroken(&m.ends[1]));
-    if p.layer != Layer::Upper && m.cut_more.abs() < Length::SIXTEENTH {
+    if p.layer != Layer::Upper && m.cut_more.abs() < Length::SIXTEENTH && p.rake.is_none() {
         return;
     }
     out.push_str(": <strong>");
     text(out, &length(m.distance, metric));
     out.push_str("</strong>");
+    if let Some(rake) = p.rake {
+        out.push_str(" level, at ");
+        out.push_str(&pitch_text(rake.slope));
+    }
     if m.cut_more.abs() < Length::SIXTEENTH.half() {
         out.push_str(", cut the same");
         return;

@@ -9,6 +9,7 @@ use super::pieces::{pieces, storey_title};
 use super::sheet::Sheet;
 use super::signs::{definitions, legend};
 use super::{findings, tables};
+use crate::Picture;
 use crate::view::View;
 use maud::{Markup, PreEscaped, html};
 use plan_model::Layer;
@@ -109,6 +110,21 @@ fn stage(view: &View, sheets: &[Sheet], bounds: &[Option<Bounds>]) -> Markup {
         div class="card" role="region" aria-label="What is selected" hidden {}
         p class="spoken" role="status" {}
     } }
+}
+
+/// The drawings without the page around them.
+pub(super) fn pictures(view: &View, sheets: &[Sheet]) -> Vec<Picture> {
+    let drawn = |sheet: &Sheet| {
+        let bounds = Bounds::of(view, sheet)?;
+        Some(Picture {
+            storey: sheet.storey,
+            name: plan_model::storey_name(sheet.storey, &view.doc.floor.storeys[sheet.storey]),
+            view_box: bounds.view_box(),
+            font_size: bounds.letter(),
+            svg: drawn(view, sheet, bounds),
+        })
+    };
+    sheets.iter().filter_map(drawn).collect()
 }
 
 fn drawn(view: &View, sheet: &Sheet, bounds: Bounds) -> String {

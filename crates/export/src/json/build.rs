@@ -4,7 +4,7 @@ use super::types::*;
 use super::{SCHEMA, SettingsOut};
 use crate::csv::board_name;
 use crate::groups::group_name;
-use crate::text::{against_word, length_text, percent};
+use crate::text::{against_word, edge_text, length_text, percent};
 use crate::view::View;
 use diag::{Finding, Ledger, SourceRef};
 use geom::{Length, Point};
@@ -21,6 +21,7 @@ pub(crate) fn plan<'a>(view: &'a View) -> PlanOut<'a> {
         schema: SCHEMA,
         source: source(doc),
         settings: SettingsOut::of(&doc.settings, sections),
+        overrides: doc.overrides.as_ref().map(|o| o.form()),
         origin: [doc.origin_inches.0, doc.origin_inches.1],
         storeys: storeys(doc),
         walls: doc.floor.walls.iter().enumerate().map(|(i, w)| wall(i, w)).collect(),
@@ -86,6 +87,7 @@ fn wall(index: usize, w: &FloorWall) -> WallOut<'_> {
         width: w.section.width().to_inches(),
         base: w.base.to_inches(),
         top: w.top.to_inches(),
+        top_end: (w.top + w.rise).to_inches(),
         exterior: w.exterior,
         bearing: w.bearing,
         run: run_name(w.run),
@@ -117,6 +119,7 @@ fn runs(doc: &Document) -> Vec<RunOut<'_>> {
             width: r.section.width().to_inches(),
             base: r.base.to_inches(),
             top: r.top.to_inches(),
+            top_end: (r.top + r.rise).to_inches(),
             walls: r.walls.iter().map(|w| wall_name(*w as usize)).collect(),
         })
         .collect()
@@ -140,8 +143,11 @@ fn junctions(doc: &Document) -> Vec<JunctionOut> {
 }
 
 fn piece<'a>(view: &View, id: PieceId, p: &'a Piece) -> PieceOut<'a> {
-    let end =
-        |e: &plan_model::PieceEnd| EndOut { cut_deg: e.cut_deg, against: against_word(e.against) };
+    let end = |e: &plan_model::PieceEnd| EndOut {
+        cut_deg: e.cut_deg,
+        tilt_deg: e.tilt_deg,
+        against: against_word(e.against),
+    };
     PieceOut {
         id: piece_name(id),
         mark: &p.mark,
@@ -159,6 +165,12 @@ fn piece<'a>(view: &View, id: PieceId, p: &'a Piece) -> PieceOut<'a> {
         length_mm: p.length.to_mm(),
         length_text: length_text(p),
         z: p.z.to_inches(),
+        rake: p.rake.map(|r| RakeOut {
+            rise_in_12: r.slope.ratio() * 12.0,
+            edge_in: r.edge.to_inches(),
+            edge_text: edge_text(p).unwrap_or_default(),
+            z_end: r.z_end.to_inches(),
+        }),
         ends: [end(&p.ends[0]), end(&p.ends[1])],
         notches: p
             .notches

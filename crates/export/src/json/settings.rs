@@ -4,8 +4,8 @@ use geom::Length;
 use schemars::JsonSchema;
 use serde::Serialize;
 use settings::{
-    ChordForce, ChordSettings, FramingSettings, GraphSettings, LayerRule, OnHandBoard,
-    PlateSettings, Settings, StockSettings, StudSettings,
+    ChordForce, ChordSettings, FeedSettings, FramingSettings, GraphSettings, LayerRule,
+    OnHandBoard, PlateSettings, Settings, StockSettings, StudSettings,
 };
 use std::collections::BTreeMap;
 
@@ -34,6 +34,16 @@ pub(crate) struct SettingsOut<'a> {
     graph: GraphOut,
     /// The chord force splices are compared with, if given.
     chord: Option<ChordOut<'a>>,
+    feed: FeedOut<'a>,
+}
+
+/// The form of the tables.
+#[derive(Serialize, JsonSchema)]
+struct FeedOut<'a> {
+    /// Of the lengths for the saw: `both`, `in` or `mm`.
+    unit: &'a str,
+    /// `point` or `comma`.
+    decimal: &'a str,
 }
 
 /// A chord force, in one of two ways, and what the splices are made of.
@@ -69,6 +79,10 @@ struct LayerOut<'a> {
     bearing: Option<bool>,
     section: Option<&'a str>,
     top: Option<f64>,
+    /// Rise of the roof its walls run up to, inches in 12.
+    rise_in_12: Option<f64>,
+    /// Which way it rises: `east`, `west`, `north`, `south`, `inward-x`, `inward-y`.
+    uphill: Option<&'a str>,
 }
 
 /// Plates and their joints.
@@ -146,10 +160,12 @@ impl<'a> SettingsOut<'a> {
             framing,
             graph,
             chord,
+            feed,
         } = s;
         let FramingSettings { materials, finishes } = framing;
         let StudSettings { spacing } = studs;
         let GraphSettings { snap } = graph;
+        let FeedSettings { unit, decimal } = feed;
         SettingsOut {
             units: units.map(|u| u.name()),
             mirror: mirror.name(),
@@ -164,6 +180,7 @@ impl<'a> SettingsOut<'a> {
             framing: FramingOut { materials, finishes },
             graph: GraphOut { snap: snap.to_inches() },
             chord: chord.as_ref().map(chord_out),
+            feed: FeedOut { unit: unit.name(), decimal: decimal.name() },
         }
     }
 }
@@ -190,7 +207,7 @@ fn chord_out(c: &ChordSettings) -> ChordOut<'_> {
 }
 
 fn layer(rule: &LayerRule) -> LayerOut<'_> {
-    let LayerRule { pattern, usage, exterior, bearing, section, top } = rule;
+    let LayerRule { pattern, usage, exterior, bearing, section, top, roof } = rule;
     LayerOut {
         r#match: pattern,
         r#use: usage.name(),
@@ -198,6 +215,8 @@ fn layer(rule: &LayerRule) -> LayerOut<'_> {
         bearing: *bearing,
         section: section.map(|s| s.name()),
         top: top.map(Length::to_inches),
+        rise_in_12: roof.map(|r| r.rise_in_12),
+        uphill: roof.map(|r| r.uphill.name()),
     }
 }
 

@@ -15,6 +15,10 @@ pub(crate) struct PlanOut<'a> {
     pub schema: &'a str,
     pub source: SourceOut<'a>,
     pub settings: SettingsOut<'a>,
+    /// A reviewer's edits, as in the overrides file; only where there are any. Their mapping is in `settings`
+    /// already. Places are in drawing units.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub overrides: Option<&'a overrides::Form>,
     /// What was subtracted from drawing coordinates.
     pub origin: [f64; 2],
     pub storeys: Vec<StoreyOut<'a>>,
@@ -91,8 +95,10 @@ pub(crate) struct WallOut<'a> {
     pub width: f64,
     /// Underside of the bottom plate above the storey.
     pub base: f64,
-    /// Top of the upper plate above the storey.
+    /// Top of the upper plate above the storey, at the start.
     pub top: f64,
+    /// At the end: another than `top` where it is raked, in a straight line.
+    pub top_end: f64,
     pub exterior: bool,
     pub bearing: Option<bool>,
     pub run: String,
@@ -110,7 +116,7 @@ pub(crate) struct OpeningOut<'a> {
     pub source: Vec<SourceRefOut<'a>>,
 }
 
-/// A straight chain of walls of one section and one top height.
+/// A straight chain of walls of one section and one top, level or raked in one slope.
 #[derive(Serialize, JsonSchema)]
 pub(crate) struct RunOut<'a> {
     #[schemars(regex(pattern = "^R[1-9][0-9]*$"))]
@@ -121,7 +127,10 @@ pub(crate) struct RunOut<'a> {
     pub section: &'a str,
     pub width: f64,
     pub base: f64,
+    /// At the start.
     pub top: f64,
+    /// At the end: another than `top` where the run is raked.
+    pub top_end: f64,
     /// In order along the run.
     pub walls: Vec<String>,
 }
@@ -172,18 +181,35 @@ pub(crate) struct PieceOut<'a> {
     pub to: f64,
     /// Plan polygon, counter-clockwise, notches and bevels included; the first point isn't repeated.
     pub outline: Vec<[f64; 2]>,
-    /// Overall (long point to long point), as cut: the outline's extent along the run.
+    /// Overall (long point to long point), as cut: the outline's extent along the run; for a raked piece
+    /// along its slope, with what the plumb cuts add.
     pub length_in: f64,
     pub length_mm: f64,
     /// For people: `length_in` rounded once.
     pub length_text: String,
-    /// Underside above the storey.
+    /// Underside above the storey, at its start.
     pub z: f64,
+    /// For a top plate on a slope, else null. Its `outline`, `from` and `to` are in plan; its `marks` and
+    /// `nails` are along the wood.
+    pub rake: Option<RakeOut>,
     /// At its start and at its end.
     pub ends: [EndOut; 2],
     pub notches: Vec<NotchOut>,
     pub marks: Vec<MarkOut>,
     pub nails: Vec<NailOut<'a>>,
+}
+
+/// How a piece lies on a slope; its ends are cut plumb.
+#[derive(Serialize, JsonSchema)]
+pub(crate) struct RakeOut {
+    /// From its start to its end; less than 0 where it falls.
+    pub rise_in_12: f64,
+    /// Along one face, between its two cuts.
+    pub edge_in: f64,
+    /// For people: `edge_in` rounded once.
+    pub edge_text: String,
+    /// Underside above the storey, at its end.
+    pub z_end: f64,
 }
 
 /// One end of a piece.
@@ -192,6 +218,9 @@ pub(crate) struct EndOut {
     /// 90 is square. Below 90 the left edge (looking from start to end) is the longer at this end,
     /// above 90 the right one.
     pub cut_deg: f64,
+    /// Between the cut and the upper face, inside the wood: 90 with the blade upright; below 90 the upper
+    /// face is the longer at this end.
+    pub tilt_deg: f64,
     /// What it meets: `open`, `same-run`, `run R3` (a face of its plate), `notch R3` (in its plate),
     /// `stud R3` (of the taller wall).
     #[schemars(regex(pattern = "^(open|same-run|(run|notch|stud) R[1-9][0-9]*)$"))]

@@ -16,6 +16,9 @@ const PARTS: usize = 1000;
 /// Steeper than this is an end cut to fit its neighbour, no top that plates could follow.
 const STEEPEST: f64 = 4.0;
 
+/// Steeper than 24 in 12 is no top plate.
+const STEEPEST_PLATE: f64 = 2.0;
+
 /// A straight stretch of the top: stations from and to, heights at both.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Stretch {
@@ -242,6 +245,25 @@ pub struct Top {
     pub range: (f64, f64),
     /// How it runs.
     pub run: Run,
+    /// Where it is not level: what plates can follow from end to end, if they can.
+    pub legs: Option<Legs>,
+}
+
+/// Most legs of a top that plates follow.
+const MOST_LEGS: usize = 6;
+
+/// A top as a few straight legs that cover the whole section, in order.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Legs {
+    count: usize,
+    legs: [Stretch; MOST_LEGS],
+}
+
+impl Legs {
+    /// The legs.
+    pub fn all(&self) -> &[Stretch] {
+        self.legs.get(..self.count).unwrap_or_default()
+    }
 }
 
 /// How a top runs.
@@ -257,12 +279,72 @@ pub enum Run {
     FromFoot(f64),
 }
 
-/// Sums a top up. `level` is the difference that still counts as level, `least` the least height of a
+/// Legs no shorter than this many levels (an eighth of an inch each) are plates of their own: 24 in.
+const LEAST_LEG: f64 = 192.0;
+
+/// A shorter one at the wall's very end is how it fits its neighbour: 6 in.
+const END_FIT: f64 = 48.0;
+
+/// The legs of a top from end to end of a section of this length; `None` where plates cannot follow it.
+fn legs(stretches: &[Stretch], len: f64, level: f64) -> Option<Legs> {
+    let mut legs: Vec<Stretch> = Vec::new();
+    for s in stretches {
+        match legs.last_mut() {
+            // On the line of the one before: its end is where that would be there.
+            Some(l)
+                if (l.at(s.along.0) - s.z.0).abs() <= level
+                    && (l.at(s.along.1) - s.z.1).abs() <= level =>
+            {
+                (l.along.1, l.z.1) = (s.along.1, s.z.1);
+            }
+            _ => legs.push(*s),
+        }
+    }
+    let fit = |s: &Stretch| s.len() < END_FIT * level;
+    if legs.len() > 1 && legs.first().is_some_and(fit) {
+        legs.remove(0);
+    }
+    if legs.len() > 1 && legs.last().is_some_and(fit) {
+        legs.pop();
+    }
+    // What is missing goes to the leg before it, at the very start to the first one.
+    let starts: Vec<f64> = legs.iter().skip(1).map(|l| l.along.0).chain([len]).collect();
+    let mut from = 0.0;
+    for (leg, to) in legs.iter_mut().zip(starts) {
+        let bare = (leg.along.0 - from) + (to - leg.along.1);
+        if bare > LEAST_LEG * level || to - from < LEAST_LEG * level {
+            return None;
+        }
+        *leg = Stretch { along: (from, to), z: (leg.at(from), leg.at(to)) };
+        from = to;
+    }
+    // Where two meet within a hair they meet.
+    for i in 1..legs.len() {
+        let (a, b) = (legs[i - 1].z.1, legs[i].z.0);
+        if (a - b).abs() <= level {
+            (legs[i - 1].z.1, legs[i].z.0) = ((a + b) / 2.0, (a + b) / 2.0);
+        }
+    }
+    for l in &mut legs {
+        if (l.z.1 - l.z.0).abs() <= level {
+            l.z = ((l.z.0 + l.z.1) / 2.0, (l.z.0 + l.z.1) / 2.0);
+        }
+    }
+    let steep = legs.iter().any(|l| (l.z.1 - l.z.0).abs() > STEEPEST_PLATE * l.len());
+    let count = legs.len();
+    if steep || count == 0 || count > MOST_LEGS {
+        return None;
+    }
+    legs.resize(MOST_LEGS, Stretch { along: (0.0, 0.0), z: (0.0, 0.0) });
+    Some(Legs { count, legs: legs.try_into().ok()? })
+}
+
+/// Sums a top up, over a section of length `len`. `level` is the difference that still counts as level, `least` the least height of a
 /// wall above `foot`.
 ///
-/// Plates are planned level. A height that holds over half the length or more is the wall's; else the
+/// Plates follow a top of a few straight legs. Else they are planned level: a height that holds over half the length or more is the wall's; else the
 /// low end is, since that is where the walls at the eaves meet it with the same top.
-pub fn sum_up(stretches: &[Stretch], foot: f64, level: f64, least: f64) -> Option<Top> {
+pub fn sum_up(stretches: &[Stretch], len: f64, foot: f64, level: f64, least: f64) -> Option<Top> {
     let steep = |s: &Stretch| (s.z.1 - s.z.0).abs() > STEEPEST * s.len();
     let all: f64 = stretches.iter().map(Stretch::len).sum();
     let mut stretches: Vec<Stretch> = stretches.to_vec();
@@ -273,9 +355,10 @@ pub fn sum_up(stretches: &[Stretch], foot: f64, level: f64, least: f64) -> Optio
     let heights = || stretches.iter().flat_map(|s| [s.z.0, s.z.1]);
     let low = heights().reduce(f64::min)?;
     let high = heights().reduce(f64::max)?;
-    let top = |planned, run| Some(Top { planned, range: (low, high), run });
+    let legs = if low - foot >= least { legs(&stretches, len, level) } else { None };
+    let top = |planned, run| Some(Top { planned, range: (low, high), run, legs });
     if high - low <= level {
-        return top(high, Run::Level);
+        return Some(Top { planned: high, range: (low, high), run: Run::Level, legs: None });
     }
     let mut levels: Vec<(f64, f64)> = Vec::new();
     let mut flat: Vec<&Stretch> =
@@ -332,7 +415,7 @@ mod tests {
     }
     fn top(prism: Prism) -> Top {
         let body = Body { prisms: vec![prism], ..Body::default() };
-        sum_up(&along(&body, &SECTION, 0.0).unwrap(), 0.0, 0.125, 12.0).unwrap()
+        sum_up(&along(&body, &SECTION, 0.0).unwrap(), SECTION.len, 0.0, 0.125, 12.0).unwrap()
     }
     fn near(a: f64, b: f64) -> bool {
         (a - b).abs() < 1e-9
@@ -340,7 +423,10 @@ mod tests {
 
     #[test]
     fn uncut_it_is_level() {
-        assert_eq!(top(wall()), Top { planned: 138.0, range: (138.0, 138.0), run: Run::Level });
+        assert_eq!(
+            top(wall()),
+            Top { planned: 138.0, range: (138.0, 138.0), run: Run::Level, legs: None }
+        );
     }
 
     #[test]
@@ -358,11 +444,16 @@ mod tests {
         let t = top(w);
         assert!(near(t.planned, 30.0) && near(t.range.1, 90.0), "{t:?}");
         assert!(matches!(t.run, Run::Sloped(s) if near(s, 1.0)));
+        // Plates follow it, in two legs that meet at the ridge.
+        let legs = t.legs.unwrap();
+        let told: Vec<_> = legs.all().iter().map(|l| (l.along, l.z)).collect();
+        assert_eq!(told, [((0.0, 60.0), (30.0, 90.0)), ((60.0, 120.0), (90.0, 30.0))]);
         // From the foot on there is no low end to plan.
         let mut w = wall();
         w.removed.push(above(&[(-1.0, -1.0), (60.0, 60.0), (121.0, -1.0)]));
         let t = top(w);
         assert!(near(t.planned, 60.0) && matches!(t.run, Run::FromFoot(_)), "{t:?}");
+        assert_eq!(t.legs, None);
     }
 
     #[test]
@@ -372,6 +463,31 @@ mod tests {
         let t = top(w);
         assert!(near(t.planned, 97.0) && near(t.range.1, 138.0), "{t:?}");
         assert!(matches!(t.run, Run::Stepped(part) if near(part, 0.75)));
+        let told: Vec<_> = t.legs.unwrap().all().iter().map(|l| (l.along, l.z)).collect();
+        assert_eq!(told, [((0.0, 90.0), (97.0, 97.0)), ((90.0, 120.0), (138.0, 138.0))]);
+    }
+
+    /// Too short a leg is no plate; at the wall's end it is how it fits its neighbour.
+    #[test]
+    fn short_legs_are_not_followed() {
+        let with = |line: &[(f64, f64)]| {
+            let mut w = wall();
+            w.removed.push(above(line));
+            top(w)
+        };
+        let notched = with(&[
+            (-9.0, 97.0),
+            (50.0, 97.0),
+            (50.1, 110.0),
+            (70.0, 110.0),
+            (70.1, 97.0),
+            (130.0, 97.0),
+        ]);
+        assert_eq!(notched.legs, None, "{notched:?}");
+        let fitted =
+            with(&[(-9.0, 90.0), (4.0, 90.0), (4.1, 97.0), (120.0, 126.0), (130.0, 128.5)]);
+        let [leg] = fitted.legs.unwrap().all()[..] else { panic!("{fitted:?}") };
+        assert!(near(leg.along.1, 120.0) && leg.along.0 == 0.0 && leg.z.0 > 95.9, "{leg:?}");
     }
 
     #[test]
@@ -416,7 +532,8 @@ mod tests {
         }
         let gable = above(&[(-20.0, 10.0), (60.0, 90.0), (140.0, 10.0)]);
         body.cut_loops.push(((0, body.loops.len()), vec![gable]));
-        let t = sum_up(&along(&body, &SECTION, 0.0).unwrap(), 0.0, 0.125, 12.0).unwrap();
+        let t =
+            sum_up(&along(&body, &SECTION, 0.0).unwrap(), SECTION.len, 0.0, 0.125, 12.0).unwrap();
         assert!(near(t.planned, 30.0) && near(t.range.1, 90.0), "{t:?}");
     }
 

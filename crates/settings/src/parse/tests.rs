@@ -119,6 +119,12 @@ fn says_what_is_allowed() {
         ("layers = [1]", "expected a table"),
         ("plates = 3", "expected a table"),
         ("[plates]\nexterior_tee = 'glue'", "\"notch\", \"lap\", \"strap\""),
+        ("[[layers]]\nmatch = 'a'\nuse = 'wall'\nuphill = 'east'", "needs 'rise_in_12' beside it"),
+        ("[[layers]]\nmatch = 'a'\nuse = 'wall'\nrise_in_12 = 3", "needs 'uphill' beside it"),
+        (
+            "[[layers]]\nmatch = 'a'\nuse = 'wall'\nrise_in_12 = 99\nuphill = 'up'",
+            "allowed is 0.25 to 24 inches in 12",
+        ),
         ("[plates]\nbottom = 'never'", "\"through\", \"stop\""),
         ("[studs]\nspacing = 0", "8 to 48 inches"),
         ("[graph]\nsnap = 3", "allowed is"),
@@ -138,6 +144,8 @@ fn says_what_is_allowed() {
         ("[stock]\nlengths_ft = { 2x4 = [8.5] }", "whole feet from 1 to 40"),
         ("[stock]\nlengths_ft = { 2x5 = [8] }", "not a section"),
         ("[stock]\nlengths_ft = { 2x4 = [8], 2X4 = [10] }", "given twice"),
+        ("[feed]\nunit = 'cm'", "\"both\", \"in\", \"mm\""),
+        ("[feed]\ndecimal = ','", "\"point\", \"comma\""),
         ("[stock.prices]\n2x5 = { 8 = 4 }", "not a section"),
         ("[stock.prices]\n2x4 = { 9 = 4 }", "9 ft is not among the stock lengths of 2x4"),
         ("[stock.prices]\n2x4 = { 8 = 4.35 }", "no price for 10, 12, 14, 16 ft"),
@@ -179,11 +187,13 @@ fn section() -> impl Strategy<Value = Section> {
 
 fn layer_rule() -> impl Strategy<Value = LayerRule> {
     use proptest::option::of;
-    let wall = (of(any::<bool>()), of(any::<bool>()), of(section()), of(length(TOP)));
+    let roof = (RISE_IN_12, proptest::sample::select(&Uphill::ALL))
+        .prop_map(|(rise_in_12, uphill)| Roof { rise_in_12, uphill });
+    let wall = (of(any::<bool>()), of(any::<bool>()), of(section()), of(length(TOP)), of(roof));
     ("[ -~é\\\\\"]{0,12}x", proptest::sample::select(&USE_WORDS), wall).prop_map(
-        |(pattern, (_, usage), (exterior, bearing, section, top))| {
+        |(pattern, (_, usage), (exterior, bearing, section, top, roof))| {
             if usage == LayerUse::Wall {
-                LayerRule { pattern, usage, exterior, bearing, section, top }
+                LayerRule { pattern, usage, exterior, bearing, section, top, roof }
             } else {
                 LayerRule {
                     pattern,
@@ -192,6 +202,7 @@ fn layer_rule() -> impl Strategy<Value = LayerRule> {
                     bearing: None,
                     section: None,
                     top: None,
+                    roof: None,
                 }
             }
         },
@@ -261,6 +272,7 @@ fn settings() -> impl Strategy<Value = Settings> {
         framing,
         chord,
         1..900_u32,
+        (select(&FEED_UNIT_WORDS), select(&DECIMAL_WORDS)),
     );
     (general, plates, rest).prop_map(|(g, p, r)| Settings {
         units: g.0,
@@ -291,6 +303,7 @@ fn settings() -> impl Strategy<Value = Settings> {
         graph: crate::GraphSettings { snap: r.4 },
         framing: r.5,
         chord: r.6,
+        feed: crate::FeedSettings { unit: r.8.0.1, decimal: r.8.1.1 },
     })
 }
 

@@ -57,6 +57,9 @@ pub fn to_toml(s: &Settings) -> String {
     line(&mut o, "finishes", &texts(&s.framing.finishes));
     o.push_str("\n[graph]\n");
     line(&mut o, "snap", &inches(s.graph.snap));
+    o.push_str("\n[feed]\n");
+    line(&mut o, "unit", &text(s.feed.unit.name()));
+    line(&mut o, "decimal", &text(s.feed.decimal.name()));
     if let Some(c) = &s.chord {
         chord(&mut o, c);
     }
@@ -94,6 +97,10 @@ fn layer(o: &mut String, rule: &LayerRule) {
     }
     if let Some(top) = rule.top {
         line(o, "top", &inches(top));
+    }
+    if let Some(roof) = rule.roof {
+        line(o, "rise_in_12", &format!("{:?}", roof.rise_in_12));
+        line(o, "uphill", &text(roof.uphill.name()));
     }
 }
 

@@ -1,0 +1,139 @@
+//! Houses of special places, each proved over a range of sizes: bays, very short walls, walls that touch,
+//! crowded tees, steps of height.
+
+use super::*;
+
+fn each(lengths: impl IntoIterator<Item = f64>, house: impl Fn(f64) -> Vec<W>) {
+    let mut laps = Settings::default();
+    laps.plates.exterior_tee = settings::ExteriorTee::Lap;
+    for x in lengths {
+        for s in [&Settings::default(), &laps] {
+            let walls = house(x);
+            let (f, out) = proved(&walls, s);
+            // Every wall is planned, and what is planned is tied.
+            let drawn: std::collections::BTreeSet<_> = f.walls.iter().map(|w| w.wall).collect();
+            assert_eq!(drawn.len(), walls.len(), "{walls:#?}");
+            let nothing = out.value.ties.iter().any(|t| t.kind == TieKind::None);
+            assert!(!nothing, "{:#?}", out.value.ties);
+        }
+    }
+}
+
+/// A bay of three walls at 45 degrees in the middle of a long wall, from 2 to 10 ft wide.
+#[test]
+fn a_bay_window() {
+    each([24.0, 36.0, 57.25, 96.0], |wide| {
+        let (a, b, out) = (120.0, 168.0 + wide, -24.0);
+        vec![
+            w(0., 0., a, 0., "2x6"),
+            w(a, 0., a + 24.0, out, "2x6"),
+            w(a + 24.0, out, b - 24.0, out, "2x6"),
+            w(b - 24.0, out, b, 0., "2x6"),
+            w(b, 0., 400., 0., "2x6"),
+            w(400., 0., 400., 200., "2x6"),
+            w(0., 200., 400., 200., "2x6"),
+            w(0., 0., 0., 200., "2x6"),
+        ]
+    });
+}
+
+/// A bay of eight equal sides, as at the end of a turret: a ring in which every corner is 135 degrees.
+#[test]
+fn a_turret_of_eight_sides() {
+    each([60.0, 83.5, 120.0, 200.0], |side| {
+        let radius = side / 2.0 / (std::f64::consts::PI / 8.0).sin();
+        let at = |k: usize| {
+            let turn = std::f64::consts::PI * (0.125 + k as f64 / 4.0);
+            (300.0 + radius * turn.cos(), 300.0 + radius * turn.sin())
+        };
+        (0..8).map(|k| W { a: at(k), b: at(k + 1), ..w(0., 0., 0., 0., "2x4") }).collect()
+    });
+}
+
+/// A square bay one to four feet deep, and a jog of a few inches.
+#[test]
+fn square_bays_and_jogs() {
+    each([6.0, 9.0, 12.0, 24.0, 48.0], |deep| {
+        vec![
+            w(0., 0., 100., 0., "2x4"),
+            w(100., 0., 100., -deep, "2x4"),
+            w(100., -deep, 200., -deep, "2x4"),
+            w(200., -deep, 200., 0., "2x4"),
+            w(200., 0., 300., 0., "2x4"),
+            w(300., 0., 300., 150., "2x4"),
+            w(0., 150., 300., 150., "2x4"),
+            w(0., 0., 0., 150., "2x4"),
+        ]
+    });
+}
+
+/// Stubs beside an opening, at a free end and in a corner: from one that just has plates of its own.
+#[test]
+fn very_short_walls() {
+    each([4.0, 5.25, 6.0, 8.0, 11.9, 18.0], |long| {
+        let mut house = rectangle("2x4");
+        house.push(w(100., 0., 100., long, "2x4"));
+        house.push(w(200., 192., 200., 192. - long, "2x4"));
+        house.push(w(0., 96., 90., 96., "2x4"));
+        house.push(w(90., 96., 90., 96. + long, "2x4"));
+        house
+    });
+}
+
+/// Two walls back to back, their faces touching, between the same two walls; and one that ends.
+#[test]
+fn parallel_walls_that_touch() {
+    each([3.5, 4.0, 5.0, 12.0], |apart| {
+        let mut house = rectangle("2x4");
+        house.push(w(140., 0., 140., 192., "2x4"));
+        house.push(w(140. + apart, 0., 140. + apart, 192., "2x4"));
+        house.push(w(0., 96., 140., 96., "2x4"));
+        house.push(w(140. + apart, 60., 288., 60., "2x4"));
+        house
+    });
+    // Of two widths, touching too.
+    each([4.5], |apart| {
+        let mut house = rectangle("2x6");
+        house.push(w(140., 0., 140., 192., "2x6"));
+        house.push(w(140. + apart, 0., 140. + apart, 192., "2x4"));
+        house
+    });
+}
+
+/// Three tees within two feet, on one side and on both; a tee opposite another at a slightly different
+/// station; a tee close to a corner.
+#[test]
+fn crowded_tees() {
+    each([5.0, 7.0, 8.5, 10.0, 12.0, 23.0], |apart| {
+        let mut house = rectangle("2x6");
+        for k in 0..3 {
+            let x = 120.0 + apart * f64::from(k);
+            house.push(w(x, 0., x, 90. + 10.0 * f64::from(k), "2x4"));
+        }
+        house.push(w(288. - apart - 3.0, 192., 288. - apart - 3.0, 120., "2x4"));
+        house
+    });
+    each([0.5, 1.0, 2.0, 3.0, 4.5, 6.0, 9.0], |off| {
+        let mut house = rectangle("2x6");
+        house.push(w(0., 96., 288., 96., "2x6"));
+        house.push(w(140., 0., 140., 96., "2x4"));
+        house.push(w(140. + off, 96., 140. + off, 192., "2x4"));
+        house
+    });
+}
+
+/// Every way two heights meet: in line, at corners, tees and crosses.
+#[test]
+fn steps_of_height() {
+    for (i, j) in (0..5).flat_map(|i| (0..5).map(move |j| (i, j))) {
+        let mut house = rectangle("2x4");
+        house.push(w(120., 0., 120., 192., "2x4"));
+        house.push(w(0., 80., 288., 80., "2x4"));
+        house[i].top = 121.125;
+        house[j].top = 109.125;
+        proved(&house, &Settings::default());
+    }
+    each([48.0, 100.0, 191.0], |x| {
+        vec![w(0., 0., x, 0., "2x4"), tall(w(x, 0., 288., 0., "2x4")), w(x, 0., x, 90., "2x4")]
+    });
+}
