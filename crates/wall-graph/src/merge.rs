@@ -19,12 +19,14 @@ struct Parallel {
     /// Starts at the plan origin, so an offset is the line's place sideways.
     frame: Frame,
     /// Offset, as a number in the same order, and line; by offset, those of one offset by line.
-    lines: Vec<(u64, u32)>,
+    lines: ByOffset,
 }
+
+type ByOffset = Vec<(u64, u32)>;
 
 fn parallel_groups(lines: &[Line]) -> Vec<Parallel> {
     let mut numbers: FxHashMap<(u64, u64), usize> = FxHashMap::default();
-    let mut groups: Vec<((u64, u64), Vec<(u64, u32)>)> = Vec::new();
+    let mut groups: Vec<((u64, u64), ByOffset)> = Vec::new();
     for (l, i) in lines.iter().zip(0..) {
         let (mut x, mut y) = (l.dir.0, l.dir.1);
         if x < 0.0 || (x == 0.0 && y < 0.0) {
@@ -334,7 +336,7 @@ fn beside_each_other(lines: &[Line], network: &Network, touches: &Touches) -> Ve
         // No two came near each other that were not so before.
         touches.parallel.iter().for_each(|(i, j)| look(*i as usize, *j as usize));
     } else {
-        let boxes = (0..lines.len()).map(|i| ends(i)).map(|(a, b)| Bounds::of(a, b));
+        let boxes = (0..lines.len()).map(ends).map(|(a, b)| Bounds::of(a, b));
         pairs::near(&boxes.collect::<Vec<_>>(), widest, look);
     }
     found.sort_unstable();
