@@ -64,13 +64,17 @@ fn one_place(lines: &[Line], n: &Network, line: usize, snap: Length) -> Option<(
     })
 }
 
-/// Whether every wall at a node ends there, or passes within the snap tolerance of another one: a wall
-/// that passes is not moved.
+/// Whether every wall at a node ends there and still would at the other, or passes within the snap tolerance
+/// of it: a wall that passes is not moved.
 fn can_come(lines: &[Line], n: &Network, gone: usize, kept: usize, snap: Length) -> bool {
     n.at_node[gone].iter().all(|i| {
         let on = &n.on_line[*i];
-        let ends = [on.first(), on.last()].into_iter().flatten().any(|o| o.node == gone);
-        ends || lines[*i].frame().locate(n.nodes[kept]).1.abs() <= snap
+        let (station, offset) = lines[*i].frame().locate(n.nodes[kept]);
+        // A wall brought beyond the next place along it would pass the other one far beside it.
+        let others = || on.iter().filter(|o| o.node != gone && o.node != kept).map(|o| o.station);
+        let first = on.first().is_some_and(|o| o.node == gone) && others().all(|s| station < s);
+        let last = on.last().is_some_and(|o| o.node == gone) && others().all(|s| station > s);
+        first || last || offset.abs() <= snap
     })
 }
 

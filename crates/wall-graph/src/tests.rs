@@ -286,6 +286,23 @@ fn grid_house() -> impl Strategy<Value = (Vec<W>, Vec<W>)> {
         })
 }
 
+/// A wall's end is not brought to a place beyond the next one along it: it would pass there, inches beside.
+#[test]
+fn an_end_does_not_jump_over_the_next_place() {
+    let walls = [
+        w(358.0, 140.0, 277.0, 234.0),
+        w(205.0, 350.0, 378.0, 104.0),
+        w(197.0, 270.0, 362.0, 139.0),
+    ];
+    let f = floor(&walls).value;
+    for r in &f.runs {
+        for (_, j) in &r.through {
+            let off = r.frame().locate(f.junction(*j).at).1;
+            assert!(off.abs() <= Settings::default().graph.snap, "{off:?}");
+        }
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
     #[test]
