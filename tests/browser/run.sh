@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# The report in a real browser. Needs Node 20 and a Chromium of the system ($CHROMIUM, or
+# The report and the office page in a real browser. Needs Node 20 and a Chromium of the system ($CHROMIUM, or
 # /usr/bin/chromium); where one is missing the tests are skipped, unless CI_REQUIRE_BROWSER=1.
 # $PLATEWRIGHT is the program to test; without it, it is built.
 set -euo pipefail
@@ -28,4 +28,4 @@ if [ -z "${PLATEWRIGHT:-}" ]; then
 fi
 reports=../../out/browser
 node make-reports.mjs "$PLATEWRIGHT" "$reports"
-REPORTS=$reports node --test --test-concurrency=2 .
+PLATEWRIGHT=$(realpath "$PLATEWRIGHT") REPORTS=$reports node --test --test-concurrency=2 .

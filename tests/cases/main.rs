@@ -13,6 +13,7 @@ mod demo;
 mod extras;
 mod feed;
 mod fixtures;
+mod guide;
 mod judge;
 mod order;
 mod raked;

@@ -15,6 +15,7 @@ pub fn all() -> Vec<(&'static str, Vec<u8>)> {
     let mut all = vec![
         ("demo/willow-bend.dxf", dxf::write(&house, options).into_bytes()),
         ("demo/willow-bend.ifc", ifc::write(&house).into_bytes()),
+        ("guide/shed.dxf", bad::shed_dxf().into_bytes()),
     ];
     all.extend(bad::files().into_iter().map(|(path, _, bytes)| (path, bytes)));
     all

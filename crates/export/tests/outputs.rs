@@ -654,3 +654,33 @@ fn an_empty_plan_is_written_too() {
     assert_eq!(all(&doc, "", "").unwrap().len(), 6);
     assert_eq!(rows(&cuts_csv(&doc, "", "").unwrap()).len(), 0);
 }
+
+/// The page is put together with gaps for project and lot; no text on it can be taken for one.
+#[test]
+fn no_text_is_taken_for_a_gap() {
+    let mut doc = sample::hostile();
+    let odd = |text: &mut String| text.push('\0');
+    odd(&mut doc.source.file);
+    odd(&mut doc.source.written_by);
+    odd(&mut doc.source.version);
+    odd(&mut doc.source.units.decided_by);
+    odd(&mut doc.settings.rules);
+    doc.settings.regions.push("\0".to_owned());
+    doc.floor.storeys.iter_mut().for_each(|s| odd(&mut s.name));
+    doc.plan.pieces.iter_mut().for_each(|p| odd(&mut p.mark));
+    doc.plan.fasteners.iter_mut().for_each(|f| odd(&mut f.nail));
+    for f in &mut doc.findings {
+        odd(&mut f.message);
+        odd(&mut f.subject);
+    }
+    for source in doc.floor.walls.iter_mut().flat_map(|w| &mut w.source) {
+        odd(&mut source.layer);
+        odd(&mut source.entity);
+    }
+    let html = report_html(&doc, "P\0", "L\0").unwrap();
+    assert!(!html.contains('\0'));
+    assert_eq!(
+        html.matches("<title>P\u{fffd} \u{b7} L\u{fffd} \u{b7} plate plan</title>").count(),
+        1
+    );
+}

@@ -1,6 +1,7 @@
 //! Points in the plan, after the drawing's origin is taken off.
 
 use crate::Length;
+use crate::length::nearest;
 use std::ops::{Add, Sub};
 
 /// A place in plan: x to the right, y up, from the plan's own origin.
@@ -14,10 +15,12 @@ pub struct Point {
 
 impl Point {
     /// A point from its coordinates.
+    #[inline]
     pub const fn new(x: Length, y: Length) -> Point {
         Point { x, y }
     }
     /// Distance between two points, to the nearest nanometre; exact when they share x or y.
+    #[inline]
     pub fn distance(self, o: Point) -> Length {
         let d = o - self;
         if d.x == Length::ZERO {
@@ -25,19 +28,21 @@ impl Point {
         } else if d.y == Length::ZERO {
             d.x.abs()
         } else {
-            Length::from_nm((d.x.nm() as f64).hypot(d.y.nm() as f64).round() as i64)
+            Length::from_nm(nearest((d.x.nm() as f64).hypot(d.y.nm() as f64)))
         }
     }
 }
 
 impl Add for Point {
     type Output = Point;
+    #[inline]
     fn add(self, o: Point) -> Point {
         Point::new(self.x + o.x, self.y + o.y)
     }
 }
 impl Sub for Point {
     type Output = Point;
+    #[inline]
     fn sub(self, o: Point) -> Point {
         Point::new(self.x - o.x, self.y - o.y)
     }

@@ -4,6 +4,7 @@
 
 use crate::affine::{Xy, cross, dot, norm, sub};
 use crate::faces::partners;
+use crate::facewalls::Alone;
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::report::{NAMED, Placed};
@@ -18,6 +19,9 @@ use std::collections::BTreeMap;
 /// veneer that is no stud wall at all.
 pub(crate) fn side_by_side(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
     let walls: Vec<&WallLine> = walls.iter().filter(|w| w.paired).collect();
+    if walls.len() < 2 {
+        return Vec::new();
+    }
     let lines: Vec<Segment> = walls.iter().map(|w| w.line).collect();
     let index = LineIndex::new(&lines);
     let widest = walls.iter().map(|w| w.spec.thickness_in).fold(0.0, f64::max);
@@ -75,8 +79,11 @@ const AIR_IN: f64 = 2.5;
 const LONG_IN: f64 = 48.0;
 
 /// Lines among real centrelines that are close beside each other.
-pub(crate) fn close_parallels(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
+pub(crate) fn close_parallels(s: &Survey<'_>, walls: &[WallLine], alone: &Alone) -> Vec<Placed> {
     let walls: Vec<&WallLine> = walls.iter().filter(|w| !w.paired).collect();
+    if alone.all(walls.iter().flat_map(|w| &w.shapes).copied()) {
+        return Vec::new();
+    }
     let lines: Vec<Segment> = walls.iter().map(|w| w.line).collect();
     let found = partners(&lines, &LineIndex::new(&lines), FACES_IN[0], FACES_IN[1]);
     let mut by_layer: BTreeMap<u32, Vec<usize>> = BTreeMap::new();

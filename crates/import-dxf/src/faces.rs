@@ -3,7 +3,7 @@
 //! Knows: which lines have a parallel partner beside them, how far off, along how much of their
 //! length. Never touches: layers' meaning, units (distances come in and go out in drawing units).
 
-use crate::affine::{dot, norm, sub};
+use crate::affine::{cross, dot, norm, sub};
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::parts::in_parts;
@@ -20,7 +20,14 @@ pub(crate) struct Partner {
     pub covered: f64,
     /// Distance of the partner along which it runs farthest.
     pub gap: Option<f64>,
+    /// Nothing runs beside it at any of these distances, nor nearly.
+    pub alone: bool,
 }
+
+/// The range of distances is closed, and sizes drawn to the number must count as being in it.
+const NEARLY: f64 = 0.001;
+/// So much farther off is nearly in range as well.
+const ALONE: f64 = 0.01;
 
 /// For each line, its partners at `near` to `far`.
 pub(crate) fn partners(lines: &[Segment], index: &LineIndex, near: f64, far: f64) -> Vec<Partner> {
@@ -62,27 +69,30 @@ fn partner(
     let along = sub(s.b, s.a);
     let length = norm(along);
     if length <= 0.0 {
-        return Partner::default();
+        return Partner { alone: true, ..Partner::default() };
     }
     let dir = [along[0] / length, along[1] / length];
     let left = [-dir[1], dir[0]];
     let mut spans: Vec<(f64, f64)> = Vec::new();
     let mut best: Option<(f64, f64)> = None;
+    let mut alone = true;
     for j in index.near_line(s, far) {
         let Some(o) = lines.get(j as usize).filter(|_| j as usize != i) else { continue };
-        if sine_between(along, sub(o.b, o.a)) > PARALLEL {
+        let other = sub(o.b, o.a);
+        // Most lines around are at right angles: told without a root.
+        let sine = cross(along, other).powi(2);
+        if sine > (2.0 * PARALLEL * length).powi(2) * dot(other, other) {
             continue;
         }
+        let parallel = sine_between(along, other) <= PARALLEL;
         let (pa, pb) = (sub(o.a, s.a), sub(o.b, s.a));
         let gap = ((dot(pa, left) + dot(pb, left)) / 2.0).abs();
-        // The range is closed: sizes drawn to the number must count as being in it.
-        if gap < near * 0.999 || gap > far * 1.001 {
-            continue;
-        }
+        let in_range = |by: f64| gap >= near * (1.0 - by) && gap <= far * (1.0 + by);
         let (sa, sb) = (dot(pa, dir), dot(pb, dir));
         let span = (sa.min(sb).max(0.0), sa.max(sb).min(length));
         let overlap = span.1 - span.0;
-        if overlap <= 0.0 {
+        alone &= !(in_range(ALONE) && overlap > -ALONE * far);
+        if !parallel || !in_range(NEARLY) || overlap <= 0.0 {
             continue;
         }
         spans.push(span);
@@ -92,7 +102,7 @@ fn partner(
             best = Some((overlap, gap));
         }
     }
-    Partner { length, covered: union_length(spans), gap: best.map(|b| b.1) }
+    Partner { length, covered: union_length(spans), gap: best.map(|b| b.1), alone }
 }
 
 fn union_length(mut spans: Vec<(f64, f64)>) -> f64 {

@@ -54,6 +54,28 @@ fn bare_lines(s: &Survey<'_>, k: f64) -> (Bare, Xy) {
     (out, middle)
 }
 
+/// Which shapes of the wall layers have no line of these layers running beside them at a wall's thickness.
+pub(crate) struct Alone {
+    /// By shape; none for shapes that were not looked at.
+    of: Vec<Option<bool>>,
+}
+
+impl Alone {
+    fn of(shapes: usize, of_lines: &[usize], found: &[Partner]) -> Alone {
+        let mut of = vec![None; shapes];
+        for (shape, p) in of_lines.iter().zip(found) {
+            if let Some(slot) = of.get_mut(*shape) {
+                *slot = Some(slot.unwrap_or(true) && p.alone);
+            }
+        }
+        Alone { of }
+    }
+    /// Whether that is so of all these; not where one of them was not looked at.
+    pub fn all(&self, mut shapes: impl Iterator<Item = usize>) -> bool {
+        shapes.all(|i| self.of.get(i).copied().flatten() == Some(true))
+    }
+}
+
 /// Finds the face layers among the wall layers and reads their walls.
 pub(crate) fn face_walls(
     s: &mut Survey<'_>,
@@ -62,7 +84,7 @@ pub(crate) fn face_walls(
     settings: &Settings,
     doubts: &mut SectionDoubts,
     findings: &mut Vec<Placed>,
-) -> Vec<WallLine> {
+) -> (Vec<WallLine>, Alone) {
     let (bare, middle) = bare_lines(s, k);
     let layer_of = |shape: usize| s.drawing.lines.shapes.get(shape).map_or(0, |x| x.layer);
     let found = partners(&bare.lines, &LineIndex::new(&bare.lines), FACES_IN[0], THICKEST_FACES_IN);
@@ -70,13 +92,14 @@ pub(crate) fn face_walls(
     for (shape, p) in bare.shapes.iter().zip(&found) {
         by_layer.entry(layer_of(*shape)).or_default().push(*p);
     }
+    let alone = Alone::of(s.fates.len(), &bare.shapes, &found);
     let mut layers: BTreeMap<u32, FaceLayer> = by_layer
         .into_iter()
         .filter(|(_, p)| FaceStatistics::of(p.iter().copied(), FACES_IN[0], 1.0 / 16.0).are_faces())
         .map(|(layer, _)| (layer, FaceLayer::default()))
         .collect();
     if layers.is_empty() {
-        return Vec::new();
+        return (Vec::new(), alone);
     }
     let (lines, shapes): (Vec<Segment>, Vec<usize>) = bare
         .lines
@@ -127,7 +150,7 @@ pub(crate) fn face_walls(
     }
     account(s, &lines, &shapes, &paired, (&useful, &single), &mut layers);
     findings.extend(face_findings(s, &layers, middle));
-    walls
+    (walls, alone)
 }
 
 /// Without the rows of lines at even steps: stairs and hatching are drawn on wall layers too. The

@@ -457,6 +457,13 @@ impl<'a> DxfFile<'a> {
     /// it has none.
     pub fn handle(&self, pos: u32) -> String {
         let raw = self.raw_handle(pos);
+        // As handles are: a few digits.
+        if let Ok(plain) = std::str::from_utf8(raw)
+            && (1..=32).contains(&raw.len())
+            && raw.iter().all(u8::is_ascii_alphanumeric)
+        {
+            return plain.to_owned();
+        }
         if !raw.is_empty() {
             return self.decoder.decode(raw).chars().filter(|c| !c.is_control()).take(32).collect();
         }

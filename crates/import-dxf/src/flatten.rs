@@ -68,6 +68,9 @@ pub(crate) struct Drawing {
 impl Drawing {
     /// The entity of a shape: handles of the inserts it came through, then its own, with slashes.
     pub fn entity(&self, file: &DxfFile<'_>, pos: u32, via: u32) -> String {
+        if self.nodes.get(via as usize).is_none() {
+            return file.handle(pos);
+        }
         let mut path = vec![file.handle(pos)];
         let mut at = via;
         while let Some(node) = self.nodes.get(at as usize) {

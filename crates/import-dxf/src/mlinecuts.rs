@@ -59,22 +59,41 @@ pub(crate) fn stretches(line: Segment, cuts: impl Iterator<Item = [f64; 2]>) -> 
     out
 }
 
-/// Takes out the gaps that are no openings but the passage of another wall.
+/// A wall drawn up to a face stops this near it, inches.
+const TOUCH_IN: f64 = 1.0;
+/// A wall that passes is about as thick as the cut it passes through: this share of it at least.
+const FILLS: f64 = 0.5;
+
+/// Takes out the gaps that are no openings but the passage of another wall, whether that is drawn through
+/// the gap or up to the wall on either side of it.
 pub(crate) fn close_crossings(walls: &mut [WallLine]) {
     if walls.iter().all(|w| w.paired || w.gaps.is_empty()) {
         return;
     }
-    let lines: Vec<Segment> = walls.iter().map(|w| w.line).collect();
+    let all: Vec<(Segment, f64)> = walls.iter().map(|w| (w.line, w.spec.thickness_in)).collect();
+    let lines: Vec<Segment> = all.iter().map(|w| w.0).collect();
     let index = LineIndex::new(&lines);
     for (i, w) in walls.iter_mut().enumerate().filter(|(_, w)| !w.paired) {
+        let reach = w.spec.thickness_in / 2.0 + TOUCH_IN;
         w.gaps.retain(|[a, b]| {
-            let gap = Segment { a: *a, b: *b };
-            norm(sub(*b, *a)) > CROSSING_IN
-                || !index.near_line(&gap, 0.0).iter().any(|j| {
-                    *j as usize != i && lines.get(*j as usize).is_some_and(|o| crosses(o, &gap))
-                })
+            let (gap, width) = (Segment { a: *a, b: *b }, norm(sub(*b, *a)));
+            let passes = |(o, thickness): &(Segment, f64)| {
+                crosses(o, &gap)
+                    || *thickness >= width * FILLS && crosses(&lengthened(o, reach), &gap)
+            };
+            let near = index.near_line(&gap, reach);
+            let mut others = near.iter().map(|j| *j as usize).filter(|j| *j != i);
+            width > CROSSING_IN || !others.any(|j| all.get(j).is_some_and(passes))
         });
     }
+}
+
+/// By as much at either end.
+fn lengthened(g: &Segment, by: f64) -> Segment {
+    let d = sub(g.b, g.a);
+    let share = by / norm(d).max(by);
+    let more = [d[0] * share, d[1] * share];
+    Segment { a: sub(g.a, more), b: [g.b[0] + more[0], g.b[1] + more[1]] }
 }
 
 /// Whether a wall's line passes through a gap, or ends in it.

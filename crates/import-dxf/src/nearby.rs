@@ -161,7 +161,7 @@ impl Strip {
 type Packed = ([u64; 2], u32);
 
 /// A number whose order as an integer is that of the float.
-fn ordered(v: f64) -> u64 {
+pub(crate) fn ordered(v: f64) -> u64 {
     let bits = v.to_bits();
     if bits >> 63 == 1 { !bits } else { bits | 1 << 63 }
 }

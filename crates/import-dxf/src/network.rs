@@ -3,7 +3,7 @@
 //! Knows: walls that touch, walls in one line with an opening between. Never touches: layers, sections.
 //! All in inches.
 
-use crate::affine::{Xy, dot, norm, sub};
+use crate::affine::{Xy, cross, dot, norm, sub};
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::openings::{root, unite};
@@ -87,7 +87,7 @@ fn look_around(
             let j = j as usize;
             let Some((other, thickness)) = walls.get(j).filter(|_| j != i) else { continue };
             let reach = (thick + thickness) / 2.0 + HELD_IN;
-            let touched = [line.a, line.b].map(|p| distance(other, p) <= reach);
+            let touched = [line.a, line.b].map(|p| squared(other, p) <= reach * reach);
             if touched.contains(&true) {
                 out.touching.push((i, j));
                 // A piece of the same wall further on holds nothing.
@@ -105,16 +105,26 @@ fn look_around(
 
 /// From a point to a line, ends included.
 pub(crate) fn distance(g: &Segment, p: Xy) -> f64 {
+    squared(g, p).sqrt()
+}
+
+/// The square of [`distance`].
+fn squared(g: &Segment, p: Xy) -> f64 {
     let d = sub(g.b, g.a);
     let t = (dot(sub(p, g.a), d) / dot(d, d).max(1e-300)).clamp(0.0, 1.0);
-    norm(sub(p, [g.a[0] + d[0] * t, g.a[1] + d[1] * t]))
+    let off = sub(p, [g.a[0] + d[0] * t, g.a[1] + d[1] * t]);
+    dot(off, off)
 }
 
 /// Whether two walls are one wall with an opening between.
 fn in_line(w: &Segment, o: &Segment) -> bool {
-    let along = sub(w.b, w.a);
+    let (along, other) = (sub(w.b, w.a), sub(o.b, o.a));
+    // Most lines around are at right angles: told without a root.
+    if cross(along, other).powi(2) > 0.000_2 * dot(along, along) * dot(other, other) {
+        return false;
+    }
     let length = norm(along);
-    if length <= 0.0 || sine_between(along, sub(o.b, o.a)) > 0.01 {
+    if length <= 0.0 || sine_between(along, other) > 0.01 {
         return false;
     }
     let dir = [along[0] / length, along[1] / length];

@@ -241,7 +241,9 @@ fn finish(regions: Vec<(Region, Vec<usize>, Option<i32>)>, walls: &[WallLine]) -
             };
             names.insert(r.storey.clone());
             storeys.push(i);
-            signs.push((i, signature(walls, &members), r.title.clone()));
+            // One plan has no other to be like.
+            let sign = if planned > 1 { signature(walls, &members) } else { Vec::new() };
+            signs.push((i, sign, r.title.clone()));
         }
         out.push(r);
     }

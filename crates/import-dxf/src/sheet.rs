@@ -52,19 +52,22 @@ pub(crate) fn storeys(
     let mut out =
         Storeys { storeys, walls: Vec::new(), of: Vec::new(), regions: layout.regions.clone() };
     let mut left: BTreeSet<usize> = BTreeSet::new();
-    let mut kept: BTreeSet<usize> = BTreeSet::new();
     for (w, region) in walls.into_iter().zip(&layout.of) {
         match of_region.get(*region).copied().flatten() {
             Some(storey) => {
-                kept.extend(&w.shapes);
                 out.of.push(storey);
                 out.walls.push(w);
             }
             None => left.extend(&w.shapes),
         }
     }
-    for i in left.difference(&kept) {
-        if let Some(slot) = s.fates.get_mut(*i) {
+    if !left.is_empty() {
+        for i in out.walls.iter().flat_map(|w| &w.shapes) {
+            left.remove(i);
+        }
+    }
+    for i in left {
+        if let Some(slot) = s.fates.get_mut(i) {
             *slot = Fate::Left(Reason::OtherDrawing);
         }
     }

@@ -230,6 +230,28 @@ fn cuts_through_a_multiline_are_openings() {
     let doors = vec![[60.0, 96.0], [200.0, 248.0]];
     let d = passing.entity("MLINE", "A-WALL", &mline(&upper, &lower));
     assert_eq!(walls(&d), [(0.0, 480.0, doors.clone())]);
+    // Drawn up to either face it passes as well, a partition as thin as the others does not.
+    let stems = |layer: &str| {
+        let d = Dxf::inches().layer(layer, 7, 0).house();
+        d.line(layer, [308.0, 0.0], [308.0, 118.25]).line(layer, [308.0, 121.75], [308.0, 360.0])
+    };
+    let thick = [(40, 14.0), (70, 1.0), (71, 1.0), (72, 2.0), (73, 2.0)];
+    let stem = |d: Dxf, from: f64, to: f64| {
+        let mut tags = thick.to_vec();
+        tags.extend([(10, 308.0), (20, from)]);
+        for y in [from, to] {
+            tags.extend([(11, 308.0), (21, y), (12, 0.0), (22, 1.0), (13, -1.0), (23, 0.0)]);
+            for offset in [7.0, -7.0] {
+                tags.extend([(74, 2.0), (41, offset), (41, 0.0), (75, 0.0)]);
+            }
+        }
+        d.entity("MLINE", "A-WALL-EXTR-2X8", &tags)
+    };
+    let both = stem(stem(Dxf::inches().house(), 0.0, 118.25), 121.75, 360.0);
+    let d = both.entity("MLINE", "A-WALL", &mline(&upper, &lower));
+    assert_eq!(walls(&d), [(0.0, 480.0, doors.clone())]);
+    let d = stems("A-WALL").entity("MLINE", "A-WALL", &mline(&upper, &lower));
+    assert_eq!(walls(&d)[0].2.len(), 3);
     // Without that wall the cut is an opening too.
     let alone = Dxf::inches().house().entity("MLINE", "A-WALL", &mline(&upper, &lower));
     assert_eq!(walls(&alone), [(0.0, 480.0, vec![doors[0], doors[1], [300.0, 316.0]])]);

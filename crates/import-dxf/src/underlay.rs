@@ -97,3 +97,68 @@ pub(crate) fn linework(s: &Survey<'_>, k: f64, origin: (f64, f64), mirror: Mirro
     });
     Linework { groups: groups.collect(), omitted }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::{Dxf, line};
+    use settings::Settings;
+
+    fn of(dxf: &Dxf, mirror: Mirror) -> Linework {
+        let settings = Settings { mirror, ..Settings::default() };
+        crate::read(dxf.text().as_bytes(), &settings).expect("a plan").value.linework
+    }
+    fn group<'a>(l: &'a Linework, layer: &str) -> &'a LineGroup {
+        l.groups.iter().find(|g| g.layer == layer).expect("a group of that layer")
+    }
+
+    /// In the plan's frame, in order, each layer with what became of it.
+    #[test]
+    fn lines_stand_where_the_plan_does() {
+        let house = Dxf::inches()
+            .layer("A-WALL", 1, 0)
+            .layer("A-FURN", 2, 0)
+            .layer("A-GRID", 3, 1)
+            .line("A-WALL", [1000.0, 500.0], [1480.0, 500.0])
+            .line("A-WALL", [1480.0, 500.0], [1480.0, 860.0])
+            .line("A-WALL", [1480.0, 860.0], [1000.0, 860.0])
+            .line("A-WALL", [1000.0, 860.0], [1000.0, 500.0])
+            .line("A-GRID", [900.0, 500.0], [1600.0, 500.0])
+            .entity("CIRCLE", "A-FURN", &[(10, 1100.0), (20, 600.0), (40, 12.0)]);
+        let l = of(&house, Mirror::None);
+        let walls = group(&l, "A-WALL");
+        assert_eq!((walls.left_out.as_deref(), l.omitted), (None, 0));
+        let mut drawn = walls.lines_in.clone();
+        assert!(drawn.is_sorted_by(|a, b| a <= b));
+        drawn.retain(|g| g[1] == 0.0 && g[3] == 0.0);
+        assert_eq!(drawn, [[0.0, 0.0, 480.0, 0.0]]);
+        let furniture = group(&l, "A-FURN");
+        assert!(furniture.left_out.as_deref().is_some_and(|why| why.contains("A-FURN")));
+        assert_eq!(furniture.lines_in.len(), CHORDS as usize);
+        let off = |g: &[f32; 4]| (g[0] - 100.0).hypot(g[1] - 100.0) - 12.0;
+        assert!(furniture.lines_in.iter().all(|g| off(g).abs() < 1e-3));
+        let frozen = group(&l, "A-GRID");
+        assert!(frozen.left_out.as_deref().is_some_and(|why| why.contains("frozen")));
+
+        let mirrored = of(&house, Mirror::X);
+        let least = |g: &LineGroup| g.lines_in.iter().map(|l| l[0].min(l[2])).fold(1e9, f32::min);
+        assert!((least(group(&mirrored, "A-FURN")) - (480.0 - 112.0)).abs() < 1e-3);
+    }
+
+    /// Whole groups are left away, the largest first, whatever their place in the file; never the walls.
+    #[test]
+    fn too_many_lines_lose_the_largest_group() {
+        let many = |layer: &str, n: usize| -> String {
+            let at = |i: usize| [(i % 500) as f64, (i / 500) as f64];
+            (0..n).map(|i| line(&format!("{layer}{i}"), layer, at(i), [at(i)[0], 900.0])).collect()
+        };
+        let (few, most) = (many("A-FURN", 100), many("A-HATCH", MOST_LINES));
+        for order in [format!("{few}{most}"), format!("{most}{few}")] {
+            let l = of(&Dxf::inches().raw(&order).house(), Mirror::None);
+            assert_eq!(l.omitted, MOST_LINES as u64);
+            assert_eq!(group(&l, "A-WALL").lines_in.len(), 4);
+            assert_eq!(group(&l, "A-FURN").lines_in.len(), 100);
+            assert!(l.groups.iter().all(|g| g.layer != "A-HATCH"));
+        }
+    }
+}

@@ -12,7 +12,7 @@ use crate::facewalls::face_walls;
 use crate::layers::{LayerRole, Usage};
 use crate::linework::{Kind, Segment, mark};
 use crate::mlinecuts::{close_crossings, stretches};
-use crate::nearby::LineIndex;
+use crate::nearby::{LineIndex, ordered};
 use crate::openings::{HostLine, Symbol, group_touching, host, root, unite};
 use crate::region::Region;
 use crate::report::{
@@ -116,15 +116,15 @@ pub(crate) fn model(
     leave_out_far(&mut s, k);
     let metric = matches!(unit.name.as_str(), "mm" | "cm" | "m" | "dm");
     let mut doubts = SectionDoubts::default();
-    let mut walls = face_walls(&mut s, k, metric, settings, &mut doubts, &mut findings);
+    let (mut walls, alone) = face_walls(&mut s, k, metric, settings, &mut doubts, &mut findings);
     walls.extend(wall_lines(&mut s, k, metric, settings, &mut doubts));
     walls.extend(shape_walls(&mut s, k, metric, settings, &mut doubts, &mut findings));
     close_crossings(&mut walls);
     section_findings(&s, k, doubts, &mut findings);
-    findings.extend(close_parallels(&s, &walls));
+    findings.extend(close_parallels(&s, &walls, &alone));
     findings.extend(side_by_side(&s, &walls));
     findings.extend(entity_findings(&s, k));
-    sort_lines(&s, &mut walls);
+    let walls = sort_lines(&s, walls);
     let Storeys { storeys, walls, of, regions } =
         storeys(&mut s, k, walls, settings, &mut findings);
     *seen = regions;
@@ -351,19 +351,19 @@ pub(crate) fn drawn_section(width_in: f64, metric: bool) -> Option<Section> {
 }
 
 /// An order of the lines that does not depend on the file's: by place, then by layer and handle.
-fn sort_lines(s: &Survey<'_>, walls: &mut [WallLine]) {
-    for w in walls.iter_mut() {
+fn sort_lines(s: &Survey<'_>, mut walls: Vec<WallLine>) -> Vec<WallLine> {
+    for w in &mut walls {
         let Segment { a, b } = w.line;
         if (b[0].total_cmp(&a[0])).then(b[1].total_cmp(&a[1])).is_lt() {
             w.line = Segment { a: b, b: a };
         }
     }
-    let place = |w: &WallLine| [w.line.a[0], w.line.a[1], w.line.b[0], w.line.b[1]];
-    walls.sort_by(|v, w| {
-        let by_place =
-            place(v).iter().zip(place(w)).map(|(x, y)| x.total_cmp(&y)).find(|o| o.is_ne());
-        by_place.unwrap_or_else(|| s.source(v.shape()).cmp(&s.source(w.shape())))
-    });
+    let place = |w: &WallLine| [w.line.a[0], w.line.a[1], w.line.b[0], w.line.b[1]].map(ordered);
+    let mut order: Vec<([u64; 4], usize)> = walls.iter().map(place).zip(0..).collect();
+    let source = |i: usize| walls.get(i).map(|w| s.source(w.shape()));
+    order.sort_by(|(p, i), (q, j)| p.cmp(q).then_with(|| source(*i).cmp(&source(*j))));
+    let mut walls: Vec<Option<WallLine>> = walls.into_iter().map(Some).collect();
+    order.into_iter().filter_map(|(_, i)| walls.get_mut(i)?.take()).collect()
 }
 
 /// Lays the openings on the lines, joins what they join, and drafts the walls.
@@ -386,12 +386,15 @@ fn draft_walls(
         let half = w.spec.thickness_in / 2.0;
         hosts.push(HostLine { line: w.line, half, class });
     }
-    let lines: Vec<Segment> = walls.iter().map(|w| w.line).collect();
+    let lines: Vec<Segment> = match symbols.is_empty() {
+        true => Vec::new(),
+        false => walls.iter().map(|w| w.line).collect(),
+    };
     let index = LineIndex::new(&lines);
     let widest = hosts.iter().map(|h| h.half).fold(0.0, f64::max);
     let snap = settings.graph.snap.to_inches();
     let mut group: Vec<usize> = (0..walls.len()).collect();
-    let mut laid: Vec<Vec<(Xy, Xy, &Symbol)>> = vec![Vec::new(); walls.len()];
+    let mut laid: Laid<'_> = BTreeMap::new();
     let mut joined = 0;
     let mut lost: Vec<&Symbol> = Vec::new();
     for symbol in &symbols {
@@ -414,7 +417,7 @@ fn draft_walls(
             unite(&mut group, h.host, other);
             joined += 1;
         }
-        laid[h.host].push((h.from, h.to, symbol));
+        laid.entry(h.host).or_default().push((h.from, h.to, symbol));
     }
     unhosted(s, &lost, walls.is_empty(), findings);
     if joined > 0 {
@@ -426,21 +429,25 @@ fn draft_walls(
             .into(),
         );
     }
-    let mut members: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    for i in 0..walls.len() {
-        members.entry(root(&mut group, i)).or_default().push(i);
-    }
-    members.into_values().filter_map(|m| one_wall(s, (walls, storeys), &m, &laid)).collect()
+    let mut members: Vec<(usize, usize)> =
+        (0..walls.len()).map(|i| (root(&mut group, i), i)).collect();
+    members.sort_unstable();
+    let together = members.chunk_by(|a, b| a.0 == b.0);
+    together.filter_map(|m| one_wall(s, (walls, storeys), m, &laid)).collect()
 }
 
-/// One wall of the lines in one group.
+/// The symbols laid on each wall line: from where to where.
+type Laid<'a> = BTreeMap<usize, Vec<(Xy, Xy, &'a Symbol)>>;
+
+/// One wall of the lines in one group, each the second of its pair.
 fn one_wall(
     s: &Survey<'_>,
     (walls, storeys): (&[WallLine], &[usize]),
-    members: &[usize],
-    laid: &[Vec<(Xy, Xy, &Symbol)>],
+    members: &[(usize, usize)],
+    laid: &Laid<'_>,
 ) -> Option<DraftWall> {
-    let lines = || members.iter().filter_map(|i| walls.get(*i));
+    let members = || members.iter().map(|m| m.1);
+    let lines = || members().filter_map(|i| walls.get(i));
     let first = lines().next()?;
     let along = sub(first.line.b, first.line.a);
     let far = |p: &Xy| dot(sub(*p, first.line.a), along);
@@ -450,7 +457,7 @@ fn one_wall(
     let length = norm(sub(end, start));
     let dir = [(end[0] - start[0]) / length, (end[1] - start[1]) / length];
     let mut openings = Vec::new();
-    for (from, to, symbol) in members.iter().filter_map(|i| laid.get(*i)).flatten() {
+    for (from, to, symbol) in members().filter_map(|i| laid.get(&i)).flatten() {
         let at = |p: &Xy| dot(sub(*p, start), dir).clamp(0.0, length);
         let mut source: Vec<SourceRef> = symbol.shapes.iter().map(|i| s.source(*i)).collect();
         source.sort();
@@ -466,7 +473,7 @@ fn one_wall(
     source.dedup();
     let spec = first.spec;
     Some(DraftWall {
-        storey: members.first().and_then(|i| storeys.get(*i)).copied().unwrap_or(0),
+        storey: members().next().and_then(|i| storeys.get(i)).copied().unwrap_or(0),
         start_in: (start[0], start[1]),
         end_in: (end[0], end[1]),
         drawn_thickness_in: spec.thickness_in,

@@ -192,9 +192,7 @@ fn printed_fault(piece: &Piece) -> Option<String> {
     let over = piece.printed - piece.length;
     let along = piece.rake.map_or(over, |r| r.edge_printed - r.edge);
     let long = piece.layer == Layer::Upper && over.max(along) > Length::ZERO;
-    // On a slope the face is rounded first, then the whole.
-    let most = piece.rake.map_or(Length::SIXTEENTH, |_| Length::sixteenths(2));
-    (long || over.abs() > most || along.abs() > Length::SIXTEENTH).then(|| {
+    (long || over.abs().max(along.abs()) > Length::SIXTEENTH).then(|| {
         format!(
             "its printed length is {} in, its exact length {} in",
             piece.printed.to_inches(),

@@ -361,10 +361,10 @@ fn draw(job: &Job, r: &Run, layer: Layer, start: &PlateEnd, end: &PlateEnd) -> P
         to,
         outline,
         length: edge + overhang,
-        printed: if layer == Layer::Upper {
-            (printed + overhang).floor_to(tape(r.section))
-        } else {
-            (printed + overhang).round_to(tape(r.section))
+        printed: match (slope, layer) {
+            (None, _) => printed,
+            (Some(_), Layer::Upper) => (edge + overhang).floor_to(tape(r.section)),
+            (Some(_), _) => (edge + overhang).round_to(tape(r.section)),
         },
         z: if layer == Layer::Bottom { r.base } else { underside(from) },
         rake: slope.map(|slope| Rake { slope, edge, edge_printed: printed, z_end: underside(to) }),

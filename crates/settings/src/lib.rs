@@ -10,6 +10,7 @@ mod feed;
 mod layers;
 pub mod on_hand;
 pub mod parse;
+pub mod reference;
 mod stock;
 
 pub use stock::{OnHandBoard, StockSettings, lumber_name};

@@ -27,7 +27,7 @@ use std::collections::BTreeMap;
 use toml::de::DeTable;
 
 /// The tables of a settings file and the keys of each; the empty name is the top level.
-const TABLES: &[Known] = &[
+pub(crate) const TABLES: &[Known] = &[
     Known {
         name: "",
         keys: &[

@@ -24,7 +24,7 @@ pub use manifest::{COLUMNS, LayerChoice, Lot, Manifest, read_csv, read_toml};
 pub use names::{folder_name, natural, one_folder};
 pub use paths::within;
 pub use record::{FileSize, Inputs, Lumber, Problem, Record, Status, key, sha256_hex};
-pub use rollup::{CUTS, Entry, tables};
+pub use rollup::{CUTS, Entry, by_group, tables};
 pub use shard::{SHELVES_FROM, Shard, folder_of};
 
 /// A file of a roll-up, ready to be written.

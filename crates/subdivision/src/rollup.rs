@@ -154,7 +154,7 @@ fn lumber(all: &[&Entry], form: FeedSettings) -> Result<String, ExportError> {
 }
 
 /// Entries by group, groups in natural order.
-pub(crate) fn by_group<'a, 'b>(all: &[&'a Entry<'b>]) -> Vec<(&'a str, Vec<&'a Entry<'b>>)> {
+pub fn by_group<'a, 'b>(all: &[&'a Entry<'b>]) -> Vec<(&'a str, Vec<&'a Entry<'b>>)> {
     let mut groups: BTreeMap<&str, Vec<&Entry>> = BTreeMap::new();
     for e in all {
         groups.entry(&e.lot.group).or_default().push(e);

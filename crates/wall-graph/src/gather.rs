@@ -1,6 +1,7 @@
 //! Nodes so close along a wall that they are one place for its plates.
 
 use crate::line::Line;
+use crate::merge::taken_at_right_angles;
 use crate::nodes::{Network, OnLine};
 use crate::touch::PARALLEL;
 use geom::Length;
@@ -11,10 +12,19 @@ use geom::Length;
 pub(crate) fn gather(lines: &[Line], mut n: Network, snap: Length) -> Network {
     // Only lines that share a node with one that changed can have something new to do.
     let mut look = vec![true; lines.len()];
+    let most_taken = taken_at_right_angles(lines);
     loop {
         let mut any = false;
         for i in 0..lines.len() {
             if !std::mem::take(&mut look[i]) {
+                continue;
+            }
+            // Where nothing takes as much of the line as its nodes are apart there is nothing to do.
+            let far = |taken: Length| {
+                let least = (taken + lines[i].half_width()).max(snap);
+                n.on_line[i].windows(2).all(|p| p[1].station - p[0].station > least)
+            };
+            if most_taken.is_some_and(far) {
                 continue;
             }
             // Each time leaves a node less.
@@ -97,6 +107,16 @@ fn sticks_out(
         let ends = last.is_some_and(|o| o.node == node);
         !(starts || ends) || (starts && up) || (ends && !up)
     };
+    // Far from the end nothing reaches over it, whatever covers it.
+    let far = |j: usize| {
+        let m = &lines[j];
+        let (sine, cosine) = (l.dir.cross(m.dir).abs(), l.dir.dot(m.dir).abs());
+        let most = m.half_width().nm() as f64 + half * cosine;
+        most * (1.0 + 1e-9) < into * sine || sine < PARALLEL && into > 0.0
+    };
+    if others(next.node).all(far) {
+        return false;
+    }
     // Nothing ends where another wall goes on in line.
     let goes_on = |j: usize| l.dir.cross(lines[j].dir).abs() < PARALLEL;
     if others(end.node).next().is_none() || others(end.node).any(goes_on) {

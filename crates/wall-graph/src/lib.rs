@@ -20,6 +20,7 @@ mod line;
 mod meetings;
 mod merge;
 mod nodes;
+mod order;
 mod outline;
 mod pairs;
 mod runs;
@@ -67,13 +68,12 @@ fn network<'m>(
 ) -> (Vec<Line<'m>>, Network) {
     let mut lines = line::lines_of(model, storey);
     square::square_up(&mut lines, snap, findings);
-    merge::align(&mut lines, snap);
-    merge::merge(&mut lines, snap, findings);
+    merge::align_and_merge(&mut lines, snap, findings);
     let network = loop {
         let touches = touch::find(&lines, snap);
-        let network = nodes::join(&lines, touches, snap);
+        let network = nodes::join(&lines, &touches, snap);
         // Leaving a wall out moves its neighbours' ends, so look again from the start.
-        if !merge::leave_out_swallowed(&mut lines, &network, findings) {
+        if !merge::leave_out_swallowed(&mut lines, &network, &touches, findings) {
             break network;
         }
     };

@@ -13,6 +13,9 @@ impl Dir {
     pub(crate) fn dot(self, o: Dir) -> f64 {
         self.0 * o.0 + self.1 * o.1
     }
+    pub(crate) fn along_the_sheet(self) -> bool {
+        self.0 == 0.0 || self.1 == 0.0
+    }
     pub(crate) fn back(self) -> Dir {
         Dir(-self.0, -self.1)
     }

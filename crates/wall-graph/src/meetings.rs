@@ -36,7 +36,8 @@ pub fn meetings(model: &WallModel, settings: &Settings) -> Outcome<Vec<Meeting>>
         let (lines, n) = network(model, storey, settings.graph.snap, &mut findings);
         let first = all.len();
         all.extend((0..n.nodes.len()).filter_map(|k| meeting(&lines, &n, storey, k)));
-        all[first..].sort_unstable_by_key(|m: &Meeting| m.at);
+        // Nodes of walls that meet and free ends are each in order already.
+        all[first..].sort_by_key(|m: &Meeting| m.at);
     }
     Outcome { value: all, findings }
 }

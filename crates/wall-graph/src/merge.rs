@@ -2,74 +2,112 @@
 
 use crate::line::{Line, drawn_name};
 use crate::nodes::Network;
+use crate::order;
 use crate::pairs::{self, Bounds};
-use crate::touch::PARALLEL;
+use crate::touch::{PARALLEL, Touches};
 use diag::{Finding, codes::graph};
 use geom::{Frame, Length, Point};
+use lumber::Section;
+use rustc_hash::FxHashMap;
 use std::collections::BTreeMap;
 
 /// Overlaps below this are rounding or drafting noise; strips this narrow are no plate.
 const SLIVER: Length = Length::sixty_fourths(2);
 
-/// Lines by exact direction; opposite directions together. The frame of a group starts at the plan
-/// origin, so an offset is the line's place sideways.
-fn parallel_groups(lines: &[Line]) -> Vec<(Frame, Vec<usize>)> {
-    let keyed = lines.iter().enumerate().map(|(i, l)| {
+/// Lines of one exact direction; opposite directions together.
+struct Parallel {
+    /// Starts at the plan origin, so an offset is the line's place sideways.
+    frame: Frame,
+    /// Offset, as a number in the same order, and line; by offset, those of one offset by line.
+    lines: ByOffset,
+}
+
+type ByOffset = Vec<(u64, u32)>;
+
+fn parallel_groups(lines: &[Line]) -> Vec<Parallel> {
+    let mut numbers: FxHashMap<(u64, u64), usize> = FxHashMap::default();
+    let mut groups: Vec<((u64, u64), ByOffset)> = Vec::new();
+    for (l, i) in lines.iter().zip(0..) {
         let (mut x, mut y) = (l.dir.0, l.dir.1);
         if x < 0.0 || (x == 0.0 && y < 0.0) {
             (x, y) = (-x, -y);
         }
-        (x, y) = (x + 0.0, y + 0.0); // no negative zero
-        (x.to_bits(), y.to_bits(), i)
-    });
-    let mut keyed: Vec<_> = keyed.collect();
-    keyed.sort_unstable();
-    let groups = keyed.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1)).map(|group| {
-        let dir = (f64::from_bits(group[0].0), f64::from_bits(group[0].1));
-        (Frame::along(Point::default(), dir), group.iter().map(|k| k.2).collect())
+        let key = ((x + 0.0).to_bits(), (y + 0.0).to_bits()); // no negative zero
+        let next = groups.len();
+        let number = *numbers.entry(key).or_insert(next);
+        if number == next {
+            groups.push((key, Vec::new()));
+        }
+        groups[number].1.push((0, i));
+    }
+    groups.sort_unstable_by_key(|g| g.0);
+    let groups = groups.into_iter().map(|((x, y), own)| {
+        let dir = (f64::from_bits(x), f64::from_bits(y));
+        let mut group = Parallel { frame: Frame::along(Point::default(), dir), lines: own };
+        group.put_in_order(lines);
+        group
     });
     groups.collect()
 }
 
-/// Brings walls that follow one line, and nearly do, onto it: parallel walls that touch, overlap or
-/// have no more than a crossing wall between them, and lie within the snap tolerance sideways. The
-/// place that the most length already has wins.
-pub(crate) fn align(lines: &mut [Line], snap: Length) {
-    let widest = lines.iter().map(Line::half_drawn).max().unwrap_or_default() * 2;
-    for (frame, members) in parallel_groups(lines) {
-        let mut placed: Vec<(Length, Length, Length, usize)> = members
-            .into_iter()
-            .map(|i| {
-                let (s, o) = frame.locate(lines[i].a);
-                let t = frame.locate(lines[i].b).0;
-                (o, s.min(t), s.max(t), i)
-            })
-            .collect();
-        placed.sort();
-        let mut from = 0;
-        while from < placed.len() {
-            let mut to = from + 1;
-            while to < placed.len()
-                && placed[to].0 - placed[to - 1].0 <= snap
-                && placed[to].0 - placed[from].0 <= snap
-            {
-                to += 1;
-            }
-            align_band(lines, &frame, &placed[from..to], snap + widest);
-            from = to;
+impl Parallel {
+    fn put_in_order(&mut self, lines: &[Line]) {
+        let Parallel { frame, lines: own } = self;
+        for (offset, i) in own.iter_mut() {
+            *offset = order::unsigned(frame.locate(lines[*i as usize].a).1.nm());
         }
+        order::by_number(own, |l| l.0);
     }
 }
 
-/// One band no wider than the tolerance: each chain of walls that touch goes onto one line.
-fn align_band(
-    lines: &mut [Line],
-    frame: &Frame,
-    band: &[(Length, Length, Length, usize)],
-    apart: Length,
-) {
-    let mut by_start: Vec<_> = band.iter().map(|(o, s, t, i)| (*s, *t, *o, *i)).collect();
+/// Brings walls that nearly follow one line onto it, and joins those that overlap there.
+pub(crate) fn align_and_merge(lines: &mut Vec<Line>, snap: Length, findings: &mut Vec<Finding>) {
+    let mut groups = parallel_groups(lines);
+    let widest = lines.iter().map(Line::half_drawn).max().unwrap_or_default() * 2;
+    for group in &mut groups {
+        if align(lines, group, snap, snap + widest) {
+            group.put_in_order(lines);
+        }
+    }
+    merge(lines, &groups, snap, findings);
+}
+
+/// Brings walls that follow one line, and nearly do, onto it: parallel walls that touch, overlap or
+/// have no more than a crossing wall between them, and lie within the snap tolerance sideways. The
+/// place that the most length already has wins. Whether any moved.
+fn align(lines: &mut [Line], group: &Parallel, snap: Length, apart: Length) -> bool {
+    let (placed, snap) = (&group.lines, snap.nm() as u64);
+    let mut any = false;
+    let mut from = 0;
+    while from < placed.len() {
+        let mut to = from + 1;
+        while to < placed.len()
+            && placed[to].0 - placed[to - 1].0 <= snap
+            && placed[to].0 - placed[from].0 <= snap
+        {
+            to += 1;
+        }
+        if placed[from].0 < placed[to - 1].0 {
+            any |= align_band(lines, &group.frame, &placed[from..to], apart);
+        }
+        from = to;
+    }
+    any
+}
+
+/// One band no wider than the tolerance: each chain of walls that touch goes onto one line. Whether any
+/// moved.
+fn align_band(lines: &mut [Line], frame: &Frame, band: &[(u64, u32)], apart: Length) -> bool {
+    let mut by_start: Vec<(Length, Length, Length, usize)> = band
+        .iter()
+        .map(|(_, i)| {
+            let l = &lines[*i as usize];
+            let ((s, o), t) = (frame.locate(l.a), frame.locate(l.b).0);
+            (s.min(t), s.max(t), o, *i as usize)
+        })
+        .collect();
     by_start.sort();
+    let mut any = false;
     let mut chain: Vec<(Length, Length, usize)> = Vec::new(); // offset, length, line
     let mut reached = Length::ZERO;
     let mut flush = |chain: &mut Vec<(Length, Length, usize)>| {
@@ -83,6 +121,7 @@ fn align_band(
                 let l = &mut lines[i];
                 let (a, b) = (frame.locate(l.a).0, frame.locate(l.b).0);
                 l.lay(frame.at(a, target), frame.at(b, target), l.dir);
+                any = true;
             }
         }
     };
@@ -95,52 +134,49 @@ fn align_band(
         chain.push((o, t - s, i));
     }
     flush(&mut chain);
+    any
 }
 
 /// Joins walls of the same plates that overlap on one line: drawn twice, or drawn in overlapping
 /// parts. The joined wall keeps every source and opening. Where they meet end to end within the
 /// tolerance, the seam becomes one place.
-pub(crate) fn merge(lines: &mut Vec<Line>, snap: Length, findings: &mut Vec<Finding>) {
+fn merge(lines: &mut Vec<Line>, groups: &[Parallel], snap: Length, findings: &mut Vec<Finding>) {
     let mut gone = vec![false; lines.len()];
     let (mut count, mut example) = (0_u32, None);
-    for (frame, members) in parallel_groups(lines) {
-        let mut placed: Vec<_> = members
-            .into_iter()
-            .map(|i| {
-                let l = &lines[i];
-                let (s, o) = frame.locate(l.a);
-                let t = frame.locate(l.b).0;
-                let key = (l.section, l.base, l.level_top());
-                (o, key, s.min(t), s.max(t), i)
-            })
-            .collect();
-        placed.sort();
-        let mut current: Option<(Length, Length, usize)> = None; // offset, reach, line
-        let mut key = None;
-        for (o, k, s, t, i) in placed {
-            match current {
-                Some((co, reach, into))
-                    if co == o
-                        && key == Some(k)
-                        && reach - s > snap
-                        && lines[into].same_plates(&lines[i]) =>
-                {
-                    let taken = lines[i].clone();
-                    lines[into].absorb(&taken);
-                    gone[i] = true;
-                    count += 1;
-                    example.get_or_insert_with(|| (taken.a, taken.source().to_vec()));
-                    current = Some((co, reach.max(t), into));
-                }
-                _ => {
-                    if let Some((co, reach, before)) = current
-                        && (co == o && key == Some(k) && (reach - s).abs() <= snap)
-                        && lines[before].same_plates(&lines[i])
-                    {
-                        meet_at(&mut lines[before], frame.at(s, o));
+    let mut placed = Vec::new();
+    for group in groups {
+        let frame = &group.frame;
+        // Walls on one line.
+        for row in group.lines.chunk_by(|a, b| a.0 == b.0).filter(|row| row.len() > 1) {
+            placed.clear();
+            placed.extend(row.iter().map(|(_, i)| {
+                let l = &lines[*i as usize];
+                let (s, t) = (frame.locate(l.a).0, frame.locate(l.b).0);
+                ((l.section, l.base, l.level_top()), s.min(t), s.max(t), *i as usize)
+            }));
+            placed.sort();
+            // Plates, reach, line.
+            let mut before: Option<((Section, Length, Option<Length>), Length, usize)> = None;
+            for (key, s, t, i) in placed.iter().copied() {
+                let same = |line: usize| lines[line].same_plates(&lines[i]);
+                match before.filter(|(k, _, line)| *k == key && same(*line)) {
+                    Some((_, reach, into)) if reach - s > snap => {
+                        let taken = lines[i].clone();
+                        lines[into].absorb(&taken);
+                        gone[i] = true;
+                        count += 1;
+                        example.get_or_insert_with(|| (taken.a, taken.source().to_vec()));
+                        before = Some((key, reach.max(t), into));
                     }
-                    current = Some((o, t, i));
-                    key = Some(k);
+                    same_plates => {
+                        if let Some((_, reach, line)) = same_plates
+                            && (reach - s).abs() <= snap
+                        {
+                            let offset = frame.locate(lines[i].a).1;
+                            meet_at(&mut lines[line], frame.at(s, offset));
+                        }
+                        before = Some((key, t, i));
+                    }
                 }
             }
         }
@@ -155,8 +191,10 @@ pub(crate) fn merge(lines: &mut Vec<Line>, snap: Length, findings: &mut Vec<Find
             .from(&source),
         );
     }
-    let mut keep = gone.iter().map(|g| !g);
-    lines.retain(|_| keep.next().unwrap_or(true));
+    if count > 0 {
+        let mut keep = gone.iter().map(|g| !g);
+        lines.retain(|_| keep.next().unwrap_or(true));
+    }
 }
 
 /// Brings the nearer end of a line to a point on it: a seam is one place for both walls.
@@ -174,11 +212,13 @@ fn meet_at(line: &mut Line, seam: Point) {
 pub(crate) fn leave_out_swallowed(
     lines: &mut Vec<Line>,
     network: &Network,
+    touches: &Touches,
     findings: &mut Vec<Finding>,
 ) -> bool {
+    let most_taken = taken_at_right_angles(lines);
     let mut out: BTreeMap<usize, Finding> = BTreeMap::new();
     for (i, l) in lines.iter().enumerate() {
-        if let Some(why) = swallowed_at_ends(lines, network, i) {
+        if let Some(why) = swallowed_at_ends(lines, network, i, most_taken) {
             let name = drawn_name(l.source());
             let f = Finding::new(
                 graph::WALL_SWALLOWED,
@@ -187,7 +227,7 @@ pub(crate) fn leave_out_swallowed(
             out.insert(i, f.at(l.a).from(l.source()));
         }
     }
-    for (i, j) in beside_each_other(lines, network) {
+    for (i, j) in beside_each_other(lines, network, touches) {
         if out.contains_key(&i) || out.contains_key(&j) {
             continue;
         }
@@ -204,22 +244,41 @@ pub(crate) fn leave_out_swallowed(
         );
         out.insert(less, f.at(l.a).from(l.source()).from(m.source()));
     }
-    let any = !out.is_empty();
+    if out.is_empty() {
+        return false;
+    }
     let mut index = 0;
     lines.retain(|_| {
         index += 1;
         !out.contains_key(&(index - 1))
     });
     findings.extend(out.into_values());
-    any
+    true
+}
+
+/// What one wall takes of another's length at most, where all are parallel or at right angles to each other.
+pub(crate) fn taken_at_right_angles(lines: &[Line]) -> Option<Length> {
+    let first = lines.first()?.dir;
+    let square = |l: &Line| first.dot(l.dir).abs().min(first.cross(l.dir).abs()) < 1e-6;
+    let widest = lines.iter().map(Line::half_width).max().unwrap_or_default();
+    lines.iter().all(square).then(|| widest + Length::from_nm(1))
 }
 
 /// Why a wall has no length left between the walls it meets, if it has none.
-fn swallowed_at_ends(lines: &[Line], network: &Network, i: usize) -> Option<&'static str> {
+fn swallowed_at_ends(
+    lines: &[Line],
+    network: &Network,
+    i: usize,
+    most_taken: Option<Length>,
+) -> Option<&'static str> {
     let on = &network.on_line[i];
     let (first, last) = (on.first()?, on.last()?);
     if first.node == last.node {
         return Some("is shorter than the snap tolerance");
+    }
+    let long = |taken: Length| last.station - first.station - taken * 2 >= SLIVER;
+    if most_taken.is_some_and(long) {
+        return None;
     }
     let l = &lines[i];
     let taken = |node: usize| {
@@ -238,7 +297,7 @@ fn swallowed_at_ends(lines: &[Line], network: &Network, i: usize) -> Option<&'st
 }
 
 /// Pairs of parallel walls whose framing overlaps.
-fn beside_each_other(lines: &[Line], network: &Network) -> Vec<(usize, usize)> {
+fn beside_each_other(lines: &[Line], network: &Network, touches: &Touches) -> Vec<(usize, usize)> {
     let ends = |i: usize| {
         let on = &network.on_line[i];
         let node = |k: usize| network.nodes[k];
@@ -247,21 +306,18 @@ fn beside_each_other(lines: &[Line], network: &Network) -> Vec<(usize, usize)> {
             _ => (lines[i].a, lines[i].b),
         }
     };
-    let boxes: Vec<Bounds> = (0..lines.len())
-        .map(|i| {
-            let (a, b) = ends(i);
-            Bounds::of(a, b)
-        })
-        .collect();
-    let widest = lines.iter().map(Line::half_width).max().unwrap_or_default() * 2;
+    let widest = (lines.iter().map(Line::half_width).max().unwrap_or_default() * 2).nm();
     let mut found = Vec::new();
-    pairs::near(&boxes, widest.nm(), |i, j| {
+    let mut look = |i: usize, j: usize| {
         let (l, m) = (&lines[i], &lines[j]);
         if l.dir.cross(m.dir).abs() >= PARALLEL {
             return;
         }
-        let f = l.frame();
         let ((a, b), (c, d)) = (ends(i), ends(j));
+        if !Bounds::of(a, b).near(&Bounds::of(c, d), widest) {
+            return;
+        }
+        let f = l.frame();
         let ((s1, o1), (s2, o2)) = (f.locate(c), f.locate(d));
         let (own1, own2) = (f.locate(a).0, f.locate(b).0);
         let shared = s1.max(s2).min(own2) - s1.min(s2).max(own1);
@@ -269,7 +325,20 @@ fn beside_each_other(lines: &[Line], network: &Network) -> Vec<(usize, usize)> {
         if shared > SLIVER && sideways + SLIVER < l.half_width() + m.half_width() {
             found.push((i, j));
         }
-    });
+    };
+    let moved = |(i, l): (usize, &Line)| {
+        let (a, b) = ends(i);
+        let apart = |p: Point, q: Point| (p.x - q.x).abs().max((p.y - q.y).abs()).nm();
+        apart(a, l.a).max(apart(b, l.b))
+    };
+    let farthest = lines.iter().enumerate().map(moved).max().unwrap_or(0);
+    if farthest.saturating_mul(2).saturating_add(widest) <= touches.beside {
+        // No two came near each other that were not so before.
+        touches.parallel.iter().for_each(|(i, j)| look(*i as usize, *j as usize));
+    } else {
+        let boxes = (0..lines.len()).map(ends).map(|(a, b)| Bounds::of(a, b));
+        pairs::near(&boxes.collect::<Vec<_>>(), widest, look);
+    }
     found.sort_unstable();
     found
 }

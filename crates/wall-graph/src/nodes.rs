@@ -2,7 +2,8 @@
 
 use crate::gather;
 use crate::line::{Line, drawn_name};
-use crate::touch::{Part, Side, Touch};
+use crate::order;
+use crate::touch::{Miss, Part, Side, Touches};
 use diag::{Finding, codes::graph};
 use geom::{Length, Point};
 use rustc_hash::{FxBuildHasher, FxHashMap};
@@ -26,7 +27,7 @@ pub(crate) struct Network {
     /// For each node, the lines on it, ascending.
     pub at_node: Vec<SmallVec<[usize; 4]>>,
     /// Ends that stop just out of reach of another line.
-    pub near_misses: Vec<Touch>,
+    pub near_misses: Vec<Miss>,
     /// Ends that meet nothing.
     free: Vec<(usize, Part)>,
 }
@@ -73,74 +74,141 @@ fn take_or_go_on(end: &mut Option<End>, here: End, farther: bool) {
 /// out is refused, but for a wall that stands within the body of the wall already there: where two
 /// walls with a face flush meet a third, it goes on to the farther of their centrelines. No place moves
 /// more than the snap tolerance to its node.
-pub(crate) fn join(lines: &[Line], touches: impl Iterator<Item = Touch>, snap: Length) -> Network {
+pub(crate) fn join(lines: &[Line], found: &Touches, snap: Length) -> Network {
     let untouched = |l: &Line| Taken { ends: [None; 2], least: l.length(), greatest: Length::ZERO };
     let mut taken: Vec<Taken> = lines.iter().map(untouched).collect();
-    let mut crossings: Vec<(Point, [usize; 2])> = Vec::with_capacity(lines.len() * 2);
-    let mut missed: Vec<Touch> = Vec::new();
-    for t in touches {
-        if t.near_miss {
-            missed.push(t);
-            continue;
-        }
-        let fits = t.sides.iter().all(|s| {
-            let [start, end] = taken[s.line].ends;
-            start.is_none_or(|x| s.station >= x.station - x.body.max(snap))
-                && end.is_none_or(|x| s.station <= x.station + x.body.max(snap))
-        });
-        // Two walls flush with each other that both end at a third are tied by way of that one.
-        let by_a_third = t.flush
-            && t.sides
-                .iter()
-                .all(|s| taken[s.line].ends[usize::from(s.part == Part::End)].is_some());
-        if !fits || by_a_third {
-            continue;
-        }
-        for s in &t.sides {
-            let line = &mut taken[s.line];
-            let here = End { station: s.station, body: s.body };
-            match s.part {
-                Part::Start if s.station <= line.least + snap => {
-                    take_or_go_on(&mut line.ends[0], here, s.station < line.least);
-                }
-                Part::End if s.station >= line.greatest - snap => {
-                    take_or_go_on(&mut line.ends[1], here, s.station > line.greatest);
-                }
-                _ => {}
-            }
-            line.least = line.least.min(s.station);
-            line.greatest = line.greatest.max(s.station);
-        }
-        crossings.push((t.at, t.sides.map(|s| s.line)));
-    }
+    let mut accepted = vec![false; found.touches.len()];
+    in_turn(lines.len(), found, |k| {
+        let touch = (&found.lines[k], &found.touches[k].sides);
+        accepted[k] = accept(&mut taken, touch, found.turns[k].is_flush(), snap);
+    });
 
     let mut free = Vec::new();
-    let mut free_ends: Vec<(Point, [usize; 1])> = Vec::new();
+    let mut free_ends: Vec<(Point, [u32; 2])> = Vec::new();
     for (i, l) in lines.iter().enumerate() {
         for (part, p) in [(Part::Start, l.a), (Part::End, l.b)] {
             if taken[i].ends[part as usize].is_none() {
-                free_ends.push((p, [i]));
+                free_ends.push((p, [i as u32; 2]));
                 free.push((i, part));
             }
         }
     }
-    crossings.sort_unstable();
-    free_ends.sort_unstable();
-    let mut places = Leaders::new(snap, crossings.len() / 2 + free_ends.len());
-    for (p, members) in &crossings {
-        places.add(*p, members);
-    }
-    for (p, members) in &free_ends {
-        places.add(*p, members);
-    }
-    let mut network = gather::gather(lines, places.network(lines), snap);
-    missed.retain(|t| {
-        let at_free = |s: &Side| free.binary_search(&(s.line, s.part)).is_ok();
-        t.sides.iter().any(|s| s.slip > Length::ZERO && at_free(s))
-    });
-    network.near_misses = missed;
+    let crossings = found.touches.iter().zip(&found.lines).zip(accepted);
+    let mut crossings: Vec<(Point, [u32; 2])> =
+        crossings.filter(|(_, accepted)| *accepted).map(|((t, lines), _)| (t.at, *lines)).collect();
+    by_place(&mut crossings);
+    by_place(&mut free_ends);
+    let mut leaders = Leaders::new(snap, crossings.len() / 2 + free_ends.len());
+    let places = || crossings.iter().chain(&free_ends);
+    let of: Vec<u32> = places().map(|(p, _)| leaders.add(*p)).collect();
+    let at_node = members(leaders.nodes.len(), &of, places().map(|p| p.1));
+    let network = network(lines, leaders.nodes, at_node);
+    let mut network = gather::gather(lines, network, snap);
+    network.near_misses = found
+        .misses
+        .iter()
+        .filter(|t| {
+            let at_free = |n: usize| free.binary_search(&(t.lines[n] as usize, t.parts[n])).is_ok();
+            (0..2).any(|n| t.slips[n] > Length::ZERO && at_free(n))
+        })
+        .cloned()
+        .collect();
     network.free = free;
     network
+}
+
+/// Whether a touch is taken; if so, what of its lines is in use then.
+fn accept(
+    taken: &mut [Taken],
+    (lines, sides): (&[u32; 2], &[Side; 2]),
+    flush: bool,
+    snap: Length,
+) -> bool {
+    let each = || lines.iter().map(|i| *i as usize).zip(sides);
+    let fits = each().all(|(i, s)| {
+        let [start, end] = taken[i].ends;
+        start.is_none_or(|x| s.station >= x.station - x.body.max(snap))
+            && end.is_none_or(|x| s.station <= x.station + x.body.max(snap))
+    });
+    // Two walls flush with each other that both end at a third are tied by way of that one.
+    let end_taken = |i: usize, s: &Side| taken[i].ends[usize::from(s.part == Part::End)].is_some();
+    if !fits || flush && each().all(|(i, s)| end_taken(i, s)) {
+        return false;
+    }
+    for (i, s) in each() {
+        let line = &mut taken[i];
+        let here = End { station: s.station, body: s.body };
+        match s.part {
+            Part::Start if s.station <= line.least + snap => {
+                take_or_go_on(&mut line.ends[0], here, s.station < line.least);
+            }
+            Part::End if s.station >= line.greatest - snap => {
+                take_or_go_on(&mut line.ends[1], here, s.station > line.greatest);
+            }
+            _ => {}
+        }
+        line.least = line.least.min(s.station);
+        line.greatest = line.greatest.max(s.station);
+    }
+    true
+}
+
+/// Visits all touches, by number, so that those of one line come in turn. Touches that share no line do not
+/// matter to each other, so the way goes along the lines and stays in one part of the plan.
+fn in_turn(lines: usize, found: &Touches, mut visit: impl FnMut(usize)) {
+    let mut first = vec![0_u32; lines + 1];
+    found.lines.iter().flatten().for_each(|i| first[*i as usize + 1] += 1);
+    for i in 0..lines {
+        first[i + 1] += first[i];
+    }
+    // The touches of each line, the next ones last.
+    let mut of_lines = vec![0_u32; found.lines.len() * 2];
+    let mut left = first.clone();
+    for (ends, k) in found.lines.iter().zip(0..) {
+        for i in ends {
+            let end = &mut left[*i as usize];
+            of_lines[*end as usize] = k;
+            *end += 1;
+        }
+    }
+    for own in first.windows(2) {
+        let own = &mut of_lines[own[0] as usize..own[1] as usize];
+        own.sort_unstable_by_key(|k| std::cmp::Reverse((found.turns[*k as usize], *k)));
+    }
+    let next = |left: &[u32], line: u32| {
+        let (first, left) = (first[line as usize], left[line as usize]);
+        (left > first).then(|| of_lines[left as usize - 1] as usize)
+    };
+    let mut way: Vec<u32> = Vec::new();
+    for start in 0..lines as u32 {
+        way.push(start);
+        while let Some(line) = way.last().copied() {
+            let Some(k) = next(&left, line) else {
+                way.pop();
+                continue;
+            };
+            let [i, j] = found.lines[k];
+            let other = if line == i { j } else { i };
+            if next(&left, other) != Some(k) {
+                // Its next touch comes before this one.
+                way.push(other);
+                continue;
+            }
+            visit(k);
+            left[i as usize] -= 1;
+            left[j as usize] -= 1;
+            // Back to the one that waits for this.
+            if way.len() > 1 {
+                way.pop();
+            }
+        }
+    }
+}
+
+/// By place; those at one place as they stood, which is by line.
+fn by_place(places: &mut Vec<(Point, [u32; 2])>) {
+    order::by_number(places, |p| order::unsigned(p.0.y.nm()));
+    order::by_number(places, |p| order::unsigned(p.0.x.nm()));
 }
 
 /// Leader clustering: a place belongs to the nearest node within reach, else it is a node itself. Given
@@ -149,9 +217,11 @@ struct Leaders {
     reach: Length,
     /// A few reaches, so that a place mostly looks into one cell.
     cell: i64,
-    grid: FxHashMap<(i64, i64), SmallVec<[u32; 4]>>,
+    /// The last node of each cell. Cells that share a number do no harm: distances are looked at.
+    last: FxHashMap<u64, u32>,
+    /// For each node the one before it in its cell; itself where it is the first.
+    before: Vec<u32>,
     nodes: Vec<Point>,
-    at_node: Vec<SmallVec<[usize; 4]>>,
 }
 
 impl Leaders {
@@ -159,56 +229,83 @@ impl Leaders {
         Leaders {
             reach,
             cell: reach.nm().max(1) * 16,
-            grid: FxHashMap::with_capacity_and_hasher(expected, FxBuildHasher),
+            last: FxHashMap::with_capacity_and_hasher(expected, FxBuildHasher),
+            before: Vec::with_capacity(expected),
             nodes: Vec::with_capacity(expected),
-            at_node: Vec::with_capacity(expected),
         }
     }
-    fn add(&mut self, p: Point, members: &[usize]) {
+    /// The node of a place.
+    fn add(&mut self, p: Point) -> u32 {
+        // Most walls at a place meet at one and the same point.
+        if self.nodes.last() == Some(&p) {
+            return self.nodes.len() as u32 - 1;
+        }
         let cells = |v: Length| {
             let (v, r) = (v.nm(), self.reach.nm());
             (v - r).div_euclid(self.cell)..=(v + r).div_euclid(self.cell)
         };
+        let number = |x: i64, y: i64| u64::from(x as u32) << 32 | u64::from(y as u32);
         let mut nearest: Option<(Length, u32)> = None;
         for cx in cells(p.x) {
             for cy in cells(p.y) {
-                for k in self.grid.get(&(cx, cy)).into_iter().flatten() {
-                    let d = self.nodes[*k as usize].distance(p);
-                    if d <= self.reach && nearest.is_none_or(|n| (d, *k) < n) {
-                        nearest = Some((d, *k));
+                let mut next = self.last.get(&number(cx, cy)).copied();
+                while let Some(k) = next {
+                    let d = self.nodes[k as usize].distance(p);
+                    if d <= self.reach && nearest.is_none_or(|n| (d, k) < n) {
+                        nearest = Some((d, k));
                     }
+                    next = Some(self.before[k as usize]).filter(|before| *before != k);
                 }
             }
         }
         if let Some((_, k)) = nearest {
-            self.at_node[k as usize].extend_from_slice(members);
-            return;
+            return k;
         }
-        let cell = (p.x.nm().div_euclid(self.cell), p.y.nm().div_euclid(self.cell));
-        self.grid.entry(cell).or_default().push(self.nodes.len() as u32);
+        let cell = number(p.x.nm().div_euclid(self.cell), p.y.nm().div_euclid(self.cell));
+        let k = self.nodes.len() as u32;
+        self.before.push(self.last.insert(cell, k).unwrap_or(k));
         self.nodes.push(p);
-        self.at_node.push(SmallVec::from_slice(members));
+        k
     }
-    fn network(self, lines: &[Line]) -> Network {
-        let mut n = Network {
-            nodes: self.nodes,
-            on_line: vec![SmallVec::new(); lines.len()],
-            at_node: self.at_node,
-            ..Network::default()
-        };
-        for (node, on) in n.at_node.iter_mut().enumerate() {
-            on.sort_unstable();
-            on.dedup();
-            for i in on {
-                let station = lines[*i].frame().locate(n.nodes[node]).0;
-                n.on_line[*i].push(OnLine { station, node });
-            }
-        }
-        for on in &mut n.on_line {
-            on.sort_unstable();
-        }
-        n
+}
+
+/// The lines at each node, ascending, given the node of each place and the lines there.
+fn members(
+    nodes: usize,
+    of: &[u32],
+    lines: impl Iterator<Item = [u32; 2]>,
+) -> Vec<SmallVec<[usize; 4]>> {
+    let mut ends = vec![0_u32; nodes];
+    of.iter().for_each(|k| ends[*k as usize] += 2);
+    let mut total = 0;
+    for e in &mut ends {
+        total += std::mem::replace(e, total);
     }
+    let mut all = vec![0_u32; total as usize];
+    for (k, pair) in of.iter().zip(lines) {
+        let end = &mut ends[*k as usize];
+        all[*end as usize..][..2].copy_from_slice(&pair);
+        *end += 2;
+    }
+    let mut from = 0;
+    let at_node = ends.into_iter().map(|to| {
+        let here = &mut all[from as usize..to as usize];
+        from = to;
+        here.sort_unstable();
+        here.chunk_by(|a, b| a == b).map(|same| same[0] as usize).collect()
+    });
+    at_node.collect()
+}
+
+fn network(lines: &[Line], nodes: Vec<Point>, at_node: Vec<SmallVec<[usize; 4]>>) -> Network {
+    let mut on_line: Vec<SmallVec<[OnLine; 2]>> = vec![SmallVec::new(); lines.len()];
+    for ((node, at), on) in nodes.iter().enumerate().zip(&at_node) {
+        for i in on {
+            on_line[*i].push(OnLine { station: lines[*i].frame().locate(*at).0, node });
+        }
+    }
+    on_line.iter_mut().for_each(|on| on.sort_unstable());
+    Network { nodes, on_line, at_node, ..Network::default() }
 }
 
 /// Says what was moved and what was nearly joined.
@@ -237,28 +334,29 @@ pub(crate) fn report(lines: &[Line], n: &Network, snap: Length, findings: &mut V
             .at(at),
         );
     }
-    let mut told: BTreeSet<(usize, Part)> = BTreeSet::new();
+    let mut told: BTreeSet<(u32, Part)> = BTreeSet::new();
     for t in &n.near_misses {
-        let Some(s) = t.sides.iter().max_by_key(|s| s.slip) else { continue };
-        if !told.insert((s.line, s.part)) {
+        // The one that would move farther; of two alike the second.
+        let (n, o) = if t.slips[0] > t.slips[1] { (0, 1) } else { (1, 0) };
+        let slip = t.slips[n];
+        if !told.insert((t.lines[n], t.parts[n])) {
             continue;
         }
-        let l = &lines[s.line];
-        let other = t.sides.iter().find(|o| o.line != s.line).map_or(s.line, |o| o.line);
+        let (l, other) = (&lines[t.lines[n] as usize], &lines[t.lines[o] as usize]);
         findings.push(
             Finding::new(
                 graph::NEAR_MISS,
                 format!(
                     "Wall {} stops {} from the framing centreline of wall {}: just too far to be joined (tolerance {}). It is planned as a free end.",
                     drawn_name(l.source()),
-                    s.slip.feet_inches(),
-                    drawn_name(lines[other].source()),
+                    slip.feet_inches(),
+                    drawn_name(other.source()),
                     snap.feet_inches()
                 ),
             )
             .at(t.at)
             .from(l.source())
-            .from(lines[other].source()),
+            .from(other.source()),
         );
     }
 }

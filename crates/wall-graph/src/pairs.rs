@@ -1,6 +1,7 @@
 //! Which boxes lie near which.
 
 use crate::line::Line;
+use crate::order;
 use geom::Point;
 
 /// A box with sides along the axes, nm.
@@ -26,6 +27,11 @@ impl Bounds {
     pub(crate) fn of_line(l: &Line) -> Bounds {
         Bounds::of(l.a, l.b)
     }
+    /// Whether they are no farther apart than `gap` in either direction.
+    pub(crate) fn near(&self, o: &Bounds, gap: i64) -> bool {
+        let apart = |a: [i64; 2], b: [i64; 2]| (b[0] - a[1]).max(a[0] - b[1]);
+        apart(self.x, o.x) <= gap && apart(self.y, o.y) <= gap
+    }
 }
 
 /// Calls `visit(i, j)` with `i < j`, once for every two boxes no farther apart than `gap` (at least 0)
@@ -44,30 +50,33 @@ pub(crate) fn near(boxes: &[Bounds], gap: i64, mut visit: impl FnMut(usize, usiz
     let strip = |y: i64| ((y - bottom) / height) as usize;
     let strips = strip(top) + 1;
 
-    let mut by_x: Vec<(i64, u32)> =
-        boxes.iter().enumerate().map(|(i, b)| (b.x[0], i as u32)).collect();
-    by_x.sort_unstable();
+    let mut by_x: Vec<(i64, u32)> = boxes.iter().map(|b| b.x[0]).zip(0..).collect();
+    order::by_number(&mut by_x, |b| order::unsigned(b.0));
+    let on: Vec<[u32; 2]> = boxes
+        .iter()
+        .map(|b| [b.y[0], b.y[1].saturating_add(gap)].map(|y| strip(y) as u32))
+        .collect();
     // Each strip's boxes side by side, in order of x.
     let mut ends = vec![0_usize; strips];
-    for b in boxes {
-        let on = strip(b.y[0])..=strip(b.y[1].saturating_add(gap));
-        ends[on].iter_mut().for_each(|count| *count += 1);
+    for [first, last] in &on {
+        ends[*first as usize..=*last as usize].iter_mut().for_each(|count| *count += 1);
     }
     let mut total = 0;
     for e in &mut ends {
         total += std::mem::replace(e, total);
     }
-    let nobody = Standing { bounds: Bounds { x: [0; 2], y: [0; 2] }, index: 0 };
+    let nobody = Standing { bounds: Bounds { x: [0; 2], y: [0; 2] }, index: 0, begins: false };
     let mut standing = vec![nobody; total];
-    for (_, i) in by_x {
-        let bounds = boxes[i as usize];
-        for k in strip(bounds.y[0])..=strip(bounds.y[1].saturating_add(gap)) {
-            standing[ends[k]] = Standing { bounds, index: i };
-            ends[k] += 1;
+    for (_, index) in by_x {
+        let (bounds, [first, last]) = (boxes[index as usize], on[index as usize]);
+        for k in first..=last {
+            let end = &mut ends[k as usize];
+            standing[*end] = Standing { bounds, index, begins: k == first };
+            *end += 1;
         }
     }
     let mut from = 0;
-    for (k, to) in ends.into_iter().enumerate() {
+    for to in ends {
         let here = &standing[from..to];
         from = to;
         for (n, s) in here.iter().enumerate() {
@@ -75,7 +84,7 @@ pub(crate) fn near(boxes: &[Bounds], gap: i64, mut visit: impl FnMut(usize, usiz
             for t in here[n + 1..].iter().take_while(|t| t.bounds.x[0] <= reach) {
                 let c = t.bounds;
                 let (low, high) = (b.y[0].max(c.y[0]), b.y[1].min(c.y[1]).saturating_add(gap));
-                if low <= high && strip(low) == k {
+                if low <= high && (s.begins || t.begins) {
                     visit(s.index.min(t.index) as usize, s.index.max(t.index) as usize);
                 }
             }
@@ -87,6 +96,8 @@ pub(crate) fn near(boxes: &[Bounds], gap: i64, mut visit: impl FnMut(usize, usiz
 struct Standing {
     bounds: Bounds,
     index: u32,
+    /// Whether this is the first strip it is in: two boxes are both in the one where the later begins.
+    begins: bool,
 }
 
 #[cfg(test)]
@@ -109,12 +120,10 @@ mod tests {
             let mut found = Vec::new();
             near(&boxes, gap, |i, j| found.push((i, j)));
             found.sort_unstable();
-            let apart = |a: [i64; 2], b: [i64; 2]| (b[0] - a[1]).max(a[0] - b[1]);
             let mut expected = Vec::new();
             for i in 0..boxes.len() {
                 for j in i + 1..boxes.len() {
-                    let (a, b) = (boxes[i], boxes[j]);
-                    if apart(a.x, b.x) <= gap && apart(a.y, b.y) <= gap {
+                    if boxes[i].near(&boxes[j], gap) {
                         expected.push((i, j));
                     }
                 }

@@ -170,8 +170,7 @@ fn passing_at(lines: &[Line], n: &Network, node: usize) -> Passes {
 fn stops_here(passing: &[Passing], p: &Passing) -> bool {
     let over = |q: &Passing| {
         let steep = |x: &Passing| x.dir.1.abs() - x.dir.0.abs();
-        let as_high =
-            (p.raked && !q.raked) || (p.raked && q.raked && steep(p).total_cmp(&steep(q)).is_gt());
+        let as_high = p.raked && (!q.raked || steep(p).total_cmp(&steep(q)).is_gt());
         q.top > p.top || (q.top == p.top && as_high)
     };
     passing.iter().any(|q| over(q) && q.dir.cross(p.dir).abs() >= IN_LINE)

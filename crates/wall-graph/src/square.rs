@@ -15,6 +15,9 @@ pub(crate) fn square_up(lines: &mut [Line], snap: Length, findings: &mut Vec<Fin
     let Some(main) = main_direction(lines) else { return };
     let (mut count, mut most, mut place) = (0_u32, Length::ZERO, None);
     for l in lines.iter_mut() {
+        if main == 0.0 && l.dir.along_the_sheet() {
+            continue;
+        }
         let angle = l.dir.1.atan2(l.dir.0);
         let turns = ((angle - main) / FRAC_PI_2).round();
         let off = angle - main - turns * FRAC_PI_2;
@@ -74,12 +77,23 @@ fn main_direction(lines: &[Line]) -> Option<f64> {
     const BINS: i64 = 360;
     let mut weight = vec![0_i64; BINS as usize];
     let mut angles: Vec<(f64, i64)> = Vec::new();
-    for l in lines {
-        let a = l.dir.1.atan2(l.dir.0);
-        let off = a - (a / FRAC_PI_2).round() * FRAC_PI_2;
+    // All that lie along the sheet as one.
+    let mut along = 0;
+    let mut add = |off: f64, length: i64| {
         let bin = ((off + FRAC_PI_4) / BIN).round() as i64;
-        weight[bin.rem_euclid(BINS) as usize] += l.length().nm();
-        angles.push((off, l.length().nm()));
+        weight[bin.rem_euclid(BINS) as usize] += length;
+        angles.push((off, length));
+    };
+    for l in lines {
+        if l.dir.along_the_sheet() {
+            along += l.length().nm();
+            continue;
+        }
+        let a = l.dir.1.atan2(l.dir.0);
+        add(a - (a / FRAC_PI_2).round() * FRAC_PI_2, l.length().nm());
+    }
+    if along > 0 {
+        add(0.0, along);
     }
     let total = |b: i64| (-1..=1).map(|k| weight[(b + k).rem_euclid(BINS) as usize]).sum::<i64>();
     let best = (0..BINS).max_by_key(|b| (total(*b), -(b - BINS / 2).abs()))?;

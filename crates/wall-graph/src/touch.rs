@@ -1,6 +1,7 @@
 //! Where two lines meet, or would if an end moved along its own axis within its reach.
 
 use crate::line::Line;
+use crate::order;
 use crate::pairs::{self, Bounds};
 use geom::{Length, Point};
 
@@ -17,55 +18,121 @@ pub(crate) enum Part {
 }
 
 /// One line's share of a touch.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug)]
 pub(crate) struct Side {
-    pub line: usize,
-    pub part: Part,
     /// Station of the touch on the line.
     pub station: Length,
-    /// How far the end would move; zero in the middle.
-    pub slip: Length,
     /// Half of what the other wall takes up along this line; nothing in line.
     pub body: Length,
+    pub part: Part,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug)]
 pub(crate) struct Touch {
     pub at: Point,
     pub sides: [Side; 2],
-    /// Beyond the reach by up to three snap tolerances: reported, not joined.
-    pub near_miss: bool,
-    /// Two walls with a face flush that meet end to end, their centrelines side by side.
-    pub flush: bool,
 }
 
-/// All touches, least move first; those of walls with a face flush come last. Cost: O(n log n + pairs of overlapping boxes).
-pub(crate) fn find(lines: &[Line], snap: Length) -> impl Iterator<Item = Touch> + use<> {
+/// Of two touches of a line the one with the lesser turn is taken first, of two alike the one found first:
+/// the least move, nm, and those of two walls with a face flush that meet end to end, their centrelines side
+/// by side, last.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Turn(u64);
+
+impl Turn {
+    const FLUSH: u64 = 1 << 63;
+
+    pub(crate) fn is_flush(self) -> bool {
+        self.0 & Turn::FLUSH != 0
+    }
+}
+
+/// A touch beyond the reach by up to three snap tolerances: reported, not joined.
+#[derive(Clone, Debug)]
+pub(crate) struct Miss {
+    pub at: Point,
+    pub lines: [u32; 2],
+    pub parts: [Part; 2],
+    /// How far each end would move; zero in the middle.
+    pub slips: [Length; 2],
+}
+
+/// What was found about the lines of a storey.
+pub(crate) struct Touches {
+    /// The two lines of each, ascending.
+    pub lines: Vec<[u32; 2]>,
+    pub turns: Vec<Turn>,
+    pub touches: Vec<Touch>,
+    /// Least move first.
+    pub misses: Vec<Miss>,
+    /// Pairs of parallel lines whose boxes are no farther apart than `beside`, nm; ascending.
+    pub parallel: Vec<(u32, u32)>,
+    pub beside: i64,
+}
+
+/// All touches. Cost: near linear in the lines and the pairs of overlapping boxes.
+pub(crate) fn find(lines: &[Line], snap: Length) -> Touches {
     let widest = lines.iter().map(Line::half_drawn).max().unwrap_or_default();
     // Oblique crossings reach further; 3 covers 30 degrees, and flatter ones are tried box to box.
     let pad = ((widest + snap) * 3 + snap * 3).nm();
+    let framed = lines.iter().map(Line::half_width).max().unwrap_or_default() * 2;
+    // Room for ends that move to another wall's centreline.
+    let beside = pad.max((framed + (widest + snap * 2) * 2).nm());
     let boxes: Vec<Bounds> = lines.iter().map(Bounds::of_line).collect();
-    let mut found = Vec::with_capacity(lines.len() * 2);
-    pairs::near(&boxes, pad, |i, j| {
-        found.extend(if lines[i].dir.cross(lines[j].dir).abs() < PARALLEL {
-            in_line(lines, i, j, snap)
-        } else {
-            crossing(lines, i, j, snap)
-        });
-    });
-    let mut order: Vec<_> = found
-        .iter()
-        .enumerate()
-        .map(|(k, t): (usize, &Touch)| {
-            let [p, q] = t.sides;
-            (t.near_miss, t.flush, p.slip + q.slip, p.line as u32, q.line as u32, k as u32)
-        })
-        .collect();
-    order.sort_unstable();
-    order.into_iter().map(move |(.., k)| found[k as usize])
+    let mut pairs: Vec<u64> = Vec::with_capacity(lines.len() * 4);
+    pairs::near(&boxes, beside, |i, j| pairs.push((i as u64) << 32 | j as u64));
+    // Lines near each other are looked at one soon after the other.
+    order::by_number(&mut pairs, |p| *p);
+
+    let mut out = Touches {
+        lines: Vec::with_capacity(pairs.len()),
+        turns: Vec::with_capacity(pairs.len()),
+        touches: Vec::with_capacity(pairs.len()),
+        misses: Vec::new(),
+        parallel: Vec::new(),
+        beside,
+    };
+    for (i, j) in pairs.into_iter().map(|p| ((p >> 32) as usize, p as u32 as usize)) {
+        let parallel = lines[i].dir.cross(lines[j].dir).abs() < PARALLEL;
+        if parallel {
+            out.parallel.push((i as u32, j as u32));
+        }
+        if beside > pad && !boxes[i].near(&boxes[j], pad) {
+            continue;
+        }
+        let found = match parallel {
+            true => in_line(lines, i, j, snap),
+            false => crossing(lines, i, j, snap),
+        };
+        match found {
+            Some(Found { at, sides, slips, near_miss: true, .. }) => {
+                let parts = sides.map(|s| s.part);
+                out.misses.push(Miss { at, lines: [i as u32, j as u32], parts, slips });
+            }
+            Some(Found { at, sides, slips, flush, .. }) => {
+                let moved = (slips[0] + slips[1]).nm() as u64;
+                out.lines.push([i as u32, j as u32]);
+                out.turns.push(Turn(if flush { moved | Turn::FLUSH } else { moved }));
+                out.touches.push(Touch { at, sides });
+            }
+            None => {}
+        }
+    }
+    out.misses.sort_by_key(|m| m.slips[0] + m.slips[1]);
+    out
 }
 
-fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Touch> {
+/// A touch while it is looked at.
+struct Found {
+    at: Point,
+    sides: [Side; 2],
+    /// How far each end would move.
+    slips: [Length; 2],
+    near_miss: bool,
+    flush: bool,
+}
+
+fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
     let (l, m) = (&lines[i], &lines[j]);
     let at = intersection(l, m)?;
     let sine = l.dir.cross(m.dir).abs();
@@ -76,27 +143,49 @@ fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Touch> {
                 as i64,
         ) + snap
     };
-    let (mut p, p_miss) = place(l, i, at, reach(l, m), snap)?;
-    let (mut q, q_miss) = place(m, j, at, reach(m, l), snap)?;
-    (p.body, q.body) = (m.half_width().scale(1.0 / sine), l.half_width().scale(1.0 / sine));
-    Some(Touch { at, sides: [p, q], near_miss: p_miss || q_miss, flush: false })
+    let p = place(l, at, reach(l, m), snap)?;
+    let q = place(m, at, reach(m, l), snap)?;
+    let bodies = [m.half_width().scale(1.0 / sine), l.half_width().scale(1.0 / sine)];
+    let sides = [p.side(bodies[0]), q.side(bodies[1])];
+    Some(Found {
+        at,
+        sides,
+        slips: [p.slip, q.slip],
+        near_miss: p.near_miss || q.near_miss,
+        flush: false,
+    })
 }
 
-/// The part of a line a point on it lies at, and whether that is just out of reach.
-fn place(l: &Line, line: usize, at: Point, reach: Length, snap: Length) -> Option<(Side, bool)> {
-    let (station, body) = (l.frame().locate(at).0, Length::ZERO);
+/// Where on a line a touch is.
+struct Place {
+    part: Part,
+    station: Length,
+    slip: Length,
+    /// Just out of reach.
+    near_miss: bool,
+}
+
+impl Place {
+    fn side(&self, body: Length) -> Side {
+        Side { station: self.station, body, part: self.part }
+    }
+}
+
+/// The part of a line a point on it lies at.
+fn place(l: &Line, at: Point, reach: Length, snap: Length) -> Option<Place> {
+    let station = l.frame().locate(at).0;
     let length = l.length();
     let (from_start, from_end) = (station.abs(), (length - station).abs());
     // A wall shorter than two reaches still has two ends.
     let (part, slip) =
         if from_start <= from_end { (Part::Start, from_start) } else { (Part::End, from_end) };
     if slip <= reach {
-        return Some((Side { line, part, station, slip, body }, false));
+        return Some(Place { part, station, slip, near_miss: false });
     }
     if station > Length::ZERO && station < length {
-        return Some((Side { line, part: Part::Middle, station, slip: Length::ZERO, body }, false));
+        return Some(Place { part: Part::Middle, station, slip: Length::ZERO, near_miss: false });
     }
-    (slip <= reach + snap * 2).then_some((Side { line, part, station, slip, body }, true))
+    (slip <= reach + snap * 2).then_some(Place { part, station, slip, near_miss: true })
 }
 
 /// The point where two lines that are not parallel cross; exact when both lie along the sheet.
@@ -125,7 +214,7 @@ pub(crate) fn intersection(l: &Line, m: &Line) -> Option<Point> {
 }
 
 /// Ends of two parallel lines that meet end to end, in line or with their faces flush.
-fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Touch> {
+fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
     let (l, m) = (&lines[i], &lines[j]);
     let f = l.frame();
     let length = l.length();
@@ -154,18 +243,12 @@ fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Touch> {
             let at = if wider_first { end(l, own) } else { end(m, part) };
             let body = Length::ZERO;
             let station = |len: Length, p: Part| if p == Part::Start { Length::ZERO } else { len };
-            Touch {
+            let side =
+                |part: Part, length: Length| Side { station: station(length, part), body, part };
+            Found {
                 at,
-                sides: [
-                    Side { line: i, part: own, station: station(length, own), slip: gap, body },
-                    Side {
-                        line: j,
-                        part,
-                        station: station(m_length, part),
-                        slip: Length::ZERO,
-                        body,
-                    },
-                ],
+                sides: [side(own, length), side(part, m_length)],
+                slips: [gap, Length::ZERO],
                 near_miss: false,
                 flush,
             }

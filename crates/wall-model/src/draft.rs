@@ -90,55 +90,32 @@ const FARTHEST_IN: f64 = REACH_IN * 1000.0;
 const REACH_IN: f64 = 100_000.0 / 0.0254;
 
 impl Draft {
-    /// Lays walls under their roofs, checks every number, mirrors, takes the origin off (the least x and least y over all wall
-    /// ends), rounds to nanometres with decimal noise removed, sorts.
+    /// Lays walls under their roofs, checks every number, mirrors, takes the origin off (the least x and
+    /// least y over all wall ends), rounds to nanometres with decimal noise removed, sorts.
     ///
     /// A wall that cannot be used is dropped with a finding and moved to `ignored` in the ledger,
     /// one ledger entry for each of its source entities.
     pub fn finish(self, mirror: Mirror) -> Outcome<WallModel> {
         let Draft { format, version, written_by, units, storeys, walls, ledger } = self;
-        let mut drop = Dropping { ledger, findings: Vec::new(), walls_of: BTreeMap::new() };
-        let walls = roofs::raise(walls);
-        for s in walls.iter().flat_map(|w| &w.source) {
-            *drop.walls_of.entry(s.entity.clone()).or_default() += 1;
-        }
-        let mut kept: Vec<DraftWall> = Vec::new();
-        for mut w in walls {
-            let numbers = [
-                w.start_in.0,
-                w.start_in.1,
-                w.end_in.0,
-                w.end_in.1,
-                w.base_in,
-                w.top_in,
-                w.rise_in,
-                w.drawn_thickness_in,
-            ];
-            if numbers.iter().any(|v| !v.is_finite() || v.abs() > FARTHEST_IN) {
-                let why = "a coordinate is not a finite number within 100 000 km";
-                drop.wall(input::COORDINATE_BAD, &w, why);
-                continue;
-            }
+        let mut walls = roofs::raise(walls);
+        for w in &mut walls {
             match mirror {
                 Mirror::None => {}
                 Mirror::X => (w.start_in.0, w.end_in.0) = (-w.start_in.0, -w.end_in.0),
                 Mirror::Y => (w.start_in.1, w.end_in.1) = (-w.start_in.1, -w.end_in.1),
             }
-            kept.push(w);
         }
-        let origin = origin_of(&kept);
-        let mut out: Vec<Wall> = Vec::new();
-        for w in kept {
-            match exact(&w, origin) {
-                Ok(wall) => out.push(wall),
-                Err((code, why)) => drop.wall(code, &w, why),
-            }
-        }
+        let sound: Vec<bool> = walls.iter().map(has_sound_numbers).collect();
+        let origin = origin_of(&walls, &sound);
+        let placed: Vec<Result<Placed, Unusable>> = walls
+            .iter()
+            .zip(sound)
+            .map(|(w, sound)| if sound { exact(w, origin) } else { Err(UNSOUND) })
+            .collect();
+        let (ledger, findings) = drop_unusable(&walls, &placed, ledger);
         let (storeys, renumber) = sort_storeys(storeys);
-        for w in &mut out {
-            w.storey = renumber[w.storey.0 as usize];
-        }
-        out.sort_by(canonical_order);
+        let usable = walls.into_iter().zip(placed).filter_map(|(w, p)| Some((w, p.ok()?)));
+        let walls = in_order(usable.map(|(w, p)| wall_of(w, p, &renumber)).collect());
         let model = WallModel {
             format,
             version,
@@ -146,56 +123,93 @@ impl Draft {
             units,
             origin_inches: origin,
             storeys,
-            walls: out,
-            ledger: drop.ledger,
+            walls,
+            ledger,
             linework: Linework::default(),
         };
-        Outcome { value: model, findings: drop.findings }
+        Outcome { value: model, findings }
     }
 }
 
-/// Walls that cannot be used, taken out of the account.
-struct Dropping {
-    ledger: Ledger,
-    findings: Vec<Finding>,
-    /// How many walls still come from each entity: a polyline is used while one of its walls is.
-    walls_of: BTreeMap<String, usize>,
+/// Why a wall cannot be used.
+type Unusable = (diag::Code, &'static str);
+
+const UNSOUND: Unusable =
+    (input::COORDINATE_BAD, "a coordinate is not a finite number within 100 000 km");
+
+fn has_sound_numbers(w: &DraftWall) -> bool {
+    let ends = [w.start_in.0, w.start_in.1, w.end_in.0, w.end_in.1];
+    let all = ends.into_iter().chain([w.base_in, w.top_in, w.rise_in, w.drawn_thickness_in]);
+    all.into_iter().all(|v| v.is_finite() && v.abs() <= FARTHEST_IN)
 }
 
-impl Dropping {
-    fn wall(&mut self, code: diag::Code, w: &DraftWall, why: &str) {
+/// Takes the walls that cannot be used out of the account and says why: first those whose numbers are none.
+fn drop_unusable(
+    walls: &[DraftWall],
+    placed: &[Result<Placed, Unusable>],
+    mut ledger: Ledger,
+) -> (Ledger, Vec<Finding>) {
+    let mut findings = Vec::new();
+    if placed.iter().all(Result::is_ok) {
+        return (ledger, findings);
+    }
+    // How many walls still come from each entity: a polyline is used while one of its walls is.
+    let mut walls_of: BTreeMap<&str, usize> = BTreeMap::new();
+    for s in walls.iter().flat_map(|w| &w.source) {
+        *walls_of.entry(&s.entity).or_default() += 1;
+    }
+    let unusable = || walls.iter().zip(placed).filter_map(|(w, p)| Some((w, p.as_ref().err()?)));
+    let unsound = unusable().filter(|(_, why)| **why == UNSOUND);
+    for (w, (code, why)) in unsound.chain(unusable().filter(|(_, why)| **why != UNSOUND)) {
         for s in &w.source {
-            let left = self.walls_of.get_mut(&s.entity);
+            let left = walls_of.get_mut(s.entity.as_str());
             let last = left.is_none_or(|n| {
                 *n = n.saturating_sub(1);
                 *n == 0
             });
             if last {
-                self.ledger.unuse(code.info().title, s.entity.clone());
+                ledger.unuse(code.info().title, s.entity.clone());
             }
         }
         let (entity, layer) =
             w.source.first().map_or(("?", "?"), |s| (s.entity.as_str(), s.layer.as_str()));
         let message = format!("Wall {entity} on {layer} was left out: {why}.");
-        self.findings.push(Finding::new(code, message).from(&w.source));
+        findings.push(Finding::new(*code, message).from(&w.source));
     }
+    (ledger, findings)
 }
 
 /// The least x and least y: the drawing's own grid is kept, since the corner lies on it. A wall
 /// farther than [`REACH_IN`] from the median wall does not take part.
-fn origin_of(walls: &[DraftWall]) -> (f64, f64) {
+fn origin_of(walls: &[DraftWall], sound: &[bool]) -> (f64, f64) {
     let least = |axis: fn(&DraftWall) -> [f64; 2]| {
-        let mut v: Vec<f64> = walls.iter().flat_map(axis).collect();
-        v.sort_by(f64::total_cmp);
-        let Some(median) = v.get(v.len() / 2).copied() else { return 0.0 };
-        v.into_iter().find(|x| (x - median).abs() <= REACH_IN).unwrap_or(median)
+        let sound = walls.iter().zip(sound).filter(|(_, sound)| **sound);
+        let mut v: Vec<f64> = sound.flat_map(|(w, _)| axis(w)).collect();
+        if v.is_empty() {
+            return 0.0;
+        }
+        let middle = v.len() / 2;
+        let median = *v.select_nth_unstable_by(middle, f64::total_cmp).1;
+        let near = v.into_iter().filter(|x| (x - median).abs() <= REACH_IN);
+        near.min_by(f64::total_cmp).unwrap_or(median)
     };
     (least(|w| [w.start_in.0, w.end_in.0]), least(|w| [w.start_in.1, w.end_in.1]))
 }
 
-fn exact(w: &DraftWall, origin: (f64, f64)) -> Result<Wall, (diag::Code, &'static str)> {
-    const FAR: (diag::Code, &str) =
-        (input::COORDINATE_BAD, "it lies more than 100 km from the other walls");
+/// The exact numbers of a wall.
+struct Placed {
+    start: Point,
+    end: Point,
+    thickness: Length,
+    base: Length,
+    top: Length,
+    rise: Length,
+    /// Of each opening, from `start`; ascending. Of no length where it is none.
+    openings: Vec<[Length; 2]>,
+}
+
+fn exact(w: &DraftWall, origin: (f64, f64)) -> Result<Placed, Unusable> {
+    const FAR: Unusable = (input::COORDINATE_BAD, "it lies more than 100 km from the other walls");
     let near = |v: f64| (v.abs() <= 2.0 * REACH_IN).then_some(v).ok_or(FAR);
     let len = |v: f64| Length::from_inches(near(v)?).map(Length::denoise).ok_or(FAR);
     let point = |p: (f64, f64)| Ok(Point::new(len(p.0 - origin.0)?, len(p.1 - origin.1)?));
@@ -203,63 +217,75 @@ fn exact(w: &DraftWall, origin: (f64, f64)) -> Result<Wall, (diag::Code, &'stati
     if start == end {
         return Err((input::WALL_ZERO_LENGTH, "both ends are the same point"));
     }
-    let mut openings = Vec::new();
+    let mut openings = Vec::with_capacity(w.openings.len());
     for o in &w.openings {
         let (a, b) = (len(o.from_in)?, len(o.to_in)?);
-        if a != b {
-            openings.push(Opening {
-                kind: o.kind,
-                from: a.min(b),
-                to: a.max(b),
-                source: o.source.clone(),
-            });
-        }
+        openings.push([a.min(b), a.max(b)]);
     }
     // One direction for each wall, so that drawing it backwards changes nothing.
+    let turned = start > end;
+    let (start, end) = if turned { (end, start) } else { (start, end) };
     let (mut top, mut rise) = (len(w.top_in)?, len(w.rise_in)?);
-    let (start, end) = if start <= end {
-        (start, end)
-    } else {
+    if turned {
         (top, rise) = (top + rise, -rise);
+    }
+    if turned && !openings.is_empty() {
         let whole = start.distance(end);
         for o in &mut openings {
-            (o.from, o.to) = (whole - o.to, whole - o.from);
+            *o = [whole - o[1], whole - o[0]];
         }
-        (end, start)
-    };
-    openings.sort_by_key(|o| (o.from, o.to, o.kind));
-    let mut source = w.source.clone();
-    source.sort();
-    source.dedup();
+    }
     let base = len(w.base_in)?;
     if top.min(top + rise) <= base {
         return Err((input::COORDINATE_BAD, "its top is not above its base"));
     }
-    Ok(Wall {
-        storey: StoreyId(w.storey as u32),
-        start,
-        end,
-        drawn_thickness: len(w.drawn_thickness_in)?,
+    let thickness = len(w.drawn_thickness_in)?;
+    Ok(Placed { start, end, thickness, base, top, rise, openings })
+}
+
+fn wall_of(w: DraftWall, p: Placed, storeys: &[StoreyId]) -> Wall {
+    let openings = w.openings.into_iter().zip(p.openings).filter(|(_, at)| at[0] != at[1]);
+    let mut openings: Vec<Opening> = openings
+        .map(|(o, [from, to])| Opening { kind: o.kind, from, to, source: o.source })
+        .collect();
+    openings.sort_by_key(|o| (o.from, o.to, o.kind));
+    let mut source = w.source;
+    source.sort();
+    source.dedup();
+    Wall {
+        storey: storeys[w.storey],
+        start: p.start,
+        end: p.end,
+        drawn_thickness: p.thickness,
         section: w.section,
-        base,
-        top,
-        rise,
+        base: p.base,
+        top: p.top,
+        rise: p.rise,
         exterior: w.exterior,
         bearing: w.bearing,
         openings,
         source,
-    })
+    }
 }
 
-type SortKey<'a> = (StoreyId, Point, Point, Section, [Length; 3], &'a [SourceRef]);
-
-/// The canonical order of [`WallModel::walls`].
+/// The canonical order of [`WallModel::walls`]: by place, then by what else tells walls apart.
 pub fn canonical_order(a: &Wall, b: &Wall) -> std::cmp::Ordering {
-    sort_key(a).cmp(&sort_key(b))
+    let place = |w: &Wall| (w.storey, w.start, w.end);
+    place(a).cmp(&place(b)).then_with(|| by_the_rest(a, b))
 }
 
-fn sort_key(w: &Wall) -> SortKey<'_> {
-    (w.storey, w.start, w.end, w.section, [w.base, w.top, w.rise], &w.source)
+fn by_the_rest(a: &Wall, b: &Wall) -> std::cmp::Ordering {
+    let rest = |w: &Wall| (w.section, w.base, w.top, w.rise);
+    rest(a).cmp(&rest(b)).then_with(|| a.source.cmp(&b.source))
+}
+
+/// In [`canonical_order`]; those alike in all of it as they were drafted. Places alone are moved about.
+fn in_order(walls: Vec<Wall>) -> Vec<Wall> {
+    let place = |w: &Wall| (w.storey, w.start, w.end);
+    let mut order: Vec<_> = walls.iter().map(place).zip(0_usize..).collect();
+    order.sort_by(|(p, i), (q, j)| p.cmp(q).then_with(|| by_the_rest(&walls[*i], &walls[*j])));
+    let mut walls: Vec<Option<Wall>> = walls.into_iter().map(Some).collect();
+    order.into_iter().filter_map(|(_, i)| walls[i].take()).collect()
 }
 
 /// Lowest first; the new number of each old one.

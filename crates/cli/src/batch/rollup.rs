@@ -16,7 +16,7 @@ use std::path::Path;
 use std::sync::Arc;
 use subdivision::columns::TABLES;
 use subdivision::pool::{PoolLot, Pools, ToCut, read_plan};
-use subdivision::{Entry, natural};
+use subdivision::{Entry, by_group, natural};
 
 /// What to roll up, and how.
 pub struct RollUp<'a> {
@@ -193,14 +193,8 @@ fn pooled(
     job: &RollUp,
     composed: impl Fn(ExportError) -> Refusal,
 ) -> Result<Vec<subdivision::NamedBytes>, Refusal> {
-    let mut groups: BTreeMap<&str, Vec<&Entry>> = BTreeMap::new();
-    for e in planned(entries) {
-        groups.entry(&e.lot.group).or_default().push(e);
-    }
-    let mut groups: Vec<(&str, Vec<&Entry>)> = groups.into_iter().collect();
-    groups.sort_by(|a, b| natural(a.0, b.0));
     let mut pools = Pools::new(job.form, pool.on_hand.to_vec()).map_err(&composed)?;
-    for (group, members) in groups {
+    for (group, members) in by_group(&planned(entries)) {
         let lots = members.par_iter();
         let lots = lots.filter_map(|e| pool_lot(e, pool.forces, job.folders).transpose());
         let lots: Result<Vec<PoolLot>, Refusal> = lots.collect();

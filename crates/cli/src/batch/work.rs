@@ -1,8 +1,8 @@
 //! Planning the lots side by side. A drawing under the same settings is planned once, and its plan is
 //! written out for every lot that has it.
 //!
-//! Lots of one plan follow each other in the queue, and workers take from its front: at any time there are
-//! no more plans in memory than workers, and one more whose lots are just being handed out.
+//! As many plans as there are workers are made side by side, their lots follow, then come the next plans: at any
+//! time there are at most twice as many plans in memory as workers.
 
 use super::folder::{Folders, RECORD};
 use super::prepare::{Ready, file_name};
@@ -84,20 +84,39 @@ pub fn run(shop: &Shop, lots: Vec<(usize, Ready)>, send: Sender<(usize, Done)>) 
     for plan in &plans {
         plan.left.store(plan.lots.len().div_ceil(AT_A_TIME), Ordering::Relaxed);
     }
-    let handfuls = plans.iter().flat_map(|p| p.lots.chunks(AT_A_TIME).map(move |lots| (p, lots)));
     // One after the other from the front, which splitting the queue in halves would not do.
-    handfuls.par_bridge().for_each_with(send, |send, (plan, lots)| {
-        for (index, ready) in lots {
-            if shop.stop.load(Ordering::Relaxed) {
-                break;
+    queue(&plans, rayon::current_num_threads()).into_iter().par_bridge().for_each_with(
+        send,
+        |send, (plan, lots)| {
+            for (index, ready) in lots {
+                if shop.stop.load(Ordering::Relaxed) {
+                    break;
+                }
+                // Nobody listens any more only when the main thread is gone.
+                let _ = send.send((*index, one(shop, plan, ready)));
             }
-            // Nobody listens any more only when the main thread is gone.
-            let _ = send.send((*index, one(shop, plan, ready)));
+            if plan.left.fetch_sub(1, Ordering::AcqRel) == 1 {
+                *plan.made.lock().unwrap_or_else(PoisonError::into_inner) = None;
+            }
+        },
+    );
+}
+
+/// Some lots of a plan, for one worker.
+type Handful<'p, 'a> = (&'p Plan<'a>, &'p [(usize, Ready<'a>)]);
+
+/// The handfuls in the order in which they are taken: as many plans side by side as there are workers, so
+/// that none waits for another's plan to be made.
+fn queue<'p, 'a>(plans: &'p [Plan<'a>], workers: usize) -> Vec<Handful<'p, 'a>> {
+    let mut out = Vec::new();
+    for side_by_side in plans.chunks(workers.max(1)) {
+        let most = side_by_side.iter().map(|p| p.lots.len().div_ceil(AT_A_TIME)).max();
+        for nth in 0..most.unwrap_or(0) {
+            let handful = |p: &'p Plan<'a>| Some((p, p.lots.chunks(AT_A_TIME).nth(nth)?));
+            out.extend(side_by_side.iter().filter_map(handful));
         }
-        if plan.left.fetch_sub(1, Ordering::AcqRel) == 1 {
-            *plan.made.lock().unwrap_or_else(PoisonError::into_inner) = None;
-        }
-    });
+    }
+    out
 }
 
 fn one(shop: &Shop, plan: &Plan, ready: &Ready) -> Done {

@@ -13,7 +13,7 @@ use toml::de::{DeTable, DeValue};
 pub(super) type Value<'i> = Spanned<DeValue<'i>>;
 
 /// A table and the keys it may have.
-pub(super) struct Known {
+pub(crate) struct Known {
     pub name: &'static str,
     pub keys: &'static [&'static str],
 }

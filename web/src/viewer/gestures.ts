@@ -1,20 +1,22 @@
 // Mouse, touch and keys on a plan. Knows: which movement of a hand means which movement of the camera.
 
+import type { Camera } from "./camera";
+
 const STEP = 60; // pixels, for an arrow key
 const CLICK_REACH = 5; // pixels a pointer may move and still have clicked
 const WHEEL_REST = 300; // milliseconds; a wheel already turning over the page goes on scrolling it
 
 // Whether the last press of a pointer was a drag, so that its click selects nothing.
 let dragged = false;
+export const wasDragged = (): boolean => dragged;
 
-const listenToGestures = (camera) => {
+export const listenToGestures = (camera: Camera): void => {
   const { svg } = camera;
-  const pointers = new Map();
+  const pointers = new Map<number, { x: number; y: number }>();
   let travelled = 0;
 
   const middle = () => {
-    const all = [...pointers.values()];
-    const [a, b] = [all[0], all[1] || all[0]];
+    const [a = { x: 0, y: 0 }, b = a] = pointers.values();
     return { x: (a.x + b.x) / 2, y: (a.y + b.y) / 2, apart: Math.hypot(a.x - b.x, a.y - b.y) };
   };
 
@@ -44,16 +46,16 @@ const listenToGestures = (camera) => {
     }
     camera.pan(dx, dy);
   });
-  const lift = (e) => {
+  const lift = (e: PointerEvent) => {
     pointers.delete(e.pointerId);
     if (pointers.size === 0) svg.classList.remove("moving");
   };
-  for (const name of ["pointerup", "pointercancel", "lostpointercapture"]) svg.addEventListener(name, lift);
+  for (const name of ["pointerup", "pointercancel", "lostpointercapture"] as const) svg.addEventListener(name, lift);
   svg.addEventListener("pointerleave", (e) => {
     if (!svg.hasPointerCapture(e.pointerId)) lift(e);
   });
   // Two fingers are ours even where one still scrolls the page.
-  for (const name of ["touchstart", "touchmove"]) {
+  for (const name of ["touchstart", "touchmove"] as const) {
     svg.addEventListener(name, (e) => {
       if (e.touches.length > 1 && e.cancelable) e.preventDefault();
     }, { passive: false });
@@ -71,16 +73,18 @@ const listenToGestures = (camera) => {
 
   svg.addEventListener("keydown", (e) => {
     if (e.ctrlKey || e.metaKey || e.altKey) return;
-    const act = {
-      "+": () => camera.zoom(1.4),
-      "=": () => camera.zoom(1.4),
-      "-": () => camera.zoom(1 / 1.4),
-      0: () => camera.whole(),
-      ArrowLeft: () => camera.pan(STEP, 0),
-      ArrowRight: () => camera.pan(-STEP, 0),
-      ArrowUp: () => camera.pan(0, STEP),
-      ArrowDown: () => camera.pan(0, -STEP),
-    }[e.key];
+    const act = (
+      {
+        "+": () => camera.zoom(1.4),
+        "=": () => camera.zoom(1.4),
+        "-": () => camera.zoom(1 / 1.4),
+        0: () => camera.whole(),
+        ArrowLeft: () => camera.pan(STEP, 0),
+        ArrowRight: () => camera.pan(-STEP, 0),
+        ArrowUp: () => camera.pan(0, STEP),
+        ArrowDown: () => camera.pan(0, -STEP),
+      } as Record<string, () => void>
+    )[e.key];
     if (!act) return;
     e.preventDefault();
     act();

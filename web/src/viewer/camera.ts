@@ -5,27 +5,54 @@
 // is painted, which costs the same for ten plates and ten thousand; it is painted anew when the hand
 // rests, or when the movement would uncover what is not painted yet.
 
+import { need } from "./dom";
+
 const LETTERS_READ_FROM = 5.5; // pixels; below it labels are put away (class `far`)
 const OVER = 1.5; // how much larger than the window; the stylesheet has it too
 const REST = 140; // milliseconds without movement, then the drawing is painted anew
 const STRETCH = 2.2; // as far as a painting may be blown up in between
 
-class Camera {
-  constructor(svg) {
+// A place p of the page is seen at k p + (x, y), inches.
+interface Sight {
+  k: number;
+  x: number;
+  y: number;
+}
+
+export interface Box {
+  x: number;
+  y: number;
+  width: number;
+  height: number;
+}
+
+export type Place = readonly [x: number, y: number];
+
+export class Camera {
+  readonly svg: SVGSVGElement;
+  private readonly stage: HTMLElement;
+  private readonly world: SVGGElement;
+  private left = 0;
+  private top = 0;
+  private width = 1;
+  private height = 1;
+  private middle: Place = [0.5, 0.5];
+  private letter = 1;
+  private now: Sight = { k: 1, x: 0, y: 0 };
+  private painted: Sight | null = null; // the same, as of the last painting
+  private most = 1;
+  private wide = 0; // pixels of the window, as last told
+  private high = 0;
+  private waiting = false;
+  private rest = 0;
+  onPaint = (): void => {};
+
+  constructor(svg: SVGSVGElement) {
     this.svg = svg;
+    if (!svg.parentElement) throw new Error("a plan stands in its stage");
     this.stage = svg.parentElement;
-    this.world = svg.querySelector(".world");
-    [this.left, this.top, this.width, this.height] = svg.getAttribute("viewBox").split(" ").map(Number);
-    this.middle = [this.left + this.width / 2, this.top + this.height / 2];
-    this.letter = Number(svg.getAttribute("font-size"));
-    this.now = { k: 1, x: 0, y: 0 }; // a place p of the page is seen at k p + (x, y), inches
-    this.painted = null; // the same, as of the last painting
-    this.most = Math.max(12, this.width / 60); // five feet fill the window
-    this.wide = 0; // pixels of the window, as last told
-    this.high = 0;
-    this.waiting = false;
-    this.rest = 0;
-    this.onPaint = () => {};
+    this.world = need(svg, ".world");
+    this.frame();
     new ResizeObserver(() => {
       const [wide, high] = [this.stage.clientWidth, this.stage.clientHeight];
       if (wide === 0 || high === 0 || svg.clientWidth === 0) return;
@@ -34,13 +61,24 @@ class Camera {
     }).observe(svg);
   }
 
+  // Takes the drawing's frame and letters from the picture; again when they have changed.
+  frame(): void {
+    const [left = 0, top = 0, width = 1, height = 1] = (this.svg.getAttribute("viewBox") ?? "").split(" ").map(Number);
+    [this.left, this.top, this.width, this.height] = [left, top, width, height];
+    this.middle = [left + width / 2, top + height / 2];
+    this.letter = Number(this.svg.getAttribute("font-size"));
+    this.most = Math.max(12, width / 60); // five feet fill the window
+    this.now = { k: 1, x: 0, y: 0 };
+    if (this.wide > 0) this.paint();
+  }
+
   // Inches of the page in a pixel, at magnification 1.
-  get inch() {
+  get inch(): number {
     return Math.max(this.width / (this.wide || 1), this.height / (this.high || 1));
   }
 
   // Inches of the page at a place of the screen.
-  at(clientX, clientY) {
+  at(clientX: number, clientY: number): Place {
     const box = this.stage.getBoundingClientRect();
     const [mx, my] = this.middle;
     return [
@@ -49,12 +87,23 @@ class Camera {
     ];
   }
 
-  get isWhole() {
+  // What of the drawing is seen at a place of the screen.
+  seen(clientX: number, clientY: number): Place {
+    const [px, py] = this.at(clientX, clientY);
+    return [(px - this.now.x) / this.now.k, (py - this.now.y) / this.now.k];
+  }
+
+  // Inches of the drawing in a pixel, as it is magnified now.
+  get pixel(): number {
+    return this.inch / this.now.k;
+  }
+
+  get isWhole(): boolean {
     return this.now.k === 1;
   }
 
   // Magnifies about a place of the page; about the middle if none is given.
-  zoom(factor, [px, py] = this.middle) {
+  zoom(factor: number, [px, py]: Place = this.middle): void {
     const { k, x, y } = this.now;
     const next = Math.min(this.most, Math.max(1, k * factor));
     const by = next / k;
@@ -62,23 +111,23 @@ class Camera {
   }
 
   // Moves by pixels.
-  pan(dx, dy) {
+  pan(dx: number, dy: number): void {
     const { k, x, y } = this.now;
     this.move({ k, x: x + dx * this.inch, y: y + dy * this.inch });
   }
 
-  whole() {
+  whole(): void {
     this.move({ k: 1, x: 0, y: 0 });
   }
 
   // Brings a box of the drawing into the middle, large enough to be read; stays where it is if the box
   // is well in view already.
-  show(box) {
+  show(box: Box): void {
     const { k, x, y } = this.now;
     const inch = this.inch;
     const [mx, my] = this.middle;
     const [reachX, reachY] = [(this.wide * inch) / 2, (this.high * inch) / 2];
-    const within = (from, size, moved, middle, reach) =>
+    const within = (from: number, size: number, moved: number, middle: number, reach: number) =>
       Math.abs(k * from + moved - middle) < reach * 0.9 && Math.abs(k * (from + size) + moved - middle) < reach * 0.9;
     const inView = within(box.x, box.width, x, mx, reachX) && within(box.y, box.height, y, my, reachY);
     if (inView && (this.letter * k) / inch >= LETTERS_READ_FROM * 1.6) return;
@@ -91,18 +140,18 @@ class Camera {
   }
 
   // The drawing never leaves the window altogether; at magnification 1 it is whole.
-  move({ k, x, y }) {
+  private move({ k, x, y }: Sight): void {
     if (k <= 1.0001) {
       this.now = { k: 1, x: 0, y: 0 };
     } else {
-      const held = (moved, start, size) => {
+      const held = (moved: number, start: number, size: number) => {
         const middle = start + size / 2;
         return Math.min(middle - start * k, Math.max(middle - (start + size) * k, moved));
       };
       this.now = { k, x: held(x, this.left, this.width), y: held(y, this.top, this.height) };
     }
     clearTimeout(this.rest);
-    this.rest = setTimeout(() => this.paint(), REST);
+    this.rest = window.setTimeout(() => this.paint(), REST);
     if (this.waiting) return;
     this.waiting = true;
     requestAnimationFrame(() => {
@@ -112,19 +161,19 @@ class Camera {
   }
 
   // Shows what is painted where it belongs by now; paints if that is not enough.
-  shift() {
+  private shift(): void {
     const [now, then] = [this.now, this.painted];
     if (!then) return this.paint();
     const [mx, my] = this.middle;
     const by = now.k / then.k;
     const dx = (now.x - mx - by * (then.x - mx)) / this.inch;
     const dy = (now.y - my - by * (then.y - my)) / this.inch;
-    const covers = (moved, size) => Math.abs(moved) + size / 2 <= (size * OVER * by) / 2 + 1;
+    const covers = (moved: number, size: number) => Math.abs(moved) + size / 2 <= (size * OVER * by) / 2 + 1;
     if (by > STRETCH || !covers(dx, this.wide) || !covers(dy, this.high)) return this.paint();
     this.svg.style.transform = `translate(${dx}px, ${dy}px) scale(${by})`;
   }
 
-  paint() {
+  private paint(): void {
     clearTimeout(this.rest);
     const { k, x, y } = this.now;
     const [mx, my] = this.middle;
