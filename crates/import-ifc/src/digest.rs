@@ -229,7 +229,7 @@ impl Made {
             by_rule.or(by_body).unwrap_or(base_in + default)
         };
         for piece in shape.pieces.iter().filter(|_| by_rule.is_none()) {
-            let said = top_words(reader, &piece.top.line, |z| (z - storey.foot_z) * inches);
+            let said = top_words(reader, &piece.top, |z| (z - storey.foot_z) * inches);
             notes.extend(said.map(|words| (ifc::TOP_NOT_LEVEL, words)));
         }
         let legs = |p: &Piece| -> Vec<f64> {

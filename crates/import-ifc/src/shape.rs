@@ -336,7 +336,9 @@ pub fn wall_shape<'a>(
             _ => heights.map(|h| (h.1, h.1)),
         };
         let legs = match line {
-            TopLine::Known { top, bevel: Bevel::None, blind: false } => top.legs,
+            TopLine::Known { bevel: Bevel::None, blind: false, .. } => {
+                legs(piece, &body, shape.foot_z, long)
+            }
             _ => None,
         };
         let (planned, highest) = (height.map(|h| h.0), height.map(|h| h.1));
@@ -587,6 +589,23 @@ const BEVEL: f64 = 0.25 / 24.0;
 /// A wall lower than 12 in (as a part of 24 in) has no height to plan: its top starts at its foot.
 const LEAST_HEIGHT: f64 = 0.5;
 
+/// A piece is cut open a hair off its middle, where edges of faces like to run: this part of its thickness.
+const OFF_THE_MIDDLE: f64 = 1e-4;
+
+/// The section of a piece's line at an offset.
+fn section(line: &Line, offset: f64) -> Section {
+    let start = (line.start.0 - line.d.1 * offset, line.start.1 + line.d.0 * offset);
+    Section { start, d: line.d, len: line.len }
+}
+
+/// What plates can follow of a piece's top that is not level.
+fn legs(piece: &Piece, body: &Body, foot: f64, long: f64) -> Option<Legs> {
+    let (line, band) = Line::of(piece).zip(piece.band)?;
+    let offset = (band.0 + band.1) / 2.0 + OFF_THE_MIDDLE * (band.1 - band.0);
+    let stretches = top::along(body, &section(&line, offset), foot)?;
+    top::followed(&stretches, line.len, foot, LEVEL * long, LEAST_HEIGHT * long)
+}
+
 /// How the top of a straight piece runs. `whole` says that the body is that of this piece alone.
 fn top_line(piece: &Piece, body: &Body, foot: f64, long: f64, whole: bool) -> TopLine {
     let cut = body.clips > 0;
@@ -601,13 +620,10 @@ fn top_line(piece: &Piece, body: &Body, foot: f64, long: f64, whole: bool) -> To
     let known = Line::of(piece).zip(piece.band).and_then(|(line, band)| {
         let (thickness, middle) = (band.1 - band.0, (band.0 + band.1) / 2.0);
         let at = |offset: f64| {
-            let start = (line.start.0 - line.d.1 * offset, line.start.1 + line.d.0 * offset);
-            let section = Section { start, d: line.d, len: line.len };
-            let stretches = top::along(body, &section, foot)?;
-            top::sum_up(&stretches, line.len, foot, LEVEL * long, LEAST_HEIGHT * long)
+            let stretches = top::along(body, &section(&line, offset), foot)?;
+            top::sum_up(&stretches, foot, LEVEL * long, LEAST_HEIGHT * long)
         };
-        // A hair off the middle, where edges of faces like to run.
-        let top = at(middle + 1e-4 * thickness)?;
+        let top = at(middle + OFF_THE_MIDDLE * thickness)?;
         let sides = at(band.0 + 0.02 * thickness).zip(at(band.1 - 0.02 * thickness));
         let bevel = match sides {
             Some((a, b)) if (a.planned - b.planned).abs() > BEVEL * long => {

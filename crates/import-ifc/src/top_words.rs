@@ -2,17 +2,18 @@
 //! are planned.
 
 use crate::geometry::top::Run;
-use crate::shape::{Bevel, TopLine};
+use crate::shape::{Bevel, TopLine, WallTop};
 use crate::walls::Reader;
 
 /// What to say about a top that is not plainly level; `above` gives inches above the storey.
 pub fn top_words(
     reader: &Reader<'_, '_, '_>,
-    top: &TopLine,
+    top: &WallTop,
     above: impl Fn(f64) -> f64,
 ) -> Option<String> {
     let unclear = "raked or clipped top";
-    let (top, bevel, blind) = match *top {
+    let followed = top.legs.is_some();
+    let (top, bevel, blind) = match top.line {
         TopLine::Level => return None,
         TopLine::Unknown => return Some(format!("{unclear}, planned level at full height")),
         TopLine::Known { top, bevel, blind } => (top, bevel, blind),
@@ -21,7 +22,6 @@ pub fn top_words(
     let quarter = |v: f64| (v * 4.0).round() / 4.0 + 0.0;
     let at = |z: f64| reader.text(quarter(above(z)));
     let (low, high, planned) = (at(top.range.0), at(top.range.1), at(top.planned));
-    let followed = top.legs.is_some() && matches!(bevel, Bevel::None) && !blind;
     let twelfth = |slope: f64| format!("{:.1} in 12", slope * 12.0);
     let mut words = match top.run {
         Run::Level => String::new(),

@@ -184,12 +184,15 @@ impl RuleSet {
 
     /// Least distance between joints: the setting, else the rule.
     pub(crate) fn joint_offset(&self, settings: &Settings) -> Length {
+        settings.plates.joint_offset.unwrap_or(self.own_offset(settings))
+    }
+
+    fn own_offset(&self, settings: &Settings) -> Length {
         let Offset { inches, stud_spacings, .. } = &self.joint_offset;
         let fixed = inches.and_then(Length::from_inches);
         let spaced = stud_spacings.map(|n| settings.studs.spacing.scale(n));
         // Every set has one of the two (tested); 24 in is the commonest.
-        let rule = fixed.or(spaced).unwrap_or(Length::inches(24));
-        settings.plates.joint_offset.unwrap_or(rule)
+        fixed.or(spaced).unwrap_or(Length::inches(24))
     }
 
     /// The rows as the report prints them.
@@ -217,7 +220,8 @@ impl RuleSet {
             let a = &self.anchors;
             notes.push(RuleNote { text: a.text.clone(), source: a.source.clone() });
         }
-        if let Some(offset) = settings.plates.joint_offset {
+        let own = self.own_offset(settings);
+        if let Some(offset) = settings.plates.joint_offset.filter(|o| *o != own) {
             notes.insert(
                 0,
                 RuleNote {
@@ -242,7 +246,14 @@ mod tests {
             assert_eq!(r.name, name);
             assert!(r.joint_offset.inches.is_some() != r.joint_offset.stud_spacings.is_some());
             assert!(r.notch_strap.share.is_some() != r.notch_strap.left.is_some());
-            assert!(r.notes(&Settings::default()).iter().all(|n| !n.source.is_empty()));
+            let mut settings = Settings::default();
+            assert!(r.notes(&settings).iter().all(|n| !n.source.is_empty()));
+            // The rule's own offset is no setting, even where the settings in force repeat it.
+            let set = |s: &Settings| r.notes(s).iter().any(|n| n.source == "settings");
+            settings.plates.joint_offset = Some(r.joint_offset(&settings));
+            assert!(!set(&settings));
+            settings.plates.joint_offset = Some(Length::inches(30));
+            assert!(set(&settings));
         }
         let e = RuleSet::named("irc-1066").unwrap_err();
         assert!(e.to_string().contains("irc-2021"), "{e}");

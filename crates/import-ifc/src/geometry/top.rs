@@ -245,8 +245,6 @@ pub struct Top {
     pub range: (f64, f64),
     /// How it runs.
     pub run: Run,
-    /// Where it is not level: what plates can follow from end to end, if they can.
-    pub legs: Option<Legs>,
 }
 
 /// Most legs of a top that plates follow.
@@ -339,26 +337,49 @@ fn legs(stretches: &[Stretch], len: f64, level: f64) -> Option<Legs> {
     Some(Legs { count, legs: legs.try_into().ok()? })
 }
 
-/// Sums a top up, over a section of length `len`. `level` is the difference that still counts as level, `least` the least height of a
-/// wall above `foot`.
-///
-/// Plates follow a top of a few straight legs. Else they are planned level: a height that holds over half the length or more is the wall's; else the
-/// low end is, since that is where the walls at the eaves meet it with the same top.
-pub fn sum_up(stretches: &[Stretch], len: f64, foot: f64, level: f64, least: f64) -> Option<Top> {
+/// The stretches that are top: without what is too steep, where that is little.
+fn without_steep(stretches: &[Stretch]) -> Vec<Stretch> {
     let steep = |s: &Stretch| (s.z.1 - s.z.0).abs() > STEEPEST * s.len();
     let all: f64 = stretches.iter().map(Stretch::len).sum();
     let mut stretches: Vec<Stretch> = stretches.to_vec();
     if stretches.iter().filter(|s| steep(s)).map(Stretch::len).sum::<f64>() < 0.1 * all {
         stretches.retain(|s| !steep(s));
     }
+    stretches
+}
+
+/// What plates can follow of a top that is not level, over a section of length `len`; else as [`sum_up`].
+pub fn followed(
+    stretches: &[Stretch],
+    len: f64,
+    foot: f64,
+    level: f64,
+    least: f64,
+) -> Option<Legs> {
+    let stretches = without_steep(stretches);
+    let heights = || stretches.iter().flat_map(|s| [s.z.0, s.z.1]);
+    let (low, high) = (heights().reduce(f64::min)?, heights().reduce(f64::max)?);
+    if high - low <= level || low - foot < least {
+        return None;
+    }
+    legs(&stretches, len, level)
+}
+
+/// Sums a top up. `level` is the difference that still counts as level, `least` the least height of a
+/// wall above `foot`.
+///
+/// Plates that cannot follow a top ([`followed`]) are planned level: a height that holds over half the
+/// length or more is the wall's; else the low end is, since that is where the walls at the eaves meet it with
+/// the same top.
+pub fn sum_up(stretches: &[Stretch], foot: f64, level: f64, least: f64) -> Option<Top> {
+    let stretches = without_steep(stretches);
     let whole: f64 = stretches.iter().map(Stretch::len).sum();
     let heights = || stretches.iter().flat_map(|s| [s.z.0, s.z.1]);
     let low = heights().reduce(f64::min)?;
     let high = heights().reduce(f64::max)?;
-    let legs = if low - foot >= least { legs(&stretches, len, level) } else { None };
-    let top = |planned, run| Some(Top { planned, range: (low, high), run, legs });
+    let top = |planned, run| Some(Top { planned, range: (low, high), run });
     if high - low <= level {
-        return Some(Top { planned: high, range: (low, high), run: Run::Level, legs: None });
+        return top(high, Run::Level);
     }
     let mut levels: Vec<(f64, f64)> = Vec::new();
     let mut flat: Vec<&Stretch> =
@@ -413,9 +434,17 @@ mod tests {
     fn solid(faces: Vec<Vec<Vec3>>) -> Region {
         Removal { faces, ..Removal::default() }.into()
     }
-    fn top(prism: Prism) -> Top {
+    fn cut_open(prism: Prism) -> Vec<Stretch> {
         let body = Body { prisms: vec![prism], ..Body::default() };
-        sum_up(&along(&body, &SECTION, 0.0).unwrap(), SECTION.len, 0.0, 0.125, 12.0).unwrap()
+        along(&body, &SECTION, 0.0).unwrap()
+    }
+    fn top(prism: Prism) -> Top {
+        sum_up(&cut_open(prism), 0.0, 0.125, 12.0).unwrap()
+    }
+    type Told = Vec<((f64, f64), (f64, f64))>;
+    fn legs_of(prism: Prism) -> Option<Told> {
+        let legs = followed(&cut_open(prism), SECTION.len, 0.0, 0.125, 12.0)?;
+        Some(legs.all().iter().map(|l| (l.along, l.z)).collect())
     }
     fn near(a: f64, b: f64) -> bool {
         (a - b).abs() < 1e-9
@@ -423,10 +452,7 @@ mod tests {
 
     #[test]
     fn uncut_it_is_level() {
-        assert_eq!(
-            top(wall()),
-            Top { planned: 138.0, range: (138.0, 138.0), run: Run::Level, legs: None }
-        );
+        assert_eq!(top(wall()), Top { planned: 138.0, range: (138.0, 138.0), run: Run::Level });
     }
 
     #[test]
@@ -441,29 +467,28 @@ mod tests {
     fn a_gable_is_planned_at_its_eaves() {
         let mut w = wall();
         w.removed.push(above(&[(-20.0, 10.0), (60.0, 90.0), (140.0, 10.0)]));
+        // Plates follow it, in two legs that meet at the ridge.
+        let told = legs_of(w.clone()).unwrap();
+        assert_eq!(told, [((0.0, 60.0), (30.0, 90.0)), ((60.0, 120.0), (90.0, 30.0))]);
         let t = top(w);
         assert!(near(t.planned, 30.0) && near(t.range.1, 90.0), "{t:?}");
         assert!(matches!(t.run, Run::Sloped(s) if near(s, 1.0)));
-        // Plates follow it, in two legs that meet at the ridge.
-        let legs = t.legs.unwrap();
-        let told: Vec<_> = legs.all().iter().map(|l| (l.along, l.z)).collect();
-        assert_eq!(told, [((0.0, 60.0), (30.0, 90.0)), ((60.0, 120.0), (90.0, 30.0))]);
         // From the foot on there is no low end to plan.
         let mut w = wall();
         w.removed.push(above(&[(-1.0, -1.0), (60.0, 60.0), (121.0, -1.0)]));
+        assert_eq!(legs_of(w.clone()), None);
         let t = top(w);
         assert!(near(t.planned, 60.0) && matches!(t.run, Run::FromFoot(_)), "{t:?}");
-        assert_eq!(t.legs, None);
     }
 
     #[test]
     fn a_step_leaves_the_longer_height() {
         let mut w = wall();
         w.removed.push(above(&[(-9.0, 97.0), (90.0, 97.0)]));
+        let told = legs_of(w.clone()).unwrap();
         let t = top(w);
         assert!(near(t.planned, 97.0) && near(t.range.1, 138.0), "{t:?}");
         assert!(matches!(t.run, Run::Stepped(part) if near(part, 0.75)));
-        let told: Vec<_> = t.legs.unwrap().all().iter().map(|l| (l.along, l.z)).collect();
         assert_eq!(told, [((0.0, 90.0), (97.0, 97.0)), ((90.0, 120.0), (138.0, 138.0))]);
     }
 
@@ -473,7 +498,7 @@ mod tests {
         let with = |line: &[(f64, f64)]| {
             let mut w = wall();
             w.removed.push(above(line));
-            top(w)
+            legs_of(w)
         };
         let notched = with(&[
             (-9.0, 97.0),
@@ -483,11 +508,11 @@ mod tests {
             (70.1, 97.0),
             (130.0, 97.0),
         ]);
-        assert_eq!(notched.legs, None, "{notched:?}");
+        assert_eq!(notched, None);
         let fitted =
             with(&[(-9.0, 90.0), (4.0, 90.0), (4.1, 97.0), (120.0, 126.0), (130.0, 128.5)]);
-        let [leg] = fitted.legs.unwrap().all()[..] else { panic!("{fitted:?}") };
-        assert!(near(leg.along.1, 120.0) && leg.along.0 == 0.0 && leg.z.0 > 95.9, "{leg:?}");
+        let [(along, z)] = fitted.unwrap()[..] else { panic!("one leg") };
+        assert!(near(along.1, 120.0) && along.0 == 0.0 && z.0 > 95.9, "{along:?} {z:?}");
     }
 
     #[test]
@@ -532,8 +557,7 @@ mod tests {
         }
         let gable = above(&[(-20.0, 10.0), (60.0, 90.0), (140.0, 10.0)]);
         body.cut_loops.push(((0, body.loops.len()), vec![gable]));
-        let t =
-            sum_up(&along(&body, &SECTION, 0.0).unwrap(), SECTION.len, 0.0, 0.125, 12.0).unwrap();
+        let t = sum_up(&along(&body, &SECTION, 0.0).unwrap(), 0.0, 0.125, 12.0).unwrap();
         assert!(near(t.planned, 30.0) && near(t.range.1, 90.0), "{t:?}");
     }
 
