@@ -137,6 +137,9 @@ fn align_band(lines: &mut [Line], frame: &Frame, band: &[(u64, u32)], apart: Len
     any
 }
 
+/// What walls have in common whose plates may be the same: section, base, level top.
+type Plates = (Section, Length, Option<Length>);
+
 /// Joins walls of the same plates that overlap on one line: drawn twice, or drawn in overlapping
 /// parts. The joined wall keeps every source and opening. Where they meet end to end within the
 /// tolerance, the seam becomes one place.
@@ -155,8 +158,7 @@ fn merge(lines: &mut Vec<Line>, groups: &[Parallel], snap: Length, findings: &mu
                 ((l.section, l.base, l.level_top()), s.min(t), s.max(t), *i as usize)
             }));
             placed.sort();
-            // Plates, reach, line.
-            let mut before: Option<((Section, Length, Option<Length>), Length, usize)> = None;
+            let mut before: Option<(Plates, Length, usize)> = None; // plates, reach, line
             for (key, s, t, i) in placed.iter().copied() {
                 let same = |line: usize| lines[line].same_plates(&lines[i]);
                 match before.filter(|(k, _, line)| *k == key && same(*line)) {
