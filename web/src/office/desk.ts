@@ -94,11 +94,14 @@ export const desk = (work: Work, about: About, say: (words: string) => void, onR
     status.textContent = words;
     status.classList.remove("bad");
   };
+  let hadStoreys = work.plan.storeys.length;
   const fillStoreys = () => {
     const { plan } = work;
     const sheet = hasSheet(plan, work.drawing);
     const choices = [...plan.storeys.map((s) => [s.id, s.name] as const), ...(sheet ? [["", "whole sheet"] as const] : [])];
-    if (!choices.some(([id]) => id === (stage.storey ?? ""))) stage.turnTo(mainStorey(plan));
+    const isFirst = hadStoreys === 0 && plan.storeys.length > 0; // there was no plan before
+    if (isFirst || !choices.some(([id]) => id === (stage.storey ?? ""))) stage.turnTo(mainStorey(plan));
+    hadStoreys = plan.storeys.length;
     const now = JSON.stringify([choices, stage.storey]);
     if (storeyBox.dataset.now === now) return;
     storeyBox.dataset.now = now;
