@@ -100,7 +100,8 @@ fn real_rows_are_valid_in_every_form_and_wrong_ones_are_not() {
     }
     let mut neither = good.clone();
     let row = neither["cuts.csv"][0].as_object_mut().unwrap();
-    (row.remove("length_in"), row.remove("length_mm"));
+    row.remove("length_in");
+    row.remove("length_mm");
     assert!(!validator.is_valid(&neither), "no length at all");
 }
 
