@@ -122,7 +122,7 @@ fn says_what_is_allowed() {
         ("[[layers]]\nmatch = 'a'\nuse = 'wall'\nuphill = 'east'", "needs 'rise_in_12' beside it"),
         ("[[layers]]\nmatch = 'a'\nuse = 'wall'\nrise_in_12 = 3", "needs 'uphill' beside it"),
         (
-            "[[layers]]\nmatch = 'a'\nuse = 'wall'\nrise_in_12 = 99\nuphill = 'up'",
+            "[[layers]]\nmatch = 'a'\nuse = 'wall'\nrise_in_12 = 99\nuphill = 'east'",
             "allowed is 0.25 to 24 inches in 12",
         ),
         ("[plates]\nbottom = 'never'", "\"through\", \"stop\""),
