@@ -3,7 +3,7 @@
 //! Knows: jobs and their folder, the queue, the HTTP calls of `openapi.json`, the page's files. Never
 //! touches: how anything is read or planned ([`pipeline`] does), other machines.
 //!
-//! The way of a request: `shield` (is it from our own page?), `routes`, then [`Office`](office::Office),
+//! The way of a request: `shield` (is it from our own page?), `routes`, then `office`,
 //! which holds all jobs; `work` plans them, on threads of its own; `folder` keeps them; `view` puts
 //! results into the shapes of the API. Nothing a client sends is ever used as a path.
 
