@@ -3,10 +3,10 @@
 use diag::Refusal;
 use pipeline::Job;
 use plan_model::Document;
+pub use platewright_tests::scratch::Scratch;
 use serde_json::Value;
 use settings::Settings;
 use std::ffi::OsString;
-use std::path::{Path, PathBuf};
 
 /// The settings file of the demo.
 pub fn demo_settings() -> Settings {
@@ -48,46 +48,6 @@ pub fn run(args: &[&str]) -> Ran {
     let status = platewright::run(args, &mut out, &mut err, false);
     let text = |b| String::from_utf8(b).expect("UTF-8");
     Ran { status, out: text(out), err: text(err) }
-}
-
-/// A folder of the test's own, removed when dropped.
-pub struct Scratch(PathBuf);
-
-impl Scratch {
-    pub fn new(name: &str) -> Scratch {
-        let folder = format!("platewright-test-{name}-{}", std::process::id());
-        let path = std::env::temp_dir().join(folder);
-        let _ = std::fs::remove_dir_all(&path);
-        std::fs::create_dir_all(&path).unwrap();
-        Scratch(path)
-    }
-    pub fn path(&self) -> &Path {
-        &self.0
-    }
-    /// A path in it, as an argument.
-    pub fn arg(&self, name: &str) -> String {
-        self.0.join(name).to_string_lossy().into_owned()
-    }
-    /// Writes a file and gives its path as an argument.
-    pub fn file(&self, name: &str, bytes: &[u8]) -> String {
-        let path = self.0.join(name);
-        std::fs::create_dir_all(path.parent().unwrap()).unwrap();
-        std::fs::write(&path, bytes).unwrap();
-        self.arg(name)
-    }
-    /// Names of everything in it, sorted.
-    pub fn entries(&self, folder: &str) -> Vec<String> {
-        let Ok(dir) = std::fs::read_dir(self.0.join(folder)) else { return Vec::new() };
-        let mut all: Vec<String> =
-            dir.map(|e| e.unwrap().file_name().to_string_lossy().into_owned()).collect();
-        all.sort();
-        all
-    }
-}
-impl Drop for Scratch {
-    fn drop(&mut self) {
-        let _ = std::fs::remove_dir_all(&self.0);
-    }
 }
 
 /// The results, as a folder lists them.

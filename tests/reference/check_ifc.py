@@ -183,6 +183,20 @@ def length(wall):
     return math.dist(wall["start"], wall["end"])
 
 
+def in_one_line(pieces):
+    """The pieces, with those that go on from each other's ends along one line joined."""
+    joined = []
+    for piece in sorted(pieces, key=lambda p: (p["start"], p["end"])):
+        last = joined[-1] if joined else None
+        if last and math.dist(last["end"], piece["start"]) <= TOLERANCE_IN:
+            (a, b), (c, d) = direction(last), direction(piece)
+            if abs(a * d - b * c) <= ANGLE and a * c + b * d > 0:
+                joined[-1] = {**last, "end": piece["end"]}
+                continue
+        joined.append(piece)
+    return joined
+
+
 class Judge:
     """What differs for one wall."""
 
@@ -194,24 +208,20 @@ class Judge:
             self.faults.append(f"{what}: read {got:.4f} in, reference {want:.4f} in")
 
     def check(self, reference, pieces, codes):
-        if "ifc-top-not-level" in codes and len(pieces) > 1:
-            # A raked or stepped top has a part for each leg: its plan is that of all of them.
-            axis = reference.axis(reference.walls[self.guid])
-            if not axis or len(straightened(axis)) == 2:
-                self.by.append("legs")
-                return
         wall = reference.walls[self.guid]
         corners = reference.corners(wall)
         axis = reference.axis(wall)
         if "ifc-axis-short" in codes:
             axis = None
+        # A raked or stepped top has a part for each leg; in plan they are one piece.
+        straight = in_one_line(pieces) if "ifc-top-not-level" in codes else pieces
         if axis:
             self.by.append("axis")
-            self.along_axis(axis, pieces)
-        if corners is not None and len(pieces) == 1:
+            self.along_axis(axis, straight)
+        if corners is not None and len(straight) == 1:
             self.by.append("footprint")
-            self.in_footprint(corners, pieces[0], axis is None, codes)
-            self.across(reference, wall, corners, axis, pieces[0], codes)
+            self.in_footprint(corners, straight[0], axis is None, codes)
+            self.across(reference, wall, corners, axis, straight[0], codes)
         self.heights(reference, wall, corners, pieces, codes)
 
     def along_axis(self, axis, pieces):
@@ -307,14 +317,15 @@ class Judge:
             low, high = corners[:, 2].min(), corners[:, 2].max()
             if zero is not None:
                 self.same("foot", piece["base"] + zero, low, HEIGHT_TOLERANCE_IN)
-                top = piece["top"] + zero
+                up = zero
             else:
-                top = piece["top"] - piece["base"] + low
-            if "ifc-top-not-level" in codes:
-                if not low < top <= high + LEVEL_IN:
-                    self.faults.append(f"top {top:.3f} in, reference between {low:.3f} and {high:.3f} in")
-            else:
-                self.same("top", top, high, LEVEL_IN)
+                up = low - piece["base"]
+            for top in (piece["top"] + up, piece["top_end"] + up):
+                if "ifc-top-not-level" in codes:
+                    if not low < top <= high + LEVEL_IN:
+                        self.faults.append(f"top {top:.3f} in, reference between {low:.3f} and {high:.3f} in")
+                else:
+                    self.same("top", top, high, LEVEL_IN)
 
 
 def zero_of(reference, storey, codes):

@@ -9,4 +9,5 @@ pub mod fixtures;
 pub mod house;
 pub mod ifc;
 pub mod plane;
+pub mod scratch;
 pub mod tract;

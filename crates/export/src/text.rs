@@ -32,11 +32,27 @@ pub fn edge_text(piece: &Piece) -> Option<String> {
 
 /// How the blade is tilted for an end on a slope: `blade tilted 26.57° (plumb), upper face longer`; `None`
 /// where it stands upright.
-pub fn tilt_text(end: &PieceEnd) -> Option<String> {
+fn tilt_text(end: &PieceEnd) -> Option<String> {
     let longer = if end.tilt_deg < 90.0 { "upper" } else { "lower" };
     let off = degrees((90.0 - end.tilt_deg).abs());
     (end.tilt_deg != 90.0)
         .then(|| format!("blade tilted {off}\u{b0} (plumb), {longer} face longer"))
+}
+
+/// An end for people: `square`, `45°, left edge longer`, and the tilt of the blade; of an end of several
+/// `cuts` where to `look` for them.
+pub fn cut_text(end: &PieceEnd, cuts: usize, look: &str) -> String {
+    let longer = if end.cut_deg < 90.0 { "left" } else { "right" };
+    let words = match (cuts, degrees(end.cut_deg).as_str()) {
+        (1, "90") => "square".to_owned(),
+        (1, deg) => format!("{deg}\u{b0}, {longer} edge longer"),
+        (n, _) => format!("{n} cuts, see {look}"),
+    };
+    match tilt_text(end) {
+        Some(tilt) if words == "square" => tilt,
+        Some(tilt) => format!("{words}, {tilt}"),
+        None => words,
+    }
 }
 
 /// A rise for people: `6.0 in 12`.

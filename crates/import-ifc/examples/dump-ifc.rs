@@ -94,6 +94,7 @@ fn walls(model: &WallModel) -> Vec<Value> {
             "width": w.section.width().to_inches(),
             "base": w.base.to_inches(),
             "top": w.top.to_inches(),
+            "top_end": (w.top + w.rise).to_inches(),
             "storey": storey.map(|s| s.name.as_str()),
             "elevation": storey.map(|s| s.elevation.to_inches()),
             "openings": w.openings.len(),

@@ -232,13 +232,13 @@ impl Made {
             let said = top_words(reader, &piece.top, |z| (z - storey.foot_z) * inches);
             notes.extend(said.map(|words| (ifc::TOP_NOT_LEVEL, words)));
         }
-        let legs = |p: &Piece| -> Vec<f64> {
-            let legs = p.top.legs.filter(|_| by_rule.is_none());
-            let ends = legs.iter().flat_map(|l| l.all()).flat_map(|s| [s.z.0, s.z.1]);
-            ends.map(|z| (z - storey.foot_z) * inches).collect()
+        let parts = |p: &Piece| if by_rule.is_none() { p.parts() } else { vec![Part::whole(p)] };
+        let parts: Vec<Part> = shape.pieces.iter().flat_map(parts).collect();
+        let tops = |part: &Part| match part.top {
+            Some((from, to)) => [from, to].map(|z| (z - storey.foot_z) * inches),
+            None => [top_of(&part.piece); 2],
         };
-        let tops = shape.pieces.iter().flat_map(|p| [vec![top_of(p)], legs(p)].concat());
-        let highest = tops.fold(f64::NEG_INFINITY, f64::max);
+        let highest = parts.iter().flat_map(tops).fold(f64::NEG_INFINITY, f64::max);
         if let Some(next) = storeys.above(row, NEXT_STOREY_IN / inches) {
             let over = highest - (next.foot_z - storey.foot_z) * inches;
             if over > INTO_NEXT_IN {
@@ -256,13 +256,9 @@ impl Made {
         let width = framing.section.width().to_inches();
         let half = width / 2.0 / inches;
         let mut cuts = Vec::new();
-        let parts = |p: &Piece| if by_rule.is_none() { p.parts() } else { vec![Part::whole(p)] };
-        for part in shape.pieces.iter().flat_map(parts) {
+        for part in &parts {
             let piece = &part.piece;
-            let (top_in, rise_in) = match part.top {
-                Some((from, to)) => ((from - storey.foot_z) * inches, (to - from) * inches),
-                None => (top_of(piece), 0.0),
-            };
+            let [top_in, top_end_in] = tops(part);
             let offset = reader.framing_offset(wall, piece, framing, notes);
             let (dx, dy) = (piece.end.0 - piece.start.0, piece.end.1 - piece.start.1);
             let len = dx.hypot(dy);
@@ -285,7 +281,7 @@ impl Made {
                 section: framing.section,
                 base_in,
                 top_in,
-                rise_in,
+                rise_in: top_end_in - top_in,
                 roof,
                 exterior: wall.rule.and_then(|r| r.exterior).or(wall.flags.external),
                 bearing: wall.rule.and_then(|r| r.bearing).or(wall.flags.bearing),

@@ -6,9 +6,9 @@ use lumber::Section;
 use settings::{LayerRule, LayerUse, parse};
 
 /// Entries of one list; more than that is no review by a person.
-const MOST: usize = 20_000;
+pub const MOST: usize = 20_000;
 /// Characters of a name or a note.
-const LONGEST: usize = 500;
+pub const LONGEST: usize = 500;
 /// Drawing units from the drawing's zero.
 const FARTHEST: f64 = 1e10;
 

@@ -17,6 +17,7 @@ mod place;
 mod write;
 
 pub use apply::{Applied, Found, WallFrom, apply};
+pub use check::{LONGEST, MOST};
 pub use form::{
     AddedForm, End, Form, LayerForm, RemovedForm, SnapForm, VERSION, WallForm, WallRef,
 };

@@ -48,14 +48,14 @@ pub(crate) fn improve(by: &Terms, meeting: &Meeting, carriers: &Carriers) -> Opt
         let now = effects.of_cross(id, runs, better.get(&id).copied());
         let other = if now.below == runs[0] { runs[1] } else { runs[0] };
         let then = effects.of_cross(id, runs, Some(other));
-        let [old, new] =
-            [&now, &then].map(|e| runs.map(|run| reshaped(&shapes[run.0 as usize], run, &now, e)));
+        let old = runs.map(|run| &shapes[run.0 as usize]);
+        let new = [0, 1].map(|k| reshaped(old[k], runs[k], &now, &then));
         let room = runs.iter().zip(&new).all(|(r, s)| tees::have_room(by, s, *r, &meeting.tees));
-        let cost = |both: &[RunShape; 2]| {
-            let [a, b] = [0, 1].map(|k| cut::cost_of(by, runs[k], &both[k]));
+        let cost = |both: [&RunShape; 2]| {
+            let [a, b] = [0, 1].map(|k| cut::cost_of(by, runs[k], both[k]));
             a.plus(b)
         };
-        if room && cost(&new) < cost(&old) {
+        if room && cost(new.each_ref()) < cost(old) {
             better.insert(id, other);
             for (run, shape) in runs.into_iter().zip(new) {
                 shapes.to_mut()[run.0 as usize] = shape;

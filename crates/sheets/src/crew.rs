@@ -9,9 +9,7 @@ use crate::sketch::Sketch;
 use crate::words::{board_name, length, unbroken};
 use crate::{plan, ties};
 use export::measure::measure;
-use export::text::{
-    degrees, edge_text, length_text, other_length_text, pitch_text, tilt_text, top_text,
-};
+use export::text::{cut_text, edge_text, length_text, other_length_text, pitch_text, top_text};
 use export::view::View;
 use geom::Length;
 use plan_model::{Layer, PieceId, piece_name, run_name, storey_name, wall_name};
@@ -271,20 +269,7 @@ impl Row {
 fn ends(view: &View, id: PieceId) -> String {
     let p = view.doc.piece(id);
     let cuts = view.shapes[id.0 as usize].end_cuts;
-    let told = [0, 1].map(|i| {
-        let e = &p.ends[i];
-        let longer = if e.cut_deg < 90.0 { "left" } else { "right" };
-        let words = match (cuts[i], degrees(e.cut_deg).as_str()) {
-            (1, "90") => "square".to_owned(),
-            (1, deg) => format!("{deg}\u{b0}, {longer} edge longer"),
-            (n, _) => format!("{n} cuts, see sketch"),
-        };
-        match tilt_text(e) {
-            Some(tilt) if words == "square" => tilt,
-            Some(tilt) => format!("{words}, {tilt}"),
-            None => words,
-        }
-    });
+    let told = [0, 1].map(|i| cut_text(&p.ends[i], cuts[i], "sketch"));
     let [start, end] = told;
     if start == "square" && end == "square" {
         return "both ends square".to_owned();

@@ -270,8 +270,11 @@ fn wall_of(w: DraftWall, p: Placed, storeys: &[StoreyId]) -> Wall {
 
 /// The canonical order of [`WallModel::walls`]: by place, then by what else tells walls apart.
 pub fn canonical_order(a: &Wall, b: &Wall) -> std::cmp::Ordering {
-    let place = |w: &Wall| (w.storey, w.start, w.end);
     place(a).cmp(&place(b)).then_with(|| by_the_rest(a, b))
+}
+
+fn place(w: &Wall) -> (StoreyId, Point, Point) {
+    (w.storey, w.start, w.end)
 }
 
 fn by_the_rest(a: &Wall, b: &Wall) -> std::cmp::Ordering {
@@ -281,7 +284,6 @@ fn by_the_rest(a: &Wall, b: &Wall) -> std::cmp::Ordering {
 
 /// In [`canonical_order`]; those alike in all of it as they were drafted. Places alone are moved about.
 fn in_order(walls: Vec<Wall>) -> Vec<Wall> {
-    let place = |w: &Wall| (w.storey, w.start, w.end);
     let mut order: Vec<_> = walls.iter().map(place).zip(0_usize..).collect();
     order.sort_by(|(p, i), (q, j)| p.cmp(q).then_with(|| by_the_rest(&walls[*i], &walls[*j])));
     let mut walls: Vec<Option<Wall>> = walls.into_iter().map(Some).collect();
@@ -304,10 +306,10 @@ fn sort_storeys(storeys: Vec<DraftStorey>) -> (Vec<Storey>, Vec<StoreyId>) {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
 
-    fn wall(start: (f64, f64), end: (f64, f64), entity: &str) -> DraftWall {
+    pub(crate) fn wall(start: (f64, f64), end: (f64, f64), entity: &str) -> DraftWall {
         DraftWall {
             storey: 0,
             start_in: start,

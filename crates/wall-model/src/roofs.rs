@@ -121,25 +121,10 @@ fn split(w: DraftWall, station: f64, length: f64) -> [DraftWall; 2] {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::OpeningKind;
-    use lumber::Section;
+    use crate::{OpeningKind, draft};
 
     fn wall(start: (f64, f64), end: (f64, f64), roof: Option<UnderRoof>) -> DraftWall {
-        DraftWall {
-            storey: 0,
-            start_in: start,
-            end_in: end,
-            drawn_thickness_in: 3.5,
-            section: Section::S2X4,
-            base_in: 0.0,
-            top_in: 97.125,
-            rise_in: 0.0,
-            roof,
-            exterior: None,
-            bearing: None,
-            openings: vec![],
-            source: vec![],
-        }
+        DraftWall { roof, ..draft::tests::wall(start, end, "A") }
     }
     fn under(rise_in_12: f64, uphill: Uphill) -> Option<UnderRoof> {
         Some(UnderRoof { entry: 0, roof: Roof { rise_in_12, uphill } })

@@ -294,3 +294,33 @@ fn an_open_job_is_taken_up_after_a_restart() {
     }
     assert!(scratch.names("incoming").is_empty());
 }
+
+/// Edits of up to the limits are taken and come back whole, so the API must not promise less, nor more.
+#[test]
+fn the_api_says_the_limits_of_edits() {
+    let api: serde_json::Value = serde_json::from_str(office::OPENAPI).unwrap();
+    let schemas = &api["components"]["schemas"];
+    let lists = ["region", "layers", "walls", "removed", "added", "snaps"];
+    for list in lists {
+        let of = &schemas["Overrides"]["properties"][list];
+        assert_eq!(of["maxItems"], overrides::MOST, "{list}");
+    }
+    assert_eq!(
+        schemas["Overrides"]["properties"]["region"]["items"]["maxLength"],
+        overrides::LONGEST
+    );
+    let texts = [
+        ("LayerEdit", "match"),
+        ("LayerEdit", "note"),
+        ("WallRef", "entity"),
+        ("WallEdit", "note"),
+        ("RemovedEdit", "note"),
+        ("AddedEdit", "storey"),
+        ("AddedEdit", "note"),
+        ("SnapEdit", "note"),
+    ];
+    for (schema, text) in texts {
+        let of = &schemas[schema]["properties"][text];
+        assert_eq!(of["maxLength"], overrides::LONGEST, "{schema}.{text}");
+    }
+}

@@ -1,42 +1,14 @@
 //! A plain HTTP client over a real socket on the loopback address, and a server of the test's own.
 
 use office::{Config, Stop};
+pub use platewright_tests::scratch::Scratch;
 use serde_json::Value;
 use std::io::{Read, Write};
 use std::net::{SocketAddr, TcpStream};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::OnceLock;
 use std::thread::JoinHandle;
 use std::time::Duration;
-
-/// A folder of the test's own, removed when dropped.
-pub struct Scratch(PathBuf);
-
-impl Scratch {
-    pub fn new(name: &str) -> Scratch {
-        let folder = format!("platewright-office-{name}-{}", std::process::id());
-        let path = std::env::temp_dir().join(folder);
-        let _ = std::fs::remove_dir_all(&path);
-        std::fs::create_dir_all(&path).unwrap();
-        Scratch(path)
-    }
-    pub fn path(&self) -> &Path {
-        &self.0
-    }
-    /// Names in one of its folders.
-    pub fn names(&self, folder: &str) -> Vec<String> {
-        let entries = std::fs::read_dir(self.0.join(folder)).unwrap();
-        let mut names: Vec<String> =
-            entries.map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
-        names.sort();
-        names
-    }
-}
-impl Drop for Scratch {
-    fn drop(&mut self) {
-        let _ = std::fs::remove_dir_all(&self.0);
-    }
-}
 
 /// A server on a thread of its own, stopped when dropped.
 pub struct Running {

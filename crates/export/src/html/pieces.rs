@@ -8,12 +8,12 @@ use crate::csv::board_name;
 use crate::groups::group_name;
 use crate::measure::measure;
 use crate::text::{
-    degrees, edge_text, length_text, other_length_text, pitch_text, tilt_text, top_text,
+    cut_text, degrees, edge_text, length_text, other_length_text, pitch_text, top_text,
 };
 use crate::view::View;
 use geom::Length;
 use maud::{Markup, PreEscaped, html};
-use plan_model::{Layer, Piece, PieceEnd, PieceId, piece_name, run_name, wall_name};
+use plan_model::{Layer, Piece, PieceId, piece_name, run_name, wall_name};
 use wall_model::floor::RunId;
 
 /// One table a storey.
@@ -155,24 +155,10 @@ fn ends(out: &mut String, view: &View, id: PieceId) {
         out.push_str("square both ends");
         return;
     }
-    let [start, end] = [0, 1].map(|i| cut(&p.ends[i], cuts[i]));
+    let [start, end] = [0, 1].map(|i| cut_text(&p.ends[i], cuts[i], "the plan"));
     for part in ["start ", &start, ",<br> end ", &end] {
         out.push_str(part);
     }
-}
-
-fn cut(end: &PieceEnd, cuts: usize) -> String {
-    let deg = degrees(end.cut_deg);
-    let longer = if end.cut_deg < 90.0 { "left" } else { "right" };
-    let mut words = match (cuts, deg.as_str()) {
-        (1, "90") => "square".to_owned(),
-        (1, deg) => format!("{deg}\u{b0}, {longer} edge longer"),
-        (n, _) => format!("{n} cuts, see the plan"),
-    };
-    if let Some(tilt) = tilt_text(end) {
-        words = if words == "square" { tilt } else { format!("{words}, {tilt}") };
-    }
-    words
 }
 
 fn notches(out: &mut String, p: &Piece) {
