@@ -605,7 +605,7 @@ fn any_odd_house() -> impl Strategy<Value = Vec<W>> {
 fn odd_houses_are_proved_or_told_of() {
     let mut runner = proptest::test_runner::TestRunner::deterministic();
     let (mut clean, mut untold) = (0, Vec::new());
-    let cases: u32 = std::env::var("ODD_HOUSES").ok().and_then(|n| n.parse().ok()).unwrap_or(300);
+    let cases: u32 = std::env::var("ODD_HOUSES").ok().and_then(|n| n.parse().ok()).unwrap_or(1000);
     for k in 0..cases {
         let walls = any_odd_house().new_tree(&mut runner).unwrap().current();
         let f = floor(&walls);
@@ -634,7 +634,7 @@ fn odd_houses_are_proved_or_told_of() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(192))]
+    #![proptest_config(ProptestConfig::with_cases(800))]
     #[test]
     fn any_house_is_proved(walls in any_house()) {
         proved(&walls, &Settings::default());
