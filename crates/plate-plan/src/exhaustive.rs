@@ -122,7 +122,8 @@ fn with_terms(walls: &[W], then: impl FnOnce(&meet::Terms)) {
     let settings = Settings::default();
     let rules = rules::RuleSet::named(&settings.rules).unwrap();
     let offset = rules.joint_offset(&settings);
-    then(&meet::Terms { floor: &f, settings: &settings, rules: &rules, offset });
+    let known = crate::known::Known::default();
+    then(&meet::Terms { floor: &f, settings: &settings, rules: &rules, offset, known: &known });
 }
 
 /// With the tees as they are tied, no choice at the corners is cheaper.

@@ -17,6 +17,7 @@ mod cost;
 mod crosses;
 mod cut;
 mod joints;
+mod known;
 mod meet;
 mod nails;
 mod places;
@@ -61,7 +62,8 @@ pub fn joint_offset(settings: &Settings) -> Result<Length, Refusal> {
 pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal> {
     let rules = rules::RuleSet::named(&settings.rules)?;
     let offset = rules.joint_offset(settings);
-    let by = meet::Terms { floor, settings, rules: &rules, offset };
+    let known = known::Known::default();
+    let by = meet::Terms { floor, settings, rules: &rules, offset, known: &known };
     let meeting = choose(&by);
     let mut findings = meeting.findings;
     let mut plan = Plan { rules: rules.notes(settings), ..Plan::default() };
@@ -77,7 +79,7 @@ pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal
         let shape = &meeting.shapes[i];
         let studs = studs::lay_out(floor, run, shape, settings);
         let job = cut::Job { floor, settings, offset, run, shape, studs: &studs };
-        let mut plates = cut::cut_run(&job);
+        let mut plates = cut::cut_run(&job, &known);
         findings.append(&mut plates.findings);
         let laps = ties::lies_on_others(floor, run, shape);
         let schedule = nails::Schedule {

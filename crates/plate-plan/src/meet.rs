@@ -24,6 +24,7 @@ mod tied;
 pub(crate) use corner::is_bend;
 pub(crate) use tee::notch_at;
 
+use crate::known::Known;
 use crate::profile::{Profile, Shape, enters, leaves, strip};
 use crate::rules::{Hardware, RuleSet};
 use crate::tees::{self, TeeKind, Tees};
@@ -45,14 +46,14 @@ pub(crate) const LOWER: usize = 0;
 pub(crate) const UPPER: usize = 1;
 
 /// A plate's end at a junction, in its run's frame.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct PlateEnd {
     pub profile: Profile,
     pub against: Against,
 }
 
 /// A place where a layer of a run is interrupted.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Gap {
     /// End of the plate before it, start of the plate after it.
     pub before: PlateEnd,
@@ -68,7 +69,7 @@ impl Gap {
 }
 
 /// A notch in a run's upper plate.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(crate) struct NotchAt {
     pub stem: RunId,
     pub side: Side,
@@ -86,7 +87,7 @@ impl NotchAt {
 }
 
 /// Everything the junctions say about one run's plates.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct RunShape {
     /// `[layer][start, end]`.
     pub ends: [[Option<PlateEnd>; 2]; 2],
@@ -202,11 +203,12 @@ pub(crate) struct Terms<'a> {
     pub rules: &'a RuleSet,
     /// Least distance between joints of the two top layers.
     pub offset: Length,
+    pub known: &'a Known,
 }
 
 impl<'a> Meet<'a> {
     fn new(by: &Terms<'a>, carriers: &'a Carriers) -> Meet<'a> {
-        let Terms { floor, settings, rules, offset } = *by;
+        let Terms { floor, settings, rules, offset, known: _ } = *by;
         let out = Meeting {
             shapes: vec![RunShape::default(); floor.runs.len()],
             tees: Tees::new(),
