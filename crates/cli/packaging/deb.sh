@@ -1,6 +1,6 @@
 #!/usr/bin/env bash
 # Makes the Debian package of the command-line program and tries it: deb.sh [FOLDER], out/deb when left out. PROFILE=dev takes
-# the unoptimised program, for a look.
+# the unoptimised program, for a look; BUILT=FOLDER takes what is built in that target folder already, such as reproducible.sh's.
 #
 # Needs the release binary (it is built where it is missing), Python 3, and from Debian dpkg-deb and binutils. The same
 # commit and the same binary give the same bytes. Installs into a folder, not into this machine.
@@ -16,10 +16,14 @@ for tool in dpkg-deb dpkg objdump strip; do
 done
 
 profile=${PROFILE:-release}
+if [ -n "${BUILT:-}" ]; then
+    target=$BUILT
+else
+    cargo build --profile "$profile" --locked --quiet -p platewright
+    # The whole workspace's choice of features, as the tests have built it.
+    cargo build --workspace --locked --quiet --example write-manual
+fi
 built=$target/${profile/dev/debug}/platewright
-cargo build --profile "$profile" --locked --quiet -p platewright
-# The whole workspace's choice of features, as the tests have built it.
-cargo build --workspace --locked --quiet --example write-manual
 version=$(sed -n 's/^version = "\(.*\)"/\1/p' Cargo.toml | head -n 1)
 architecture=$(dpkg --print-architecture)
 # The commit's own day, so that no clock is in the package.
