@@ -2,30 +2,42 @@
 
 use diag::codes::{edits, input};
 use diag::{Code, Finding, Refusal};
+use limits::{Limit, Limits};
 use overrides::Overrides;
 use settings::{OnHandBoard, Settings, parse};
-use std::io::{self, ErrorKind};
+use std::fs::File;
+use std::io::{self, ErrorKind, Read};
 use std::path::Path;
 
-/// Files larger than this are refused before they are read: the whole file is held in memory.
-const MOST_BYTES: u64 = 2 << 30;
-
-/// The bytes of a drawing.
-pub fn drawing(path: &Path) -> Result<Vec<u8>, Refusal> {
+/// The bytes of a drawing. Files over the limits are refused before they are read: the whole file is held in
+/// memory. What only shows its size on reading, such as a device, is read no further than the limit.
+pub fn drawing(path: &Path, limits: &Limits) -> Result<Vec<u8>, Refusal> {
     let refuse = |e| Refusal::because(unreadable(path, &e));
+    let fits = |bytes| limits.check_file(bytes).map_err(|refusal| over(path, refusal));
     let meta = std::fs::metadata(path).map_err(refuse)?;
     if meta.is_dir() {
         return Err(Refusal::because(finding(
             input::FILE_UNREADABLE,
             path,
-            "is a folder; give one drawing, or use batch for a folder of drawings",
+            "is a folder; give a file; for a folder of drawings, use batch",
         )));
     }
-    if meta.len() > MOST_BYTES {
-        let what = format!("has {} bytes; the limit is {MOST_BYTES}", meta.len());
-        return Err(Refusal::because(finding(input::LIMIT, path, &what)));
+    fits(meta.len())?;
+    let most = limits.bytes(Limit::FileMb).min(limits.most_text());
+    let mut bytes = Vec::with_capacity(usize::try_from(meta.len()).unwrap_or(0));
+    let file = File::open(path).map_err(refuse)?;
+    file.take(most.saturating_add(1)).read_to_end(&mut bytes).map_err(refuse)?;
+    fits(bytes.len() as u64)?;
+    Ok(bytes)
+}
+
+/// Which file went over a limit.
+fn over(path: &Path, mut refusal: Refusal) -> Refusal {
+    for f in &mut refusal.findings {
+        f.message = format!("{}: {}", path.display(), f.message);
+        f.subject = name(path);
     }
-    std::fs::read(path).map_err(refuse)
+    refusal
 }
 
 /// Settings from a file, or the defaults.
@@ -36,8 +48,7 @@ pub fn settings(path: Option<&Path>) -> Result<Settings, Refusal> {
 
 /// The text of a file; `code` is that of one which is no text.
 pub fn text(path: &Path, code: Code) -> Result<String, Refusal> {
-    let bytes = std::fs::read(path).map_err(|e| Refusal::because(unreadable(path, &e)))?;
-    String::from_utf8(bytes).map_err(|_| {
+    String::from_utf8(bytes(path)?).map_err(|_| {
         let what = "is not UTF-8 text; save it again as UTF-8";
         Refusal::because(finding(code, path, what))
     })
@@ -60,9 +71,9 @@ pub fn on_hand(path: &Path) -> Result<Vec<OnHandBoard>, Refusal> {
     settings::on_hand::from_csv(&bytes(path)?, &name(path))
 }
 
-/// The bytes of a plan or a list, as large as a drawing may be.
+/// The bytes of a plan or a list, as large as a drawing may be when nobody says otherwise.
 pub fn bytes(path: &Path) -> Result<Vec<u8>, Refusal> {
-    drawing(path)
+    drawing(path, &Limits::default())
 }
 
 /// A file's name alone, for messages and outputs: paths differ from machine to machine.
@@ -93,6 +104,8 @@ pub fn why(e: &io::Error) -> String {
         ErrorKind::NotADirectory => "part of the path is a file, not a folder".to_owned(),
         ErrorKind::AlreadyExists => "it exists already".to_owned(),
         ErrorKind::StorageFull => "the disk is full".to_owned(),
+        ErrorKind::QuotaExceeded => "your share of the disk is used up".to_owned(),
+        ErrorKind::FileTooLarge => "files this large are not allowed here (ulimit -f)".to_owned(),
         ErrorKind::ReadOnlyFilesystem => "the disk is read-only".to_owned(),
         ErrorKind::ResourceBusy => "another program holds it open".to_owned(),
         ErrorKind::InvalidFilename => "the name is not allowed here".to_owned(),

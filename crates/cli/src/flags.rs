@@ -4,6 +4,7 @@ use crate::files;
 use clap::{Args as ClapArgs, Parser, Subcommand};
 use diag::Refusal;
 use geom::{Length, Unit};
+use limits::{Limit, Limits};
 use lumber::Section;
 use overrides::Overrides;
 use settings::parse;
@@ -58,6 +59,9 @@ pub struct InspectArgs {
     /// Print JSON for programs
     #[arg(long)]
     pub json: bool,
+    /// Also show every limit: in force, by default, and what of it this drawing took
+    #[arg(long = "limits")]
+    pub list_limits: bool,
     #[command(flatten)]
     pub settings: InspectSettings,
 }
@@ -71,6 +75,10 @@ pub struct InspectSettings {
     /// Unit of the drawing, whatever the file says: in, ft, mm, cm or m
     #[arg(long, value_name = "UNIT", value_parser = unit)]
     pub units: Option<Unit>,
+    /// Set a limit of what a drawing may take, such as seconds=60; may be given several times. inspect
+    /// --limits lists them
+    #[arg(long = "limit", value_name = "NAME=VALUE", value_parser = limits::from_text)]
+    pub limits: Vec<(Limit, u64)>,
 }
 
 impl InspectSettings {
@@ -78,6 +86,7 @@ impl InspectSettings {
     pub fn load(&self) -> Result<Settings, Refusal> {
         let mut s = files::settings(self.settings.as_deref())?;
         s.units = self.units.or(s.units);
+        s.limits = limited(s.limits, &self.limits);
         Ok(s)
     }
 }
@@ -252,6 +261,10 @@ pub struct ServeArgs {
     /// Largest drawing taken, megabytes
     #[arg(long, value_name = "MB", default_value_t = 256, value_parser = clap::value_parser!(u32).range(1..=2048))]
     pub upload_limit: u32,
+    /// Set a limit of what each job may take, such as seconds=60; may be given several times. A job's own
+    /// settings can lower it, never raise it
+    #[arg(long = "limit", value_name = "NAME=VALUE", value_parser = limits::from_text)]
+    pub limits: Vec<(Limit, u64)>,
     /// Listen on this address instead of the loopback one. Other machines can then read and change every
     /// drawing here: there is no password and no encryption
     #[arg(long, value_name = "IP")]
@@ -294,6 +307,7 @@ impl PlanSettings {
     /// The flags laid over settings that come from elsewhere (a lot's own file).
     pub fn override_in(&self, mut s: Settings) -> Settings {
         s.units = self.read.units.or(s.units);
+        s.limits = limited(s.limits, &self.read.limits);
         s.mirror = self.mirror.unwrap_or(s.mirror);
         s.rules = self.rules.clone().unwrap_or(s.rules);
         s.plates.exterior_tee = self.exterior_tee.unwrap_or(s.plates.exterior_tee);
@@ -313,6 +327,11 @@ pub struct ExplainArgs {
     /// Explain every code
     #[arg(long, conflicts_with = "code")]
     pub all: bool,
+}
+
+/// Limits with those of the flags laid over.
+pub(crate) fn limited(limits: Limits, flags: &[(Limit, u64)]) -> Limits {
+    flags.iter().fold(limits, |all, (limit, value)| all.with(*limit, *value))
 }
 
 fn word<T: Copy>(text: &str, choices: &[(&'static str, T)]) -> Result<T, String> {
@@ -374,10 +393,16 @@ mod tests {
             "mm",
             "--feed-decimal",
             "comma",
+            "--limit",
+            "walls=7",
+            "--limit",
+            "seconds=60",
         ]);
         let Command::Plan(plan) = args.command else { panic!("not plan") };
         let (s, _) = plan.load().unwrap();
         assert_eq!((s.units, s.mirror, s.rules.as_str()), (Some(Unit::Millimetre), Mirror::X, "r"));
+        let limits = Limits::default().with(Limit::Walls, 7).with(Limit::Seconds, 60);
+        assert_eq!(s.limits, limits);
         assert_eq!(s.plates.exterior_tee, ExteriorTee::Strap);
         assert_eq!(s.default_top, Length::sixteenths(97 * 16 + 2));
         assert_eq!(s.default_section, Some(Section::S2X6));

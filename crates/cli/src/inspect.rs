@@ -1,30 +1,40 @@
 //! `inspect`: what a drawing holds, as a page of text or as JSON.
 
 mod json;
+mod limits;
 
 use crate::flags::InspectArgs;
 use crate::say::{Say, count, plain};
 use crate::{DONE, NOT_PLANNED, WITH_ERRORS, files, guard};
+use ::limits::Watch;
 use diag::{Refusal, Severity};
 use geom::Length;
 use pipeline::{Drawing, Inspection, Job, Junctions};
 use wall_model::UnitsDecision;
 
+/// What there is to show, the limits where they are asked for.
+type Seen = (Inspection, Option<Vec<limits::Row>>);
+
 /// Runs the command: 0 when the drawing could be looked at and nothing in it is an error, 1 when there
 /// is an error, 2 when there is nothing to show.
 pub fn run(say: &mut Say, args: &InspectArgs) -> u8 {
     let file_name = files::name(&args.file);
-    let seen = guard::caught(&file_name, || -> Result<Inspection, Refusal> {
+    let seen = guard::caught(&file_name, || -> Result<Seen, Refusal> {
         let settings = args.settings.load()?;
-        let bytes = files::drawing(&args.file)?;
-        pipeline::inspect(Job { file_name: &file_name, bytes: &bytes, settings: &settings })
+        let watch = Watch::start(&settings.limits);
+        let bytes = files::drawing(&args.file, &settings.limits)?;
+        let job = Job { file_name: &file_name, bytes: &bytes, settings: &settings };
+        let seen = pipeline::inspect_within(job, &watch)?;
+        let limits = args.list_limits.then(|| limits::rows(&settings.limits, &seen.used, &watch));
+        Ok((seen, limits))
     });
     match seen.and_then(|seen| seen) {
-        Ok(seen) => {
+        Ok((seen, limits)) => {
             if args.json {
-                say.out(&json::text(&file_name, &seen));
+                say.out(&json::text(&file_name, &seen, limits.as_deref()));
             } else {
                 show(say, &file_name, &seen);
+                limits.iter().for_each(|rows| limits::show(say, rows));
                 say.findings(seen.findings());
             }
             let error = seen.findings().iter().any(|f| f.severity == Severity::Error);

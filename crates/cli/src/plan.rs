@@ -6,6 +6,7 @@ use crate::{DONE, NOT_PLANNED, WITH_ERRORS, files, guard, write};
 use ::export::feed;
 use ::export::text::money;
 use diag::{Finding, Refusal, Severity, codes::output};
+use limits::{Stage, Watch};
 use overrides::Overrides;
 use plan_model::Document;
 use settings::Settings;
@@ -71,9 +72,10 @@ fn one(
 ) -> Result<Planned, Refusal> {
     let file_name = files::name(&args.file);
     guard::caught(&file_name, || {
-        let bytes = files::drawing(&args.file)?;
+        let watch = Watch::start(&settings.limits);
+        let bytes = files::drawing(&args.file, &settings.limits)?;
         let job = pipeline::Job { file_name: &file_name, bytes: &bytes, settings };
-        let document = pipeline::plan_with(job, edits)?;
+        let document = pipeline::plan_within(job, edits, &watch)?;
         let outputs = export::all(&document, &args.project, lot).map_err(internal)?;
         let mut more: Vec<(String, Vec<u8>)> = Vec::new();
         if let Some(paper) = args.sheets {
@@ -92,6 +94,7 @@ fn one(
                 more.push((name.replace(".csv", ".parquet"), bytes));
             }
         }
+        watch.border(Stage::Writing)?;
         let named = more.iter().map(|(name, bytes)| (name.as_str(), &bytes[..]));
         let named = named.chain(outputs.iter().map(|f| (f.name, &f.bytes[..])));
         let paths = write::named(&args.out, &named.collect::<Vec<_>>())?;

@@ -1,7 +1,7 @@
 //! `serve`: the office page on this machine.
 
 use crate::files::{self, why};
-use crate::flags::ServeArgs;
+use crate::flags::{ServeArgs, limited};
 use crate::say::{Say, plain};
 use crate::{DONE, NOT_PLANNED};
 use diag::codes::{input, output};
@@ -27,6 +27,7 @@ fn served(say: &mut Say, args: &ServeArgs) -> Result<(), Refusal> {
         // Jobs keep the text; a mistake in it is told now, not with the first drawing.
         parse::from_toml(&config.settings_toml, &files::name(path))?;
     }
+    config.limits = limited(config.limits, &args.limits);
     config.port = args.port;
     config.address = args.address.unwrap_or(config.address);
     config.upload_bytes = u64::from(args.upload_limit) << 20;

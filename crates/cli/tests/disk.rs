@@ -3,11 +3,12 @@
 // A helper of a test may stop the test as the test itself may.
 #![allow(clippy::unwrap_used)]
 
+mod common;
+
+use common::{PROGRAM, on_a_small_disk};
 use std::fs::{self, File};
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
-
-const PROGRAM: &str = env!("CARGO_BIN_EXE_platewright");
+use std::process::Command;
 
 /// A folder with the demo drawing and a list of lots that have it.
 fn tract(name: &str, lots: usize) -> PathBuf {
@@ -26,26 +27,6 @@ fn batch(root: &Path, more: &[&str]) -> (Option<i32>, String) {
     let fixed = ["batch", "in/lots.csv", "-o", "disk/out"];
     let ran = Command::new(PROGRAM).args(fixed).args(more).current_dir(root).output().unwrap();
     (ran.status.code(), String::from_utf8_lossy(&ran.stderr).into_owned())
-}
-
-/// Runs a script where `disk` is a small disk of its own. `None` where that cannot be had (no Linux, no
-/// name spaces), which is told.
-fn on_a_small_disk(root: &Path, size: &str, script: &str) -> Option<Output> {
-    let whole = format!("mount -t tmpfs -o size={size} tmpfs disk || exit 99\n{script}");
-    let ran = Command::new("unshare")
-        .args(["--user", "--map-root-user", "--mount", "sh", "-c", &whole])
-        .env("PLATEWRIGHT", PROGRAM)
-        .current_dir(root)
-        .output();
-    match ran {
-        Ok(ran) if ran.status.code() != Some(99) && !ran.stderr.starts_with(b"unshare:") => {
-            Some(ran)
-        }
-        _ => {
-            println!("skipped: no disk can be mounted here");
-            None
-        }
-    }
 }
 
 /// As many lots as there is room for, whole; the others told; and with more room the run goes on.

@@ -21,6 +21,7 @@ use crate::unnamed::{Candidates, Network, candidates, find};
 use crate::walls::{WallLine, single_wall};
 use diag::codes::dxf;
 use diag::{Finding, Severity};
+use limits::Watch;
 use settings::{LayerUse, Settings};
 use std::collections::BTreeMap;
 
@@ -65,6 +66,7 @@ pub(crate) fn look(
     roles: &[LayerRole],
     fates: &[Fate],
     settings: &Settings,
+    watch: &Watch,
 ) -> Option<Unnamed> {
     let is_wall = |layer: u32| roles.get(layer as usize).is_some_and(|r| r.usage == Usage::Wall);
     let named = drawing.lines.shapes.iter().any(|s| is_wall(s.layer))
@@ -87,11 +89,11 @@ pub(crate) fn look(
         .units
         .map(geom::Unit::inches)
         .or_else(|| insunits(file.header.insunits.unwrap_or(0)).map(|u| u.1));
-    let mut best: Option<(f64, Network)> = stated.map(|k| (k, find(&candidates, k)));
+    let mut best: Option<(f64, Network)> = stated.map(|k| (k, find(&candidates, k, watch)));
     let enough = best.as_ref().is_some_and(|b| b.1.weight() >= ENOUGH_IN);
     if settings.units.is_none() && !enough {
         for k in geom::Unit::ALL.map(geom::Unit::inches) {
-            let found = find(&candidates, k);
+            let found = find(&candidates, k, watch);
             // Pairs before single lines, then the drawing that is more of a house: as much wall as
             // possible, but no more than a large house of it.
             let rank = |n: &Network| (!n.singles, n.weight().min(MOST_IN));
@@ -142,7 +144,7 @@ pub(crate) fn shape_walls(
 ) -> Vec<WallLine> {
     let Some(mut unnamed) = s.unnamed.take() else { return Vec::new() };
     if (unnamed.inches - k).abs() > k * 1e-9 {
-        unnamed.network = find(&unnamed.candidates, k);
+        unnamed.network = find(&unnamed.candidates, k, s.watch);
         unnamed.inches = k;
     }
     let n = &unnamed.network;

@@ -7,6 +7,7 @@
 use crate::file::{DxfFile, read_file};
 use crate::flatten::flatten;
 use crate::linework::State;
+use limits::{Limits, Watch};
 use std::collections::BTreeMap;
 
 /// One entity with linework, where its inserts put it.
@@ -57,9 +58,10 @@ pub struct Picture {
 
 /// Reads a file down to flattened linework and texts.
 pub fn picture(bytes: &[u8]) -> Picture {
-    let mut file = read_file(bytes);
+    let watch = Watch::endless();
+    let mut file = read_file(bytes, &watch);
     let model_entities_by_layer = by_layer(&file);
-    let drawing = flatten(&mut file);
+    let drawing = flatten(&mut file, &Limits::default(), &watch);
     let lines = &drawing.lines;
     let drawn = lines.shapes.iter().enumerate().map(|(i, s)| Drawn {
         kind: s.kind.name(),

@@ -115,7 +115,7 @@ pub(crate) fn face_walls(
         framed: FACES_IN[1],
         known: &known,
     };
-    let paired = pair(&lines, &thickness);
+    let paired = pair(&lines, &thickness, s.watch);
     let mut walls = Vec::new();
     let mut useful: BTreeSet<usize> = BTreeSet::new();
     for w in &paired.walls {

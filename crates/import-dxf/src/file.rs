@@ -15,6 +15,7 @@ use crate::linework::{Linework, NOT_INSERTED, State};
 use crate::plain;
 use crate::tag::{Damage, Place, Tag, Tags, shown};
 use crate::text::Decoder;
+use limits::Watch;
 use rustc_hash::FxHashMap;
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
@@ -103,27 +104,30 @@ pub(crate) struct DxfFile<'a> {
 /// Files must be smaller than this: offsets are kept in 32 bits.
 pub(crate) const MAX_BYTES: u64 = u32::MAX as u64;
 
-/// Reads a whole file. Never fails: what cannot be read is in `damage`.
-pub(crate) fn read_file(bytes: &[u8]) -> DxfFile<'_> {
+/// Reads a whole file. Never fails: what cannot be read is in `damage`. Breaks off when time is up.
+pub(crate) fn read_file<'a>(bytes: &'a [u8], watch: &Watch) -> DxfFile<'a> {
     match is_binary(bytes) {
-        true => Reading::new(bytes, BinaryTags::new(bytes), true).run(),
-        false => Reading::new(bytes, AsciiTags::new(bytes), false).run(),
+        true => Reading::new(bytes, BinaryTags::new(bytes), true, watch).run(),
+        false => Reading::new(bytes, AsciiTags::new(bytes), false, watch).run(),
     }
 }
 
-struct Reading<'a, R> {
+struct Reading<'a, 'w, R> {
     entities: EntityReader<'a, R>,
     file: DxfFile<'a>,
     classes: Vec<&'a [u8]>,
     saw_entities_end: bool,
     saw_end: bool,
+    watch: &'w Watch,
+    /// Entities read.
+    turn: usize,
 }
 
 /// Where the next tag comes from: read ahead by an entity, or not yet read.
 type Ahead<'a> = Option<Tag<'a>>;
 
-impl<'a, R: Tags<'a>> Reading<'a, R> {
-    fn new(bytes: &'a [u8], tags: R, binary: bool) -> Reading<'a, R> {
+impl<'a, 'w, R: Tags<'a>> Reading<'a, 'w, R> {
+    fn new(bytes: &'a [u8], tags: R, binary: bool, watch: &'w Watch) -> Reading<'a, 'w, R> {
         Reading {
             entities: EntityReader::new(tags),
             file: DxfFile {
@@ -147,6 +151,8 @@ impl<'a, R: Tags<'a>> Reading<'a, R> {
             classes: Vec::new(),
             saw_entities_end: false,
             saw_end: false,
+            watch,
+            turn: 0,
         }
     }
 
@@ -162,6 +168,9 @@ impl<'a, R: Tags<'a>> Reading<'a, R> {
             }
             if tag.code != 0 {
                 continue;
+            }
+            if self.watch.is_over() {
+                break;
             }
             match tag.text() {
                 b"EOF" => {
@@ -227,6 +236,12 @@ impl<'a, R: Tags<'a>> Reading<'a, R> {
         }
     }
 
+    /// Whether time is up; asked after every entity.
+    fn is_over(&mut self) -> bool {
+        self.turn += 1;
+        self.watch.is_over_at(self.turn)
+    }
+
     /// Entities up to the end of the section. `None` when the file stops in the middle of one.
     fn entity_list(&mut self, mut tag: Tag<'a>) -> Ahead<'a> {
         loop {
@@ -234,6 +249,7 @@ impl<'a, R: Tags<'a>> Reading<'a, R> {
                 return Some(tag);
             }
             match self.entities.entity(tag, &mut self.file.model, false) {
+                After::Tag(_) if self.is_over() => return None,
                 After::Tag(next) => tag = next,
                 After::CutOff => return None,
             }
@@ -387,6 +403,7 @@ impl<'a, R: Tags<'a>> Reading<'a, R> {
             // Model and paper space are blocks too; some writers put their entities here.
             let out = if is_model || is_paper { &mut self.file.model } else { &mut block.content };
             match self.entities.entity(tag, out, is_paper) {
+                After::Tag(_) if self.is_over() => break None,
                 After::Tag(next) => tag = next,
                 After::CutOff => break None,
             }

@@ -11,14 +11,12 @@
 use crate::affine::Affine;
 use crate::file::DxfFile;
 use crate::linework::{Insert, Linework, NO_SHAPE, NO_STRING, NOT_INSERTED, State, mark};
+use limits::{Limit, Limits, Watch};
 use rustc_hash::FxHashMap;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Blocks may be nested this deep.
-const MAX_DEPTH: usize = 32;
-/// Lines, arcs, entities and inserts that all inserts of a drawing may add up to, whatever its size...
-const MAX_EXPANSION: u64 = 1_000_000;
-/// ...and one more for as many bytes of the file, so that memory stays in proportion to it.
+/// Beyond [`Limit::Entities`], one more for as many bytes of the file, so that memory stays in proportion
+/// to it.
 const BYTES_FOR_ONE: u64 = 16;
 
 /// A layer, resolved: names that differ only in case are one layer.
@@ -59,8 +57,14 @@ pub(crate) struct Drawing {
     pub top_level: BTreeMap<String, u64>,
     /// Proxy entities: class, resolved layer, offsets.
     pub proxies: BTreeMap<(String, u32), Vec<u32>>,
-    /// Whether a limit stopped the expansion.
-    pub limited: bool,
+    /// Inserts left out for what they would add up to.
+    pub too_many: u64,
+    /// Inserts left out for their depth.
+    pub too_deep: u64,
+    /// What all inserts added up to, as [`Limit::Entities`] counts.
+    pub expanded: u64,
+    /// Deepest nesting met.
+    pub deepest: u64,
     /// Whether a block contains itself.
     pub cyclic: bool,
 }
@@ -87,7 +91,8 @@ impl Drawing {
 }
 
 /// Replaces all inserts. Takes the model's linework out of the file.
-pub(crate) fn flatten(file: &mut DxfFile<'_>) -> Drawing {
+pub(crate) fn flatten(file: &mut DxfFile<'_>, limits: &Limits, watch: &Watch) -> Drawing {
+    let budget = limits.get(Limit::Entities) + file.bytes().len() as u64 / BYTES_FOR_ONE;
     let (layers, resolved) = resolve_layers(file);
     let mut model = std::mem::take(&mut file.model);
     let top_level = count_top_level(file, &model);
@@ -122,7 +127,9 @@ pub(crate) fn flatten(file: &mut DxfFile<'_>) -> Drawing {
         resolved: &resolved,
         zero: layers.iter().position(|l| l.name == "0").map_or(u32::MAX, |i| i as u32),
         insert_type: file.type_names.len() as u32,
-        budget: MAX_EXPANSION + file.bytes().len() as u64 / BYTES_FOR_ONE,
+        budget,
+        depth: limits.get(Limit::Nesting) as usize,
+        watch,
         stack: Vec::new(),
         out: Drawing {
             layers,
@@ -132,7 +139,10 @@ pub(crate) fn flatten(file: &mut DxfFile<'_>) -> Drawing {
             missing: BTreeMap::new(),
             top_level,
             proxies,
-            limited: false,
+            too_many: 0,
+            too_deep: 0,
+            expanded: 0,
+            deepest: 0,
             cyclic: false,
         },
     };
@@ -145,7 +155,8 @@ pub(crate) fn flatten(file: &mut DxfFile<'_>) -> Drawing {
     for insert in &inserts {
         work.insert(insert, &top);
     }
-    let Flattening { out, .. } = work;
+    let Flattening { mut out, budget: left, .. } = work;
+    out.expanded = budget - left;
     file.type_names.push(b"INSERT");
     out
 }
@@ -168,6 +179,9 @@ struct Flattening<'f, 'a> {
     zero: u32,
     insert_type: u32,
     budget: u64,
+    /// Blocks may be nested this deep.
+    depth: usize,
+    watch: &'f Watch,
     /// Blocks being expanded.
     stack: Vec<u32>,
     out: Drawing,
@@ -195,6 +209,9 @@ impl Flattening<'_, '_> {
     }
 
     fn insert(&mut self, insert: &Insert, place: &Place) {
+        if self.watch.is_over() {
+            return;
+        }
         let layer = self.layer(insert.layer, place);
         let mut marks = place.marks | insert.marks;
         if self.out.layers.get(layer as usize).is_some_and(|l| l.frozen) {
@@ -224,12 +241,14 @@ impl Flattening<'_, '_> {
         }
         let copies = u64::from(insert.columns) * u64::from(insert.rows);
         let cost = block.content.weight().max(1).saturating_mul(copies);
-        if self.stack.len() >= MAX_DEPTH || cost > self.budget {
-            self.out.limited = true;
+        let (deep, large) = (self.stack.len() >= self.depth, cost > self.budget);
+        if deep || large {
+            *(if deep { &mut self.out.too_deep } else { &mut self.out.too_many }) += 1;
             return self.count_insert(insert, place, layer, State::Limit);
         }
         self.budget -= cost;
         self.stack.push(id);
+        self.out.deepest = self.out.deepest.max(self.stack.len() as u64);
         for row in 0..insert.rows {
             for column in 0..insert.columns {
                 let (c, r) = (f64::from(column), f64::from(row));

@@ -14,6 +14,7 @@ use crate::survey::Survey;
 use crate::units::UnitsEvidence;
 use crate::words;
 use diag::{Finding, Ledger};
+use limits::Used;
 use std::collections::BTreeMap;
 
 /// Everything `inspect` shows and a report needs, even when no model can be made.
@@ -42,6 +43,8 @@ pub struct Inspection {
     pub walls_by_shape: Vec<WallByShape>,
     /// The drawings on the sheet; empty when the unit is not known.
     pub regions: Vec<Region>,
+    /// What of each limit the file took; its own size and its walls are the caller's to say.
+    pub used: Used,
 }
 
 /// One layer.
@@ -91,7 +94,9 @@ pub(crate) fn inspection(
     let layers = layer_summaries(&s);
     let proposal = propose(&layers, &s);
     let walls_by_shape = crate::byshape::listed(&s);
+    let (entities, nesting) = (s.drawing.expanded, s.drawing.deepest);
     Inspection {
+        used: Used { entities, nesting, ..Used::default() },
         version: s.version(),
         written_by: s.written_by(),
         binary: crate::binary::is_binary(s.file.bytes()),

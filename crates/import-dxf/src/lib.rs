@@ -72,6 +72,7 @@ pub use titles::DrawingKind;
 pub use units::{UnitReading, UnitsEvidence};
 
 use diag::{Outcome, Refusal};
+use limits::{Limits, Stage, Watch};
 use settings::Settings;
 use wall_model::WallModel;
 
@@ -86,7 +87,23 @@ pub fn sniff(bytes: &[u8]) -> bool {
 /// When no wall can be had: the file is something else, has no unit, no recognised wall layer, or
 /// walls drawn in a way that cannot be planned. The refusal says which, and what to do.
 pub fn read(bytes: &[u8], settings: &Settings) -> Result<Outcome<WallModel>, Refusal> {
-    walls::model(survey::survey(bytes, settings)?, settings, &mut Vec::new())
+    read_within(bytes, settings, &Watch::endless())
+}
+
+/// The same, as long as the watch lets it.
+///
+/// # Errors
+/// As [`read`], and when time is up.
+pub fn read_within(
+    bytes: &[u8],
+    settings: &Settings,
+    watch: &Watch,
+) -> Result<Outcome<WallModel>, Refusal> {
+    let survey = survey::survey(bytes, settings, watch)?;
+    let model = walls::model(survey, settings, &mut Vec::new());
+    // Time may have been up in the middle: what was made then says nothing of the drawing.
+    watch.border(Stage::Reading)?;
+    model
 }
 
 /// Looks at a DXF file: layers, units, what would be used and why. Works where [`read`] refuses, but
@@ -95,9 +112,23 @@ pub fn read(bytes: &[u8], settings: &Settings) -> Result<Outcome<WallModel>, Ref
 /// # Errors
 /// When the bytes are no DXF file.
 pub fn inspect(bytes: &[u8], settings: &Settings) -> Result<Inspection, Refusal> {
-    let survey = survey::survey(bytes, settings)?;
+    inspect_within(bytes, settings, &Watch::endless())
+}
+
+/// The same, as long as the watch lets it.
+///
+/// # Errors
+/// As [`inspect`], and when time is up.
+pub fn inspect_within(
+    bytes: &[u8],
+    settings: &Settings,
+    watch: &Watch,
+) -> Result<Inspection, Refusal> {
+    let survey = survey::survey(bytes, settings, watch)?;
     let mut regions = Vec::new();
-    let model = walls::model(survey::survey(bytes, settings)?, settings, &mut regions);
+    let again = survey::survey(bytes, settings, watch)?;
+    let model = walls::model(again, settings, &mut regions);
+    watch.border(Stage::Reading)?;
     let (ledger, findings) = match model {
         Ok(out) => (out.value.ledger, out.findings),
         Err(refusal) => (inspect::ledger_without_model(&survey), refusal.findings),
@@ -108,8 +139,9 @@ pub fn inspect(bytes: &[u8], settings: &Settings) -> Result<Inspection, Refusal>
 /// Reads a file down to flattened linework and nothing more: how many straight lines and arcs there
 /// are, all layers. For benchmarks, and for tests against other readers.
 pub fn count_lines(bytes: &[u8]) -> (usize, usize) {
-    let mut file = file::read_file(bytes);
-    let drawing = flatten::flatten(&mut file);
+    let watch = Watch::endless();
+    let mut file = file::read_file(bytes, &watch);
+    let drawing = flatten::flatten(&mut file, &Limits::default(), &watch);
     (drawing.lines.segments.len(), drawing.lines.arcs.len())
 }
 

@@ -14,6 +14,7 @@ use crate::facelines::{CRACK_IN, Family, families};
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::network::distance;
+use limits::Watch;
 use std::collections::BTreeMap;
 
 /// Gaps up to this may be where another wall passes through, inches.
@@ -96,8 +97,8 @@ enum End {
     Bare,
 }
 
-/// Finds the walls between face lines.
-pub(crate) fn pair(lines: &[Segment], thickness: &Thickness<'_>) -> Paired {
+/// Finds the walls between face lines. Breaks off when time is up.
+pub(crate) fn pair(lines: &[Segment], thickness: &Thickness<'_>, watch: &Watch) -> Paired {
     let index = LineIndex::new(lines);
     let boxes = closed_boxes(lines);
     let mut out = Paired {
@@ -108,8 +109,14 @@ pub(crate) fn pair(lines: &[Segment], thickness: &Thickness<'_>) -> Paired {
     };
     let mut covered: Vec<Vec<[f64; 2]>> = vec![Vec::new(); lines.len()];
     for family in families(lines) {
+        if watch.is_over() {
+            break;
+        }
         let found = strips(&family, thickness);
         for chain in chains(&family, &found, lines, &index) {
+            if watch.is_over() {
+                break;
+            }
             if !is_wall(&family, &found, &chain, thickness, lines, &index) {
                 continue;
             }

@@ -4,12 +4,14 @@ use crate::file::{DxfFile, read_file};
 use crate::flatten::{Drawing, flatten};
 use crate::linework::{Kind, Measures, mark};
 use crate::testing::{Dxf, entity, insert};
+use limits::{Limits, Watch};
 use settings::Settings;
 
 /// Flattens a drawing and hands it over.
 fn flat<T>(text: &str, look: impl FnOnce(&DxfFile<'_>, &Drawing) -> T) -> T {
-    let mut file = read_file(text.as_bytes());
-    let drawing = flatten(&mut file);
+    let watch = Watch::endless();
+    let mut file = read_file(text.as_bytes(), &watch);
+    let drawing = flatten(&mut file, &Limits::default(), &watch);
     look(&file, &drawing)
 }
 

@@ -16,6 +16,7 @@ use crate::openings::Symbol;
 use crate::units::{Measure, UnitsEvidence, decide};
 use diag::codes::{dxf, input};
 use diag::{Finding, Refusal, SourceRef};
+use limits::{Limit, Limits, Stage, Watch};
 use settings::Settings;
 use std::collections::BTreeMap;
 use wall_model::OpeningKind;
@@ -40,6 +41,10 @@ pub(crate) struct Survey<'a> {
     pub dimensions: Vec<crate::dimensions::Shown>,
     /// Walls by their shape, when no layer is known to hold walls.
     pub unnamed: Option<crate::byshape::Unnamed>,
+    /// Those it was read under.
+    pub limits: Limits,
+    /// How long it may take.
+    pub watch: &'a Watch,
 }
 
 /// Whether the bytes look like a DXF file, text or binary.
@@ -61,8 +66,12 @@ pub(crate) fn sniff(bytes: &[u8]) -> bool {
     false
 }
 
-/// Reads and measures a file.
-pub(crate) fn survey<'a>(bytes: &'a [u8], settings: &Settings) -> Result<Survey<'a>, Refusal> {
+/// Reads and measures a file. Refuses, too, when time is up.
+pub(crate) fn survey<'a>(
+    bytes: &'a [u8],
+    settings: &Settings,
+    watch: &'a Watch,
+) -> Result<Survey<'a>, Refusal> {
     if bytes.is_empty() {
         return Err(Refusal::because(Finding::new(input::FILE_EMPTY, "The file has no bytes.")));
     }
@@ -73,14 +82,17 @@ pub(crate) fn survey<'a>(bytes: &'a [u8], settings: &Settings) -> Result<Survey<
     if !sniff(bytes) {
         return Err(Refusal::because(foreign(bytes)));
     }
-    let mut file = read_file(bytes);
-    let drawing = flatten(&mut file);
+    let mut file = read_file(bytes, watch);
+    watch.border(Stage::Reading)?;
+    let drawing = flatten(&mut file, &settings.limits, watch);
+    watch.border(Stage::Reading)?;
     let roles: Vec<LayerRole> = drawing.layers.iter().map(|l| role_of(&l.name, settings)).collect();
     let mut fates = first_fates(&drawing, &roles);
     open_filled_walls(&drawing, &roles, &mut fates);
     let (symbols, whole_symbols) = collect_symbols(&drawing, &roles, &mut fates);
     let measure = measure(&drawing, &roles, &fates, &symbols, whole_symbols);
-    let unnamed = crate::byshape::look(&file, &drawing, &roles, &fates, settings);
+    let unnamed = crate::byshape::look(&file, &drawing, &roles, &fates, settings, watch);
+    watch.border(Stage::Reading)?;
     let measure = match &unnamed {
         Some(u) => u.measure(measure),
         None => measure,
@@ -91,7 +103,20 @@ pub(crate) fn survey<'a>(bytes: &'a [u8], settings: &Settings) -> Result<Survey<
         ..measure
     };
     let units = decide(&file.header, &measure, settings);
-    Ok(Survey { file, drawing, roles, fates, symbols, whole_symbols, units, unnamed, dimensions })
+    let limits = settings.limits;
+    Ok(Survey {
+        file,
+        drawing,
+        roles,
+        fates,
+        symbols,
+        whole_symbols,
+        units,
+        unnamed,
+        dimensions,
+        limits,
+        watch,
+    })
 }
 
 fn foreign(bytes: &[u8]) -> Finding {
@@ -314,12 +339,17 @@ impl Survey<'_> {
         if let Some(t) = self.file.truncated {
             out.push(self.truncated(t));
         }
-        if self.drawing.limited {
-            out.push(Finding::new(
-                input::LIMIT,
-                "Blocks are inserted too often or nested too deep; some inserts were left out and are \
-                 counted in the ledger.",
-            ));
+        for (limit, times, why) in [
+            (Limit::Entities, self.drawing.too_many, "that make the drawing too large"),
+            (Limit::Nesting, self.drawing.too_deep, "nested too deep"),
+        ] {
+            if times > 0 {
+                let inserts = plural(times, "insert");
+                let what = format!(
+                    "Left out and counted in the ledger: {times} {inserts} of blocks {why}"
+                );
+                out.push(self.limits.reached(limit, &what));
+            }
         }
         out.extend(self.proxies());
         out.extend(self.references());

@@ -23,6 +23,7 @@ use crate::nearby::LineIndex;
 use crate::pairing::{FoundWall, pair};
 use crate::repeats::mark_repeats;
 use crate::walls::{FACES_IN, THICKEST_FACES_IN, THICKEST_TOLD_IN, drawn_section};
+use limits::Watch;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Inserts no larger than this are symbols: furniture, doors, fixtures; inches.
@@ -163,8 +164,8 @@ fn insert_sizes(drawing: &Drawing) -> Vec<f64> {
     boxes.iter().map(|b| (b[2] - b[0]).max(b[3] - b[1])).collect()
 }
 
-/// Finds walls, with `k` inches in a drawing unit.
-pub(crate) fn find(c: &Candidates, k: f64) -> Network {
+/// Finds walls, with `k` inches in a drawing unit. Breaks off when time is up.
+pub(crate) fn find(c: &Candidates, k: f64, watch: &Watch) -> Network {
     let all: Vec<usize> =
         (0..c.lines.len()).filter(|i| c.symbol.get(*i).is_none_or(|s| s * k > SYMBOL_IN)).collect();
     let middle = middle(c, &all, k);
@@ -199,7 +200,7 @@ pub(crate) fn find(c: &Candidates, k: f64) -> Network {
     let wide: Vec<FoundWall> = multilines.iter().flat_map(by_width).collect();
     let own = own_thicknesses(&kept.iter().map(|i| lines[*i]).collect::<Vec<_>>());
     let layer_of = |i: usize| all.get(i).and_then(|j| c.layers.get(*j)).copied().unwrap_or(0);
-    let pass = |groups: &[Vec<usize>]| judged(&lines, groups, &wide, &layer_of, &own);
+    let pass = |groups: &[Vec<usize>]| judged(&lines, groups, &wide, &layer_of, &own, watch);
     // Each layer by itself first: the outline of a slab beside a wall's face is no wall.
     let mut by_layer: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
     for i in &kept {
@@ -225,7 +226,7 @@ pub(crate) fn find(c: &Candidates, k: f64) -> Network {
         // Widths of polylines are the pen's as a rule; where nothing else makes walls, they may be walls.
         let pens: Vec<usize> = kept.iter().copied().filter(is_wide).collect();
         let pens: Vec<FoundWall> = pens.iter().flat_map(by_width).collect();
-        let by_pen = judged(&lines, &[], &pens, &layer_of, &own);
+        let by_pen = judged(&lines, &[], &pens, &layer_of, &own, watch);
         if weight(&by_pen) > weight(&walls) {
             layers = wall_layers(&by_pen, &lines, &layer_of);
             walls = by_pen;
@@ -262,6 +263,7 @@ fn judged(
     wide: &[FoundWall],
     layer_of: &dyn Fn(usize) -> u32,
     own: &[f64],
+    watch: &Watch,
 ) -> Vec<Scored> {
     let known = |d: f64| d <= THICKEST_TOLD_IN && drawn_section(d, false).is_some();
     let common = |d: f64| own.iter().any(|o| (o - d).abs() <= 1.0 / 16.0);
@@ -281,7 +283,7 @@ fn judged(
     }
     for numbers in groups {
         let some: Vec<Segment> = numbers.iter().filter_map(|i| lines.get(*i)).copied().collect();
-        let paired = pair(&some, &thickness);
+        let paired = pair(&some, &thickness, watch);
         for (i, u) in numbers.iter().zip(&paired.used) {
             if let Some(slot) = used.get_mut(*i) {
                 *slot = *u;

@@ -24,6 +24,7 @@ use crate::survey::{Survey, plural};
 use diag::codes::{dxf, input};
 use diag::{Finding, Outcome, Refusal, Severity, SourceRef};
 use geom::Length;
+use limits::Stage;
 use lumber::Section;
 use settings::Settings;
 use std::collections::BTreeMap;
@@ -117,17 +118,21 @@ pub(crate) fn model(
     let metric = matches!(unit.name.as_str(), "mm" | "cm" | "m" | "dm");
     let mut doubts = SectionDoubts::default();
     let (mut walls, alone) = face_walls(&mut s, k, metric, settings, &mut doubts, &mut findings);
+    s.watch.border(Stage::Reading)?;
     walls.extend(wall_lines(&mut s, k, metric, settings, &mut doubts));
     walls.extend(shape_walls(&mut s, k, metric, settings, &mut doubts, &mut findings));
+    s.watch.border(Stage::Reading)?;
     close_crossings(&mut walls);
     section_findings(&s, k, doubts, &mut findings);
     findings.extend(close_parallels(&s, &walls, &alone));
     findings.extend(side_by_side(&s, &walls));
     findings.extend(entity_findings(&s, k));
+    s.watch.border(Stage::Reading)?;
     let walls = sort_lines(&s, walls);
     let Storeys { storeys, walls, of, regions } =
         storeys(&mut s, k, walls, settings, &mut findings);
     *seen = regions;
+    s.watch.border(Stage::Reading)?;
     let drafts = draft_walls(&mut s, k, settings, (&walls, &of), &mut findings);
     let draft = Draft {
         format: Format::Dxf,

@@ -3,12 +3,10 @@
 use crate::step::header;
 use diag::codes::{ifc, input};
 use diag::{Code, Finding, Refusal};
+use limits::{Limit, Limits};
 use std::borrow::Cow;
 use std::io::{Cursor, Read};
 use zip::ZipArchive;
-
-/// Most bytes unpacked from an archive.
-const UNPACKED: u64 = 2 << 30;
 
 /// Most bytes unpacked for each byte packed, beyond [`SMALL`]. Models pack five to thirty times.
 const RATIO: u64 = 200;
@@ -76,14 +74,14 @@ pub fn sniff(bytes: &[u8]) -> bool {
 }
 
 /// The STEP text of an IFC file.
-pub fn step_text(bytes: &[u8]) -> Result<Cow<'_, [u8]>, Refusal> {
+pub fn step_text<'a>(bytes: &'a [u8], limits: &Limits) -> Result<Cow<'a, [u8]>, Refusal> {
     let refuse = |code: Code, what: String| Err(Refusal::because(Finding::new(code, what)));
     if bytes.is_empty() {
         return refuse(input::FILE_EMPTY, "The file has no bytes.".to_owned());
     }
     let text = match kind(bytes) {
         Kind::Step => Cow::Borrowed(bytes),
-        Kind::Zip => Cow::Owned(unpack(bytes)?),
+        Kind::Zip => Cow::Owned(unpack(bytes, limits)?),
         Kind::Xml => return refuse(ifc::ENCODING_UNSUPPORTED, "This is ifcXML.".to_owned()),
         Kind::Json => {
             return refuse(ifc::ENCODING_UNSUPPORTED, "This is IFC 5 JSON (.ifcx).".to_owned());
@@ -122,7 +120,7 @@ fn model(name: &str) -> Option<&'static str> {
     ["ifc", "ifcxml", "ifcx"].into_iter().find(|e| name.ends_with(&format!(".{e}")))
 }
 
-fn unpack(bytes: &[u8]) -> Result<Vec<u8>, Refusal> {
+fn unpack(bytes: &[u8], limits: &Limits) -> Result<Vec<u8>, Refusal> {
     let refuse = |what: String| Refusal::because(Finding::new(ifc::ZIP_BAD, what));
     let mut archive = ZipArchive::new(Cursor::new(bytes))
         .map_err(|e| refuse(format!("The archive cannot be opened: {e}.")))?;
@@ -139,16 +137,24 @@ fn unpack(bytes: &[u8]) -> Result<Vec<u8>, Refusal> {
             n => format!("The archive holds {n} models: {}.", models.join(", ")),
         }));
     };
-    let limit = UNPACKED.min(SMALL.max(bytes.len() as u64 * RATIO));
+    let (most, by_size) = (limits.bytes(Limit::UnpackedMb), bytes.len() as u64 * RATIO);
+    let (memory, ratio) = (limits.most_text(), SMALL.max(by_size));
+    let limit = most.min(memory).min(ratio);
     let entry =
         archive.by_name(name).map_err(|e| refuse(format!("{name} cannot be opened: {e}.")))?;
     let mut text = Vec::new();
     let read = entry.take(limit + 1).read_to_end(&mut text);
     read.map_err(|e| refuse(format!("{name} cannot be unpacked: {e}.")))?;
-    if text.len() as u64 > limit {
-        return Err(refuse(format!("{name} unpacks to more than {limit} bytes.")));
+    if text.len() as u64 <= limit {
+        return Ok(text);
     }
-    Ok(text)
+    let what = format!("{name} unpacks to more than {limit} bytes");
+    let refusal = |limit| Refusal::because(limits.reached(limit, &what));
+    Err(match limit {
+        _ if limit == ratio => refuse(format!("{what}, far more than a model of its packed size.")),
+        _ if limit == most => refusal(Limit::UnpackedMb),
+        _ => refusal(Limit::MemoryMb),
+    })
 }
 
 #[cfg(test)]
@@ -170,7 +176,7 @@ mod tests {
         w.finish().unwrap().into_inner()
     }
     fn code(bytes: &[u8]) -> &'static str {
-        step_text(bytes).err().map_or("ok", |r| r.findings[0].code.name())
+        step_text(bytes, &Limits::default()).err().map_or("ok", |r| r.findings[0].code.name())
     }
 
     #[test]
@@ -192,7 +198,7 @@ mod tests {
     #[test]
     fn archives() {
         let good = zipped(&[("readme.txt", b"x"), ("a/Model.IFC", STEP), ("__MACOSX/a.ifc", b"")]);
-        assert!(sniff(&good) && step_text(&good).unwrap().as_ref() == STEP);
+        assert!(sniff(&good) && step_text(&good, &Limits::default()).unwrap().as_ref() == STEP);
         assert_eq!(code(&zipped(&[("a.ifc", STEP), ("b.ifc", STEP)])), "ifc-zip-bad");
         assert_eq!(code(&zipped(&[("a.txt", STEP)])), "ifc-zip-bad");
         assert_eq!(code(&zipped(&[("a.ifcxml", b"<x>")])), "ifc-encoding-unsupported");
@@ -203,6 +209,11 @@ mod tests {
     fn bombs_are_refused() {
         let mut big = STEP.to_vec();
         big.resize((SMALL + 10) as usize, b' ');
-        assert_eq!(code(&zipped(&[("a.ifc", &big)])), "ifc-zip-bad");
+        let bomb = zipped(&[("a.ifc", &big)]);
+        assert_eq!(code(&bomb), "ifc-zip-bad");
+        let limits = Limits::default().with(Limit::UnpackedMb, 1);
+        let refusal = step_text(&bomb, &limits).unwrap_err();
+        assert_eq!(refusal.findings[0].code, input::LIMIT);
+        assert!(refusal.findings[0].message.contains("a.ifc unpacks to more than 1048576 bytes"));
     }
 }

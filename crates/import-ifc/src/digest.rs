@@ -22,6 +22,7 @@ use crate::walls::{FARTHEST_IN, Framing, REACH_IN, RawWall, Reader, too_far};
 use diag::codes::{ifc, input};
 use diag::{Code, Finding, Ledger, Refusal};
 use geom::Length;
+use limits::Watch;
 use lumber::Section;
 use rustc_hash::FxHashMap;
 use settings::{LayerRule, Settings};
@@ -63,16 +64,20 @@ pub struct Digest {
     pub walls_in_file: usize,
     /// What became of each of them.
     pub wall_fates: Vec<WallFate>,
+    /// Points and items of shapes read, and the deepest nesting among them.
+    pub used: (u64, u64),
 }
 
-/// Reads everything in the given unit.
+/// Reads everything in the given unit; breaks off when time is up, and the caller throws it away.
 pub fn digest(
     file: &File<'_>,
     unit: &LengthUnit,
     settings: &Settings,
     mut report: Report,
+    watch: &Watch,
 ) -> Digest {
-    let shapes = Shapes::new(file, units::angle_unit(file));
+    let limits = &settings.limits;
+    let shapes = Shapes::within(file, units::angle_unit(file), limits, Some(watch));
     let memo = PlacementMemo::default();
     let relations = Relations::read(file);
     report_broken(&relations, &mut report);
@@ -86,6 +91,9 @@ pub fn digest(
     let mut choices: FxHashMap<(Option<u64>, Option<Section>), Choice> = FxHashMap::default();
     let in_reach = in_reach(&raw, unit);
     for ((wall, row), near) in raw.iter().zip(&places).zip(&in_reach) {
+        if watch.is_over() {
+            break;
+        }
         let key = (wall.definition, wall.rule.and_then(|r| r.section));
         let choice = choices.entry(key).or_insert_with(|| {
             let layers = reader.candidates(&wall.layers);
@@ -139,6 +147,7 @@ pub fn digest(
         storeys: draft_storeys.0,
         units,
         wall_fates: inventory.wall_fates(file),
+        used: shapes.used(),
         ledger: inventory.ledger(file),
         findings: report.into_findings(),
         summary,

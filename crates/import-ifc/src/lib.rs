@@ -38,6 +38,7 @@ pub use summary::{LayerSummary, StoreySummary, TypeSummary, WallFate};
 use diag::codes::ifc;
 use diag::{Finding, Ledger, Outcome, Refusal};
 use file::File;
+use limits::{Stage, Used, Watch};
 use report::Report;
 use settings::Settings;
 use step::header::{self, Header};
@@ -69,6 +70,8 @@ pub struct Inspection {
     pub findings: Vec<Finding>,
     /// Proposed `[[layers]]` lines for a settings file.
     pub proposal: Vec<String>,
+    /// What of each limit the file took; its own size is the caller's to say.
+    pub used: Used,
 }
 
 /// Whether the bytes are an IFC file: STEP with an IFC schema, a zip that holds one, or one of the
@@ -82,7 +85,17 @@ pub fn sniff(bytes: &[u8]) -> bool {
 /// Refuses when there is no model to give: no IFC, no believable length unit, no usable wall.
 /// Everything less is in the findings and the ledger.
 pub fn read(bytes: &[u8], settings: &Settings) -> Result<Outcome<WallModel>, Refusal> {
-    let text = container::step_text(bytes)?;
+    read_within(bytes, settings, &Watch::endless())
+}
+
+/// The same, as long as the watch lets it.
+pub fn read_within(
+    bytes: &[u8],
+    settings: &Settings,
+    watch: &Watch,
+) -> Result<Outcome<WallModel>, Refusal> {
+    let text = container::step_text(bytes, &settings.limits)?;
+    settings.limits.check_text(text.len() as u64)?;
     let header = header::read(&text);
     let file = File::open(&text);
     let mut report = Report::default();
@@ -97,7 +110,9 @@ pub fn read(bytes: &[u8], settings: &Settings) -> Result<Outcome<WallModel>, Ref
             return Err(refusal);
         }
     };
-    let d = digest::digest(&file, &unit, settings, report);
+    watch.border(Stage::Reading)?;
+    let d = digest::digest(&file, &unit, settings, report, watch);
+    watch.border(Stage::Reading)?;
     if d.walls.is_empty() {
         return Err(digest::no_walls(&file, &d.ledger, d.walls_in_file, d.findings));
     }
@@ -128,7 +143,21 @@ pub fn read(bytes: &[u8], settings: &Settings) -> Result<Outcome<WallModel>, Ref
 /// Looks at an IFC file without planning: what it holds, which framing each wall type gets and why.
 /// Unlike [`read`] it goes on where the unit is missing or not believable.
 pub fn inspect(bytes: &[u8], settings: &Settings) -> Result<Inspection, Refusal> {
-    let text = container::step_text(bytes)?;
+    inspect_within(bytes, settings, &Watch::endless())
+}
+
+/// The same, as long as the watch lets it.
+pub fn inspect_within(
+    bytes: &[u8],
+    settings: &Settings,
+    watch: &Watch,
+) -> Result<Inspection, Refusal> {
+    let text = container::step_text(bytes, &settings.limits)?;
+    settings.limits.check_text(text.len() as u64)?;
+    let unpacked = match &text {
+        std::borrow::Cow::Owned(text) => text.len() as u64,
+        std::borrow::Cow::Borrowed(_) => 0,
+    };
     let header = header::read(&text);
     let file = File::open(&text);
     let mut report = Report::default();
@@ -138,7 +167,9 @@ pub fn inspect(bytes: &[u8], settings: &Settings) -> Result<Inspection, Refusal>
         Ok(unit) => (unit, None),
         Err(refusal) => (LengthUnit::stand_in(), Some(refusal.findings)),
     };
-    let d = digest::digest(&file, &unit, settings, report);
+    watch.border(Stage::Reading)?;
+    let d = digest::digest(&file, &unit, settings, report, watch);
+    watch.border(Stage::Reading)?;
     let (mut storeys, mut types) = (d.storey_summaries, d.summary.into_types());
     let (units, findings) = match (missing, d.units) {
         (None, Ok(units)) => (Some(units), d.findings),
@@ -158,7 +189,10 @@ pub fn inspect(bytes: &[u8], settings: &Settings) -> Result<Inspection, Refusal>
     let mut sources: Vec<&diag::SourceRef> = d.walls.iter().flat_map(|w| &w.source).collect();
     sources.sort();
     sources.dedup();
+    let (entities, nesting) = d.used;
+    let walls = d.walls.len() as u64;
     Ok(Inspection {
+        used: Used { unpacked_bytes: unpacked, entities, nesting, walls, ..Used::default() },
         version: version.1,
         written_by: written_by(&file, &header),
         units,

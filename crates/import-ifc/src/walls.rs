@@ -107,6 +107,9 @@ impl<'a> Reader<'_, '_, 'a> {
         let mut out = Vec::new();
         let proxies = self.file().all(Kind::Proxy).filter(|r| self.is_wall_by_settings(r));
         for r in self.file().all(Kind::Wall).chain(proxies) {
+            if self.shapes.is_over() {
+                break;
+            }
             let whole = self.relations.whole_of(r.id).filter(|w| walls.contains(w));
             if whole.is_some_and(|w| !made_of_walls.contains(&w)) {
                 inventory.ignore(r.id, "part of a wall");

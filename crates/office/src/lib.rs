@@ -27,6 +27,7 @@ mod work;
 pub use job::Stage;
 pub use server::{Server, Stop, start};
 
+use limits::Limits;
 use settings::Settings;
 use std::net::{IpAddr, Ipv4Addr};
 use std::path::PathBuf;
@@ -52,6 +53,8 @@ pub struct Config {
     pub settings_toml: String,
     /// Largest drawing.
     pub upload_bytes: u64,
+    /// What each job may take: its own settings can lower these, never raise them.
+    pub limits: Limits,
     /// Longest time an upload may take.
     pub upload_time: Duration,
     /// Jobs worked on at once.
@@ -70,6 +73,7 @@ impl Config {
             port: 0,
             settings_toml: String::new(),
             upload_bytes: 256 << 20,
+            limits: Limits::default(),
             upload_time: Duration::from_secs(600),
             jobs_at_once: 2,
             before_stage: None,

@@ -7,6 +7,7 @@ use crate::problem::{Answer, Problem, caught};
 use crate::shelf::{Now, Read, Texts};
 use crate::{locked, results, settings_of, work};
 use axum::http::StatusCode;
+use limits::Limits;
 use overrides::{Form, Overrides};
 use pipeline::Drawing;
 use settings::Settings;
@@ -30,8 +31,8 @@ pub(crate) fn texts(office: &Office, id: &JobId) -> Answer<Texts> {
     })
 }
 
-/// The settings in force and the edits.
-pub(crate) fn in_force(texts: &Texts) -> Answer<(Settings, Overrides)> {
+/// The settings in force, their limits held to the server's, and the edits.
+pub(crate) fn in_force(texts: &Texts, most: &Limits) -> Answer<(Settings, Overrides)> {
     let bad = |what: &str, refusal: diag::Refusal| {
         let message = format!("The job's {what}: {refusal}");
         Problem::will_not_do(message, "Correct the file, or replace it on the page.")
@@ -42,7 +43,9 @@ pub(crate) fn in_force(texts: &Texts) -> Answer<(Settings, Overrides)> {
         "" => Overrides::default(),
         text => Overrides::from_toml(text, "overrides").map_err(|r| bad("overrides", r))?,
     };
-    Ok((overrides.lay_over(settings), overrides))
+    let mut settings = overrides.lay_over(settings);
+    settings.limits = settings.limits.at_most(most);
+    Ok((settings, overrides))
 }
 
 /// Plans a drawing that was read.
@@ -98,7 +101,7 @@ pub(crate) fn review(office: &Office, seen: Seen) -> Answer<Review> {
     let (read, now) = match office.shelf.now(id, &texts) {
         Some(found) => found,
         None => {
-            let (settings, overrides) = in_force(&texts)?;
+            let (settings, overrides) = in_force(&texts, &office.config.limits)?;
             let read = read_under(office, id, record, settings)?;
             let now = caught(|| Arc::new(plan(&read, overrides)))
                 .map_err(|what| Problem::internal(&what))?;
@@ -171,11 +174,11 @@ pub(crate) fn edit(
     let (settings, overrides, new) = match edit {
         Edit::Settings(toml) => {
             let new = Texts { settings: toml, overrides: old.overrides.clone() };
-            let (settings, overrides) = in_force(&new)?;
+            let (settings, overrides) = in_force(&new, &office.config.limits)?;
             (settings, overrides, new)
         }
         Edit::Overrides(mut form) => {
-            let (was, _) = in_force(&old)?;
+            let (was, _) = in_force(&old, &office.config.limits)?;
             let read = read_under(office, id, record, was)?;
             frame_of(office, id, record, &read)?.form_to_drawing(&mut form);
             let overrides = Overrides::checked(form).map_err(|mistakes| {
@@ -262,4 +265,21 @@ pub(crate) fn fresh_results(office: &Office, id: &JobId) -> Answer<Seen> {
     })?;
     office.folder.keep_results(id, Some(edition));
     Ok(seen)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use limits::Limit;
+
+    /// Whoever can change a job's settings cannot take more of the server than it gives.
+    #[test]
+    fn a_job_can_lower_the_servers_limits_and_not_raise_them() {
+        let server = Limits::default().with(Limit::Walls, 10);
+        let settings = "[limits]\nwalls = 1000\nseconds = 5\n".to_owned();
+        let texts = Texts { settings, overrides: String::new() };
+        let Ok((settings, _)) = in_force(&texts, &server) else { panic!("good settings") };
+        let held = |limit| settings.limits.get(limit);
+        assert_eq!((held(Limit::Walls), held(Limit::Seconds)), (10, 5));
+    }
 }

@@ -92,7 +92,7 @@ fn plan(office: &Office, id: &JobId, record: &Record, run: u64) -> Made {
             return Ok(Made::Unwanted);
         }
         let texts = review::texts(office, id)?;
-        let (settings, overrides) = review::in_force(&texts)?;
+        let (settings, overrides) = review::in_force(&texts, &office.config.limits)?;
         let bytes = office.folder.drawing(id).map_err(|e| Problem::disk("the drawing", &e))?;
         let read = Arc::new(Read::new(&record.file, &bytes, settings));
         drop(bytes);

@@ -3,6 +3,7 @@
 
 use diag::{Finding, codes::output};
 use geom::Length;
+use limits::Watch;
 use lumber::Section;
 use plan_model::{Board, BoardSource, Cost, Piece, PieceId, Plan, SectionStock};
 use settings::Settings;
@@ -26,6 +27,11 @@ pub struct Boards {
 /// by either, taken up to the tape ([`Stock::on_tape`]). Bounds hold for these lengths; offcuts and lengths used
 /// are told by the exact ones.
 pub fn choose(plan: &Plan, settings: &Settings) -> Boards {
+    choose_within(plan, settings, &Watch::endless())
+}
+
+/// The same; breaks off when time is up, and the caller throws it away.
+pub fn choose_within(plan: &Plan, settings: &Settings, watch: &Watch) -> Boards {
     let mut by_lumber: BTreeMap<(Section, bool), Vec<(u32, Length)>> = BTreeMap::new();
     for (i, piece) in plan.pieces.iter().enumerate() {
         let length = piece.length.max(piece.printed);
@@ -36,6 +42,9 @@ pub fn choose(plan: &Plan, settings: &Settings) -> Boards {
     }
     let mut out = Boards::default();
     for ((section, treated), pieces) in by_lumber {
+        if watch.is_over() {
+            break;
+        }
         let costs = settings.stock.costs_for(section, treated).into_iter();
         let stock = Stock {
             boards: costs.map(|(length_ft, cost)| BoardSize { length_ft, cost }).collect(),

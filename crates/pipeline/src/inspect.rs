@@ -3,9 +3,10 @@
 use crate::{Job, format_of, in_file, walls};
 use diag::codes::graph::NEAR_MISS;
 use diag::{Finding, Ledger, Refusal};
+use limits::{Stage, Used, Watch};
 use std::collections::BTreeMap;
-use wall_model::Format;
 use wall_model::floor::JunctionKind;
+use wall_model::{Format, WallModel};
 
 /// What a drawing holds, and how its walls meet.
 #[derive(Clone, Debug)]
@@ -14,6 +15,8 @@ pub struct Inspection {
     pub drawing: Drawing,
     /// Of the walls that would be planned; `None` where the drawing is refused or has no walls.
     pub junctions: Option<Junctions>,
+    /// What of each limit the drawing took.
+    pub used: Used,
 }
 
 /// What a reader sees. The formats have different things to show: a DXF its layers, an IFC file its
@@ -58,24 +61,47 @@ impl Inspection {
 /// # Errors
 /// When the file is no drawing at all.
 pub fn inspect(job: Job) -> Result<Inspection, Refusal> {
-    let seen = match format_of(job.bytes, job.file_name)? {
-        Format::Dxf => {
-            import_dxf::inspect(job.bytes, job.settings).map(|i| Drawing::Dxf(Box::new(i)))
-        }
-        Format::Ifc => {
-            import_ifc::inspect(job.bytes, job.settings).map(|i| Drawing::Ifc(Box::new(i)))
-        }
-    };
-    let drawing = seen.map_err(|refusal| in_file(refusal, job.file_name))?;
-    Ok(Inspection { drawing, junctions: junctions(job) })
+    inspect_within(job, &Watch::start(&job.settings.limits))
 }
 
-fn junctions(job: Job) -> Option<Junctions> {
-    let model = walls(job, job.settings).ok()?.value;
+/// The same against a watch that runs already.
+///
+/// # Errors
+/// As [`inspect`], and when time is up.
+pub fn inspect_within(job: Job, watch: &Watch) -> Result<Inspection, Refusal> {
+    let seen = look(job, watch).map_err(|refusal| in_file(refusal, job.file_name))?;
+    let (drawing, used) = seen;
+    let model = walls(job, job.settings, watch).map(|o| o.value).ok();
+    let stopped = |r| in_file(r, job.file_name);
+    watch.border(Stage::Reading).map_err(stopped)?;
+    let walls = model.as_ref().map_or(0, |m| m.walls.len() as u64);
+    let used = Used { file_bytes: job.bytes.len() as u64, walls, ..used };
+    Ok(Inspection { drawing, junctions: model.and_then(|m| junctions(job, &m)), used })
+}
+
+fn look(job: Job, watch: &Watch) -> Result<(Drawing, Used), Refusal> {
+    let Job { bytes, settings, .. } = job;
+    let format = format_of(bytes, job.file_name)?;
+    settings.limits.check_file(bytes.len() as u64)?;
+    Ok(match format {
+        Format::Dxf => {
+            let i = import_dxf::inspect_within(bytes, settings, watch)?;
+            let used = i.used;
+            (Drawing::Dxf(Box::new(i)), used)
+        }
+        Format::Ifc => {
+            let i = import_ifc::inspect_within(bytes, settings, watch)?;
+            let used = i.used;
+            (Drawing::Ifc(Box::new(i)), used)
+        }
+    })
+}
+
+fn junctions(job: Job, model: &WallModel) -> Option<Junctions> {
     if model.walls.is_empty() {
         return None;
     }
-    let found = wall_graph::meetings(&model, job.settings);
+    let found = wall_graph::meetings(model, job.settings);
     let mut junctions = Junctions::default();
     for meeting in &found.value {
         *junctions.by_kind.entry(meeting.kind).or_default() += 1;

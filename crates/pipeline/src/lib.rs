@@ -8,11 +8,12 @@ pub mod boards;
 mod inspect;
 mod sniff;
 
-pub use inspect::{Drawing, Inspection, Junctions, inspect};
+pub use inspect::{Drawing, Inspection, Junctions, inspect, inspect_within};
 pub use sniff::format_of;
 
 use diag::{Finding, Ledger, Outcome, Refusal, codes::input};
 use geom::Length;
+use limits::{Stage, Watch};
 use overrides::{Applied, Found, Overrides, WallFrom};
 use plan_model::{Document, SourceFile};
 use settings::Settings;
@@ -44,6 +45,8 @@ pub struct Reading {
     /// What the reader has to say.
     pub findings: Vec<Finding>,
     joint_offset: Length,
+    /// Size of the file.
+    bytes: u64,
 }
 
 /// A plan, and the walls it was made of.
@@ -75,7 +78,15 @@ pub fn plan(job: Job) -> Result<Document, Refusal> {
 /// # Errors
 /// As [`plan`].
 pub fn plan_with(job: Job, overrides: &Overrides) -> Result<Document, Refusal> {
-    plan_reading(read(job)?, overrides).map(|planned| planned.document)
+    plan_within(job, overrides, &Watch::start(&job.settings.limits))
+}
+
+/// The same against a watch that runs already.
+///
+/// # Errors
+/// As [`plan`], and when time is up.
+pub fn plan_within(job: Job, overrides: &Overrides, watch: &Watch) -> Result<Document, Refusal> {
+    plan_reading_within(read_within(job, watch)?, overrides, watch).map(|planned| planned.document)
 }
 
 /// Reads a drawing: what [`plan_reading`] goes on with, as often as its walls are edited.
@@ -83,12 +94,20 @@ pub fn plan_with(job: Job, overrides: &Overrides) -> Result<Document, Refusal> {
 /// # Errors
 /// As [`plan`], but that walls may all be such that they cannot be planned.
 pub fn read(job: Job) -> Result<Reading, Refusal> {
+    read_within(job, &Watch::start(&job.settings.limits))
+}
+
+/// The same against a watch that runs already.
+///
+/// # Errors
+/// As [`read`], and when time is up.
+pub fn read_within(job: Job, watch: &Watch) -> Result<Reading, Refusal> {
     let joint_offset = plate_plan::joint_offset(job.settings)?;
     let mut settings = job.settings.clone();
     settings.plates.joint_offset = Some(joint_offset);
-    let Outcome { value: model, findings } = walls(job, &settings)?;
+    let Outcome { value: model, findings } = walls(job, &settings, watch)?;
     let source = source_file(&job, &model);
-    Ok(Reading { source, settings, model, findings, joint_offset })
+    Ok(Reading { source, settings, model, findings, joint_offset, bytes: job.bytes.len() as u64 })
 }
 
 /// Plans the walls of a drawing with a reviewer's edits.
@@ -96,7 +115,29 @@ pub fn read(job: Job) -> Result<Reading, Refusal> {
 /// # Errors
 /// When no wall is left that can be planned.
 pub fn plan_reading(reading: Reading, overrides: &Overrides) -> Result<Planned, Refusal> {
-    let Reading { source, settings, model, mut findings, joint_offset } = reading;
+    let watch = Watch::start(&reading.settings.limits);
+    plan_reading_within(reading, overrides, &watch)
+}
+
+/// The same against a watch that runs already.
+///
+/// # Errors
+/// As [`plan_reading`], and when time is up.
+pub fn plan_reading_within(
+    reading: Reading,
+    overrides: &Overrides,
+    watch: &Watch,
+) -> Result<Planned, Refusal> {
+    let file_name = reading.source.file.clone();
+    stages(reading, overrides, watch).map_err(|refusal| {
+        let is_stopped = refusal.findings.iter().all(|f| f.code == input::LIMIT);
+        if is_stopped { in_file(refusal, &file_name) } else { refusal }
+    })
+}
+
+/// From walls to a proven plan. At the border of each stage time may be up; nothing half-made goes on.
+fn stages(reading: Reading, overrides: &Overrides, watch: &Watch) -> Result<Planned, Refusal> {
+    let Reading { source, settings, model, mut findings, joint_offset, bytes } = reading;
     let settings = &settings;
     let edited = edit(model, overrides, settings);
     findings.extend(edited.findings);
@@ -105,7 +146,9 @@ pub fn plan_reading(reading: Reading, overrides: &Overrides) -> Result<Planned, 
         return Err(no_walls(&source.file, &model.ledger, findings));
     }
 
-    let floor = wall_graph::build(&model, settings);
+    settings.limits.check_walls(model.walls.len() as u64, bytes)?;
+    let floor = wall_graph::build_within(&model, settings, watch);
+    watch.border(Stage::Joining)?;
     findings.extend(floor.findings);
     let floor = floor.value;
     account_for_walls_left_out(&mut model, &floor);
@@ -113,14 +156,17 @@ pub fn plan_reading(reading: Reading, overrides: &Overrides) -> Result<Planned, 
         return Err(no_walls(&source.file, &model.ledger, findings));
     }
 
-    let plan = plate_plan::plan(&floor, settings)?;
+    let plan = plate_plan::plan_within(&floor, settings, watch)?;
     findings.extend(plan.findings);
     let plan = plan.value;
 
-    let boards = boards::choose(&plan, settings);
+    let boards = boards::choose_within(&plan, settings, watch);
+    watch.border(Stage::Boards)?;
     findings.extend(boards.findings);
 
-    let proof = plan_verify::verify(&floor, &plan, &boards.boards, settings, joint_offset);
+    let proof =
+        plan_verify::verify_within(&floor, &plan, &boards.boards, settings, (joint_offset, watch));
+    watch.border(Stage::Proving)?;
     findings.extend(proof.findings);
     findings.extend(splice_strength::advise(&floor, &plan, settings.chord.as_ref()));
 
@@ -152,11 +198,13 @@ fn edit(model: WallModel, overrides: &Overrides, settings: &Settings) -> Applied
 }
 
 /// The drawing's walls.
-fn walls(job: Job, settings: &Settings) -> Result<Outcome<WallModel>, Refusal> {
-    let read = match format_of(job.bytes, job.file_name)? {
-        Format::Dxf => import_dxf::read(job.bytes, settings),
-        Format::Ifc => import_ifc::read(job.bytes, settings),
-    };
+fn walls(job: Job, settings: &Settings, watch: &Watch) -> Result<Outcome<WallModel>, Refusal> {
+    let format = format_of(job.bytes, job.file_name)?;
+    let fits = settings.limits.check_file(job.bytes.len() as u64);
+    let read = fits.and_then(|()| match format {
+        Format::Dxf => import_dxf::read_within(job.bytes, settings, watch),
+        Format::Ifc => import_ifc::read_within(job.bytes, settings, watch),
+    });
     read.map_err(|refusal| in_file(refusal, job.file_name))
 }
 

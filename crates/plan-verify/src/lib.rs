@@ -27,6 +27,7 @@ mod together;
 
 use diag::Finding;
 use geom::Length;
+use limits::Watch;
 use plan_model::{Board, CheckLine, Plan};
 use report::Report;
 use settings::Settings;
@@ -74,13 +75,35 @@ pub fn verify(
     settings: &Settings,
     joint_offset: Length,
 ) -> Proof {
+    let limits = (joint_offset, &Watch::endless());
+    verify_within(floor, plan, boards, settings, limits)
+}
+
+/// The same, with how long it may take beside the joint offset. Breaks off when time is up: a proof that is
+/// not whole proves nothing, and the caller throws it away.
+pub fn verify_within(
+    floor: &Floor,
+    plan: &Plan,
+    boards: &[Board],
+    settings: &Settings,
+    (joint_offset, watch): (Length, &Watch),
+) -> Proof {
     let mut report = Report::default();
     let shapes = Shapes::read(floor, plan, &mut report);
-    cover::check(floor, plan, &shapes, settings, &mut report);
-    ties::check(floor, plan, &shapes, settings, &mut report);
-    tie_graph::check(floor, plan, &shapes, settings, &mut report);
-    joints::check(floor, plan, &shapes, settings, joint_offset, &mut report);
-    boards::check(plan, boards, settings, &mut report);
-    lengths::check(floor, plan, &shapes, &mut report);
+    type Check<'a> = &'a dyn Fn(&mut Report);
+    let checks: [Check; 6] = [
+        &|r| cover::check(floor, plan, &shapes, settings, r),
+        &|r| ties::check(floor, plan, &shapes, settings, r),
+        &|r| tie_graph::check(floor, plan, &shapes, settings, r),
+        &|r| joints::check(floor, plan, &shapes, settings, joint_offset, r),
+        &|r| boards::check(plan, boards, settings, r),
+        &|r| lengths::check(floor, plan, &shapes, r),
+    ];
+    for check in checks {
+        if watch.is_over() {
+            break;
+        }
+        check(&mut report);
+    }
     report.finish()
 }

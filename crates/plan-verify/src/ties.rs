@@ -134,11 +134,15 @@ fn underside(run: &Run, layer: Layer, station: Length) -> Length {
 }
 
 /// Whether an upper plate's underside is the top of a lower plate: level ones at one height, ones on a
-/// slope of one wall. What lies on a slope lies on no other wall's plate.
+/// slope of one wall. What lies on a slope lies on no other wall's plate. Plates of 1-1/2 in and of 38 mm
+/// under one top are apart by the tenth of a millimetre that they differ in thickness, which is no gap.
 pub fn lies_on(plan: &Plan, upper: PieceId, lower: PieceId) -> bool {
     let (u, l) = (&plan.pieces[upper.0 as usize], &plan.pieces[lower.0 as usize]);
     match (u.rake, l.rake) {
-        (None, None) => l.z + l.section.thickness() == u.z,
+        (None, None) => {
+            let (thick, over) = (l.section.thickness(), u.section.thickness());
+            (l.z + thick - u.z).abs() <= (thick - over).abs()
+        }
         (Some(_), Some(_)) => u.run == l.run,
         _ => false,
     }

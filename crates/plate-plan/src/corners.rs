@@ -70,6 +70,9 @@ pub(crate) fn choose(by: &Terms, by_rank: &Meeting) -> Carriers {
     let mut cost: BTreeMap<RunId, [[Cost; 2]; 2]> = BTreeMap::new();
     let mut ends: BTreeMap<RunId, [Option<JunctionId>; 2]> = BTreeMap::new();
     for (i, r) in floor.runs.iter().enumerate() {
+        if by.watch.is_over() {
+            return Carriers::new();
+        }
         let run = RunId(i as u32);
         let at = [r.start_junction, r.end_junction].map(|j| corners.contains_key(&j).then_some(j));
         if at == [None, None] {

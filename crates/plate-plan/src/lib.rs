@@ -37,6 +37,7 @@ mod tests;
 
 use diag::{Finding, Outcome, Refusal, codes::plan as codes};
 use geom::Length;
+use limits::{Stage, Watch};
 use plan_model::{Fastener, Layer, PieceId, Plan, run_name};
 use settings::Settings;
 use std::collections::BTreeMap;
@@ -60,11 +61,24 @@ pub fn joint_offset(settings: &Settings) -> Result<Length, Refusal> {
 /// # Errors
 /// When the rule set named in the settings does not exist.
 pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal> {
+    plan_within(floor, settings, &Watch::endless())
+}
+
+/// The same, as long as the watch lets it.
+///
+/// # Errors
+/// As [`plan`], and when time is up.
+pub fn plan_within(
+    floor: &Floor,
+    settings: &Settings,
+    watch: &Watch,
+) -> Result<Outcome<Plan>, Refusal> {
     let rules = rules::RuleSet::named(&settings.rules)?;
     let offset = rules.joint_offset(settings);
     let known = known::Known::default();
-    let by = meet::Terms { floor, settings, rules: &rules, offset, known: &known };
+    let by = meet::Terms { floor, settings, rules: &rules, offset, known: &known, watch };
     let meeting = choose(&by);
+    watch.border(Stage::Planning)?;
     let mut findings = meeting.findings;
     let mut plan = Plan { rules: rules.notes(settings), ..Plan::default() };
     let mut totals: nails::Totals = BTreeMap::new();
@@ -75,6 +89,9 @@ pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal
     let mut anchors = anchors::Bolts::by(&rules.anchors);
 
     for (i, r) in floor.runs.iter().enumerate() {
+        if watch.is_over() {
+            break;
+        }
         let run = RunId(i as u32);
         let shape = &meeting.shapes[i];
         let studs = studs::lay_out(floor, run, shape, settings);
@@ -105,6 +122,7 @@ pub fn plan(floor: &Floor, settings: &Settings) -> Result<Outcome<Plan>, Refusal
         plan.pieces.append(&mut plates.pieces);
         plan.joints.append(&mut plates.joints);
     }
+    watch.border(Stage::Planning)?;
     plan.pieces.iter_mut().for_each(cut::onto_the_wood);
     report_short(floor, &plan, settings, &mut findings);
     if beside > 0 {
@@ -149,7 +167,7 @@ fn choose(by: &meet::Terms) -> meet::Meeting {
         carriers.extend(corners::choose(by, &before));
         let meeting = meet::settle(by, &carriers, &before.tees);
         round += 1;
-        if round == ROUNDS {
+        if round == ROUNDS || by.watch.is_over() {
             return meeting;
         }
         // One kind of change at a time: each is judged with the other as it is.

@@ -30,6 +30,7 @@ use crate::rules::{Hardware, RuleSet};
 use crate::tees::{self, TeeKind, Tees};
 use diag::{Finding, codes::plan as codes};
 use geom::{Frame, Length, Point};
+use limits::Watch;
 use plan_model::{Against, JointKind, Side, TieKind, junction_name, run_name};
 use settings::Settings;
 use std::cmp::Reverse;
@@ -204,11 +205,13 @@ pub(crate) struct Terms<'a> {
     /// Least distance between joints of the two top layers.
     pub offset: Length,
     pub known: &'a Known,
+    /// How long it may take.
+    pub watch: &'a Watch,
 }
 
 impl<'a> Meet<'a> {
     fn new(by: &Terms<'a>, carriers: &'a Carriers) -> Meet<'a> {
-        let Terms { floor, settings, rules, offset, known: _ } = *by;
+        let Terms { floor, settings, rules, offset, .. } = *by;
         let out = Meeting {
             shapes: vec![RunShape::default(); floor.runs.len()],
             tees: Tees::new(),

@@ -285,6 +285,9 @@ pub(crate) fn improve(by: &Terms, meeting: &Meeting) -> Option<Tees> {
     let mut tees = meeting.tees.clone();
     let mut faults = Faults::new();
     for i in 0..by.floor.runs.len() {
+        if by.watch.is_over() {
+            break;
+        }
         let run = RunId(i as u32);
         if by.floor.run(run).through.is_empty() {
             continue;

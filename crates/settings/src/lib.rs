@@ -13,6 +13,7 @@ pub mod parse;
 pub mod reference;
 mod stock;
 
+pub use limits::{Limit, Limits};
 pub use stock::{OnHandBoard, StockSettings, lumber_name};
 
 pub use chord::{ChordForce, ChordSettings, Species};
@@ -179,6 +180,8 @@ pub struct Settings {
     pub chord: Option<ChordSettings>,
     /// Form of the tables.
     pub feed: FeedSettings,
+    /// What a drawing may take.
+    pub limits: Limits,
 }
 
 impl Default for Settings {
@@ -198,6 +201,7 @@ impl Default for Settings {
             graph: GraphSettings::default(),
             chord: None,
             feed: FeedSettings::default(),
+            limits: Limits::default(),
         }
     }
 }

@@ -16,8 +16,8 @@ pub use nearest::nearest;
 pub use write::to_toml;
 
 use crate::{
-    DecimalSign, ExteriorTee, FeedUnit, LayerRule, LayerUse, Mirror, Roof, Settings, StockSettings,
-    Uphill,
+    DecimalSign, ExteriorTee, FeedUnit, LayerRule, LayerUse, Limit, Limits, Mirror, Roof, Settings,
+    StockSettings, Uphill,
 };
 use diag::{Finding, Refusal, codes::input};
 use geom::{Length, Unit};
@@ -45,6 +45,7 @@ pub(crate) const TABLES: &[Known] = &[
             "graph",
             "chord",
             "feed",
+            "limits",
         ],
     },
     Known {
@@ -69,6 +70,10 @@ pub(crate) const TABLES: &[Known] = &[
     Known { name: "framing", keys: &["materials", "finishes"] },
     Known { name: "graph", keys: &["snap"] },
     Known { name: "feed", keys: &["unit", "decimal"] },
+    Known {
+        name: "limits",
+        keys: &["file_mb", "unpacked_mb", "entities", "nesting", "walls", "seconds", "memory_mb"],
+    },
     Known {
         name: "chord",
         keys: &["force_lb", "load_plf", "span_ft", "depth_ft", "species", "duration", "nail"],
@@ -191,6 +196,7 @@ fn top_level(r: &mut Reading, table: &DeTable, s: &mut Settings) {
         }
         "stock" => stock(r, v, &mut s.stock),
         "chord" => s.chord = chord::chord(r, v),
+        "limits" => limits(r, v, &mut s.limits),
         "feed" => {
             if let Some(t) = r.table(v) {
                 let f = &mut s.feed;
@@ -234,6 +240,17 @@ fn plates(r: &mut Reading, v: &Value, s: &mut Settings) {
         }
         _ => {
             r.word(v, &BOTTOM_WORDS).into_iter().for_each(|w| p.bottom_stops_at_doors = w);
+        }
+    });
+}
+
+fn limits(r: &mut Reading, v: &Value, limits: &mut Limits) {
+    let Some(table) = r.table(v) else { return };
+    r.each(table, "limits", |r, key, v| {
+        let Some(limit) = Limit::from_name(key) else { return };
+        let (least, most) = limit.range();
+        if let Some(value) = r.whole_number(v, least..=most) {
+            *limits = limits.with(limit, value);
         }
     });
 }

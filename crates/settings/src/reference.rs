@@ -2,8 +2,8 @@
 //!
 //! A test holds it to the keys that are read and to the defaults in force.
 
-use crate::Settings;
 use crate::parse::to_toml;
+use crate::{Limit, Settings};
 use std::fmt::Write;
 
 /// A key in words.
@@ -25,6 +25,10 @@ struct Table {
 
 const fn key(name: &'static str, takes: &'static str, about: &'static str) -> Key {
     Key { name, takes, about }
+}
+
+const fn limit_key(limit: Limit, takes: &'static str) -> Key {
+    key(limit.name(), takes, limit.about())
 }
 
 const TABLES: &[Table] = &[
@@ -205,6 +209,19 @@ const TABLES: &[Table] = &[
         ],
     },
     Table {
+        name: "limits",
+        about: "What a drawing may take; reaching one stops the work, or leaves something out and counts it ([limits and promises](../reliability.md)). `--limit NAME=VALUE` overrides one.",
+        keys: &[
+            limit_key(Limit::FileMb, "whole number, 1 to 4095"),
+            limit_key(Limit::UnpackedMb, "whole number, 1 to 4095"),
+            limit_key(Limit::Entities, "whole number, 1 to 1000000000"),
+            limit_key(Limit::Nesting, "whole number, 1 to 64"),
+            limit_key(Limit::Walls, "whole number, 1 to 10000000"),
+            limit_key(Limit::Seconds, "whole number, 0 to 604800"),
+            limit_key(Limit::MemoryMb, "whole number, 128 to 1048576"),
+        ],
+    },
+    Table {
         name: "chord",
         about: "Advisory: compares the nails of the splices with a diaphragm chord force by the NDS yield-limit equations. Not engineering. Give `force_lb`, or the other three together.",
         keys: &[
@@ -284,6 +301,17 @@ mod tests {
             assert_eq!(*keys, read, "[{}]", known.name);
         }
         assert_eq!(told.len(), crate::parse::TABLES.len());
+    }
+
+    #[test]
+    fn limits_have_their_ranges() {
+        let table = TABLES.iter().find(|t| t.name == "limits").unwrap();
+        for (key, limit) in table.keys.iter().zip(Limit::ALL) {
+            let (least, most) = limit.range();
+            assert_eq!(key.name, limit.name());
+            assert_eq!(key.takes, format!("whole number, {least} to {most}"));
+        }
+        assert_eq!(table.keys.len(), Limit::ALL.len());
     }
 
     #[test]

@@ -31,6 +31,7 @@ mod touch;
 
 use diag::{Finding, Outcome};
 use geom::Length;
+use limits::Watch;
 use line::Line;
 pub use meetings::{Meeting, meetings};
 use nodes::Network;
@@ -42,6 +43,11 @@ use wall_model::{StoreyId, WallModel};
 ///
 /// Cost: two sweeps over the boxes of a storey's walls, else near linear in the walls and their crossings.
 pub fn build(model: &WallModel, settings: &Settings) -> Outcome<Floor> {
+    build_within(model, settings, &Watch::endless())
+}
+
+/// The same; breaks off when time is up, and the caller throws it away.
+pub fn build_within(model: &WallModel, settings: &Settings, watch: &Watch) -> Outcome<Floor> {
     let snap = settings.graph.snap;
     let mut findings: Vec<Finding> = Vec::new();
     let mut floor = Floor {
@@ -53,7 +59,10 @@ pub fn build(model: &WallModel, settings: &Settings) -> Outcome<Floor> {
     let mut said: Vec<Option<bool>> = Vec::new();
     for s in 0..model.storeys.len() as u32 {
         let storey = StoreyId(s);
-        let (lines, network) = network(model, storey, snap, &mut findings);
+        if watch.is_over() {
+            break;
+        }
+        let (lines, network) = network(model, storey, snap, &mut findings, watch);
         runs::add_storey(&mut floor, &mut said, storey, &lines, &network);
     }
     runs::finish(&mut floor, &mut said);
@@ -67,6 +76,7 @@ fn network<'m>(
     storey: StoreyId,
     snap: Length,
     findings: &mut Vec<Finding>,
+    watch: &Watch,
 ) -> (Vec<Line<'m>>, Network) {
     let mut lines = line::lines_of(model, storey);
     square::square_up(&mut lines, snap, findings);
@@ -75,7 +85,8 @@ fn network<'m>(
         let touches = touch::find(&lines, snap);
         let network = nodes::join(&lines, &touches, snap);
         // Leaving a wall out moves its neighbours' ends, so look again from the start.
-        if !merge::leave_out_swallowed(&mut lines, &network, &touches, findings) {
+        let left_out = merge::leave_out_swallowed(&mut lines, &network, &touches, findings);
+        if !left_out || watch.is_over() {
             break network;
         }
     };

@@ -6,6 +6,7 @@ use crate::network;
 use crate::nodes::Network;
 use diag::{Finding, Outcome};
 use geom::Point;
+use limits::Watch;
 use settings::Settings;
 use smallvec::SmallVec;
 use wall_model::floor::JunctionKind;
@@ -33,7 +34,8 @@ pub fn meetings(model: &WallModel, settings: &Settings) -> Outcome<Vec<Meeting>>
     let mut all = Vec::new();
     for s in 0..model.storeys.len() as u32 {
         let storey = StoreyId(s);
-        let (lines, n) = network(model, storey, settings.graph.snap, &mut findings);
+        let (lines, n) =
+            network(model, storey, settings.graph.snap, &mut findings, &Watch::endless());
         let first = all.len();
         all.extend((0..n.nodes.len()).filter_map(|k| meeting(&lines, &n, storey, k)));
         // Nodes of walls that meet and free ends are each in order already.

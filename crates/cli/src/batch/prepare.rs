@@ -5,6 +5,7 @@ use crate::files;
 use crate::flags::BatchArgs;
 use diag::codes::{input, output};
 use diag::{Finding, Refusal};
+use limits::Limits;
 use overrides::Overrides;
 use rayon::prelude::*;
 use settings::{FeedSettings, Settings, parse};
@@ -71,17 +72,29 @@ pub fn all<'a>(
     form: FeedSettings,
     folders: &Folders,
 ) -> Vec<Prepared<'a>> {
-    let mut drawings: Vec<&Path> = lots.iter().map(|l| l.file.as_path()).collect();
-    drawings.sort();
-    drawings.dedup();
-    let hashes: BTreeMap<&Path, Result<String, Refusal>> = drawings
-        .into_par_iter()
-        .with_max_len(1)
-        .map(|path| (path, files::drawing(path).map(|bytes| subdivision::sha256_hex(&bytes))))
-        .collect();
     let mut shelf = Shelf::default();
     let forces: Vec<Result<Arc<Force>, Refusal>> =
         lots.iter().map(|lot| shelf.force(lot, args, form)).collect();
+    let limits = |force: &Result<Arc<Force>, Refusal>| match force {
+        Ok(force) => force.settings.limits,
+        Err(_) => Limits::default(),
+    };
+    // A drawing of lots with several limits is read once, under the widest of them; planning looks again.
+    let mut drawings: BTreeMap<&Path, Limits> = BTreeMap::new();
+    for (lot, force) in lots.iter().zip(&forces) {
+        let own = limits(force);
+        let widest = drawings.entry(lot.file.as_path()).or_insert(own);
+        *widest = widest.at_least(&own);
+    }
+    let drawings: Vec<(&Path, Limits)> = drawings.into_iter().collect();
+    let hashes: BTreeMap<&Path, Result<String, Refusal>> = drawings
+        .into_par_iter()
+        .with_max_len(1)
+        .map(|(path, limits)| {
+            let bytes = files::drawing(path, &limits);
+            (path, bytes.map(|bytes| subdivision::sha256_hex(&bytes)))
+        })
+        .collect();
     let all: Vec<_> = lots.iter().zip(forces).collect();
     all.into_par_iter()
         .map(|(lot, force)| {
@@ -125,7 +138,8 @@ fn one<'a>(
 #[derive(Default)]
 struct Shelf {
     files: BTreeMap<PathBuf, Result<Settings, Refusal>>,
-    forces: BTreeMap<String, Arc<Force>>,
+    /// By their text and their limits.
+    forces: BTreeMap<(String, String), Arc<Force>>,
 }
 
 impl Shelf {
@@ -172,12 +186,15 @@ impl Shelf {
         }
         rules.append(&mut settings.layers);
         settings.layers = rules;
-        let mut text = parse::to_toml(&settings);
+        // Limits that only stop decide nothing in the results: raising one plans no lot again.
+        let limits = settings.limits.shaping_a_plan();
+        let mut text = parse::to_toml(&Settings { limits, ..settings.clone() });
         if !overrides.is_empty() {
             text += &overrides::to_toml(overrides.form());
         }
-        let new = || Arc::new(Force { settings, overrides, text: text.clone() });
-        Ok(Arc::clone(self.forces.entry(text.clone()).or_insert_with(new)))
+        let new = || Arc::new(Force { settings: settings.clone(), overrides, text: text.clone() });
+        let whole = (text.clone(), settings.limits.to_string());
+        Ok(Arc::clone(self.forces.entry(whole).or_insert_with(new)))
     }
 }
 

@@ -8,8 +8,10 @@ use super::folder::{Folders, RECORD};
 use super::prepare::{Ready, file_name};
 use crate::write::Named;
 use crate::{files, guard};
-use diag::{Finding, Refusal, codes::output};
+use diag::codes::{input, output};
+use diag::{Finding, Refusal};
 use export::{ExportError, Files};
+use limits::{Stage, Watch};
 use plan_model::Document;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
@@ -146,10 +148,13 @@ fn one(shop: &Shop, plan: &Plan, ready: &Ready) -> Done {
 
 /// Plans a drawing.
 fn make(ready: &Ready, name: &str) -> Result<Made, Failure> {
-    let bytes = files::drawing(&ready.lot.file).map_err(|r| (r, false))?;
-    let job = pipeline::Job { file_name: name, bytes: &bytes, settings: &ready.force.settings };
+    let settings = &ready.force.settings;
+    let watch = Watch::start(&settings.limits);
+    let bytes = files::drawing(&ready.lot.file, &settings.limits).map_err(|r| (r, false))?;
+    let job = pipeline::Job { file_name: name, bytes: &bytes, settings };
     let document =
-        guard::caught(name, || pipeline::plan_with(job, &ready.force.overrides)).and_then(|r| r);
+        guard::caught(name, || pipeline::plan_within(job, &ready.force.overrides, &watch))
+            .and_then(|r| r);
     let changed = match &document {
         Ok(d) => d.source.sha256 != ready.drawing,
         Err(_) => subdivision::sha256_hex(&bytes) != ready.drawing,
@@ -159,7 +164,11 @@ fn make(ready: &Ready, name: &str) -> Result<Made, Failure> {
         let finding = Finding::new(output::DRAWING_CHANGED, message).about(name);
         return Err((Refusal::because(finding), false));
     }
-    Made::of(document.map_err(|r| (r, true))?)
+    // Limits that stop are no part of what the results depend on: another run may raise them, or be faster.
+    let is_lasting = |r: &Refusal| r.findings.iter().all(|f| f.code != input::LIMIT);
+    let made = Made::of(document.map_err(|r| (r.clone(), is_lasting(&r)))?)?;
+    watch.border(Stage::Writing).map_err(|r| (r, false))?;
+    Ok(made)
 }
 
 /// Writes a lot's files, its record last.

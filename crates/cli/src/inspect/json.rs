@@ -1,5 +1,6 @@
 //! The JSON of `inspect --json`, schema `platewright/inspect/1`. Lengths are decimal inches.
 
+use super::limits::Row;
 use diag::{Finding, Ledger};
 use geom::Length;
 use pipeline::{Drawing, Inspection, Junctions};
@@ -7,7 +8,7 @@ use serde_json::{Value, json};
 use wall_model::UnitsDecision;
 
 /// The whole, pretty-printed.
-pub fn text(file_name: &str, seen: &Inspection) -> String {
+pub fn text(file_name: &str, seen: &Inspection, limits: Option<&[Row]>) -> String {
     let mut value = match &seen.drawing {
         Drawing::Dxf(i) => dxf(i),
         Drawing::Ifc(i) => ifc(i),
@@ -17,7 +18,17 @@ pub fn text(file_name: &str, seen: &Inspection) -> String {
     value["junctions"] = seen.junctions.as_ref().map_or(Value::Null, junctions);
     value["ledger"] = ledger(seen.ledger());
     value["findings"] = seen.findings().iter().map(finding).collect();
+    if let Some(rows) = limits {
+        value["limits"] = rows.iter().map(limit).collect();
+    }
     format!("{value:#}")
+}
+
+fn limit(row: &Row) -> Value {
+    json!({
+        "name": row.limit.name(), "value": row.value, "default": row.limit.default(),
+        "used": row.used, "beyond": row.limit.beyond(), "about": row.limit.about(),
+    })
 }
 
 fn junctions(j: &Junctions) -> Value {

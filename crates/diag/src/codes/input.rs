@@ -67,8 +67,8 @@ codes! {
         meaning: "Part of the file is malformed; reading went on after it. What was lost is listed.",
         rule: "Nothing is dropped without being counted.",
         remedy: "Check the walls near the place named, or export the drawing again.";
-    LIMIT = "limit-reached", Error, "A size limit stopped the reading",
-        meaning: "The file is larger or nested deeper than the limits that keep this program safe with strangers' files.",
-        rule: "Limits are documented in docs/reliability.md.",
-        remedy: "Split the drawing, or purge and explode it in the drawing program.";
+    LIMIT = "limit-reached", Error, "A limit was reached",
+        meaning: "The drawing takes more than the limits that keep this program safe with strangers' files: size, nesting, walls, time, memory. The work was stopped, or something was left out and counted; the message says which.",
+        rule: "Limits are documented in docs/reliability.md; inspect --limits lists them.",
+        remedy: "If you trust the drawing, raise the limit named with --limit NAME=VALUE or under [limits] in the settings file; else split it, or purge it in the drawing program.";
 }

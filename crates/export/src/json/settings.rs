@@ -35,6 +35,10 @@ pub(crate) struct SettingsOut<'a> {
     /// The chord force splices are compared with, if given.
     chord: Option<ChordOut<'a>>,
     feed: FeedOut<'a>,
+    /// Limits that can leave something out of a plan, where they are not the default: `entities`, `nesting`.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty")]
+    #[schemars(default)]
+    limits: BTreeMap<&'static str, u64>,
 }
 
 /// The form of the tables.
@@ -161,6 +165,7 @@ impl<'a> SettingsOut<'a> {
             graph,
             chord,
             feed,
+            limits,
         } = s;
         let FramingSettings { materials, finishes } = framing;
         let StudSettings { spacing } = studs;
@@ -181,6 +186,7 @@ impl<'a> SettingsOut<'a> {
             graph: GraphOut { snap: snap.to_inches() },
             chord: chord.as_ref().map(chord_out),
             feed: FeedOut { unit: unit.name(), decimal: decimal.name() },
+            limits: limits.shaping_a_plan().changed().map(|(l, v)| (l.name(), v)).collect(),
         }
     }
 }

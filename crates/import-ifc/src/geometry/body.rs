@@ -3,9 +3,9 @@
 //! Swept solids are kept as outline and sweep, faceted bodies as the loops that bound their faces. Clips are counted, not carried out: the first operand is the wall before its top was
 //! cut to a roof.
 
+use super::Shapes;
 use super::affine::{Affine, Vec3, add, scale, unit};
 use super::region::Region;
-use super::{DEPTH, Shapes};
 use crate::file::Why;
 use crate::step::{Param, Record};
 use std::rc::Rc;
@@ -157,9 +157,7 @@ impl Shapes<'_, '_> {
     }
 
     fn item(&self, id: u64, map: &Affine, body: &mut Body, depth: usize) -> Result<(), Why> {
-        if depth > DEPTH {
-            return Err(format!("#{id} is nested over {DEPTH} deep"));
-        }
+        self.enter("", id, depth)?;
         if body.prisms.len() >= SOLIDS {
             return Err(format!("it has over {SOLIDS} solids"));
         }

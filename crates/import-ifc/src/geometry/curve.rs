@@ -1,7 +1,7 @@
 //! Curves as polylines. Arcs become short chords, and the polyline says so.
 
 use super::affine::{Affine, Vec3, norm, sub};
-use super::{DEPTH, Shapes, triple};
+use super::{Shapes, triple};
 use crate::file::Why;
 use crate::step::{Param, Record};
 use std::f64::consts::TAU;
@@ -37,9 +37,7 @@ impl Shapes<'_, '_> {
     }
 
     fn curve_at_depth(&self, id: u64, depth: usize) -> Result<Polyline, Why> {
-        if depth > DEPTH {
-            return Err(format!("curve #{id} is nested over {DEPTH} deep"));
-        }
+        self.enter("curve ", id, depth)?;
         self.curve_of(&self.file.get(id)?, depth)
     }
 

@@ -19,12 +19,10 @@ pub mod top;
 use crate::file::{File, Why};
 use crate::step::{Param, Params, Record};
 use affine::Vec3;
+use limits::{Limit, Limits, Watch};
 use rustc_hash::FxHashMap;
 use std::cell::{Cell, RefCell};
 use std::rc::Rc;
-
-/// How deep curves, profiles and solids may be nested.
-pub const DEPTH: usize = 24;
 
 /// The file with what is needed to read shapes safely.
 pub struct Shapes<'f, 'a> {
@@ -35,21 +33,72 @@ pub struct Shapes<'f, 'a> {
     /// Points and items that may still be read. Copies of copies can describe more geometry than any
     /// memory holds; real files use a small part of this.
     fuel: Cell<u64>,
+    /// What it was to begin with.
+    given: u64,
+    /// Deepest nesting met.
+    deepest: Cell<usize>,
+    limits: Limits,
+    watch: Option<&'f Watch>,
     /// Corners of representations that are copied, by entity id.
     corners: RefCell<FxHashMap<u64, Rc<[Vec3]>>>,
 }
 
 impl<'f, 'a> Shapes<'f, 'a> {
-    /// A reader of shapes with a budget that goes by the size of the file.
+    /// A reader of shapes under the usual limits, with a budget that goes by the size of the file.
     pub fn new(file: &'f File<'a>, angle_unit: f64) -> Shapes<'f, 'a> {
-        let fuel = 1_000_000 + file.bytes().len() as u64;
-        Shapes { file, angle_unit, fuel: Cell::new(fuel), corners: RefCell::default() }
+        Shapes::within(file, angle_unit, &Limits::default(), None)
+    }
+    /// The same under these limits.
+    pub fn within(
+        file: &'f File<'a>,
+        angle_unit: f64,
+        limits: &Limits,
+        watch: Option<&'f Watch>,
+    ) -> Shapes<'f, 'a> {
+        let given = limits.get(Limit::Entities) + file.bytes().len() as u64;
+        Shapes {
+            file,
+            angle_unit,
+            fuel: Cell::new(given),
+            given,
+            deepest: Cell::new(0),
+            limits: *limits,
+            watch,
+            corners: RefCell::default(),
+        }
+    }
+    /// Whether time is up.
+    pub fn is_over(&self) -> bool {
+        self.watch.is_some_and(Watch::is_over)
     }
     /// Takes `n` from the budget.
     pub fn spend(&self, n: u64) -> Result<(), Why> {
         let left = self.fuel.get().checked_sub(n);
         self.fuel.set(left.unwrap_or(0));
-        left.map(|_| ()).ok_or_else(|| "the file repeats its shapes beyond the limit".to_owned())
+        if self.watch.is_some_and(|w| w.is_over_at(self.fuel.get() as usize)) {
+            return Err("time was up".to_owned()); // said by the border of the reading
+        }
+        let over = || {
+            let limit = self.limits.get(Limit::Entities);
+            format!("the file repeats its shapes beyond the limit {}, {limit}", Limit::Entities)
+        };
+        left.map(|_| ()).ok_or_else(over)
+    }
+    /// Notes that something is `depth` deep in others, if it may be.
+    pub fn enter(&self, what: &str, id: u64, depth: usize) -> Result<(), Why> {
+        let most = self.limits.get(Limit::Nesting) as usize;
+        if depth > most {
+            return Err(format!(
+                "{what}#{id} is nested deeper than the limit {}, {most}",
+                Limit::Nesting
+            ));
+        }
+        self.deepest.set(self.deepest.get().max(depth));
+        Ok(())
+    }
+    /// Points and items read so far, and the deepest nesting among them.
+    pub fn used(&self) -> (u64, u64) {
+        (self.given - self.fuel.get(), self.deepest.get() as u64)
     }
     /// The coordinates of an IfcCartesianPoint; a plane point has z 0.
     pub fn point(&self, id: u64) -> Result<Vec3, Why> {

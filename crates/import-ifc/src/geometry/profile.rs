@@ -1,8 +1,8 @@
 //! Profiles: the flat shapes that are swept into bodies.
 
+use super::Shapes;
 use super::affine::{Affine, Vec3};
 use super::curve::Polyline;
-use super::{DEPTH, Shapes};
 use crate::file::Why;
 use crate::step::{Param, Record};
 
@@ -44,9 +44,7 @@ impl Shapes<'_, '_> {
     }
 
     fn profile_at_depth(&self, id: u64, depth: usize) -> Result<Polyline, Why> {
-        if depth > DEPTH {
-            return Err(format!("profile #{id} is nested over {DEPTH} deep"));
-        }
+        self.enter("profile ", id, depth)?;
         self.spend(1)?;
         let r = self.file.get(id)?;
         let [_, _, third, x, y] = r.take();

@@ -1,9 +1,9 @@
 //! Parts of space put together by boolean operations, and the heights between which they lie over a
 //! plan point.
 
+use super::Shapes;
 use super::affine::Affine;
 use super::removal::Removal;
-use super::{DEPTH, Shapes};
 use crate::file::Why;
 
 /// From which height to which; a list of them is sorted and its members do not touch.
@@ -110,9 +110,7 @@ fn shared(a: &[(f64, f64)], b: &[(f64, f64)]) -> Heights {
 impl Shapes<'_, '_> {
     /// The part of space an operand of a boolean result is.
     pub fn region(&self, id: u64, map: &Affine, depth: usize) -> Result<Region, Why> {
-        if depth > DEPTH {
-            return Err(format!("#{id} is nested over {DEPTH} deep"));
-        }
+        self.enter("", id, depth)?;
         self.spend(1)?;
         let r = self.file.get(id)?;
         if r.is("IFCCSGSOLID") {

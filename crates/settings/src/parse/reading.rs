@@ -233,6 +233,19 @@ impl<'a> Reading<'a> {
         }
         held
     }
+    /// A whole number within a range.
+    pub fn whole_number(&mut self, v: &Value, range: RangeInclusive<u64>) -> Option<u64> {
+        let wanted = format!("a whole number from {} to {}", range.start(), range.end());
+        let DeValue::Integer(n) = v.get_ref() else {
+            self.wrong_type(v, &wanted);
+            return None;
+        };
+        let number = whole(n).and_then(|n| u64::try_from(n).ok()).filter(|n| range.contains(n));
+        if number.is_none() {
+            self.bad_value(v, format!("expected {wanted}"));
+        }
+        number
+    }
     /// A list of whole numbers, not empty, each within a range.
     pub fn whole_numbers(
         &mut self,

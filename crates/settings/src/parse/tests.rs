@@ -146,6 +146,12 @@ fn says_what_is_allowed() {
         ("[stock]\nlengths_ft = { 2x4 = [8], 2X4 = [10] }", "given twice"),
         ("[feed]\nunit = 'cm'", "\"both\", \"in\", \"mm\""),
         ("[feed]\ndecimal = ','", "\"point\", \"comma\""),
+        ("[limits]\nwalls = 0", "a whole number from 1 to 10000000"),
+        ("[limits]\nwalls = -3", "a whole number from 1 to 10000000"),
+        ("[limits]\nseconds = '3'", "expected a whole number from 0 to 604800, found"),
+        ("[limits]\nnesting = 1e9", "a whole number from 1 to 64"),
+        ("[limits]\nfiles_mb = 3", "did you mean 'file_mb'"),
+        ("limits = 3", "expected a table"),
         ("[stock.prices]\n2x5 = { 8 = 4 }", "not a section"),
         ("[stock.prices]\n2x4 = { 9 = 4 }", "9 ft is not among the stock lengths of 2x4"),
         ("[stock.prices]\n2x4 = { 8 = 4.35 }", "no price for 10, 12, 14, 16 ft"),
@@ -271,7 +277,7 @@ fn settings() -> impl Strategy<Value = Settings> {
         length(SNAP),
         framing,
         chord,
-        1..900_u32,
+        (1..900_u32, collection::vec(any::<u64>(), Limit::ALL.len())),
         (select(&FEED_UNIT_WORDS), select(&DECIMAL_WORDS)),
     );
     (general, plates, rest).prop_map(|(g, p, r)| Settings {
@@ -294,7 +300,7 @@ fn settings() -> impl Strategy<Value = Settings> {
         },
         studs: crate::StudSettings { spacing: r.0 },
         stock: StockSettings {
-            prices: prices_of(&r.1, r.7),
+            prices: prices_of(&r.1, r.7.0),
             lengths_ft: r.1,
             kerf: r.2,
             end_trim: r.3,
@@ -304,6 +310,10 @@ fn settings() -> impl Strategy<Value = Settings> {
         framing: r.5,
         chord: r.6,
         feed: crate::FeedSettings { unit: r.8.0.1, decimal: r.8.1.1 },
+        limits: Limit::ALL.iter().zip(r.7.1).fold(Limits::default(), |l, (limit, v)| {
+            let (least, most) = limit.range();
+            l.with(*limit, least + v % (most - least + 1))
+        }),
     })
 }
 

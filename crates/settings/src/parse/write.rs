@@ -1,6 +1,6 @@
 //! Settings as TOML text.
 
-use crate::{ChordForce, ChordSettings, LayerRule, Settings};
+use crate::{ChordForce, ChordSettings, LayerRule, Limit, Settings};
 use geom::Length;
 use std::fmt::Write;
 
@@ -60,6 +60,10 @@ pub fn to_toml(s: &Settings) -> String {
     o.push_str("\n[feed]\n");
     line(&mut o, "unit", &text(s.feed.unit.name()));
     line(&mut o, "decimal", &text(s.feed.decimal.name()));
+    o.push_str("\n[limits]\n");
+    for limit in Limit::ALL {
+        line(&mut o, limit.name(), &s.limits.get(limit).to_string());
+    }
     if let Some(c) = &s.chord {
         chord(&mut o, c);
     }
