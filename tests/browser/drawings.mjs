@@ -19,9 +19,8 @@ export const text = (layer, x, y, height, words) =>
 const OUTSIDE = "A-WALL-EXTR-2X6";
 const INSIDE = "A-WALL-INTR-2X4";
 
-// A rectangle of rooms, `across` by `deep` of them, each 12 by 10 ft.
-export const rooms = (across, deep, outside = OUTSIDE, inside = INSIDE) => {
-  const [w, d] = [144, 120];
+// A rectangle of rooms, `across` by `deep` of them, each 12 by 10 ft where nothing else is said.
+export const rooms = (across, deep, [w, d] = [144, 120], outside = OUTSIDE, inside = INSIDE) => {
   const out = [];
   for (let j = 0; j <= deep; j++) {
     out.push(line(j === 0 || j === deep ? outside : inside, 0, j * d, across * w, j * d));

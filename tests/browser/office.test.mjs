@@ -481,6 +481,54 @@ test("many drawings dropped at once, found by name", { skip }, async (t) => {
   assert.ok(await page.evaluate(() => document.activeElement.matches("input[type=search]")), "typing goes on");
 });
 
+test("work is stopped, begun again, deleted", { skip }, async (t) => {
+  const page = await open(t, await started());
+  // Large enough to be at work for a while; two are planned at a time, so the last ones wait.
+  const names = ["first.dxf", "second.dxf", "third.dxf", "fourth.dxf"];
+  await page.locator("#choose").setInputFiles(names.map((name, i) => textFile(name, rooms(84 + i, 84, [72, 60]))));
+  const [first, , third, fourth] = names.map((name) => jobOf(page, name));
+  await first.and(page.locator(".working")).waitFor({ timeout: 60_000 });
+  assert.equal(await first.locator("progress").count(), 1, "how far it is is shown");
+  await first.getByRole("button", { name: "Stop: first.dxf" }).click();
+  await fourth.getByRole("button", { name: "Stop: fourth.dxf" }).click();
+  await fourth.and(page.locator(".cancelled")).waitFor({ timeout: 60_000 });
+  await first.and(page.locator(".cancelled")).waitFor({ timeout: 60_000 });
+  assert.match(await fourth.locator(".state").innerText(), /stopped/i);
+  assert.equal(await fourth.locator("progress").count(), 0);
+  await fourth.getByRole("button", { name: "Delete: fourth.dxf" }).click();
+  await page.getByRole("button", { name: "Delete it" }).click();
+  await fourth.waitFor({ state: "detached" });
+  await first.getByRole("button", { name: "Try again: first.dxf" }).click();
+  await third.getByRole("button", { name: "Stop: third.dxf" }).click();
+  await first.and(page.locator(".done, .refused")).waitFor({ timeout: 120_000 });
+  await third.and(page.locator(".cancelled")).waitFor({ timeout: 60_000 });
+});
+
+// A fault of the program in one job. The list is made to say so; that a panic becomes it is tested in Rust.
+test("a job that failed says so and can be tried again", { skip }, async (t) => {
+  const page = await open(t, await started());
+  const job = await drop(page, asFile(DEMO));
+  const message = "Planning stopped by a fault of the program <img src=x>. Nothing else is touched.";
+  let tried = false;
+  await page.route("**/api/jobs", async (route) => {
+    const answer = await route.fetch();
+    const body = await answer.json();
+    if (!tried) Object.assign(body.jobs[0], { state: "failed", message });
+    await route.fulfill({ response: answer, json: body });
+  });
+  await page.route("**/api/jobs/*/again", async (route) => {
+    tried = true;
+    await route.fulfill({ response: await route.fetch({ url: route.request().url().replace(/\/again$/, ""), method: "GET" }) });
+  });
+  await page.reload();
+  const failed = page.locator(".job.failed");
+  await failed.getByText(message).waitFor();
+  assert.match(await failed.locator(".state").innerText(), /failed|fault/i);
+  await failed.getByRole("button", { name: /^Try again/ }).click();
+  await job.and(page.locator(".done")).waitFor();
+  assert.ok(tried);
+});
+
 // An edit of a plan of forty walls, to the end of the frame that shows it. The number is told, not judged.
 test("an edit of forty walls is planned and drawn again", { skip }, async (t) => {
   const page = await open(t, await started());

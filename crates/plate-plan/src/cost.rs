@@ -47,3 +47,85 @@ impl std::iter::Sum for Cost {
         all.fold(Cost::default(), Cost::plus)
     }
 }
+
+/// A cost in words that add up and compare quickly: the fields two in a word, in their order.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Packed([u64; 6]);
+
+impl Packed {
+    pub(crate) fn plus(self, o: Packed) -> Packed {
+        let mut sum = self;
+        for (a, b) in sum.0.iter_mut().zip(o.0) {
+            *a += b;
+        }
+        sum
+    }
+}
+
+impl From<Cost> for Packed {
+    fn from(c: Cost) -> Packed {
+        let two = |hi: u32, lo: u32| u64::from(hi) << 32 | u64::from(lo);
+        Packed([
+            two(c.too_long, c.breaches),
+            two(c.over_opening, c.straps),
+            two(c.short, c.departs),
+            u64::from(c.pieces),
+            c.boards,
+            two(c.off_stud, c.cut),
+        ])
+    }
+}
+
+impl From<Packed> for Cost {
+    fn from(Packed(words): Packed) -> Cost {
+        let two = |word: u64| ((word >> 32) as u32, word as u32);
+        let [a, b, c, pieces, boards, d] = words;
+        let ((too_long, breaches), (over_opening, straps)) = (two(a), two(b));
+        let ((short, departs), (off_stud, cut)) = (two(c), two(d));
+        let pieces = pieces as u32;
+        Cost {
+            too_long,
+            breaches,
+            over_opening,
+            straps,
+            short,
+            departs,
+            pieces,
+            boards,
+            off_stud,
+            cut,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Cost, Packed};
+    use proptest::prelude::*;
+
+    fn any_cost() -> impl Strategy<Value = Cost> {
+        // Few values, so that many fields are equal.
+        proptest::array::uniform10(0..3_u32).prop_map(|v| Cost {
+            too_long: v[0],
+            breaches: v[1],
+            over_opening: v[2],
+            straps: v[3],
+            short: v[4],
+            departs: v[5],
+            pieces: v[6],
+            boards: u64::from(v[7]) << 33,
+            off_stud: v[8],
+            cut: v[9],
+        })
+    }
+
+    proptest! {
+        #[test]
+        fn packed_costs_add_up_and_compare_alike(a in any_cost(), b in any_cost()) {
+            let (p, q) = (Packed::from(a), Packed::from(b));
+            prop_assert_eq!(Cost::from(p), a);
+            prop_assert_eq!(p.cmp(&q), a.cmp(&b));
+            prop_assert_eq!(Cost::from(p.plus(q)), a.plus(b));
+        }
+    }
+}

@@ -2,6 +2,7 @@
 
 use crate::cost::Cost;
 use crate::joints;
+use crate::known::Known;
 use crate::meet::{self, Gap, LOWER, NotchAt, PlateEnd, RunShape, UPPER};
 use crate::profile::Profile;
 use crate::split::{Space, Stocked, Terms, near};
@@ -13,6 +14,7 @@ use plan_model::{
     Against, Joint, JointKind, Layer, Mark, Notch, Piece, PieceEnd, Rake, Side, run_name,
 };
 use settings::Settings;
+use std::rc::Rc;
 use wall_model::floor::{Floor, Run, RunId};
 
 /// Spaces with less than this between their ends are no plates.
@@ -110,13 +112,14 @@ pub(crate) struct Job<'a> {
 }
 
 /// Cuts both top layers of a run and copies the lower one to the floor.
-pub(crate) fn cut_run(job: &Job) -> RunPlates {
+pub(crate) fn cut_run(job: &Job, known: &Known) -> RunPlates {
     let Job { settings, run, shape, studs, .. } = *job;
     let r = job.floor.run(run);
     let mut findings = Vec::new();
     let layers = [stretches(shape, LOWER), stretches(shape, UPPER)];
-    let (chosen, cost) = choose_joints(job, &layers);
-    report_too_long(job, &cost, &mut findings);
+    let cutting = known.or_new(run, shape, || choose_joints(job, &layers));
+    let Cutting { chosen, cost } = &*cutting;
+    report_too_long(job, cost, &mut findings);
     let mut pieces = Vec::new();
     let mut joints = Vec::new();
     for (index, layer) in [(LOWER, Layer::Bottom), (LOWER, Layer::Lower), (UPPER, Layer::Upper)] {
@@ -142,26 +145,37 @@ pub(crate) fn cut_run(job: &Job) -> RunPlates {
 
 /// What cutting a run of this shape costs, without drawing it.
 pub(crate) fn cost_of(by: &meet::Terms, run: RunId, shape: &RunShape) -> Cost {
-    let meet::Terms { floor, settings, offset, .. } = *by;
-    let studs = studs::lay_out(floor, run, shape, settings);
-    let job = Job { floor, settings, offset, run, shape, studs: &studs };
     let spaces = [LOWER, UPPER].map(|layer| spaces_between(shape, layer));
     let wedges = spaces.iter().flatten().filter(|s| is_wedge(s)).count() as u32;
-    let mut cost = choose_joints(&job, &spaces.map(with_room)).1;
+    let mut cost = cutting(by, run, shape, &spaces.map(with_room)).cost;
     cost.breaches += wedges;
     cost
+}
+
+/// The cutting of a run of this shape.
+fn cutting(
+    by: &meet::Terms,
+    run: RunId,
+    shape: &RunShape,
+    layers: &[Vec<Stretch>; 2],
+) -> Rc<Cutting> {
+    let meet::Terms { floor, settings, offset, known, .. } = *by;
+    known.or_new(run, shape, || {
+        let studs = studs::lay_out(floor, run, shape, settings);
+        choose_joints(&Job { floor, settings, offset, run, shape, studs: &studs }, layers)
+    })
 }
 
 /// Where a run of this shape has short pieces, joints too near each other, or joints over openings.
 pub(crate) fn troubled_at(by: &meet::Terms, run: RunId, shape: &RunShape) -> Vec<Length> {
     let meet::Terms { floor, settings, offset, .. } = *by;
-    let studs = studs::lay_out(floor, run, shape, settings);
-    let job = Job { floor, settings, offset, run, shape, studs: &studs };
     let layers = [stretches(shape, LOWER), stretches(shape, UPPER)];
-    let (chosen, cost) = choose_joints(&job, &layers);
+    let cutting = cutting(by, run, shape, &layers);
+    let Cutting { chosen, cost } = &*cutting;
     if cost.too_long + cost.breaches + cost.over_opening + cost.short == 0 {
         return Vec::new();
     }
+    let studs = studs::lay_out(floor, run, shape, settings);
     let mut out = Vec::new();
     let mut joints: [Vec<(Length, Length)>; 2] =
         [LOWER, UPPER].map(|l| shape.gaps[l].iter().map(Gap::range).collect());
@@ -188,7 +202,19 @@ pub(crate) fn troubled_at(by: &meet::Terms, run: RunId, shape: &RunShape) -> Vec
 /// For each layer, the joints of each stretch.
 type Chosen = [Vec<Vec<Length>>; 2];
 
-fn choose_joints(job: &Job, layers: &[Vec<Stretch>; 2]) -> (Chosen, Cost) {
+/// Where a run is cut, and what that costs.
+pub(crate) struct Cutting {
+    chosen: Chosen,
+    cost: Cost,
+}
+
+impl Cutting {
+    pub(crate) fn has_joints(&self) -> bool {
+        self.chosen.iter().flatten().any(|joints| !joints.is_empty())
+    }
+}
+
+fn choose_joints(job: &Job, layers: &[Vec<Stretch>; 2]) -> Cutting {
     let Job { settings, run, shape, studs, .. } = *job;
     let section = job.floor.run(run).section;
     let zero = lower_start(shape);
@@ -221,7 +247,7 @@ fn choose_joints(job: &Job, layers: &[Vec<Stretch>; 2]) -> (Chosen, Cost) {
     });
     let gaps = [LOWER, UPPER].map(|l| shape.gaps[l].iter().map(Gap::range).collect::<Vec<_>>());
     let breaches = joints::fixed_breaches(&gaps[LOWER], &gaps[UPPER], job.offset);
-    (chosen, choice.cost.plus(Cost { breaches, ..Cost::default() }))
+    Cutting { chosen, cost: choice.cost.plus(Cost { breaches, ..Cost::default() }) }
 }
 
 fn report_too_long(job: &Job, cost: &Cost, findings: &mut Vec<Finding>) {

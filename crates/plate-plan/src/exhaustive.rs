@@ -122,8 +122,9 @@ fn with_terms(walls: &[W], then: impl FnOnce(&meet::Terms)) {
     let settings = Settings::default();
     let rules = rules::RuleSet::named(&settings.rules).unwrap();
     let offset = rules.joint_offset(&settings);
-    let watch = limits::Watch::endless();
-    then(&meet::Terms { floor: &f, settings: &settings, rules: &rules, offset, watch: &watch });
+    let (known, watch) = (crate::known::Known::default(), limits::Watch::endless());
+    let (known, watch) = (&known, &watch);
+    then(&meet::Terms { floor: &f, settings: &settings, rules: &rules, offset, known, watch });
 }
 
 /// With the tees as they are tied, no choice at the corners is cheaper.

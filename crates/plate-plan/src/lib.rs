@@ -17,6 +17,7 @@ mod cost;
 mod crosses;
 mod cut;
 mod joints;
+mod known;
 mod meet;
 mod nails;
 mod places;
@@ -74,7 +75,8 @@ pub fn plan_within(
 ) -> Result<Outcome<Plan>, Refusal> {
     let rules = rules::RuleSet::named(&settings.rules)?;
     let offset = rules.joint_offset(settings);
-    let by = meet::Terms { floor, settings, rules: &rules, offset, watch };
+    let known = known::Known::default();
+    let by = meet::Terms { floor, settings, rules: &rules, offset, known: &known, watch };
     let meeting = choose(&by);
     watch.border(Stage::Planning)?;
     let mut findings = meeting.findings;
@@ -94,7 +96,7 @@ pub fn plan_within(
         let shape = &meeting.shapes[i];
         let studs = studs::lay_out(floor, run, shape, settings);
         let job = cut::Job { floor, settings, offset, run, shape, studs: &studs };
-        let mut plates = cut::cut_run(&job);
+        let mut plates = cut::cut_run(&job, &known);
         findings.append(&mut plates.findings);
         let laps = ties::lies_on_others(floor, run, shape);
         let schedule = nails::Schedule {

@@ -6,11 +6,12 @@
 //! over or crosses) are known here and counted with each place; those still to be chosen are not
 //! (see [`crate::together`]).
 
-use crate::cost::Cost;
+use crate::cost::{Cost, Packed};
 use crate::studs::carries;
 use geom::{Length, Slope};
 use lumber::Section;
 use settings::Settings;
+use std::collections::VecDeque;
 
 /// No piece shorter than this is cut on purpose: two nails at either end and their end distances need
 /// it (common practice, no source).
@@ -169,7 +170,7 @@ pub(crate) struct Place {
     /// Cheapest way on from here to the layer's end, for this layer alone.
     pub onward: Cost,
     /// `cost` and `onward`.
-    beyond: Cost,
+    beyond: Packed,
     /// Index of the edge that ends the space which begins or goes on here.
     edge: usize,
     /// Longest piece in that space.
@@ -191,7 +192,7 @@ impl Track {
             joint: false,
             cost: Cost::default(),
             onward: Cost::default(),
-            beyond: Cost::default(),
+            beyond: Packed::default(),
             edge: 0,
             longest: Length::ZERO,
         };
@@ -214,52 +215,46 @@ impl Track {
             places.push(edge(s.to, s.to));
         }
         let mut track = Track { places };
+        let mut spans = Vec::new();
+        let mut end = usize::MAX;
         for at in (0..track.places.len().saturating_sub(1)).rev() {
-            let onward = track.cheapest_onward(at, t);
+            let from = track.places[at];
+            if from.edge != end {
+                end = from.edge;
+                spans = Span::all(from, t);
+            }
+            let onward = track.cheapest_onward(at, &mut spans, t);
             let p = &mut track.places[at];
-            (p.onward, p.beyond) = (onward, p.cost.plus(onward));
+            (p.onward, p.beyond) = (onward.into(), onward.plus(p.cost.into()));
         }
         track
     }
 
-    /// The cheapest of [`Track::pieces_from`] with what follows it. The same sums, told in the order
-    /// that lets the boards be looked up as lengths grow: this is where the time goes.
-    fn cheapest_onward(&self, at: usize, t: &Terms) -> Cost {
+    /// The cheapest of [`Track::pieces_from`] with what follows it. `spans` are those of the space that
+    /// goes on here, as they stood for the next place.
+    fn cheapest_onward(&self, at: usize, spans: &mut [Span], t: &Terms) -> Packed {
         let from = self.places[at];
-        let cut = from.edge > at + 1;
-        let mut best = NO_WAY;
-        let mut board = 0;
-        for p in &self.places[at + 1..=from.edge] {
-            let length = p.lo - from.hi;
-            if cut && length < LEAST_PIECE {
-                continue;
+        let mut best = Packed::from(NO_WAY);
+        if from.edge > at + 1 {
+            for span in spans {
+                best = span.cheaper(&self.places, at, best);
             }
-            if length > from.longest {
-                break;
-            }
-            while t.boards.get(board).is_some_and(|b| b.usable < length) {
-                board += 1;
-            }
-            let stocked = t.boards.get(board).or(t.boards.last());
-            let mut cost = p.beyond;
-            cost.short += u32::from(length < t.short);
-            cost.pieces += 1;
-            cost.boards += stocked.map_or(0, |b| b.price);
-            cost.cut += u32::from(stocked.is_none_or(|b| b.usable != length));
-            if cost < best {
-                best = cost;
+        } else {
+            let length = self.places[from.edge].lo - from.hi;
+            if length <= from.longest {
+                best = self.cost_to(from.edge, t.piece_cost(length));
             }
         }
-        if best == NO_WAY && !from.joint {
+        if best == NO_WAY.into() && !from.joint {
             let ways = self.pieces_from(at, t).map(|(to, piece)| self.cost_to(to, piece));
-            best = ways.min().unwrap_or(NO_WAY);
+            best = ways.min().unwrap_or(best);
         }
         best
     }
 
     /// Cost of a piece that ends at a place, of that place, and of the cheapest way on.
-    fn cost_to(&self, to: usize, piece: Cost) -> Cost {
-        piece.plus(self.places[to].beyond)
+    fn cost_to(&self, to: usize, piece: Cost) -> Packed {
+        self.places[to].beyond.plus(piece.into())
     }
 
     /// The pieces that may begin at a place: where they end, what they cost. A space that cannot be
@@ -324,3 +319,80 @@ const NO_WAY: Cost = Cost {
     off_stud: 0,
     cut: 0,
 };
+
+/// Lengths of piece that cost the same, and the places of a space that end such a piece: as one goes back
+/// along the space, places enter at the near end and leave at the far one, so that each is looked at a few
+/// times, not once for every place within a board of it.
+struct Span {
+    /// Lengths of more than this, up to `most`.
+    over: Length,
+    most: Length,
+    piece: Packed,
+    /// Where a piece of just `most` is a whole board: its cost.
+    whole: Option<Packed>,
+    /// The nearest place that has not entered.
+    next: usize,
+    /// The farthest place that ends no longer piece than `most`.
+    far: usize,
+    /// Of the places inside, those that are cheaper than all nearer ones; far ones first.
+    inside: VecDeque<usize>,
+}
+
+impl Span {
+    /// The spans of a space that is cut, all that differ in what a piece costs.
+    fn all(from: Place, t: &Terms) -> Vec<Span> {
+        let least = LEAST_PIECE - Length::from_nm(1);
+        let mut limits = vec![t.short - Length::from_nm(1), from.longest];
+        limits.extend(t.boards.iter().map(|b| b.usable));
+        limits.retain(|l| *l > least && *l <= from.longest);
+        limits.sort_unstable();
+        limits.dedup();
+        let mut over = least;
+        limits
+            .into_iter()
+            .map(|most| {
+                let whole = Cost { cut: 0, ..t.piece_cost(most) };
+                let piece = Cost { cut: 1, ..whole }.into();
+                let whole = t.boards.iter().any(|b| b.usable == most).then(|| whole.into());
+                let lower = std::mem::replace(&mut over, most);
+                Span {
+                    over: lower,
+                    most,
+                    piece,
+                    whole,
+                    next: from.edge,
+                    far: from.edge,
+                    inside: VecDeque::new(),
+                }
+            })
+            .collect()
+    }
+
+    /// The cheapest way on with a piece of this span that begins at a place, where it is cheaper than
+    /// `best`; the last call was for the next place.
+    fn cheaper(&mut self, places: &[Place], at: usize, best: Packed) -> Packed {
+        let start = places[at].hi;
+        while self.next > at && places[self.next].lo - start > self.over {
+            let entering = places[self.next].beyond;
+            while self.inside.back().is_some_and(|p| places[*p].beyond >= entering) {
+                self.inside.pop_back();
+            }
+            self.inside.push_back(self.next);
+            self.next -= 1;
+        }
+        while self.far > at && places[self.far].lo - start > self.most {
+            self.far -= 1;
+        }
+        while self.inside.front().is_some_and(|p| *p > self.far) {
+            self.inside.pop_front();
+        }
+        let Some(first) = self.inside.front() else { return best };
+        let best = best.min(places[*first].beyond.plus(self.piece));
+        // A place one board away may have made way for one as cheap.
+        let away = &places[self.far];
+        match self.whole.filter(|_| away.lo - start == self.most) {
+            Some(whole) => best.min(away.beyond.plus(whole)),
+            None => best,
+        }
+    }
+}

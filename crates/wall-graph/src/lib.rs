@@ -7,7 +7,9 @@
 //! would meet if an end moved by no more than its reach along the line's own axis; a *node* is where
 //! touches come together. Walls are never bent: ends are extended or trimmed along the wall's own
 //! axis. The *reach* of an end is half the other wall's thickness (people draw a stem to the face, or
-//! to the far face, of the wall it meets) plus the snap tolerance.
+//! to the far face, of the wall it meets) plus the snap tolerance. A corner of two
+//! ends of which one is in reach is closed though the other misses by up to two tolerances more, if that
+//! meets nothing else or the corner lies within the wall it goes to.
 //!
 //! The result depends on the geometry alone, not on the order of walls: lines are in canonical order,
 //! and every choice among several is made by size of move, then by that order. Where two walls cannot

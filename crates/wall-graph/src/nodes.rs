@@ -54,7 +54,7 @@ struct Taken {
     greatest: Length,
 }
 
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, PartialEq)]
 struct End {
     station: Length,
     /// Half of what the wall there takes up along the line.
@@ -82,6 +82,15 @@ pub(crate) fn join(lines: &[Line], found: &Touches, snap: Length) -> Network {
         let touch = (&found.lines[k], &found.touches[k].sides);
         accepted[k] = accept(&mut taken, touch, found.turns[k].is_flush(), snap);
     });
+    // Ends that only just miss, last, and only where nothing was in reach.
+    let stretched: Vec<&Miss> = found
+        .misses
+        .iter()
+        .filter(|m| {
+            let touch = (&m.lines, &m.sides);
+            is_corner(&taken, m) && accept(&mut taken, touch, false, snap)
+        })
+        .collect();
 
     let mut free = Vec::new();
     let mut free_ends: Vec<(Point, [u32; 2])> = Vec::new();
@@ -94,8 +103,11 @@ pub(crate) fn join(lines: &[Line], found: &Touches, snap: Length) -> Network {
         }
     }
     let crossings = found.touches.iter().zip(&found.lines).zip(accepted);
-    let mut crossings: Vec<(Point, [u32; 2])> =
-        crossings.filter(|(_, accepted)| *accepted).map(|((t, lines), _)| (t.at, *lines)).collect();
+    let mut crossings: Vec<(Point, [u32; 2])> = crossings
+        .filter(|(_, accepted)| *accepted)
+        .map(|((t, lines), _)| (t.at, *lines))
+        .chain(stretched.iter().map(|m| (m.at, m.lines)))
+        .collect();
     by_place(&mut crossings);
     by_place(&mut free_ends);
     let mut leaders = Leaders::new(snap, crossings.len() / 2 + free_ends.len());
@@ -108,13 +120,29 @@ pub(crate) fn join(lines: &[Line], found: &Touches, snap: Length) -> Network {
         .misses
         .iter()
         .filter(|t| {
-            let at_free = |n: usize| free.binary_search(&(t.lines[n] as usize, t.parts[n])).is_ok();
+            let at_free =
+                |n: usize| free.binary_search(&(t.lines[n] as usize, t.sides[n].part)).is_ok();
             (0..2).any(|n| t.slips[n] > Length::ZERO && at_free(n))
         })
         .cloned()
         .collect();
     network.free = free;
     network
+}
+
+/// Whether an end that just misses another wall's end is a corner of the two all the same. The other end
+/// must be in reach and meet nothing. Of the one that misses, either nothing holds it: a corner with a gap;
+/// or it goes to a wall so thick that the corner's place lies within: a thin wall that runs on along a
+/// face of the thick one past the end of this one.
+fn is_corner(taken: &[Taken], m: &Miss) -> bool {
+    let Some(short) = m.short else { return false };
+    let end = |n: usize| match m.sides[n].part {
+        Part::Start => Some(taken[m.lines[n] as usize].ends[0]),
+        Part::End => Some(taken[m.lines[n] as usize].ends[1]),
+        Part::Middle => None,
+    };
+    let within = |x: End| (m.sides[short].station - x.station).abs() <= x.body;
+    end(1 - short) == Some(None) && end(short).is_some_and(|e| e.is_none_or(within))
 }
 
 /// Whether a touch is taken; if so, what of its lines is in use then.
@@ -339,7 +367,7 @@ pub(crate) fn report(lines: &[Line], n: &Network, snap: Length, findings: &mut V
         // The one that would move farther; of two alike the second.
         let (n, o) = if t.slips[0] > t.slips[1] { (0, 1) } else { (1, 0) };
         let slip = t.slips[n];
-        if !told.insert((t.lines[n], t.parts[n])) {
+        if !told.insert((t.lines[n], t.sides[n].part)) {
             continue;
         }
         let (l, other) = (&lines[t.lines[n] as usize], &lines[t.lines[o] as usize]);

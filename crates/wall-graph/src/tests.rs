@@ -193,6 +193,40 @@ fn nearly_square_is_squared_and_nearly_met_is_told() {
     );
 }
 
+/// A gap of more than the tolerance at a corner, both walls ending there and nothing else in reach; and a thin
+/// wall flush with the far face of a thick one, past the end of the wall it meets. The move is limited.
+#[test]
+fn corners_that_just_miss_are_closed() {
+    let missed =
+        |out: &Outcome<Floor>| out.findings.iter().any(|f| f.code == diag::codes::graph::NEAR_MISS);
+    let corner = |gap: f64| vec![w(gap, 0., 100., 0.), w(0., 1.75, 0., 100.)];
+    let flush = |gap: f64| {
+        vec![
+            ((0., gap), (0., 100.), 5.5, 97.125),
+            ((0., 0.), (100., 0.), 5.5, 97.125),
+            w(-100., -1., -2.75, -1.),
+        ]
+    };
+    for (walls, expected) in
+        [(corner(2.6), vec![L, End, End]), (flush(1.8), vec![L, T, End, End, End])]
+    {
+        let mut backwards = walls.clone();
+        backwards.reverse();
+        for walls in [walls, backwards] {
+            let out = floor(&walls);
+            assert_eq!(kinds(&out.value), expected);
+            assert!(!missed(&out), "{:?}", out.findings);
+            assert!(out.findings.iter().any(|f| f.code == diag::codes::graph::ENDS_JOINED));
+            same_junctions(&model(&walls));
+        }
+    }
+    // Farther off, or where the end is another wall's already.
+    assert!(!kinds(&floor(&corner(3.0)).value).contains(&L));
+    let mut held = corner(2.6);
+    held.push(w(2.6, -50., 2.6, 0.));
+    assert!(missed(&floor(&held)));
+}
+
 /// A wall drawn in two pieces whose seam lies near a tee, with slips of an eighth: the tee stays where
 /// the stem is.
 #[test]

@@ -52,9 +52,11 @@ impl Turn {
 pub(crate) struct Miss {
     pub at: Point,
     pub lines: [u32; 2],
-    pub parts: [Part; 2],
+    pub sides: [Side; 2],
     /// How far each end would move; zero in the middle.
     pub slips: [Length; 2],
+    /// Which of the two is out of reach, where it is one.
+    pub short: Option<usize>,
 }
 
 /// What was found about the lines of a storey.
@@ -105,9 +107,9 @@ pub(crate) fn find(lines: &[Line], snap: Length) -> Touches {
             false => crossing(lines, i, j, snap),
         };
         match found {
-            Some(Found { at, sides, slips, near_miss: true, .. }) => {
-                let parts = sides.map(|s| s.part);
-                out.misses.push(Miss { at, lines: [i as u32, j as u32], parts, slips });
+            Some(Found { at, sides, slips, missed: missed @ ([true, _] | [_, true]), .. }) => {
+                let short = if missed == [true; 2] { None } else { Some(usize::from(missed[1])) };
+                out.misses.push(Miss { at, lines: [i as u32, j as u32], sides, slips, short });
             }
             Some(Found { at, sides, slips, flush, .. }) => {
                 let moved = (slips[0] + slips[1]).nm() as u64;
@@ -128,7 +130,8 @@ struct Found {
     sides: [Side; 2],
     /// How far each end would move.
     slips: [Length; 2],
-    near_miss: bool,
+    /// Which are out of reach.
+    missed: [bool; 2],
     flush: bool,
 }
 
@@ -151,7 +154,7 @@ fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
         at,
         sides,
         slips: [p.slip, q.slip],
-        near_miss: p.near_miss || q.near_miss,
+        missed: [p.near_miss, q.near_miss],
         flush: false,
     })
 }
@@ -249,7 +252,7 @@ fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
                 at,
                 sides: [side(own, length), side(part, m_length)],
                 slips: [gap, Length::ZERO],
-                near_miss: false,
+                missed: [false; 2],
                 flush,
             }
         })

@@ -13,11 +13,11 @@ codes! {
         remedy: "Nothing, unless two separate walls were meant: then move one of them in the drawing.";
     ENDS_JOINED = "ends-joined", Note, "Wall ends were brought to the walls they meet",
         meaning: "Walls drawn to a face, or with small gaps or overshoots, were extended or trimmed along their own line to the framing centreline of the wall they meet.",
-        rule: "An end moves at most half the other wall's thickness plus [graph] snap, along its own line only.",
+        rule: "An end moves at most half the other wall's thickness plus [graph] snap, along its own line only; two tolerances more where it closes a corner with another end that is in reach.",
         remedy: "Look at the place of the longest move if it is more than a wall's thickness.";
     NEAR_MISS = "near-miss", Warning, "A wall nearly meets another",
         meaning: "The end is just out of reach of the other wall, so the two are not tied. If they are meant to meet, plates and laps are missing here.",
-        rule: "Ends within half the other wall's thickness plus [graph] snap are joined; up to two tolerances more are reported.",
+        rule: "Ends within half the other wall's thickness plus [graph] snap are joined; up to two tolerances more are reported, unless two ends make a corner there.",
         remedy: "Close the gap in the drawing, or raise [graph] snap.";
     WALL_SWALLOWED = "wall-swallowed", Warning, "A wall lies within the walls at its ends",
         meaning: "Between the walls it meets nothing of it is left to put a plate on; a step this small between two walls cannot be framed as drawn.",

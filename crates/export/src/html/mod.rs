@@ -41,7 +41,7 @@ pub(crate) struct Page {
 
 /// Marks a gap while a page is put together. No text on the page has a control character, see [`shown`];
 /// JSON writes them as escapes.
-const GAP: &str = "\0";
+const GAP: char = '\0';
 
 impl Page {
     /// The page of a plan.
@@ -84,7 +84,7 @@ fn page(view: &View) -> String {
                 meta http-equiv="Content-Security-Policy" content=(policy);
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
-                title { (PreEscaped(GAP)) }
+                title { (GAP) }
                 style { (PreEscaped(STYLE)) }
             }
             body {
@@ -140,7 +140,7 @@ fn header(view: &View) -> Markup {
     let s = &view.doc.source;
     html! { header {
         p class="kind" { "Plate plan" }
-        h1 { (PreEscaped(GAP)) }
+        h1 { (GAP) }
         p class="source" {
             (bdi(&s.file)) ", " (s.format.name().to_uppercase()) " " (bdi(&s.version))
             @if !s.written_by.is_empty() { ", written by " (bdi(&s.written_by)) }

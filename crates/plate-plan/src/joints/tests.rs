@@ -174,6 +174,24 @@ fn two_layers_of_a_24_ft_wall() {
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
+    /// The way on from each place is the cheapest of the pieces that may begin there.
+    #[test]
+    fn the_way_on_is_the_cheapest(r in any_run()) {
+        with(&r, |spaces, terms| {
+            let all = places::many(spaces, terms);
+            for (track, t) in tracks(spaces, terms, &all).iter().zip(terms) {
+                for (at, p) in track.places.iter().enumerate().take(track.end()) {
+                    let beyond = |to: usize| track.places[to].cost.plus(track.places[to].onward);
+                    let best = track.pieces_from(at, t).map(|(to, piece)| piece.plus(beyond(to))).min();
+                    match best {
+                        Some(best) if best.too_long < 1 << 20 => prop_assert_eq!(p.onward, best),
+                        _ => prop_assert!(p.onward.too_long >= 1 << 20),
+                    }
+                }
+            }
+            Ok(())
+        })?;
+    }
     /// The search finds the best of the places it is given.
     #[test]
     fn nothing_over_the_same_places_is_cheaper(r in any_run()) {

@@ -136,7 +136,7 @@ fn any_raked_house() -> impl Strategy<Value = Vec<W>> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(192))]
+    #![proptest_config(ProptestConfig::with_cases(600))]
     #[test]
     fn any_raked_house_is_proved(walls in any_raked_house()) {
         proved(&walls, &Settings::default());

@@ -1,0 +1,145 @@
+//! Runs end to end, and tops that differ where runs meet.
+
+use super::*;
+
+impl Meet<'_> {
+    /// Oblique walls at a change of width, or among three and more that meet at one place: small places
+    /// there may stay bare.
+    pub(super) fn tell_odd_steps(&mut self) {
+        for (i, j) in self.floor.junctions.iter().enumerate() {
+            let lines = lines_at(self.floor, j);
+            let stepped = lines.through.iter().find_map(|t| match t {
+                Through::Two(a, b) => {
+                    let [ra, rb] = [a, b].map(|x| self.floor.run(x.run));
+                    (ra.section.width() != rb.section.width()).then_some(ra.frame().dir())
+                }
+                Through::One(_) => None,
+            });
+            let first = || self.floor.run(j.arms[0].run).frame().dir();
+            let several = (j.kind == JunctionKind::Other && j.arms.len() > 1).then(first);
+            let Some(dir) = stepped.or(several) else { continue };
+            let oblique = j.arms.iter().any(|a| {
+                let d = self.floor.run(a.run).frame().dir();
+                let (along, across) = (d.0 * dir.0 + d.1 * dir.1, d.0 * dir.1 - d.1 * dir.0);
+                along.abs() > IN_LINE && across.abs() > IN_LINE
+            });
+            if oblique {
+                let f = Finding::new(
+                    codes::OBLIQUE_MEETING,
+                    format!(
+                        "At {} an oblique wall meets a change of width or several walls at once; fit the plates there on site.",
+                        junction_name(JunctionId(i as u32))
+                    ),
+                );
+                self.out.findings.push(f.at(j.at).about(junction_name(JunctionId(i as u32))));
+            }
+        }
+    }
+
+    /// What the plates of a run meet at one that may be taller: its stud, where they lie below its plates.
+    pub(super) fn step_against(&self, j: &Junction, low: RunId, tall: RunId) -> Against {
+        let [l, t] = [low, tall].map(|r| self.floor.run(r));
+        let over = self.floor.top_at(tall, j) - self.floor.top_at(low, j);
+        // Plates on a slope meet plates until they lie below both of them.
+        let raked = l.slope().is_some() || t.slope().is_some();
+        let least = if raked { t.section.thickness() * 2 } else { Length::ZERO };
+        if over > least { Against::Stud(tall) } else { Against::Run(tall) }
+    }
+    /// Whether the plates of a run go on at a junction where nothing laps and those of another stop: the
+    /// taller one's, of two as high to a plate's thickness the level one's, then by rank.
+    pub(super) fn is_over(&self, j: &Junction, run: RunId, other: RunId) -> bool {
+        let [a, b] = [run, other].map(|r| self.floor.run(r));
+        let up = self.floor.top_at(run, j) - self.floor.top_at(other, j);
+        let raked = [a, b].map(|r| r.slope().is_some());
+        if raked == [false, false] {
+            return up > Length::ZERO || (up == Length::ZERO && self.rank(run) <= self.rank(other));
+        }
+        if up.abs() > a.section.thickness() {
+            return up > Length::ZERO;
+        }
+        (raked[0], self.rank(run)) <= (raked[1], self.rank(other))
+    }
+    pub(super) fn tallest(&self, j: &Junction, t: &Through) -> RunId {
+        match t {
+            Through::One(r) => *r,
+            Through::Two(a, b) if self.is_over(j, b.run, a.run) => b.run,
+            Through::Two(a, _) => a.run,
+        }
+    }
+
+    /// Two runs that meet end to end.
+    pub(super) fn in_line(&mut self, id: JunctionId, a: Arm, b: Arm) {
+        let j = self.floor.junction(id);
+        let (ra, rb) = (self.floor.run(a.run), self.floor.run(b.run));
+        for (x, y) in [(a, b), (b, a)] {
+            let against = self.step_against(j, x.run, y.run);
+            self.stop_at_node(id, x, LOWER, Length::ZERO, against);
+        }
+        let c = self.clearance(UPPER);
+        let tops = [a.run, b.run].map(|r| self.floor.top_at(r, j));
+        if tops[0] != tops[1] || ra.slope().is_some() || rb.slope().is_some() {
+            let (tall, low) = if self.is_over(j, a.run, b.run) { (a, b) } else { (b, a) };
+            let against = self.step_against(j, low.run, tall.run);
+            let open = if matches!(against, Against::Stud(_)) {
+                Against::Open
+            } else {
+                Against::Run(low.run)
+            };
+            self.stop_at_node(id, tall, UPPER, Length::ZERO, open);
+            self.stop_at_node(id, low, UPPER, c, against);
+            self.step_tie(id, tall.run, low.run);
+            return;
+        }
+        // The narrower upper plate runs on: a wider one would overhang.
+        let key = |x: &Arm, r: &Run| (r.section.width(), x.run);
+        let (narrow, wide) = if key(&a, ra) <= key(&b, rb) { (a, b) } else { (b, a) };
+        match self.room_to_run_on(id, wide) {
+            Some(on) => {
+                self.stop_at_node(id, narrow, UPPER, -on, Against::SameRun);
+                self.stop_at_node(id, wide, UPPER, on + c, Against::Run(narrow.run));
+                self.lap(id, TieKind::Lap, narrow.run, vec![wide.run], on);
+            }
+            None => {
+                self.stop_at_node(id, wide, UPPER, Length::ZERO, Against::Run(narrow.run));
+                self.stop_at_node(id, narrow, UPPER, c, Against::Run(wide.run));
+                self.splice(id, narrow.run, wide.run);
+                let f = Finding::new(
+                    codes::WIDTH_CHANGE_NO_ROOM,
+                    format!(
+                        "{} and {} meet in line, and there is no room on {} to let the upper plate of {} run on by {}; a splice plate ties them.",
+                        run_name(a.run),
+                        run_name(b.run),
+                        run_name(wide.run),
+                        run_name(narrow.run),
+                        self.offset.feet_inches()
+                    ),
+                );
+                self.out.findings.push(f.at(self.floor.junction(id).at).about(junction_name(id)));
+            }
+        }
+    }
+
+    /// How far a narrower upper plate may run on over a wider run from this end: the joint offset, or
+    /// the next stud centre after it, clear of everything else on the run.
+    pub(super) fn room_to_run_on(&self, id: JunctionId, wide: Arm) -> Option<Length> {
+        let r = self.floor.run(wide.run);
+        let length = r.length();
+        let from_node = |s: Length| if wide.at == ArmAt::Start { s } else { length - s };
+        let widest = self.floor.runs.iter().map(|r| r.section.width()).max().unwrap_or_default();
+        let free = r
+            .through
+            .iter()
+            .filter(|(_, j)| *j != id)
+            .map(|(s, _)| from_node(*s) - widest)
+            .chain([length - widest])
+            .min()
+            .unwrap_or_default();
+        let keep = self.settings.plates.short_piece;
+        let spacing = self.settings.studs.spacing;
+        let on_stud = self.offset.ceil_to(spacing);
+        let fits = |on: Length| (on + keep <= free).then_some(on);
+        // Stud layout counts from the run's start; from its end only the bare offset is sure.
+        let stud = (wide.at == ArmAt::Start).then_some(on_stud).and_then(fits);
+        stud.or_else(|| fits(self.offset))
+    }
+}
