@@ -205,9 +205,11 @@ def test_mistakes_in_the_call_are_told(demo, tmp_path):
 
 
 def test_units_override_the_drawing(demo):
-    with pytest.raises(platewright.Refused) as caught:
-        platewright.read_drawing(demo / "willow-bend.dxf", units="m")
-    assert caught.value.findings[0].code == "units-conflict"
+    inches = platewright.read_drawing(demo / "willow-bend.dxf")
+    metres = platewright.read_drawing(demo / "willow-bend.dxf", units="m")
+    assert (inches.units, metres.units) == ("in", "m")
+    longest = [max(wall["length_in"] for wall in drawing.walls()) for drawing in (inches, metres)]
+    assert longest[1] == pytest.approx(longest[0] / 0.0254, rel=1e-6)
 
 
 def test_python_runs_while_a_plan_is_made(demo):
