@@ -12,14 +12,13 @@ official decide.
 
 from platewright._native import VERSION as __version__
 from platewright._native import Drawing, Plan, read_drawing, read_drawing_bytes
-from platewright.findings import Finding, Refused, Severity
+from platewright.findings import Finding, Refused
 
 __all__ = [
     "Drawing",
     "Finding",
     "Plan",
     "Refused",
-    "Severity",
     "__version__",
     "read_drawing",
     "read_drawing_bytes",

@@ -30,6 +30,8 @@ from platewright.rows import (
     WallRow,
 )
 
+__all__ = ["VERSION", "Drawing", "Plan", "read_drawing", "read_drawing_bytes"]
+
 VERSION: Final[str]
 
 def read_drawing(

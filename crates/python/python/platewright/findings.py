@@ -3,8 +3,6 @@
 from dataclasses import dataclass
 from typing import Literal
 
-Severity = Literal["error", "warning", "note"]
-
 
 @dataclass(frozen=True)
 class Finding:
@@ -12,7 +10,7 @@ class Finding:
 
     code: str
     """Stable name, such as "near-miss"."""
-    severity: Severity
+    severity: Literal["error", "warning", "note"]
     """"error": something is not in the plan or not right in it; "warning": look; "note": good to know."""
     message: str
     """What, with the numbers of this case."""
