@@ -16,7 +16,7 @@ seeds_of() {
     settings_toml) seeds=(../fixtures/demo) flags=(-dict=dictionaries/settings.dict) ;;
     manifest_csv) seeds=(../fixtures/guide) flags=(-dict=dictionaries/manifest.dict) ;;
     overrides_toml) flags=(-dict=dictionaries/overrides.dict) ;;
-    walls_to_proof) flags=(-max_len=1024) ;;
+    walls_to_proof) flags=(-max_len=1024 -len_control=0) ;;
     *)
         echo "no target $1; there are: ${targets[*]}" >&2
         return 2

@@ -14,8 +14,9 @@ trap 'rm -rf "$scratch"' EXIT
 for target in "${targets[@]}"; do
     seeds_of "$target"
     mkdir -p "$scratch/$target"
-    # All that is saved is run first, however long it takes; then what a given seed makes of it.
-    if ! "$programs/$target" -seed=8 -max_total_time=4 -timeout=60 -rss_limit_mb=2048 -max_len=65536 \
+    # All that is saved is run first, however long it takes; then a little of what a given seed makes of it.
+    saved=$(find "${seeds[@]}" -type f | wc -l)
+    if ! "$programs/$target" -seed=8 -runs=$((saved + 100)) -max_total_time=15 -timeout=120 -rss_limit_mb=2048 -max_len=65536 \
         -artifact_prefix="$scratch/" "${flags[@]}" "$scratch/$target" "${seeds[@]}" >"$scratch/$target.log" 2>&1; then
         tail -n 60 "$scratch/$target.log"
         echo "fuzz target $target failed; its input, for $target FILE:"

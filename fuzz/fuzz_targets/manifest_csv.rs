@@ -25,7 +25,10 @@ fuzz_target!(|bytes: &[u8]| {
                     }
                 }
             }
-            Err(refusal) => judge::refusal(&refusal),
+            Err(refusal) => {
+                judge::refusal(&refusal);
+                judge::plain(&refusal);
+            }
         }
     }
 });

@@ -51,7 +51,11 @@ impl<'a> Arbitrary<'a> for House {
                 walls.push(wall);
             }
         }
-        if walls.is_empty() { Err(arbitrary::Error::NotEnoughData) } else { Ok(House { settings, walls }) }
+        if walls.is_empty() {
+            Err(arbitrary::Error::NotEnoughData)
+        } else {
+            Ok(House { settings, walls })
+        }
     }
 }
 
@@ -137,7 +141,8 @@ fn settings(u: &mut Unstructured) -> Result<Settings> {
         return Ok(s);
     }
     let mut length = |least: i64, most: i64| Ok(Length::sixteenths(u.int_in_range(least..=most)?));
-    s.plates.joint_offset = Some(length(0, 192 * 16)?).filter(|l| *l != Length::ZERO);
+    // Joints nearer to each other than a piece is long leave plates that hang on nothing, as told to.
+    s.plates.joint_offset = Some(length(5 * 16, 192 * 16)?).filter(|l| *l >= Length::inches(6));
     s.plates.upper_clearance = length(0, 16)?;
     s.plates.notch_depth = length(8, 180)?;
     s.plates.notch_side_clearance = length(0, 16)?;
@@ -167,6 +172,27 @@ fn settings(u: &mut Unstructured) -> Result<Settings> {
 }
 
 impl House {
+    /// The house with something less: its settings, a wall, an opening, a height.
+    pub fn smaller(&self) -> impl Iterator<Item = House> {
+        let usual = Settings::default();
+        let settings = (self.settings != usual)
+            .then(|| House { settings: Settings::default(), walls: self.walls.clone() });
+        let edits = (0..self.walls.len()).flat_map(|i| (0..6).map(move |what| (i, what)));
+        let less = move |(i, what): (usize, u8)| {
+            let mut less = self.clone();
+            let wall = less.walls.get_mut(i)?;
+            match what {
+                0 => drop(less.walls.remove(i)),
+                1 => drop(wall.openings.pop()),
+                2 => (wall.top, wall.rise) = (97.125, 0.0),
+                3 => (wall.base, wall.storey) = (0.0, 0),
+                4 => wall.section = Section::S2X4,
+                _ => wall.exterior = None,
+            }
+            (less.walls != self.walls).then_some(less)
+        };
+        settings.into_iter().chain(edits.filter_map(less))
+    }
     /// As an importer would hand it over; `backwards`: its walls in the other order.
     pub fn draft(&self, backwards: bool) -> Draft {
         let mut ledger = Ledger::default();

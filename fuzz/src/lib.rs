@@ -19,7 +19,8 @@ pub fn settings_for(drawing: &[u8]) -> Settings {
     let mut settings = Settings::default();
     let choice = drawing.len();
     if choice & 1 == 1 {
-        settings.units = Some([Unit::Inch, Unit::Millimetre, Unit::Foot, Unit::Metre][choice >> 2 & 3]);
+        settings.units =
+            Some([Unit::Inch, Unit::Millimetre, Unit::Foot, Unit::Metre][choice >> 2 & 3]);
     }
     if choice & 2 == 2 {
         settings.mirror = if choice & 16 == 0 { Mirror::X } else { Mirror::Y };

@@ -133,12 +133,16 @@ fn underside(run: &Run, layer: Layer, station: Length) -> Length {
     run.top + Length::from_nm(up.round() as i64)
 }
 
+/// 1-1/2 in and 38 mm are one board by two names (PS 20 gives 38 mm for 1-1/2 in dry), 0.1 mm apart: a
+/// plate named in inches lies on one named in millimetres.
+const SAME_BOARD: Length = Length::from_nm(100_000);
+
 /// Whether an upper plate's underside is the top of a lower plate: level ones at one height, ones on a
 /// slope of one wall. What lies on a slope lies on no other wall's plate.
 pub fn lies_on(plan: &Plan, upper: PieceId, lower: PieceId) -> bool {
     let (u, l) = (&plan.pieces[upper.0 as usize], &plan.pieces[lower.0 as usize]);
     match (u.rake, l.rake) {
-        (None, None) => l.z + l.section.thickness() == u.z,
+        (None, None) => (l.z + l.section.thickness() - u.z).abs() <= SAME_BOARD,
         (Some(_), Some(_)) => u.run == l.run,
         _ => false,
     }
