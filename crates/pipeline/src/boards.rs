@@ -1,11 +1,11 @@
 //! From pieces to boards: the only place where plates meet the cutting-stock solver, which knows
 //! nothing of walls.
 
-use diag::{Finding, codes::output};
+use diag::{Finding, codes};
 use geom::Length;
 use limits::Watch;
 use lumber::Section;
-use plan_model::{Board, BoardSource, Cost, Piece, PieceId, Plan, SectionStock};
+use plan_model::{Board, BoardSource, Cost, Piece, PieceId, Plan, SectionStock, piece_name};
 use settings::Settings;
 use std::collections::BTreeMap;
 use stock_cut::{BoardSize, Cutting, Demand, OnHand, Stock};
@@ -17,7 +17,7 @@ pub struct Boards {
     pub boards: Vec<Board>,
     /// One line a section.
     pub summary: Vec<SectionStock>,
-    /// Sections that could not be cut.
+    /// Pieces that no board can give.
     pub findings: Vec<Finding>,
 }
 
@@ -25,7 +25,8 @@ pub struct Boards {
 ///
 /// A piece takes the greater of its exact and its printed length, so that a board holds what is cut
 /// by either, taken up to the tape ([`Stock::on_tape`]). Bounds hold for these lengths; offcuts and lengths used
-/// are told by the exact ones.
+/// are told by the exact ones. A piece that no board can give is on none, with a finding; the others are cut
+/// all the same.
 pub fn choose(plan: &Plan, settings: &Settings) -> Boards {
     choose_within(plan, settings, &Watch::endless())
 }
@@ -52,23 +53,49 @@ pub fn choose_within(plan: &Plan, settings: &Settings, watch: &Watch) -> Boards 
             end_trim: settings.stock.end_trim,
         };
         let demand = |(id, length): (u32, Length)| Demand { id, length: stock.on_tape(length) };
-        let demands: Vec<Demand> = pieces.into_iter().map(demand).collect();
+        let mut demands: Vec<Demand> = pieces.into_iter().map(demand).collect();
         let on_hand = settings.stock.on_hand.iter().enumerate();
         let on_hand: Vec<OnHand> = on_hand
             .filter(|(_, b)| (b.section, b.treated) == (section, treated))
             .map(|(i, b)| OnHand { id: i as u32, length: b.length })
             .collect();
         let priced = settings.stock.prices_for(section, treated).is_some();
-        match stock_cut::cut_with(&demands, &stock, &on_hand) {
+        let cut = stock_cut::cut_with(&demands, &stock, &on_hand).or_else(|too_long| {
+            out.findings
+                .extend(too_long.ids.iter().map(|id| no_board(plan, *id, too_long.longest)));
+            demands.retain(|d| !too_long.ids.contains(&d.id));
+            stock_cut::cut_with(&demands, &stock, &on_hand)
+        });
+        match cut {
             Ok(cutting) => out.add((section, treated), cutting, priced, &plan.pieces, &stock),
-            // The planner never makes such a piece; if it does, the proof says which.
             Err(too_long) => out.findings.push(
-                Finding::new(output::INTERNAL, format!("No boards of {section}: {too_long}."))
-                    .about(section.name()),
+                Finding::new(
+                    codes::output::INTERNAL,
+                    format!("No boards of {section}: {too_long}."),
+                )
+                .about(section.name()),
             ),
         }
     }
     out
+}
+
+/// The planner has said of its wall that the boards are too short; here is what that leaves uncut.
+fn no_board(plan: &Plan, id: u32, longest: Length) -> Finding {
+    let name = piece_name(PieceId(id));
+    let Some(p) = plan.pieces.get(id as usize) else {
+        return Finding::new(codes::output::INTERNAL, format!("{name} does not exist."))
+            .about(name);
+    };
+    let message = format!(
+        "Piece {} is {} long and the longest {} gives {}: it is on no board.",
+        p.mark,
+        p.length.feet_inches(),
+        p.section,
+        longest.feet_inches()
+    );
+    let finding = Finding::new(codes::plan::PIECE_TOO_LONG, message).about(name);
+    p.outline.first().map_or(finding.clone(), |at| finding.at(*at))
 }
 
 impl Boards {
@@ -121,5 +148,35 @@ impl Boards {
                 lower_bound: cutting.lower_bound_cost,
             }),
         });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::{Job, plan};
+    use diag::codes;
+    use geom::Length;
+    use settings::Settings;
+    use std::collections::BTreeSet;
+
+    /// Boards of a foot for the 2x4s, a joint at most every 6 in: no wall can be cut. What is short enough is cut
+    /// all the same, and the rest is named; it is no fault of the program.
+    #[test]
+    fn what_no_board_can_give_is_named_and_the_rest_is_cut() {
+        let mut settings = Settings::default();
+        settings.stock.lengths_ft.insert("2x4".into(), vec![1]);
+        settings.stock.end_trim = Length::sixteenths(98);
+        settings.plates.bottom_stops_at_doors = true;
+        let bytes = include_bytes!("../../../fixtures/guide/shed.dxf");
+        let job = Job { file_name: "shed.dxf", bytes, settings: &settings };
+        let document = plan(job).unwrap_or_else(|why| panic!("{why}"));
+        let findings = || document.findings.iter();
+        assert!(findings().all(|f| f.code != codes::output::INTERNAL), "{:?}", document.findings);
+        let long = findings().filter(|f| f.code == codes::plan::PIECE_TOO_LONG);
+        let named: BTreeSet<&str> =
+            long.map(|f| f.subject.as_str()).filter(|s| s.starts_with('P')).collect();
+        let cut: usize = document.boards.iter().map(|b| b.cuts.len()).sum();
+        assert!(!named.is_empty(), "{cut} cut");
+        assert_eq!(named.len() + cut, document.plan.pieces.len());
     }
 }

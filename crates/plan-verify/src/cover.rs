@@ -10,7 +10,8 @@ use diag::{Finding, codes::verify};
 use geom::{Length, Point};
 use plan_model::{Layer, Plan, piece_name, run_name};
 use settings::Settings;
-use wall_model::floor::{Floor, Junction, JunctionKind, Run};
+use std::collections::BTreeMap;
+use wall_model::floor::{Floor, Junction, JunctionKind, Run, RunId};
 use wall_model::{OpeningKind, StoreyId};
 
 /// Corners sharper than about 14 degrees are cut off when an outline is grown; a little later for
@@ -318,7 +319,7 @@ fn bottoms(
     let lower: Vec<&Shape> = shapes.of(storey, Layer::Lower).collect();
     report.looked(line, bottom.len());
     if settings.plates.bottom_stops_at_doors {
-        return bottoms_at_doors(floor, storey, &bottom, &lower, line, report);
+        return bottoms_at_doors(floor, shapes, storey, line, report);
     }
     let mut breach = |shape: &Shape, what: &str| {
         let text = format!("{} {} {what}.", shape.layer.name(), piece_name(shape.id));
@@ -365,15 +366,15 @@ fn bottoms(
 /// unknown kind may be left or taken out.
 fn bottoms_at_doors(
     floor: &Floor,
+    shapes: &Shapes,
     storey: StoreyId,
-    bottom: &[&Shape],
-    lower: &[&Shape],
     line: Line,
     report: &mut Report,
 ) {
     let slack = SLIVER.nm() as f64 / 2.0;
-    let mut doors = Vec::new();
-    let mut maybe = Vec::new();
+    // A door is cut out of its own wall's plates alone: its outline may reach into the wall it stands beside.
+    let mut doors: BTreeMap<RunId, Vec<Vec<Point>>> = BTreeMap::new();
+    let mut maybe: BTreeMap<RunId, Vec<Vec<Point>>> = BTreeMap::new();
     for wall in floor.walls.iter().filter(|w| w.storey == storey) {
         let Some(frame) = geom::Frame::between(wall.start, wall.end) else { continue };
         let half = wall.section.width().half();
@@ -386,8 +387,8 @@ fn bottoms_at_doors(
                 corner(opening.from, half),
             ];
             match opening.kind {
-                OpeningKind::Door => doors.push(outline),
-                OpeningKind::Opening => maybe.push(outline),
+                OpeningKind::Door => doors.entry(wall.run).or_default().push(outline),
+                OpeningKind::Opening => maybe.entry(wall.run).or_default().push(outline),
                 OpeningKind::Window => {}
             }
         }
@@ -397,18 +398,58 @@ fn bottoms_at_doors(
         report.breach(line, at(verify::PROOF_BOTTOM, text, &part, String::new()));
     };
     let grow = |o: &[Point], by: f64| grown(o, by, PLATE_LIMIT);
-    let wide: Vec<Vec<Point>> = lower.iter().map(|s| grow(&s.outline, slack)).collect();
-    for part in difference(bottom.iter().map(|s| s.outline.as_slice()), slices(&wide)) {
+    let wide: Vec<Vec<Point>> =
+        shapes.of(storey, Layer::Lower).map(|s| grow(&s.outline, slack)).collect();
+    let bottom = shapes.of(storey, Layer::Bottom).map(|s| s.outline.as_slice());
+    for part in difference(bottom, slices(&wide)) {
         breach(part, "lies where no lower plate is");
     }
-    let narrow: Vec<Vec<Point>> = doors.iter().map(|d| grow(d, -slack)).collect();
-    let slim: Vec<Vec<Point>> = bottom.iter().map(|s| grow(&s.outline, -slack)).collect();
-    for part in intersection(slices(&slim), slices(&narrow)) {
-        breach(part, "runs through a door");
+    let bottom_of = |run: RunId, by: f64| -> Vec<Vec<Point>> {
+        shapes.chain(run, Layer::Bottom).map(|s| grow(&s.outline, by)).collect()
+    };
+    for (run, doors) in &doors {
+        let narrow: Vec<Vec<Point>> = doors.iter().map(|d| grow(d, -slack)).collect();
+        let slim = bottom_of(*run, -slack);
+        for part in intersection(slices(&slim), slices(&narrow)) {
+            breach(part, "runs through a door");
+        }
     }
-    let mut clip: Vec<Vec<Point>> = bottom.iter().map(|s| grow(&s.outline, slack)).collect();
-    clip.extend(doors.iter().chain(&maybe).map(|d| grow(d, slack)));
-    for part in difference(lower.iter().map(|s| s.outline.as_slice()), slices(&clip)) {
-        breach(part, "is missing under a lower plate");
+    let runs = (0..floor.runs.len() as u32).map(RunId);
+    for run in runs.filter(|r| floor.run(*r).storey == storey) {
+        let mut clip = bottom_of(run, slack);
+        let open = [doors.get(&run), maybe.get(&run)].into_iter().flatten().flatten();
+        clip.extend(open.map(|d| grow(d, slack)));
+        let own = shapes.chain(run, Layer::Lower).map(|s| s.outline.as_slice());
+        for part in difference(own, slices(&clip)) {
+            if !is_wedge_beside_door(floor, run, &part) {
+                breach(part, "is missing under a lower plate");
+            }
+        }
     }
+}
+
+/// Whether a place is what an oblique cut leaves of a plate beside a door: it reaches the door, and nowhere
+/// is it as wide as the plate. That is no piece of lumber, and may be left out.
+fn is_wedge_beside_door(floor: &Floor, run: RunId, part: &Part) -> bool {
+    let tolerance = SLIVER * 2;
+    floor.walls.iter().filter(|w| w.run == run).any(|wall| {
+        let Some(frame) = geom::Frame::between(wall.start, wall.end) else { return false };
+        let half = wall.section.width().half();
+        let corners: Vec<(Length, Length)> = part.outer.iter().map(|p| frame.locate(*p)).collect();
+        let beside = |edge: Length| corners.iter().any(|c| (c.0 - edge).abs() <= tolerance);
+        let mut doors = wall.openings.iter().filter(|o| o.kind != OpeningKind::Window);
+        if corners.iter().any(|c| c.1.abs() > half + tolerance)
+            || !doors.any(|o| beside(o.from) || beside(o.to))
+        {
+            return false;
+        }
+        // The stretch along each edge of the plate.
+        let along = |edge: Length| {
+            let on = corners.iter().filter(|c| (c.1 - edge).abs() <= tolerance);
+            let stations = on.map(|c| c.0);
+            stations.clone().min().zip(stations.max())
+        };
+        let Some((right, left)) = along(-half).zip(along(half)) else { return true };
+        right.1.min(left.1) - right.0.max(left.0) <= tolerance
+    })
 }

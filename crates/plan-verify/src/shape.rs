@@ -45,6 +45,10 @@ impl Shape {
     pub fn reach_at(&self, end: usize) -> i64 {
         (self.edges[0][end] - self.edges[1][end]).abs()
     }
+    /// Square nanometres.
+    pub fn area(&self) -> f64 {
+        polygon_area_nm2(&self.outline).abs() as f64
+    }
 }
 
 /// All outlines of a plan, and for each run and layer its pieces in order of station.

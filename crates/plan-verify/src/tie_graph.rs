@@ -46,7 +46,10 @@ pub fn check(
                     continue;
                 }
                 let on = lies_on(plan, upper.id, lower[k].id);
-                if on && area_shared(upper, lower[k]) >= least {
+                // A stub's own plates may be smaller than a notch: they are nailed where they lie.
+                let own = upper.run == lower[k].run;
+                let enough = if own { least.min(upper.area() / 2.0) } else { least };
+                if on && area_shared(upper, lower[k]) >= enough {
                     held.join(one, other);
                 }
             }

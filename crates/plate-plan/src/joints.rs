@@ -3,7 +3,7 @@
 
 use crate::cost::Cost;
 use crate::places;
-use crate::split::{Space, Terms, Track, near};
+use crate::split::{LEAST_PIECE, Space, Terms, Track, near};
 use crate::together;
 use geom::Length;
 
@@ -111,7 +111,8 @@ fn least(s: Space, t: &Terms) -> Cost {
     if !t.is_cut(s) {
         return t.piece_cost(length);
     }
-    let longest = t.longest_in(s);
+    // Boards may be shorter than a plumb cut takes on a slope; no piece is shorter than the least.
+    let longest = t.longest_in(s).max(LEAST_PIECE);
     let (mut pieces, mut covered) = (1_u32, longest);
     while covered < length {
         covered += longest + t.gap;

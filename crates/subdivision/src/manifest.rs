@@ -81,11 +81,17 @@ struct Row {
 /// What is wrong, and on which line.
 struct Mistake(Option<usize>, String);
 
+/// What a cell holds is repeated in messages: control characters are spelled out.
+fn plain(what: &str) -> String {
+    let spelled = |c: char| c.is_control().then(|| c.escape_debug().to_string());
+    what.chars().map(|c| spelled(c).unwrap_or_else(|| c.to_string())).collect()
+}
+
 fn refuse(name: &str, mistakes: Vec<Mistake>) -> Refusal {
     let more = mistakes.len().saturating_sub(MOST_TOLD);
     let tell = |Mistake(line, what): Mistake| {
         let place = line.map_or(String::new(), |n| format!(", line {n}"));
-        Finding::new(output::BATCH_BAD, format!("{name}{place}: {what}.")).about(name)
+        Finding::new(output::BATCH_BAD, format!("{name}{place}: {}.", plain(&what))).about(name)
     };
     let mut findings: Vec<Finding> = mistakes.into_iter().take(MOST_TOLD).map(tell).collect();
     if more > 0 {
@@ -418,6 +424,20 @@ mod tests {
         let m = read_csv(b"lot,file\nGr\xfcn,a.dxf\n", "m.csv", Path::new("m")).unwrap();
         assert_eq!(m.lots[0].name, "Grün");
         assert!(m.notes[0].contains("windows-1252"), "{:?}", m.notes);
+    }
+
+    #[test]
+    fn control_characters_are_spelled_out_in_messages() {
+        for text in [
+            "lot,file,mirror\n1,a.dxf,\u{1b}[31mx\n",
+            "lot,file,due\n1,a.dxf,\u{1b}[31m\n",
+            "lot,file,layers\n\u{1b}[31m,a.dxf,X=\u{7f}\n",
+            "lot,file\n\u{1b}[31m,\n",
+        ] {
+            let e = csv(text).unwrap_err();
+            let told = e.contains("\\u{1b}[31m") || e.contains("\\u{7f}");
+            assert!(told && !e.contains(['\u{1b}', '\u{7f}']), "{e:?}");
+        }
     }
 
     #[test]

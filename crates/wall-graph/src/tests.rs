@@ -169,6 +169,18 @@ fn walls_inside_others_are_left_out_with_a_finding() {
     assert!(out.findings.iter().any(|f| f.code == diag::codes::graph::WALL_SWALLOWED));
 }
 
+/// A stub 2-7/8 in long at 45 degrees to a 2x4: its centreline is clear of the wall, one of its edges is not.
+/// By hand, along an edge the wall takes 1.75 / sin 45 + 1.75 / tan 45 = 4.22 in.
+#[test]
+fn a_stub_without_one_of_its_edges_is_left_out() {
+    for (long, kept) in [(2.875, 1), (4.2, 1), (4.3, 2)] {
+        let out = floor(&[w(244., -244., 0., 0.), w(0., 0., long, 0.)]);
+        assert_eq!(out.value.walls.len(), kept, "{long}");
+        let told = out.findings.iter().any(|f| f.code == diag::codes::graph::WALL_SWALLOWED);
+        assert_eq!(told, kept == 1, "{long}");
+    }
+}
+
 #[test]
 fn oblique_corner_and_y() {
     let f = floor(&[w(0., 0., 100., 0.), w(100., 0., 160., 60.)]).value;

@@ -212,3 +212,16 @@ fn a_raked_plan_that_is_altered_is_caught() {
         assert!(broken(&plan), "tie {t} as a lap");
     }
 }
+
+/// Boards of a foot that lose 11-5/8 in: a plumb cut of a wall that rises 6 in 12 takes more than the 3/8 in
+/// they give. Such a wall is told of; it is not tried for ever.
+#[test]
+fn boards_shorter_than_a_plumb_cut_are_told_of() {
+    let mut s = Settings::default();
+    s.stock.lengths_ft.insert("2x4".into(), vec![1]);
+    s.stock.end_trim = Length::sixteenths(186);
+    let f = floor(&[raked(w(0., 0., 0., 366., "2x4"), 6.0)]);
+    let out = plan(&f, &s).unwrap();
+    assert!(out.findings.iter().any(|f| f.code == codes::PIECE_TOO_LONG));
+    assert!(!out.value.pieces.is_empty());
+}

@@ -137,3 +137,55 @@ fn steps_of_height() {
         vec![w(0., 0., x, 0., "2x4"), tall(w(x, 0., 288., 0., "2x4")), w(x, 0., x, 90., "2x4")]
     });
 }
+
+/// 38 mm is 1-1/2 in dry: sections named in millimetres and in inches meet in one house, and lap.
+#[test]
+fn plates_in_millimetres_lie_on_plates_in_inches() {
+    for (inch, metric) in [("2x4", "38x89"), ("2x4", "38x64"), ("2x6", "38x140")] {
+        let ell = vec![w(0., 0., 100., 0., inch), w(0., 0., 0., 120., metric)];
+        let tee = vec![w(0., 0., 200., 0., metric), w(90., 0., 90., 120., inch)];
+        let cross = vec![w(0., 60., 200., 60., metric), w(90., 0., 90., 120., inch)];
+        let in_line = vec![w(0., 0., 90., 0., metric), w(90., 0., 300., 0., "2x8")];
+        for walls in [ell, tee, cross, in_line] {
+            let (_, out) = proved(&walls, &Settings::default());
+            assert!(out.value.ties.iter().any(|t| t.kind != TieKind::None), "{walls:?}");
+        }
+    }
+}
+
+/// Plates of a stub are less than the least that a notch needs; they lie on each other all the same.
+#[test]
+fn a_stub_hangs_together_with_itself() {
+    let mut s = Settings::default();
+    s.plates.notch_depth = Length::sixteenths(46);
+    proved(&[w(0., 0., 1., 0., "2x3")], &s);
+    proved(&[w(0., 0., 1., 0., "2x3"), w(50., 50., 200., 50., "2x4")], &s);
+}
+
+/// A bottom plate that stops at a door just beside an oblique wall: what is left between them is a wedge
+/// without an edge, no plate.
+#[test]
+fn a_wedge_beside_a_door_is_no_plate() {
+    let mut s = Settings::default();
+    s.plates.bottom_stops_at_doors = true;
+    for from in [28.0, 29.0, 30.0, 31.0, 33.0] {
+        let mut through = w(0., 0., 120., 0., "2x4");
+        through.openings = vec![(from, from + 32.0)];
+        // Crosses at 26.7 in, at 45 degrees.
+        proved(&[through.clone(), w(0.7, -26., 66.7, 40., "2x4")], &s);
+        proved(&[through, w(52.7, -26., -13.3, 40., "2x4")], &s);
+    }
+}
+
+/// A door that begins at the very place where its wall meets another: it is no door in that other wall.
+#[test]
+fn a_door_beside_the_wall_it_meets() {
+    let mut s = Settings::default();
+    s.plates.bottom_stops_at_doors = true;
+    for (x, y) in [(300., 0.), (200., 120.), (90., 120.), (-100., 120.)] {
+        let mut stem = w(90., 0., x, y, "2x4");
+        stem.openings = vec![(0.5, 33.)];
+        proved(&[w(0., 0., 90., 0., "2x4"), stem.clone()], &s);
+        proved(&[w(0., 0., 300., 0., "2x4"), W { b: (90., 150.), ..stem }], &s);
+    }
+}

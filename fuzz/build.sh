@@ -1,0 +1,15 @@
+#!/usr/bin/env bash
+# Builds every fuzz target with stable Rust (build.sh [PROFILE]), and prints the folder the programs are in. The flags are those of the
+# compiler's own coverage pass, as libFuzzer wants it; no sanitizer, since no crate of the product has `unsafe`.
+set -euo pipefail
+cd "$(dirname "$0")"
+
+host=$(rustc -vV | sed -n 's/^host: //p')
+target_dir=${CARGO_TARGET_DIR:-$PWD/../target}/fuzz
+export RUSTFLAGS="-Cpasses=sancov-module -Cllvm-args=-sanitizer-coverage-level=4 \
+-Cllvm-args=-sanitizer-coverage-inline-8bit-counters -Cllvm-args=-sanitizer-coverage-pc-table \
+-Cllvm-args=-sanitizer-coverage-trace-compares -Cllvm-args=-simplifycfg-branch-fold-threshold=0 --cfg fuzzing"
+# With --target, build scripts and macros are left without the pass: they have no fuzzer to link to.
+profile=${1:-release}
+nice -n 15 cargo build --profile "$profile" --locked --bins --target "$host" --target-dir "$target_dir" >&2
+echo "$target_dir/$host/$profile"

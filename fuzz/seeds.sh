@@ -1,0 +1,43 @@
+# For run.sh and smoke.sh: what each target starts from, and its dictionary. Sets the arrays `seeds` and `flags`.
+
+targets=(dxf_bytes step_bytes plan_from_dxf plan_from_ifc settings_toml manifest_csv overrides_toml walls_to_proof)
+
+seeds_of() {
+    seeds=() flags=()
+    case $1 in
+    dxf_bytes | plan_from_dxf)
+        seeds=(../fixtures/dxf ../fixtures/demo ../fixtures/guide)
+        flags=(-dict=dictionaries/dxf.dict)
+        ;;
+    step_bytes | plan_from_ifc)
+        seeds=(../fixtures/ifc ../fixtures/demo)
+        flags=(-dict=dictionaries/step.dict)
+        ;;
+    settings_toml) seeds=(../fixtures/demo) flags=(-dict=dictionaries/settings.dict) ;;
+    manifest_csv) seeds=(../fixtures/guide) flags=(-dict=dictionaries/manifest.dict) ;;
+    overrides_toml) flags=(-dict=dictionaries/overrides.dict) ;;
+    walls_to_proof) flags=(-max_len=1024 -len_control=0) ;;
+    *)
+        echo "no target $1; there are: ${targets[*]}" >&2
+        return 2
+        ;;
+    esac
+    if [ -d "corpus/$1" ]; then
+        seeds+=("corpus/$1")
+    fi
+}
+
+# Real drawings beside this checkout; read in place.
+shared_seeds_of() {
+    local folder=../../shared/corpus
+    case $1 in
+    dxf_bytes | plan_from_dxf) folder=$folder/dxf ;;
+    step_bytes | plan_from_ifc) folder=$folder/ifc ;;
+    *) return 0 ;;
+    esac
+    if [ -d "$folder" ]; then
+        seeds+=("$folder")
+    else
+        echo "no shared corpus beside this checkout: own inputs only" >&2
+    fi
+}

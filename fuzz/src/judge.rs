@@ -1,0 +1,143 @@
+//! What must hold, whatever the input: each function here stops the fuzzer where it does not.
+
+use crate::house::House;
+use diag::codes::{output, plan as codes, verify};
+use diag::{Finding, Ledger, Refusal, Severity};
+use geom::Length;
+use plan_model::Document;
+use settings::Settings;
+use wall_model::WallModel;
+
+/// A refusal says why.
+pub fn refusal(refusal: &Refusal) {
+    let errors = refusal.findings.iter().filter(|f| f.severity == Severity::Error);
+    assert!(errors.count() > 0, "refused without a reason: {:?}", refusal.findings);
+    refusal.findings.iter().for_each(readable);
+}
+
+/// Nothing is counted without a reason.
+pub fn ledger(ledger: &Ledger) {
+    assert_eq!(ledger.used() + ledger.ignored_total(), ledger.read());
+    for (reason, ignored) in ledger.ignored() {
+        assert!(!reason.trim().is_empty() && ignored.count >= ignored.sample.len() as u64);
+    }
+}
+
+/// A wall model is exact, recentred and in order.
+pub fn model(model: &WallModel) {
+    ledger(&model.ledger);
+    assert!(model.origin_inches.0.is_finite() && model.origin_inches.1.is_finite());
+    for wall in &model.walls {
+        assert!((wall.storey.0 as usize) < model.storeys.len());
+        assert!(wall.start < wall.end && wall.length() > Length::ZERO, "{wall:?}");
+        assert!(wall.top.max(wall.top + wall.rise) > wall.base, "{wall:?}");
+        assert!(!wall.source.is_empty(), "{wall:?}");
+        assert!(wall.openings.iter().all(|o| o.from < o.to), "{wall:?}");
+    }
+    let in_order = |w: &[wall_model::Wall]| wall_model::canonical_order(&w[0], &w[1]).is_le();
+    assert!(model.walls.windows(2).all(in_order));
+}
+
+/// A finished plan is proved or tells of itself what is not, and can be written.
+pub fn document(document: &Document) {
+    ledger(&document.ledger);
+    document.findings.iter().for_each(readable);
+    let (proof, ours): (Vec<&Finding>, Vec<&Finding>) =
+        document.findings.iter().partition(|f| is_breach(f));
+    agree(&ours, &proof, || format!("{:#?}", document.floor.walls));
+    match export::all(document, "=project", "lot") {
+        Ok(files) => assert!(files.iter().all(|f| std::str::from_utf8(&f.bytes).is_ok())),
+        Err(e) => panic!("{e}"),
+    }
+}
+
+/// A house through graph, planner, boards and verifier. Where they disagree, the smallest part of the house
+/// over which they still do is shown.
+pub fn house(house: &House) {
+    let Some(first) = disagreement(house) else { return };
+    let mut least = house.clone();
+    let still = |h: &House| disagreement(h).is_some_and(|found| found.0 == first.0);
+    loop {
+        let smaller = least.smaller().find(still);
+        let Some(smaller) = smaller else { break };
+        least = smaller;
+    }
+    let (_, told) = disagreement(&least).unwrap_or(first);
+    panic!("{told}\nin\n{least}");
+}
+
+/// The code of the first thing they disagree over, and all of them for a person.
+fn disagreement(house: &House) -> Option<(&'static str, String)> {
+    let settings = &house.settings;
+    let made = house.draft(false).finish(settings.mirror);
+    let backwards = house.draft(true).finish(settings.mirror);
+    assert_eq!(made.value.walls, backwards.value.walls, "the order of drawing shows");
+    self::model(&made.value);
+    let floor = wall_graph::build(&made.value, settings);
+    let mut ours = [made.findings, floor.findings].concat();
+    let Ok(plan) = plate_plan::plan(&floor.value, settings) else {
+        panic!("no plan under {}", settings.rules)
+    };
+    ours.extend(plan.findings);
+    let boards = pipeline::boards::choose(&plan.value, settings);
+    ours.extend(boards.findings);
+    let offset = joint_offset(settings);
+    let proof = plan_verify::verify(&floor.value, &plan.value, &boards.boards, settings, offset);
+    let ours: Vec<&Finding> = ours.iter().collect();
+    let breaches: Vec<&Finding> = proof.findings.iter().filter(|f| is_breach(f)).collect();
+    if breaches.is_empty() {
+        assert!(proof.holds(), "breaches without a finding");
+    }
+    untold(&ours, &breaches)
+}
+
+fn joint_offset(settings: &Settings) -> Length {
+    plate_plan::joint_offset(settings).unwrap_or_else(|why| panic!("{why}"))
+}
+
+/// A breach that the verifier finds.
+fn is_breach(finding: &Finding) -> bool {
+    finding.severity == Severity::Error && verify::ALL.contains(&finding.code)
+}
+
+/// The verifier finds no breach that the planner has not told of itself, at the place; and no stage was
+/// surprised by another.
+fn agree(ours: &[&Finding], breaches: &[&Finding], case: impl Fn() -> String) {
+    if let Some((_, told)) = untold(ours, breaches) {
+        panic!("{told}\nin\n{}", case());
+    }
+}
+
+fn untold(ours: &[&Finding], breaches: &[&Finding]) -> Option<(&'static str, String)> {
+    let surprised = ours.iter().filter(|f| f.code == output::INTERNAL);
+    let untold = breaches.iter().filter(|b| !ours.iter().any(|f| tells(f, b)));
+    let all: Vec<&&Finding> = surprised.chain(untold).collect();
+    let lines: Vec<String> = all.iter().map(|f| format!("{f} {:?} {}", f.at, f.subject)).collect();
+    Some((all.first()?.code.name(), format!("not told by the planner:\n{}", lines.join("\n"))))
+}
+
+/// Whether a finding of the planner's tells of a breach. Only where an oblique wall meets a step may
+/// a place stay bare; a wall longer than its boards is told as well.
+fn tells(finding: &Finding, breach: &Finding) -> bool {
+    let reach = Length::inches(24);
+    let near = finding.at.zip(breach.at).is_some_and(|(a, b)| a.distance(b) <= reach);
+    // What is said of a whole run has no place.
+    let whole_run = [verify::PROOF_RUN_SUM, verify::PROOF_JOINT_ROW].contains(&breach.code);
+    let bare = finding.code == codes::OBLIQUE_MEETING && (near || whole_run);
+    // The planner speaks of a run. What it calls too long is on no board, and ties nothing.
+    let too_long = finding.code == codes::PIECE_TOO_LONG && finding.subject.starts_with('R');
+    let long = too_long && [verify::PROOF_TOO_LONG, verify::PROOF_NOT_CUT].contains(&breach.code);
+    bare || long
+}
+
+/// A finding says something. Control characters are the printers' care, since a drawing's names may hold any.
+fn readable(finding: &Finding) {
+    assert!(finding.message.trim().len() > 3, "{finding:?}");
+}
+
+/// What is said of a text file has its control characters spelled out.
+pub fn plain(refusal: &Refusal) {
+    for finding in &refusal.findings {
+        assert!(!finding.message.chars().any(char::is_control), "{finding:?}");
+    }
+}
