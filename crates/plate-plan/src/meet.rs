@@ -39,7 +39,7 @@ use wall_model::floor::{
     Arm, ArmAt, BEND, Floor, IN_LINE, Junction, JunctionId, JunctionKind, Run, RunId,
 };
 
-/// Far enough for any crossing plate; 100 000 in keeps nanometre exactness in `f64`.
+/// Far enough from a node for any plate that crosses there; 100 000 in keeps nanometre exactness in `f64`.
 const FAR: Length = Length::inches(100_000);
 
 /// The two top layers; the bottom one follows the lower.
@@ -346,7 +346,8 @@ impl Meet<'_> {
     fn endless(&self, seen_from: &ArmView, run: RunId, grow: Length) -> Shape {
         let r = self.floor.run(run);
         let h = r.section.width().half() + grow;
-        strip(&seen_from.frame, &r.frame(), -FAR, FAR, -h, h)
+        let (from, to) = far_about(seen_from, r);
+        strip(&seen_from.frame, &r.frame(), from, to, -h, h)
     }
     /// A run's plate that stops at the node.
     fn half_line(&self, seen_from: &ArmView, a: Arm, grow: Length) -> Shape {
@@ -355,7 +356,7 @@ impl Meet<'_> {
         let (from, to) = match a.at {
             ArmAt::Start => (Length::ZERO, FAR),
             ArmAt::End => (r.length() - FAR, r.length()),
-            ArmAt::Through => (-FAR, FAR),
+            ArmAt::Through => far_about(seen_from, r),
         };
         strip(&seen_from.frame, &r.frame(), from, to, -h, h)
     }
@@ -457,6 +458,13 @@ impl Meet<'_> {
         let exterior = self.floor.walls_of(run).any(|(_, w)| w.exterior);
         (!exterior, -r.section.width(), -r.length(), run)
     }
+}
+
+/// Stations of a run far to both sides of an arm's node.
+fn far_about(seen_from: &ArmView, run: &Run) -> (Length, Length) {
+    let node = seen_from.frame.at(Length::ZERO, Length::ZERO);
+    let here = run.frame().locate(node).0;
+    (here - FAR, here + FAR)
 }
 
 fn first_run(t: &Through) -> RunId {

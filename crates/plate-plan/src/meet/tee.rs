@@ -90,7 +90,8 @@ impl Meet<'_> {
             Side::Left => (-h, h - depth),
             Side::Right => (-h + depth, h),
         };
-        let what_is_left = strip(&v.frame, &r.frame(), -FAR, FAR, right, left);
+        let (from, to) = far_about(&v, r);
+        let what_is_left = strip(&v.frame, &r.frame(), from, to, right, left);
         self.butt(id, stem, UPPER, &[what_is_left], Against::Notch(run));
         let share = n.depth.nm() as f64 / r.section.width().nm() as f64;
         let bearing_stem = self.floor.walls_of(stem.run).any(|(_, w)| w.bearing == Some(true));

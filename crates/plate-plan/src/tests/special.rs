@@ -189,3 +189,14 @@ fn a_door_beside_the_wall_it_meets() {
         proved(&[w(0., 0., 300., 0., "2x4"), W { b: (90., 150.), ..stem }], &s);
     }
 }
+
+/// Walls of some miles, as only a wrong unit makes them: what meets them far from their start is cut like any other.
+#[test]
+fn a_wall_that_meets_another_miles_from_its_start() {
+    let miles = 167_250.0;
+    let tee = vec![w(0., 36_750., miles, 36_750., "2x4"), w(miles, 36_700., miles, 36_800., "2x4")];
+    let cross = vec![w(0., 0., miles, 0., "2x4"), w(miles - 60., -60., miles - 60., 60., "2x6")];
+    for walls in [tee, cross] {
+        proved(&walls, &Settings::default());
+    }
+}
