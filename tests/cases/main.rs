@@ -6,6 +6,7 @@
 mod accept;
 mod bad_input;
 mod batch;
+mod chord;
 mod concrete;
 mod corners;
 mod corpus;
