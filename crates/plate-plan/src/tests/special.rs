@@ -200,3 +200,57 @@ fn a_wall_that_meets_another_miles_from_its_start() {
         proved(&walls, &Settings::default());
     }
 }
+
+/// Joints of the lower layer keep clear of doors and windows wherever these are: there is always another stud.
+#[test]
+fn lower_joints_are_not_over_openings() {
+    for from in (40..220).step_by(6).map(f64::from) {
+        let mut long = w(0., 0., 288., 0., "2x4");
+        long.openings = vec![(from, from + 36.)];
+        let (f, out) = proved(&[long, w(288., 0., 288., 120., "2x4")], &Settings::default());
+        let run = f.runs.iter().position(|r| r.length() > Length::inches(200)).unwrap() as u32;
+        let inside = |at: Length| {
+            at > Length::from_inches(from).unwrap() && at < Length::from_inches(from + 36.).unwrap()
+        };
+        let lower = out.value.joints.iter().filter(|j| {
+            j.run == RunId(run) && j.layer == Layer::Lower && j.kind == JointKind::Break
+        });
+        let lower: Vec<Length> = lower.map(|j| j.at).collect();
+        assert!(!lower.is_empty() && !lower.iter().any(|at| inside(*at)), "{from}: {lower:?}");
+    }
+}
+
+/// A bottom plate missing beside a door is no wedge, and a joint listed in another place is told where it is listed.
+#[test]
+fn what_is_missing_beside_a_door_and_where_a_joint_is_wrong() {
+    let mut s = Settings::default();
+    s.plates.bottom_stops_at_doors = true;
+    let mut long = w(0., 0., 288., 0., "2x4");
+    long.openings = vec![(100., 136.)];
+    let (f, out) = proved(&[long, w(288., 0., 288., 120., "2x4")], &s);
+    let verify = |plan: &Plan| {
+        let offset = joint_offset(&s).unwrap();
+        plan_verify::verify(&f, plan, &boards(plan, &s), &s, offset).findings
+    };
+    let bottoms = out.value.pieces.iter().enumerate().filter(|(_, p)| p.layer == Layer::Bottom);
+    for (i, _) in bottoms {
+        let mut plan = out.value.clone();
+        // Moved away, so that the other pieces keep their numbers.
+        for p in &mut plan.pieces[i].outline {
+            p.x += Length::inches(2000);
+        }
+        let told = verify(&plan);
+        let missing = |f: &&diag::Finding| f.message.contains("is missing under a lower plate");
+        assert!(told.iter().any(|f| missing(&f)), "{i}: {told:#?}");
+    }
+    let mut plan = out.value.clone();
+    let wrong =
+        plan.joints.iter_mut().find(|j| j.kind == JointKind::Break && j.layer == Layer::Lower);
+    let wrong = wrong.unwrap();
+    wrong.at += Length::inches(3);
+    let place = f.run(wrong.run).frame().at(wrong.at, Length::ZERO);
+    let told = verify(&plan);
+    let row = told.iter().find(|f| f.code == diag::codes::verify::PROOF_JOINT_ROW);
+    let at = row.and_then(|f| f.at).unwrap();
+    assert!(at.distance(place) <= Length::inches(4), "{at:?} {place:?}");
+}
