@@ -233,21 +233,16 @@ impl Track {
     /// The cheapest of [`Track::pieces_from`] with what follows it. `spans` are those of the space that
     /// goes on here, as they stood for the next place.
     fn cheapest_onward(&self, at: usize, spans: &mut [Span], t: &Terms) -> Packed {
-        let from = self.places[at];
-        let mut best = Packed::from(NO_WAY);
-        if from.edge > at + 1 {
+        let no_way = Packed::from(NO_WAY);
+        let mut best = no_way;
+        if self.places[at].edge > at + 1 {
             for span in spans {
                 best = span.cheaper(&self.places, at, best);
             }
-        } else {
-            let length = self.places[from.edge].lo - from.hi;
-            if length <= from.longest {
-                best = self.cost_to(from.edge, t.piece_cost(length));
-            }
         }
-        if best == NO_WAY.into() && !from.joint {
+        if best == no_way {
             let ways = self.pieces_from(at, t).map(|(to, piece)| self.cost_to(to, piece));
-            best = ways.min().unwrap_or(best);
+            best = ways.min().unwrap_or(no_way);
         }
         best
     }
