@@ -175,6 +175,11 @@ def judge(cases, sound):
         print(f"{form}: {sum(counts.values())} damaged drawings")
         for name, n in counts.most_common():
             print(f"  {n:5} {name}")
+    explained = (ROOT / "docs" / "reliability.md").read_text(encoding="utf-8")
+    for name in (reason[0] for reason in EXPLAINED):
+        if f"| {name} |" not in explained:
+            faults += 1
+            print(f"FAULT {name}: docs/reliability.md does not explain it")
     print(f"{len(cases)} damaged drawings, {faults} faults")
     return 1 if faults or not cases else 0
 

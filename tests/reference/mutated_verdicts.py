@@ -27,6 +27,7 @@ EXPLAINED = [
     ("a number given twice", r"entity numbers are defined twice", "", ""),
     ("a statement out of form", r"statements are not well formed", "", ""),
     ("a value that is none", r"Missing or not what it must be", "", ""),
+    ("a shape read in part", r"ifc-shape-in-part|ifc-wall-shape", "", ""),
     ("units that no project names", r"those of #\d+ were taken", "", ""),
     ("out of reach", r"coordinate-bad", "left out", ""),
     ("a GlobalId that is none", "", r"#\d+: no such wall", ""),
