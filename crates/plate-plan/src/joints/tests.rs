@@ -33,7 +33,7 @@ fn any_run() -> impl Strategy<Value = Run> {
     let some = |n: usize, l: i64| prop::collection::vec((0..90_i64, 0..=l), 0..n).prop_map(ranges);
     let boards = prop::sample::select(vec![vec![30, 40, 60], vec![24, 48], vec![40, 50]]);
     let ends = (0..4_i64, 62..92_i64, -5..6_i64, -5..6_i64);
-    let numbers = (5..20_i64, 8..20_i64, 0..2_i64, 1..3_i64, 7..17_i64);
+    let numbers = (5..35_i64, 8..20_i64, 0..2_i64, 1..3_i64, 7..17_i64);
     (ends, boards, numbers, some(3, 8), some(3, 8), some(3, 12), some(3, 30)).prop_map(
         |(e, boards, n, low, up, closed, openings)| Run {
             lower: (e.0, e.1),
@@ -60,6 +60,7 @@ fn with<T>(r: &Run, then: impl FnOnce(&[Vec<Space>; 2], &[Terms; 2]) -> T) -> T 
         gap: inch(r.gap * l as i64),
         offset: inch(r.offset),
         others: &r.fixed[1 - l],
+        laps: &r.fixed[1 - l],
         closed: &r.closed,
         openings: if l == 0 { &r.openings } else { &[] },
         studs: &studs,
@@ -156,6 +157,7 @@ fn two_layers_of_a_24_ft_wall() {
         gap,
         offset: inch(24),
         others: &[],
+        laps: &[],
         closed: &[],
         openings: &[],
         studs: &studs,

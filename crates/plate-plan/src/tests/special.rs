@@ -160,6 +160,47 @@ fn a_stub_hangs_together_with_itself() {
     s.plates.notch_depth = Length::sixteenths(46);
     proved(&[w(0., 0., 1., 0., "2x3")], &s);
     proved(&[w(0., 0., 1., 0., "2x3"), w(50., 50., 200., 50., "2x4")], &s);
+    // A quarter of an inch beyond a corner.
+    proved(&[w(0., 0., 61., 0., "2x4"), w(61., 0., 61., 2., "2x4")], &Settings::default());
+}
+
+/// Three walls of different widths in one line: a narrow upper plate runs on over a wider one where that is as high, all
+/// of it lies on the wider one and there is room.
+#[test]
+fn three_widths_in_one_line() {
+    let walls = |top: f64, y: f64| {
+        let mut low = w(0., 0., 305., 0., "2x4");
+        low.top = top;
+        vec![low, w(305., y, 366., y, "38x64"), w(366., 0., 732., 0., "2x6")]
+    };
+    for top in [97.125, 85.125, 121.125] {
+        for y in [0., 0.8125, -0.5] {
+            proved(&walls(top, y), &Settings::default());
+        }
+    }
+    // A wide one between two narrow ones.
+    let mut s = Settings::default();
+    s.plates.short_piece = Length::ZERO;
+    for long in (20..120).step_by(5).map(f64::from) {
+        let (a, b) = (200., 200. + long);
+        let between = [w(0., 0., a, 0., "2x4"), w(a, 0., b, 0., "2x6"), w(b, 0., 500., 0., "2x4")];
+        proved(&between, &s);
+        proved(&between, &Settings::default());
+    }
+}
+
+/// A joint offset longer than the boards: no wall keeps it, but no joint lies in a lap for it.
+#[test]
+fn joints_are_in_no_lap_though_boards_are_short() {
+    let mut s = Settings::default();
+    s.plates.joint_offset = Some(Length::sixteenths(69 * 16 + 4));
+    for section in ["2x4", "2x10"] {
+        s.stock.lengths_ft.insert(section.into(), vec![4]);
+    }
+    for x in (50..70).map(f64::from) {
+        proved(&[w(0., 0., 305., 305., "2x4"), w(x, 0., x, 122., "2x10")], &s);
+        proved(&[w(0., x, 305., x, "2x4"), w(61., 0., 61., 122., "2x10")], &s);
+    }
 }
 
 /// A bottom plate that stops at a door just beside an oblique wall: what is left between them is a wedge
