@@ -304,8 +304,21 @@ fn is_corner_of_gaps(floor: &Floor, part: &Part, clearance: Length) -> bool {
     };
     let odd = [JunctionKind::Other, JunctionKind::Inline];
     let other = |j: &&Junction| odd.contains(&j.kind) || bend(floor, j).is_some();
-    let small = || part.outer.iter().all(|p| p.distance(place) <= clearance * 3);
-    floor.junctions.iter().filter(other).any(near) && small()
+    // Of two widths the wider plate's gap is open to the outside by what it is wider.
+    let step = |j: &Junction| {
+        let widths = || j.arms.iter().map(|a| floor.run(a.run).section.width());
+        widths()
+            .max()
+            .zip(widths().min())
+            .map_or(Length::ZERO, |(most, least)| (most - least).half())
+    };
+    let small = |j: &Junction| {
+        let (wider, gap) = (step(j).to_inches(), clearance.to_inches());
+        part.outer.iter().all(|p| p.distance(place) <= clearance * 3)
+            || part.outer.iter().all(|p| p.distance(place) <= step(j))
+                && part.square_inches() <= wider * gap
+    };
+    floor.junctions.iter().filter(other).any(|j| near(j) && small(j))
 }
 
 /// Item 2, bottom plates.

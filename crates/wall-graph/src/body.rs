@@ -90,7 +90,7 @@ pub(crate) fn taken_off(lines: &[Line], n: &Network, i: usize) -> Option<[[Lengt
 
 /// Whether two walls and no more end at a node and go on nearly straight: both plates are cut on the half
 /// angle there, so that neither takes of the other's length.
-fn bends_at(lines: &[Line], n: &Network, node: usize) -> bool {
+pub(crate) fn bends_at(lines: &[Line], n: &Network, node: usize) -> bool {
     let [i, j] = n.at_node[node][..] else { return false };
     // Away from the node, of a wall that ends there.
     let away = |i: usize| {

@@ -82,8 +82,9 @@ fn three(
 
 /// Whether walls have a node in common.
 fn meet(n: &Network, walls: &[usize]) -> bool {
-    let at = |i: &usize, node: usize| n.on_line[*i].iter().any(|o| o.node == node);
-    n.on_line[walls[0]].iter().any(|o| walls[1..].iter().all(|i| at(i, o.node)))
+    let fewest = walls.iter().min_by_key(|i| n.on_line[**i].len());
+    let all_at = |node: usize| walls.iter().all(|i| n.at_node[node].contains(i));
+    fewest.is_some_and(|i| n.on_line[*i].iter().any(|o| all_at(o.node)))
 }
 
 fn tell(

@@ -455,3 +455,19 @@ fn corners_tees_and_crosses_of_any_angle_are_no_crowd() {
     }
     assert_eq!(crowds(&rectangle()), [[""; 0]; 0]);
 }
+
+/// A round wall drawn as many short straight ones: plates are cut on the half angle, and no part is left out.
+#[test]
+fn short_parts_of_a_round_wall_are_not_within_their_neighbours() {
+    for (parts, radius) in [(24, 60.), (36, 60.), (48, 120.), (72, 40.)] {
+        let at = |k: i32| {
+            let (sin, cos) = (f64::from(k) / f64::from(parts) * std::f64::consts::TAU).sin_cos();
+            (radius * cos, radius * sin)
+        };
+        let round: Vec<W> = (0..parts / 2).map(|k| (at(k), at(k + 1), 3.5, 97.125)).collect();
+        let out = floor(&round);
+        assert_eq!(out.value.walls.len(), round.len(), "{parts} {radius}");
+        let bends = out.value.junctions.iter().filter(|j| j.kind == L && j.arms.len() == 2);
+        assert_eq!(bends.count() + 1, round.len(), "{parts} {radius}");
+    }
+}

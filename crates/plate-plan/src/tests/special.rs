@@ -298,3 +298,26 @@ fn what_is_missing_beside_a_door_and_where_a_joint_is_wrong() {
     let at = row.and_then(|f| f.at).unwrap();
     assert!(at.distance(place) <= Length::inches(4), "{at:?} {place:?}");
 }
+
+/// Round walls drawn as short straight ones: whole ones and parts, alone and with a straight wall that meets them.
+#[test]
+fn round_walls_of_many_parts() {
+    for section in ["2x4", "2x6"] {
+        for (parts, radius) in [(24, 60.), (36, 60.), (36, 100.), (48, 120.), (72, 240.)] {
+            let at = |k: i32| {
+                let (sin, cos) =
+                    (f64::from(k) / f64::from(parts) * std::f64::consts::TAU).sin_cos();
+                (radius * cos, radius * sin)
+            };
+            let part = |k: i32| w(at(k).0, at(k).1, at(k + 1).0, at(k + 1).1, section);
+            let half: Vec<W> = (0..parts / 2).map(part).collect();
+            proved(&half, &Settings::default());
+            let whole: Vec<W> = (0..parts).map(part).collect();
+            proved(&whole, &Settings::default());
+            let met = [half, vec![w(radius, 0., radius, -150., "2x4")]].concat();
+            proved(&met, &Settings::default());
+            let tee = [whole, vec![w(-radius - 150., 0., -radius, 0., "2x4")]].concat();
+            proved(&tee, &Settings::default());
+        }
+    }
+}
