@@ -321,3 +321,23 @@ fn round_walls_of_many_parts() {
         }
     }
 }
+
+/// Boards a foot long leave most walls without plates that fit, which is told; ties are listed as they are all the same.
+#[test]
+fn ties_are_as_listed_though_boards_are_a_foot_long() {
+    for ft in 1..4 {
+        let mut s = Settings::default();
+        for section in ["2x4", "2x6"] {
+            s.stock.lengths_ft.insert(section.into(), vec![ft]);
+        }
+        for x in (80..100).map(|x| f64::from(x) + 0.5) {
+            let f = floor(&[w(0., 0., -122., 122., "2x4"), w(-x, x, -149.5, x, "2x6")]);
+            let out = plan(&f, &s).unwrap();
+            let boards = boards(&out.value, &s);
+            let proof = plan_verify::verify(&f, &out.value, &boards, &s, joint_offset(&s).unwrap());
+            let ties: Vec<_> =
+                proof.lines.iter().filter(|l| l.item == 4 && l.breaches > 0).collect();
+            assert!(ties.is_empty(), "{ft} {x}: {ties:#?}");
+        }
+    }
+}
