@@ -102,6 +102,17 @@ fn interruptions(shape: &RunShape, layer: usize) -> Vec<(Length, Length)> {
     out
 }
 
+/// Where a layer reaches beyond the other one's end, over or under the plate of the wall that is met there.
+fn laps_at_ends(shape: &RunShape, layer: usize) -> impl Iterator<Item = (Length, Length)> {
+    let [starts, ends] = [0, 1].map(|k| {
+        let own = shape.ends[layer][k].as_ref().map(|e| &e.profile);
+        own.zip(shape.ends[1 - layer][k].as_ref().map(|e| &e.profile))
+    });
+    let starts = starts.map(|(own, other)| (own.least(), other.greatest()));
+    let ends = ends.map(|(own, other)| (other.least(), own.greatest()));
+    starts.into_iter().chain(ends).filter(|(from, to)| from < to)
+}
+
 pub(crate) struct Job<'a> {
     pub floor: &'a Floor,
     pub settings: &'a Settings,
@@ -225,12 +236,17 @@ fn choose_joints(job: &Job, layers: &[Vec<Stretch>; 2]) -> Cutting {
     let closed = merged(notches.collect());
     let fixed = [LOWER, UPPER].map(|l| interruptions(shape, l));
     let gaps = [LOWER, UPPER].map(|l| shape.gaps[l].iter().map(Gap::range).collect::<Vec<_>>());
+    let laps = [LOWER, UPPER].map(|l| {
+        let mut laps = gaps[1 - l].clone();
+        laps.extend(laps_at_ends(shape, l));
+        merged(laps)
+    });
     let terms = [LOWER, UPPER].map(|layer| Terms {
         short: settings.plates.short_piece,
         gap: if layer == UPPER { settings.plates.upper_clearance } else { Length::ZERO },
         offset: job.offset,
         others: &fixed[1 - layer],
-        laps: &gaps[1 - layer],
+        laps: &laps[layer],
         closed: &closed,
         openings: if layer == LOWER { &studs.openings } else { &[] },
         studs: &studs.centres,

@@ -341,3 +341,15 @@ fn ties_are_as_listed_though_boards_are_a_foot_long() {
         }
     }
 }
+
+/// The lap at an oblique corner with a wide wall is longer than the least piece.
+#[test]
+fn no_joint_lies_in_the_lap_of_a_corner() {
+    let mut s = Settings::default();
+    s.plates.joint_offset = Some(Length::inches(90));
+    s.stock.lengths_ft.insert("2x4".into(), vec![2]);
+    for long in (90..190).map(f64::from) {
+        let to = (305. - long, 183. - long);
+        proved(&[w(305., 183., 671., 183., "38x184"), w(305., 183., to.0, to.1, "2x4")], &s);
+    }
+}
