@@ -429,8 +429,13 @@ pub(crate) fn section_findings(
     }
 }
 
-/// Findings about single entities of the wall layers: curved, unusable, tilted, raised, cut.
-pub(crate) fn entity_findings(s: &Survey<'_>, k: f64) -> Vec<Placed> {
+/// Findings about single entities of the wall layers: curved, unusable, tilted, raised, cut. `in_parts` has
+/// the arcs of each shape that are planned as straight parts.
+pub(crate) fn entity_findings(
+    s: &Survey<'_>,
+    k: f64,
+    in_parts: &BTreeMap<usize, usize>,
+) -> Vec<Placed> {
     let mut groups: BTreeMap<(&str, u32), Vec<usize>> = BTreeMap::new();
     for (i, shape) in s.drawing.lines.shapes.iter().enumerate() {
         let usage = s.usage(shape.layer);
@@ -446,7 +451,7 @@ pub(crate) fn entity_findings(s: &Survey<'_>, k: f64) -> Vec<Placed> {
             Some(Fate::Left(Reason::Tilted)) if is_wall => add("tilted"),
             Some(Fate::Left(Reason::Curved)) => add("curved"),
             Some(Fate::Used) if is_wall => {
-                if !s.drawing.lines.arcs_of(i).is_empty() {
+                if s.drawing.lines.arcs_of(i).len() > in_parts.get(&i).copied().unwrap_or(0) {
                     add("curved");
                 }
                 if shape.marks & mark::RAISED != 0 {

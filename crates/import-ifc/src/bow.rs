@@ -2,6 +2,7 @@
 
 use crate::geometry::affine::Vec3;
 use crate::geometry::footprint::Plan;
+use settings::CurvedWalls;
 
 /// How a curved wall runs.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -56,19 +57,13 @@ impl Arc {
     /// The ends of straight parts of one length, on the arc, from `start`; the middle of a part is no more
     /// than `off` inside the arc. None where the arc is too small or too long for that.
     pub fn parts(&self, start: Plan, off: f64) -> Option<Vec<Plan>> {
-        /// More parts than this are no wall of straight boards.
-        const MOST: f64 = 1000.0;
-        let step = 2.0 * (1.0 - off / self.radius).acos();
-        let count = (self.turn.abs() / step - 1e-9).ceil();
-        if !(1.0..=MOST).contains(&count) {
-            return None;
-        }
+        let count = CurvedWalls::parts(off, self.radius, self.turn)?;
         let (dx, dy) = minus(start, self.centre);
         let at = |k: f64| {
-            let (sin, cos) = (self.turn * k / count).sin_cos();
+            let (sin, cos) = (self.turn * k / f64::from(count)).sin_cos();
             (self.centre.0 + dx * cos - dy * sin, self.centre.1 + dx * sin + dy * cos)
         };
-        Some((0..=count as u32).map(|k| at(f64::from(k))).collect())
+        Some((0..=count).map(|k| at(f64::from(k))).collect())
     }
 
     /// How far a point lies to the left of the arc, as one walks along it.

@@ -61,6 +61,15 @@ impl CurvedWalls {
     /// practice, no source).
     pub const OFF: Length = Length::sixteenths(4);
 
+    /// How many straight parts of one length an arc of a circle gives whose middles are `off` inside it at
+    /// most. `off` and the radius in one unit, the turn in radians. None where the arc is too small for
+    /// parts, or takes more than a thousand.
+    pub fn parts(off: f64, radius: f64, turn: f64) -> Option<u32> {
+        let step = 2.0 * (1.0 - off / radius).acos();
+        let count = (turn.abs() / step - 1e-9).ceil();
+        (1.0..=1000.0).contains(&count).then_some(count as u32)
+    }
+
     /// The word used in settings: `straight-parts`, `leave-out`.
     pub const fn name(self) -> &'static str {
         match self {
