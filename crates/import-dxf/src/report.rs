@@ -52,8 +52,9 @@ pub(crate) fn place(p: Placed, origin: (f64, f64), mirror: Mirror) -> Finding {
 pub(crate) fn refuse(s: &Survey<'_>, first: Option<Finding>) -> Refusal {
     let mut all = Vec::new();
     let walls = has_wall_linework(s) || s.unnamed.is_some();
-    let of_file: Vec<Finding> =
-        s.file_findings().into_iter().filter(|f| f.severity == Severity::Error).collect();
+    // Damage may be why there are no walls.
+    let tells = |f: &Finding| f.severity == Severity::Error || f.code == input::REPAIRED;
+    let of_file: Vec<Finding> = s.file_findings().into_iter().filter(tells).collect();
     if walls {
         all.extend(first);
         all.extend(of_file);

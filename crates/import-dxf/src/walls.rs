@@ -154,11 +154,12 @@ pub(crate) fn model(
     if out.value.walls.is_empty() {
         // Walls that were found and have no section, or are in no floor plan, are another trouble than no
         // walls.
+        let kept = [dxf::OTHER_DRAWING, input::REPAIRED];
         let telling = [input::SECTION_UNKNOWN, input::SETTINGS_BAD, dxf::OTHER_DRAWING];
         let errors: Vec<Finding> = out
             .findings
             .into_iter()
-            .filter(|f| f.severity == Severity::Error || f.code == dxf::OTHER_DRAWING)
+            .filter(|f| f.severity == Severity::Error || kept.contains(&f.code))
             .collect();
         let found = errors.iter().any(|f| telling.contains(&f.code));
         let mut all: Vec<Finding> = if found { Vec::new() } else { vec![no_walls(&s)] };

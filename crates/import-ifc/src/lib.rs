@@ -32,6 +32,7 @@ mod storeys;
 mod summary;
 mod top_words;
 mod units;
+mod values;
 mod walls;
 
 pub use summary::{LayerSummary, StoreySummary, TypeSummary, WallFate};
@@ -98,7 +99,7 @@ pub fn read_within(
     let text = container::step_text(bytes, &settings.limits)?;
     settings.limits.check_text(text.len() as u64)?;
     let header = header::read(&text);
-    let file = File::open(&text);
+    let file = File::open_to_judge(&text);
     let mut report = Report::default();
     digest::report_damage(&file, &mut report);
     let version = version(&header, &mut report);
@@ -106,6 +107,7 @@ pub fn read_within(
         Ok(unit) => unit,
         // A file that was cut off before its units says so first.
         Err(mut refusal) => {
+            digest::report_values(&file, &mut report);
             refusal.findings.extend(report.into_findings());
             refusal.findings.sort_by_key(|f| f.code != diag::codes::input::FILE_TRUNCATED);
             return Err(refusal);
@@ -160,7 +162,7 @@ pub fn inspect_within(
         std::borrow::Cow::Borrowed(_) => 0,
     };
     let header = header::read(&text);
-    let file = File::open(&text);
+    let file = File::open_to_judge(&text);
     let mut report = Report::default();
     digest::report_damage(&file, &mut report);
     let version = version(&header, &mut report);

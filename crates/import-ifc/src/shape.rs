@@ -97,6 +97,12 @@ pub struct WallShape {
     pub bow: Option<Bow>,
     /// The axis stopped far short of the body and was lengthened by this much.
     pub lengthened: f64,
+    /// Nothing of a body tells its height, and why; it was read from its axis alone.
+    pub no_height: Option<Why>,
+    /// Parts of its body that could not be read, and why, where others could.
+    pub unread: Vec<Why>,
+    /// Why its axis could not be read; its body was taken.
+    pub no_axis: Option<Why>,
 }
 
 /// How well the top of a wall is known, and how it runs.
@@ -285,6 +291,9 @@ pub fn wall_shape<'a>(
         foot_z: heights.map_or(world.origin[2], |h| h.0),
         bow: None,
         lengthened: 0.0,
+        no_height: heights.is_none().then(|| no_height(&body)),
+        unread: body.unread.clone(),
+        no_axis: None,
     };
     let curved = |bow: Bow, band: Option<(f64, f64)>| {
         let pieces = off_curve.and_then(|off| parts_of(&bow, band, &world, off));
@@ -302,7 +311,7 @@ pub fn wall_shape<'a>(
             return Err(Trouble::Unreadable(format!("its axis cannot be read: {why}")));
         }
         // An axis that cannot be read is as good as none while the body is a plain extrusion.
-        Err(_) => {}
+        Err(why) => shape.no_axis = Some(why),
     }
     if shape.pieces.is_empty() {
         shape.from_axis = false;
@@ -340,6 +349,15 @@ pub fn wall_shape<'a>(
         piece.top = WallTop { planned, highest, legs, line };
     }
     Ok(shape)
+}
+
+/// Why a body tells no height.
+fn no_height(body: &Body) -> Why {
+    match body.unread.first() {
+        Some(why) => why.clone(),
+        None if body.is_empty() => "it has none".to_owned(),
+        None => "it has no height".to_owned(),
+    }
 }
 
 /// The points of the Axis representation of a shape (the product's parameter 6) in the world.

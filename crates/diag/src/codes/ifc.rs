@@ -39,6 +39,10 @@ codes! {
         meaning: "Some programs end the axis at a door. The wall was lengthened to its body.",
         rule: "The body is what was drawn; more than 24 in and a quarter of the length missing is no joint clean-up (common practice, no source).",
         remedy: "Check the wall's length against the drawing.";
+    SHAPE_IN_PART = "ifc-shape-in-part", Warning, "Part of a wall's shape could not be read",
+        meaning: "A wall's axis and its body together tell where it runs, how high it is and on which side of the axis it lies. One of them, or a part of the body, could not be read; the message says why and what was taken instead.",
+        rule: "Nothing is guessed in silence.",
+        remedy: "Check where the wall runs and how high it is; give the height under [[layers]] (top) or default_top in the settings; or export the model again.";
     TOP_NOT_LEVEL = "ifc-top-not-level", Warning, "Raked or clipped top",
         meaning: "The wall is cut by a roof or has a sloped or stepped top. Where the top is a few straight legs of 2 ft or more, the plates follow it; else they are planned level, at the height the message gives.",
         rule: "The top is followed along the middle of the wall with clips carried out: a height that holds over half the length or more is taken, else the low end (where the walls at the eaves meet it), else, where that is the wall's foot, the highest point.",
