@@ -52,18 +52,19 @@ pub(crate) fn place(p: Placed, origin: (f64, f64), mirror: Mirror) -> Finding {
 pub(crate) fn refuse(s: &Survey<'_>, first: Option<Finding>) -> Refusal {
     let mut all = Vec::new();
     let walls = has_wall_linework(s) || s.unnamed.is_some();
-    // Damage may be why there are no walls.
-    let tells = |f: &Finding| f.severity == Severity::Error || f.code == input::REPAIRED;
-    let of_file: Vec<Finding> = s.file_findings().into_iter().filter(tells).collect();
+    let (of_file, rest): (Vec<Finding>, Vec<Finding>) =
+        s.file_findings().into_iter().partition(|f| f.severity == Severity::Error);
     if walls {
         all.extend(first);
         all.extend(of_file);
-        return Refusal { findings: all };
+    } else {
+        all.extend(of_file);
+        all.push(no_walls(s));
+        // The unit will be asked for as soon as there are walls: better to know both at once.
+        all.extend(first.or_else(|| s.units.refusal.clone()));
     }
-    all.extend(of_file);
-    all.push(no_walls(s));
-    // The unit will be asked for as soon as there are walls: better to know both at once.
-    all.extend(first.or_else(|| s.units.refusal.clone()));
+    // Damage may be why there are no walls.
+    all.extend(rest.into_iter().filter(|f| f.code == input::REPAIRED));
     Refusal { findings: all }
 }
 

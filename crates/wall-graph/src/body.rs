@@ -125,6 +125,11 @@ pub(crate) fn common(one: &[Point], other: &[Point]) -> Polygon {
     left
 }
 
+/// Its longest side.
+pub(crate) fn longest_side(polygon: &[Point]) -> Length {
+    around(polygon).map(|(p, q)| p.distance(q)).max().unwrap_or_default()
+}
+
 /// Mean of the corners: a place to point at.
 pub(crate) fn middle(polygon: &[Point]) -> Option<Point> {
     let (first, count) = (*polygon.first()?, polygon.len() as f64);

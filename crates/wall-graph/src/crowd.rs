@@ -1,8 +1,8 @@
 //! Walls that lie in each other but do not meet there: each meets others first, an inch or a few away.
 
-use crate::body::{common, middle, taken_up, whole};
+use crate::body::{common, longest_side, middle, taken_up, whole};
 use crate::line::{Line, drawn_name};
-use crate::merge::taken_at_right_angles;
+use crate::merge::{SLIVER, taken_at_right_angles};
 use crate::nodes::Network;
 use crate::pairs::{self, Bounds};
 use crate::touch::PARALLEL;
@@ -24,12 +24,17 @@ pub(crate) fn report(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
         on.any(|k| meet(n, &[*k, j]))
     };
     let mut two = |i: usize, j: usize| {
-        let crossed = lines[i].dir.cross(lines[j].dir).abs() >= PARALLEL;
-        if !crossed || meet(n, &[i, j]) || goes_on_to(i, j) || goes_on_to(j, i) {
+        if meet(n, &[i, j]) || goes_on_to(i, j) || goes_on_to(j, i) {
             return;
         }
+        let crossed = lines[i].dir.cross(lines[j].dir).abs() >= PARALLEL;
         if let (Some(one), Some(other)) = (taken_up(lines, n, i), taken_up(lines, n, j)) {
-            tell(lines, vec![i.min(j), i.max(j)], &common(&one, &other), &mut told, findings);
+            let shared = common(&one, &other);
+            // Walls side by side may touch by a hair.
+            let least = if crossed { 0 } else { longest_side(&shared).nm() * SLIVER.nm() };
+            if polygon_area_nm2(&shared) > i128::from(least) {
+                tell(lines, vec![i.min(j), i.max(j)], &shared, &mut told, findings);
+            }
         }
     };
     if taken_at_right_angles(lines).is_some() {

@@ -13,7 +13,7 @@ use rustc_hash::FxHashMap;
 use std::collections::BTreeMap;
 
 /// Overlaps below this are rounding or drafting noise; strips this narrow are no plate.
-const SLIVER: Length = Length::sixty_fourths(2);
+pub(crate) const SLIVER: Length = Length::sixty_fourths(2);
 
 /// Lines of one exact direction; opposite directions together.
 struct Parallel {

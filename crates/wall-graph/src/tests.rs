@@ -426,6 +426,16 @@ fn walls_in_each_other_without_a_node_are_told() {
 }
 
 #[test]
+fn walls_that_come_together_at_a_flat_angle_are_told() {
+    // 2.6 degrees between them: too flat to cross, and beside each other for most of their length.
+    let flat = [w(0., 0., 82., 90.), w(45., 45., 90., 90.), w(45., 45., 90., 0.)];
+    assert_eq!(crowds(&flat), [["0", "2"], ["0", "1"]]);
+    // Side by side, and a hair too near.
+    let beside = [w(0., 0., 90., 90.), w(0., 4.94, 90., 94.94), w(45., 45., 90., 0.)];
+    assert_eq!(crowds(&beside), [[""; 0]; 0]);
+}
+
+#[test]
 fn three_walls_that_cross_two_by_two_within_inches_are_told() {
     let wide = |x0, y0, x1, y1| ((x0, y0), (x1, y1), 5.5, 97.125);
     let at = |x: f64| {
