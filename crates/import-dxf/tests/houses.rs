@@ -695,10 +695,11 @@ proptest! {
         let text = face_drawing(&house, &mut style(true), true);
         let (named, by_shape) = (read(&text).0, read(&text.replace("A-WALL", "LAYER1")).0);
         let all = length(&named);
-        // Stubs that meet nothing look least like walls: a few feet may be left out, nothing added.
+        // Stubs that meet nothing look least like walls: in a small house 10 ft may be left out, nothing added.
         let lost: f64 = named.walls.iter().filter(|w| !has(&by_shape, w)).map(long).sum();
         let extra: f64 = by_shape.walls.iter().filter(|w| !has(&named, w)).map(long).sum();
-        prop_assert!(lost <= all * 0.06 && extra == 0.0, "lost {lost}, extra {extra} of {all} in");
+        let may = (all * 0.06).max(120.0);
+        prop_assert!(lost <= may && extra == 0.0, "lost {lost}, extra {extra} of {all} in");
     }
 }
 
