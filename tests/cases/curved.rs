@@ -73,7 +73,11 @@ fn a_round_bay_is_planned_and_proved() {
     assert_eq!(count, 19);
     for (how, drawing, code) in [("lines", lines, 1), ("faces", faces, 1)] {
         let made = planned(&drawing, &Settings::default());
-        assert_eq!(codes(&made).iter().filter(|c| **c == "dxf-wall-in-parts").count(), code, "{how}");
+        assert_eq!(
+            codes(&made).iter().filter(|c| **c == "dxf-wall-in-parts").count(),
+            code,
+            "{how}"
+        );
         let errors = list(&made["findings"]).iter().filter(|f| text(&f["severity"]) == "error");
         assert_eq!(errors.count(), 0, "{how}: {:#?}", made["findings"]);
         assert!(list(&made["checked"]).iter().all(|c| c["breaches"].as_u64() == Some(0)), "{how}");
