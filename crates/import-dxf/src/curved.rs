@@ -212,7 +212,7 @@ fn between(one: &Curve, other: &Curve) -> Option<Curve> {
     let (from, sweep) = if shared[0].1 >= shared[1].1 { shared[0] } else { shared[1] };
     let radius = (one.radius + other.radius) / 2.0;
     let enough = sweep * radius >= SHARED_IN && sweep >= 0.5 * one.sweep.min(other.sweep);
-    enough.then(|| Curve { shape: one.shape, radius, from: one.from + from, sweep, ..*one })
+    enough.then_some(Curve { shape: one.shape, radius, from: one.from + from, sweep, ..*one })
 }
 
 /// Where walls drawn as single lines end.
