@@ -707,7 +707,8 @@ proptest! {
 /// Whether an end of one is within a foot of the other.
 fn meet(a: &wall_model::Wall, b: &wall_model::Wall) -> bool {
     let off = |p: geom::Point, w: &wall_model::Wall| {
-        let (frame, long) = (geom::Frame::between(w.start, w.end).unwrap(), w.length());
+        let (frame, long) =
+            (geom::Frame::between(w.start, w.end).expect("a wall has length"), w.length());
         let (station, aside) = frame.locate(p);
         let past = (-station).max(station - long).max(geom::Length::ZERO);
         past.to_inches().hypot(aside.to_inches())
