@@ -328,7 +328,7 @@ mod tests {
             assert!((least - 120.0).abs() < 1e-3 && (most - 120.0).abs() < 1e-3);
             assert_eq!(o.value.ledger.used(), o.value.ledger.read());
             let thick = o.value.walls.iter().map(|w| w.drawn_thickness.to_inches());
-            assert_eq!(thick.filter(|t| (t - (outer - inner)).abs() < 1e-6).count() >= 13, true);
+            assert!(thick.filter(|t| (t - (outer - inner)).abs() < 1e-6).count() >= 13);
             let said = with(&o.findings, "dxf-wall-in-parts");
             assert_eq!(said.len(), 1);
             assert!(said[0].message.contains("13 straight parts"), "{}", said[0].message);
