@@ -303,6 +303,7 @@ impl Made {
                     piece.top.highest.unwrap_or(shape.foot_z + (top_in - base_in) / inches),
                 ),
                 draft: self.walls.len(),
+                part_of: shape.bow.map(|_| wall.id),
             });
             self.walls.push(DraftWall {
                 storey: row,

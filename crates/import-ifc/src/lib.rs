@@ -10,6 +10,7 @@
 //! `storeys` hang the rest on it, and `digest` puts it all together. What the file holds beyond that
 //! is counted in the ledger, product by product.
 
+mod bow;
 mod classes;
 mod connections;
 mod container;

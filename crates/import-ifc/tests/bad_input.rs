@@ -136,7 +136,7 @@ fn two_projects_in_two_units_are_refused_with_both() {
 
 /// What a finding of that code says; fails where there is none.
 fn told(text: &str, code: &str) -> String {
-    let out = import_ifc::read(text.as_bytes(), &Settings::default()).unwrap();
+    let out = import_ifc::read(text.as_bytes(), &Settings::default()).expect("a model");
     assert_eq!(out.value.ledger.read(), out.value.ledger.used() + out.value.ledger.ignored_total());
     let found = out.findings.iter().find(|f| f.code.name() == code);
     found.map(|f| f.message.clone()).unwrap_or_else(|| panic!("{code}: {:?}", out.findings))

@@ -28,6 +28,8 @@ pub(crate) struct Network {
     pub at_node: Vec<SmallVec<[usize; 4]>>,
     /// Ends that stop just out of reach of another line.
     pub near_misses: Vec<Miss>,
+    /// Lines that touch, or nearly, without a node for it.
+    pub unmet: Vec<[u32; 2]>,
     /// Ends that meet nothing.
     free: Vec<(usize, Part)>,
 }
@@ -92,6 +94,10 @@ pub(crate) fn join(lines: &[Line], found: &Touches, snap: Length) -> Network {
         })
         .collect();
 
+    let refused = found.lines.iter().zip(&accepted).filter(|(_, accepted)| !**accepted);
+    let unmet =
+        refused.map(|(pair, _)| *pair).chain(found.misses.iter().map(|m| m.lines)).collect();
+
     let mut free = Vec::new();
     let mut free_ends: Vec<(Point, [u32; 2])> = Vec::new();
     for (i, l) in lines.iter().enumerate() {
@@ -126,7 +132,7 @@ pub(crate) fn join(lines: &[Line], found: &Touches, snap: Length) -> Network {
         })
         .cloned()
         .collect();
-    network.free = free;
+    (network.free, network.unmet) = (free, unmet);
     network
 }
 

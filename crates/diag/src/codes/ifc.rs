@@ -28,9 +28,13 @@ codes! {
         rule: "A wall is read from its Axis, else from the longest parallel faces of its body, extruded or faceted, with bends where the thickness is even; else from its parts together.",
         remedy: "Export with axis geometry, or as extrusions (Coordination View 2.0, Design Transfer View); check the wall in the drawing program.";
     WALL_CURVED = "ifc-wall-curved", Error, "A curved wall was left out",
-        meaning: "Plates of curved walls are not planned in this version. The message gives what its axis tells: radius, length and ends.",
-        rule: "Straight walls only.",
+        meaning: "It follows no single arc of a circle, or the settings leave curved walls out. The message gives what its axis tells: radius, length and ends.",
+        rule: "Plates are cut from straight lumber; an arc can be planned as straight parts.",
         remedy: "Lay out the curved plates by hand, or draw the wall as short straight pieces.";
+    WALL_IN_PARTS = "ifc-wall-in-parts", Warning, "A curved wall is planned as straight parts",
+        meaning: "The wall is an arc of a circle. It is planned as straight parts of one length whose ends lie on the curve. All plates are cut on the half angle where two parts meet, with splice plates there, since the joints of all layers fall on one place.",
+        rule: "Plates are cut from straight lumber. Parts at most 1/4 in off the curve (common practice, no source).",
+        remedy: "Look at the place: where the plates are cut to the curve out of sheets or wide boards instead, set curved_walls = \"leave-out\" or map the wall to ignore.";
     AXIS_SHORT = "ifc-axis-short", Warning, "A wall's axis stops far short of its body",
         meaning: "Some programs end the axis at a door. The wall was lengthened to its body.",
         rule: "The body is what was drawn; more than 24 in and a quarter of the length missing is no joint clean-up (common practice, no source).",
