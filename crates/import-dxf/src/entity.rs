@@ -270,6 +270,17 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         c.handle = tag.text();
     }
 
+    /// A coordinate that is given twice: the later one holds, and is told, since one of the two is of another
+    /// group.
+    #[inline]
+    fn once(&mut self, t: &Tag<'a>, slot: &mut f64) {
+        if !slot.is_nan() && (10..40).contains(&t.code) {
+            let code = t.code;
+            self.tags.damage().add(t.pos, format!("group {code} stands there a second time"));
+        }
+        *slot = t.real(self.tags.damage());
+    }
+
     /// Reads an entity of which only some numbers matter: the last value of each of these codes.
     pub fn numbers<const N: usize>(
         &mut self,
@@ -283,7 +294,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                 Field::Tag(t) => {
                     let slot = codes.iter().zip(&mut values).find(|(code, _)| **code == t.code);
                     if let Some((_, value)) = slot {
-                        *value = t.real(self.tags.damage());
+                        self.once(&t, value);
                     }
                 }
                 Field::End(after) => return (values, after),
@@ -357,10 +368,10 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         let after = loop {
             match self.field(&mut c) {
                 Field::Tag(t) => match t.code {
-                    10 => a[0] = t.real(self.tags.damage()),
-                    20 => a[1] = t.real(self.tags.damage()),
-                    11 => b[0] = t.real(self.tags.damage()),
-                    21 => b[1] = t.real(self.tags.damage()),
+                    10 => self.once(&t, &mut a[0]),
+                    20 => self.once(&t, &mut a[1]),
+                    11 => self.once(&t, &mut b[0]),
+                    21 => self.once(&t, &mut b[1]),
                     // Nearly always 0: not worth reading as a number.
                     30 | 31 if matches!(t.text(), b"0.0" | b"0") => {}
                     30 | 31 => raised |= t.real(self.tags.damage()).abs() > 1e-6,
@@ -522,16 +533,15 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
     }
 
     fn insert(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
-        let (mut name, mut at): (&[u8], _) = (b"", [0.0, 0.0]);
-        let mut placed = [false; 2];
+        let (mut name, mut at): (&[u8], _) = (b"", [f64::NAN; 2]);
         let (mut scale, mut turn) = ([1.0, 1.0], 0.0);
         let (mut columns, mut rows, mut spacing) = (1, 1, [0.0, 0.0]);
         let after = loop {
             match self.field(&mut c) {
                 Field::Tag(t) => match t.code {
                     2 => name = t.text(),
-                    10 => (at[0], placed[0]) = (t.real(self.tags.damage()), true),
-                    20 => (at[1], placed[1]) = (t.real(self.tags.damage()), true),
+                    10 => self.once(&t, &mut at[0]),
+                    20 => self.once(&t, &mut at[1]),
                     41 => scale[0] = t.real(self.tags.damage()),
                     42 => scale[1] = t.real(self.tags.damage()),
                     44 => spacing[0] = t.real(self.tags.damage()),
@@ -544,8 +554,9 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                 Field::End(after) => break after,
             }
         };
-        if placed != [true; 2] {
-            self.tags.damage().add(head.pos, "the place of the insert is missing; 0 was taken");
+        if at.iter().any(|v| v.is_nan()) {
+            let what = "the place of the insert is missing; it was left out";
+            self.tags.damage().add(head.pos, what);
         }
         if self.settled(head, &c, &after, out) {
             return after;

@@ -15,7 +15,6 @@ use crate::spline::Spline;
 use crate::tag::{Tag, Tags};
 
 /// An edge being read.
-#[derive(Default)]
 struct Edge {
     /// 1 line, 2 arc, 3 ellipse, 4 spline; 0 none.
     kind: i64,
@@ -26,6 +25,22 @@ struct Edge {
     angles: [f64; 2],
     clockwise: bool,
     spline: Spline,
+}
+
+impl Default for Edge {
+    /// Without a place until one is read.
+    fn default() -> Edge {
+        let nowhere = [f64::NAN; 2];
+        Edge {
+            kind: 0,
+            start: nowhere,
+            end: nowhere,
+            size: f64::NAN,
+            angles: [0.0; 2],
+            clockwise: false,
+            spline: Spline::default(),
+        }
+    }
 }
 
 /// Where in the boundary data the reading is.
@@ -55,19 +70,23 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                 Field::End(after) => break after,
             };
             match (part, t.code) {
-                (Part::Before, 70) => filled = t.int() & 1 == 1,
+                (Part::Before, 70) => filled = t.flag(self.tags.damage()) & 1 == 1,
                 (Part::After, _) | (Part::Before, ..=91 | 93..) => {}
                 // A path begins.
                 (_, 92) => {
                     self.flush(&mut edge, &mut own);
-                    part = if t.int() & 2 != 0 { Part::Polyline } else { Part::Edges };
+                    part = if t.flag(self.tags.damage()) & 2 != 0 {
+                        Part::Polyline
+                    } else {
+                        Part::Edges
+                    };
                 }
                 // The style, after the last path.
                 (_, 75) => part = Part::After,
                 (Part::Polyline, _) => self.ring_tag(&t),
                 (Part::Edges, 72) => {
                     self.flush(&mut edge, &mut own);
-                    edge.kind = t.int();
+                    edge.kind = t.flag(self.tags.damage());
                 }
                 (Part::Edges, _) => self.edge_tag(&t, &mut edge),
             }
@@ -119,7 +138,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
             21 if spline => set_y(&mut edge.spline.fits, t.real(self.tags.damage())),
             40 if spline => edge.spline.knots.push(t.real(self.tags.damage())),
             42 if spline => edge.spline.weights.push(t.real(self.tags.damage())),
-            94 => edge.spline.degree = t.int().clamp(0, 99) as usize,
+            94 => edge.spline.degree = t.flag(self.tags.damage()).clamp(0, 99) as usize,
             10 => edge.start[0] = t.real(self.tags.damage()),
             20 => edge.start[1] = t.real(self.tags.damage()),
             11 => edge.end[0] = t.real(self.tags.damage()),
@@ -127,7 +146,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
             40 => edge.size = t.real(self.tags.damage()),
             50 => edge.angles[0] = t.real(self.tags.damage()),
             51 => edge.angles[1] = t.real(self.tags.damage()),
-            73 => edge.clockwise = !spline && t.int() == 0,
+            73 => edge.clockwise = !spline && t.flag(self.tags.damage()) == 0,
             _ => {}
         }
     }

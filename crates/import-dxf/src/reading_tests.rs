@@ -440,6 +440,14 @@ fn what_is_missing_is_told_on_every_layer() {
             entity("INSERT", "B6", "0", &[(10, 1.0)]),
             "INSERT B6: the place of the insert is missing",
         ),
+        (
+            entity("LINE", "B8", "0", &[(10, 1.0), (20, 2.0), (10, 0.0), (11, 3.0), (21, 4.0)]),
+            "LINE B8: group 10 stands there a second time",
+        ),
+        (
+            entity("INSERT", "B9", "0", &[(10, 1.0), (20, 2.0), (10, 0.5)]),
+            "INSERT B9: group 10 stands there a second time",
+        ),
         (entity("LI?E", "B7", "0", &[(10, 1.0)]), "`LI?E` is no type of entity"),
         (vertex, "a VERTEX stands outside any POLYLINE"),
         (half, "MLINE B5: parameters of an element are missing"),

@@ -33,8 +33,9 @@ impl<'a> File<'a> {
         let odd = self.odd.as_ref().and_then(|odd| odd.lock().ok());
         odd.map_or_else(Vec::new, |odd| odd.values().cloned().collect())
     }
+    /// Notes what is wrong with an entity, for [`File::odd`].
     #[cold]
-    fn note(&self, id: u64, why: impl FnOnce() -> Why) {
+    pub fn note(&self, id: u64, why: impl FnOnce() -> Why) {
         if let Some(mut odd) = self.odd.as_ref().and_then(|odd| odd.lock().ok()) {
             odd.entry(id).or_insert_with(why);
         }

@@ -196,6 +196,15 @@ fn a_layer_without_a_thickness_is_told() {
 }
 
 #[test]
+fn what_is_no_layer_is_told() {
+    let text = one_wall().text();
+    let set = text.lines().find(|l| l.contains("IFCMATERIALLAYERSET(")).unwrap();
+    let damaged = text.replace(set, &set.replace("((#", "((#1,#"));
+    let told = told(&damaged, "ifc-entity-broken");
+    assert!(told.contains("#1 is a IFCCARTESIANPOINT, no material layer"), "{told}");
+}
+
+#[test]
 fn units_that_no_project_names_are_told() {
     let text = one_wall().text();
     for to in ["(),$);", "(),#9999);", "(),#12);"] {
