@@ -129,7 +129,10 @@ class Program:
         if len(dumped) == 2:
             ours["linework"], ours["walls"] = dumped
         elif dumped[0] and "framed" in dumped[0]:
-            ours.update(framed=dumped[0]["framed"], inches_per_unit=dumped[0]["inches_per_unit"])
+            framed = dumped[0]["framed"]
+            ours.update(framed=framed, inches_per_unit=dumped[0]["inches_per_unit"])
+            # What is said of walls that are not wood as well.
+            ours["said"] += [f"{f['code']}: {f['message']}" for f in (framed["said"] or {"findings": []})["findings"]]
         return ours
 
 

@@ -78,14 +78,20 @@ class Pairs:
 DXF, BINARY, IFC = {}, {}, {}
 
 
-def dxf(name):
-    """A mutation that changes pairs in place, or gives bytes."""
+def registering(family, parse):
+    """What names a change of a parsed drawing, in place or as bytes, and puts it among the family's mutations."""
 
-    def known(change):
-        DXF[name] = guarded(change, Pairs)
-        return change
+    def named(name):
+        def known(change):
+            family[name] = guarded(change, parse)
+            return change
 
-    return known
+        return known
+
+    return named
+
+
+dxf = registering(DXF, Pairs)
 
 
 def at_pair(name, codes, change):

@@ -2,7 +2,7 @@
 
 import re
 
-from mutations import IFC, Nothing, flipped, guarded
+from mutations import IFC, Nothing, flipped, registering
 
 INSTANCE = re.compile(rb"#(\d+)\s*=\s*([A-Za-z0-9_]+)\s*\((.*?)\)\s*;[ \t]*\r?\n?", re.S)
 # What walls are read from; most damage is done here.
@@ -43,12 +43,7 @@ class Model:
         return rng.choice([i for i in pool if self.classes[i] == kind])
 
 
-def ifc(name):
-    def known(change):
-        IFC[name] = guarded(change, Model)
-        return change
-
-    return known
+ifc = registering(IFC, Model)
 
 
 def within(name, pattern, make):
