@@ -264,7 +264,7 @@ fn report(s: &Survey<'_>, made: &[(Curve, Vec<usize>, Vec<WallLine>)], findings:
         let names: Vec<&str> = sources.iter().map(|x| x.entity.as_str()).collect();
         let each = lines.first().map_or(0.0, |w| norm(sub(w.line.b, w.line.a)));
         let message = format!(
-            "The wall {} on layer {} is curved with radius {}, {} long: planned as {} straight parts of {}.",
+            "The wall of {} on layer {} is curved with radius {}, {} long: planned as {} straight parts of {}.",
             names.join(" and "),
             sources.first().map_or("", |x| x.layer.as_str()),
             size(curve.radius),
