@@ -33,23 +33,27 @@ def dxf_lines(doc):
     """Length in drawing units of every straight line entity, by handle path `insert/.../entity`."""
     lengths = {}
 
+    def add(handle, length):
+        """Damaged drawings may hold a handle twice."""
+        lengths[handle] = lengths.get(handle, 0.0) + length
+
     def visit(entity, prefix):
         source = entity.source_of_copy or entity
         handle = f"{prefix}{source.dxf.handle}"
         kind = entity.dxftype()
         if kind == "LINE":
             a, b = entity.dxf.start, entity.dxf.end
-            lengths[handle] = math.hypot(b.x - a.x, b.y - a.y)
+            add(handle, math.hypot(b.x - a.x, b.y - a.y))
         elif kind == "LWPOLYLINE" and not entity.has_arc:
             points = list(entity.get_points("xy"))
             if entity.closed:
                 points.append(points[0])
-            lengths[handle] = sum(math.dist(a, b) for a, b in zip(points, points[1:]))
+            add(handle, sum(math.dist(a, b) for a, b in zip(points, points[1:])))
         elif kind == "POLYLINE" and entity.is_2d_polyline and not entity.has_arc:
             points = [(v.dxf.location.x, v.dxf.location.y) for v in entity.vertices]
             if entity.is_closed:
                 points.append(points[0])
-            lengths[handle] = sum(math.dist(a, b) for a, b in zip(points, points[1:]))
+            add(handle, sum(math.dist(a, b) for a, b in zip(points, points[1:])))
         elif kind == "INSERT" and not entity.mcount > 1:
             for part in entity.virtual_entities():
                 visit(part, f"{handle}/")

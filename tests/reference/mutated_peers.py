@@ -1,6 +1,6 @@
 """What the outside libraries make of damaged drawings, for check_mutated.py.
 
-A process of its own, since damage can end it: lines of JSON in, {path, format, ours}; one line of JSON out for each,
+A process of its own, since damage can end it: lines of JSON in, {path, format, ours, all}; one line of JSON out for each,
 a verdict for each reader: {"refused": why}, {"fails": why} where it opens the drawing and then cannot say what is in
 it, or {"differs": [what...]} with an empty list where it has the same as platewright. `Peer` is the other end of it.
 """
@@ -46,8 +46,8 @@ class Peer:
             self.process.wait()
 
 
-def of_dxf(path, ours):
-    """ezdxf as it is, and by its recovery where that has not the same."""
+def of_dxf(path, ours, every_reader):
+    """ezdxf as it is, and by its recovery where that has not the same or every reader is asked for."""
     import ezdxf
     from ezdxf import recover
 
@@ -58,7 +58,7 @@ def of_dxf(path, ours):
     verdicts = {}
     for name, read in readers.items():
         verdicts[name] = verdict_on_dxf(read, path, ours)
-        if verdicts[name].get("differs") == []:
+        if verdicts[name].get("differs") == [] and not every_reader:
             break
     return verdicts
 
@@ -83,7 +83,7 @@ def verdict_on_dxf(read, path, ours):
     return {"differs": faults[:8]}
 
 
-def of_ifc(path, ours):
+def of_ifc(path, ours, _):
     import check_ifc
 
     try:
@@ -139,7 +139,7 @@ def main():
     for line in sys.stdin:
         question = json.loads(line)
         judge = of_dxf if question["format"] == "dxf" else of_ifc
-        answers.write(json.dumps(judge(question["path"], question["ours"])) + "\n")
+        answers.write(json.dumps(judge(question["path"], question["ours"], question["all"])) + "\n")
         answers.flush()
 
 

@@ -22,7 +22,11 @@ EXPLAINED = [
     ("letters of another code page", "", r"^(lines|arcs|texts|splines) on ", WORDS),
     ("a handle that is none", "", r"Invalid handle", ""),
     ("a section's name with blanks", "", r"^entities read", "section's name"),
-    ("a spline with a value missing", "", r"^splines on \S+ only ezdxf has", ""),
+    ("a spline with a value missing", "", r"^splines on|knot values|control- or fit points|float division", ""),
+    ("words alone", "", r"^texts? ", ""),
+    ("extended data in the middle", "", r"XDATA|only ezdxf has|does not have", "extended data"),
+    ("parts without their whole", "", r"SEQEND|VERTEX", ""),
+    ("no beginning", r"file-foreign", "", "SECTION lost|bytes lost|any byte"),
     # IFC
     ("a number given twice", r"entity numbers are defined twice", "", ""),
     ("a statement out of form", r"statements are not well formed", "", ""),
@@ -32,7 +36,7 @@ EXPLAINED = [
     ("out of reach", r"coordinate-bad", "left out", ""),
     ("a GlobalId that is none", "", r"#\d+: no such wall", ""),
     ("a unit listed twice", "", r"^unit read as", "list longer"),
-    ("values missing at the end", "", r"no such wall", "last argument lost"),
+    ("grammar the other stumbles over", "", "", "bracket|argument|keyword|comma|semicolon|comment|escape|bytes|any byte|enumeration|list"),
     ("a header spoilt", "", r"no such wall|refused|parse", "header spoilt|schema changed|DATA or ENDSEC"),
 ]
 
@@ -41,7 +45,9 @@ def core(ours, all_of_it=True):
     """What a plan is made of, without names of entities: equal when nothing was lost. Without layers and splines where
     not all is asked for: no wall is read from a spline."""
     if ours["framed"] is not None:
-        return [ours["framed"]["walls"], ours["inches_per_unit"]]
+        # A storey may have lost its name.
+        walls = [w if all_of_it else {**w, "storey": None} for w in ours["framed"]["walls"]]
+        return [walls, ours["inches_per_unit"]]
     if ours["linework"] is None:
         return None
     drawn = [d for d in ours["linework"]["drawn"] if all_of_it or d["kind"] != "SPLINE"]

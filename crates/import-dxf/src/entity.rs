@@ -8,7 +8,7 @@
 
 use crate::affine::{Affine, Plane, Xy, plane};
 use crate::annotation::RawString;
-use crate::linework::{Arc, Insert, Kind, Linework, NOT_INSERTED, State, mark};
+use crate::linework::{Arc, Insert, Kind, Linework, NOT_INSERTED, Shape, State, mark};
 use crate::tag::{Tag, Tags, Value, shown};
 use rustc_hash::FxHashMap;
 
@@ -179,7 +179,29 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
     pub fn entity(&mut self, head: Tag<'a>, out: &mut Linework, paper: bool) -> After<'a> {
         let mut c = Common::new();
         c.paper = paper;
-        self.tags.damage().entity = Some(head.pos);
+        let damage = self.tags.damage();
+        damage.entity = Some(head.pos);
+        let (told, before) = (damage.count, out.shapes.len());
+        let after = self.entity_of_type(head, c, out);
+        let lost = |s: &Shape| s.marks & mark::BAD != 0;
+        if self.tags.damage().count == told
+            && out.shapes.len() > before
+            && out.shapes.last().is_some_and(lost)
+        {
+            self.tags.damage().add(
+                head.pos,
+                "a coordinate is missing; it, or the part it belongs to, was left out",
+            );
+        }
+        after
+    }
+
+    fn entity_of_type(
+        &mut self,
+        head: Tag<'a>,
+        mut c: Common<'a>,
+        out: &mut Linework,
+    ) -> After<'a> {
         match head.text() {
             b"LINE" | b"3DLINE" => self.line(head, c, out),
             b"LWPOLYLINE" => self.lwpolyline(head, c, out),
@@ -200,12 +222,16 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
             b"ATTDEF" => self.text(head, c, Some(Kind::Attdef), out),
             // Parts of a POLYLINE or INSERT, not entities of their own.
             b"ATTRIB" => self.text(head, c, None, out),
-            b"SEQEND" | b"VERTEX" => self.pass_over(&mut c),
+            b"SEQEND" => self.pass_over(&mut c),
+            b"VERTEX" => {
+                self.tags.damage().add(head.pos, "a VERTEX stands outside any POLYLINE");
+                self.pass_over(&mut c)
+            }
             _ => match in_capitals(head) {
                 Some(right) => {
                     let (was, name) = (shown(head.text()), shown(right.text()));
                     self.tags.damage().add(head.pos, format!("`{was}` was read as {name}"));
-                    self.entity(right, out, paper)
+                    self.entity_of_type(right, c, out)
                 }
                 None => self.other(head, c, out),
             },
@@ -299,6 +325,11 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
     }
 
     fn other(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
+        let name = |b: &u8| b.is_ascii_alphanumeric() || matches!(b, b'_' | b'-' | b'$' | b'.');
+        if !head.text().iter().all(name) && head.text().iter().any(u8::is_ascii_graphic) {
+            let told = format!("`{}` is no type of entity", shown(head.text()));
+            self.tags.damage().add(head.pos, told);
+        }
         let is_proxy = head.text() == b"ACAD_PROXY_ENTITY";
         let mut class = 0;
         let after = loop {
@@ -492,14 +523,15 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
 
     fn insert(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
         let (mut name, mut at): (&[u8], _) = (b"", [0.0, 0.0]);
+        let mut placed = [false; 2];
         let (mut scale, mut turn) = ([1.0, 1.0], 0.0);
         let (mut columns, mut rows, mut spacing) = (1, 1, [0.0, 0.0]);
         let after = loop {
             match self.field(&mut c) {
                 Field::Tag(t) => match t.code {
                     2 => name = t.text(),
-                    10 => at[0] = t.real(self.tags.damage()),
-                    20 => at[1] = t.real(self.tags.damage()),
+                    10 => (at[0], placed[0]) = (t.real(self.tags.damage()), true),
+                    20 => (at[1], placed[1]) = (t.real(self.tags.damage()), true),
                     41 => scale[0] = t.real(self.tags.damage()),
                     42 => scale[1] = t.real(self.tags.damage()),
                     44 => spacing[0] = t.real(self.tags.damage()),
@@ -512,6 +544,9 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                 Field::End(after) => break after,
             }
         };
+        if placed != [true; 2] {
+            self.tags.damage().add(head.pos, "the place of the insert is missing; 0 was taken");
+        }
         if self.settled(head, &c, &after, out) {
             return after;
         }

@@ -92,6 +92,13 @@ fn overlaps(a: &[[f64; 2]], b: &[[f64; 2]]) -> Vec<[f64; 2]> {
 }
 
 impl<'a, R: Tags<'a>> EntityReader<'a, R> {
+    /// Tells that some parameters of an element are missing: it lies elsewhere than drawn.
+    fn complete(&mut self, head: Tag<'a>, params_left: i64) {
+        if params_left > 0 {
+            self.tags.damage().add(head.pos, "parameters of an element are missing");
+        }
+    }
+
     /// Becomes the middle line between its outermost elements, and their distance.
     pub fn mline(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
         let mut vertices: Vec<MlineVertex> = Vec::new();
@@ -108,6 +115,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                 71 => flags = t.flag(self.tags.damage()),
                 11 => vertices.push(MlineVertex::at_x(t.real(self.tags.damage()))),
                 74 => {
+                    self.complete(head, params_left);
                     (params_left, params_index) =
                         (t.flag(self.tags.damage()).clamp(0, 1_000_000), 0)
                 }
@@ -139,6 +147,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                 _ => {}
             }
         };
+        self.complete(head, params_left);
         if self.settled(head, &c, &after, out) {
             return after;
         }

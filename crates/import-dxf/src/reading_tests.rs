@@ -417,3 +417,39 @@ fn polylines_in_space_have_no_arcs() {
         flat(&d.text(), |_, drawing| assert_eq!(drawing.lines.arcs.len(), arcs));
     }
 }
+
+/// What was lost in silence on layers that hold no walls, where walls may be found by their shape all the same.
+#[test]
+fn what_is_missing_is_told_on_every_layer() {
+    let vertex = entity("VERTEX", "B4", "0", &[(10, 1.0), (20, 2.0)]);
+    let half = entity("MLINE", "B5", "0", &[(11, 0.0), (21, 0.0), (74, 2.0), (41, 1.0)]);
+    for (lost, told) in [
+        (
+            entity("LINE", "B1", "0", &[(10, 1.0), (20, 2.0), (11, 3.0)]),
+            "LINE B1: a coordinate is missing",
+        ),
+        (
+            entity("CIRCLE", "B2", "0", &[(20, 2.0), (40, 3.0)]),
+            "CIRCLE B2: a coordinate is missing",
+        ),
+        (
+            entity("LWPOLYLINE", "B3", "0", &[(10, 1.0), (10, 2.0), (20, 2.0)]),
+            "LWPOLYLINE B3: a coordinate",
+        ),
+        (
+            entity("INSERT", "B6", "0", &[(10, 1.0)]),
+            "INSERT B6: the place of the insert is missing",
+        ),
+        (entity("LI?E", "B7", "0", &[(10, 1.0)]), "`LI?E` is no type of entity"),
+        (vertex, "a VERTEX stands outside any POLYLINE"),
+        (half, "MLINE B5: parameters of an element are missing"),
+    ] {
+        let text = Dxf::inches().house().raw(&lost).text();
+        let out = crate::read(text.as_bytes(), &Settings::default()).unwrap();
+        let found = out
+            .findings
+            .iter()
+            .any(|f| f.code.name() == "file-repaired" && f.message.contains(told));
+        assert!(found && out.value.walls.len() == 4, "{told}: {:?}", out.findings);
+    }
+}

@@ -653,7 +653,7 @@ fn bad_numbers_are_said_with_their_line() {
     let at: usize = lineless.subject["line ".len()..].parse().unwrap();
     assert_eq!(d.text().lines().nth(at), Some("LINE"));
     let repaired = with(&o.findings, "file-repaired")[0];
-    for part in ["3 damaged places", "`abc` is not a number", "`1,5` was read as 1.5"] {
+    for part in ["4 damaged places", "`abc` is not a number", "`1,5` was read as 1.5"] {
         assert!(repaired.message.contains(part), "{}", repaired.message);
     }
     assert_eq!(with_count(&o, "wall-zero-length"), 1);

@@ -400,7 +400,10 @@ pub fn axis<'a>(
             add(&mut whole, &shapes.file.get(curve)?, &map)?;
         }
     }
-    Ok((whole.points.len() >= 2).then_some(whole))
+    match whole.points.len() {
+        0 | 1 => Err(format!("#{} gives no line", axis.id)),
+        _ => Ok(Some(whole)),
+    }
 }
 
 /// The straight pieces of an axis: repeated points and needless corners are dropped.

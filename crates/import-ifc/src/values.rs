@@ -20,6 +20,9 @@ enum Want {
 /// A place, and whether it may be left out.
 type Place = (Want, bool);
 
+/// No length in any unit is greater.
+const GREATEST: f64 = 1e15;
+
 const fn must(want: Want) -> Place {
     (want, false)
 }
@@ -114,13 +117,14 @@ pub fn trouble(r: &Record<'_>) -> Option<String> {
             }
         }
     }
-    for value in values {
+    for value in values.by_ref() {
         number += 1;
         if !is(value, Want::Anything) {
             return Some(said(r, number, Some(value), "nothing an IFC file can hold"));
         }
     }
-    None
+    let told = || format!("#{} {}: its brackets are out of balance", r.id, r.class_name());
+    (!values.end_well()).then(told)
 }
 
 fn words(want: Want) -> &'static str {
@@ -151,7 +155,7 @@ fn said(r: &Record<'_>, number: usize, value: Option<Param<'_>>, what: &str) -> 
 fn is(v: Param<'_>, want: Want) -> bool {
     match want {
         Want::Reference => v.reference().is_some(),
-        Want::Number => v.number().is_some(),
+        Want::Number => v.number().is_some_and(|n| n.abs() < GREATEST),
         Want::Name => v.name().is_some(),
         Want::Text => v.bytes().first() == Some(&b'\'') || v.typed().is_some(),
         Want::References => {
@@ -165,9 +169,11 @@ fn is(v: Param<'_>, want: Want) -> bool {
         }
         Want::Numbers => {
             let mut list = v.list();
-            let first = list.next_number();
-            first.flatten().is_some()
-                && std::iter::from_fn(|| list.next_number()).all(|n| n.is_some())
+            let mut count = 0;
+            std::iter::from_fn(|| list.next_number()).all(|n| {
+                count += 1;
+                n.is_some()
+            }) && (1..=3).contains(&count)
         }
         Want::Anything => is_a_value(v),
     }
@@ -228,7 +234,11 @@ mod tests {
             ("#7=IFCPOLYLINE((#1,2));", "no list of references"),
             ("#7=IFCLOCALPLACEMENT(5,#3);", "value 1 is `5`, no reference"),
             ("#7=IFCPROPERTYSINGLEVALUE('a',$,12abc,$);", "value 3 is `12abc`, nothing"),
-            ("#7=IFCX('a' 'b');", ""),
+            ("#7=IFCCARTESIANPOINT((1.,5,2.,0.));", "no list of numbers"),
+            ("#7=IFCMATERIALLAYER(#2,1.E308,$);", "no number"),
+            ("#7=IFCPOLYLINE((#1,#2);", "brackets are out of balance"),
+            ("#7=IFCPOLYLINE((#1,#2)));", "brackets are out of balance"),
+            ("#7=IFCX('a,#2);", "value 1 is `'`, nothing"),
         ] {
             let got = of(text).unwrap_or_default();
             assert!(got.contains(want), "{text}: {got}");

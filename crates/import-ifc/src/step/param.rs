@@ -119,6 +119,13 @@ impl<'a> Params<'a> {
         (bytes.get(open) == Some(&b'(')).then_some(Params { bytes, at: open + 1, done: false })
     }
 
+    /// Whether the parameters just read to their end stop at their own closing bracket, with the end of the
+    /// statement right behind it.
+    pub fn end_well(&self) -> bool {
+        let closed = self.at.checked_sub(1).and_then(|end| self.bytes.get(end)) == Some(&b')');
+        self.done && closed && self.bytes.get(lex::skip_inside(self.bytes, self.at)) == Some(&b';')
+    }
+
     /// The next parameter, read as a number.
     #[inline]
     pub fn next_number(&mut self) -> Option<Option<f64>> {
