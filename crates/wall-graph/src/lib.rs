@@ -25,6 +25,7 @@ mod nodes;
 mod order;
 mod outline;
 mod pairs;
+mod rows;
 mod runs;
 mod square;
 mod touch;
