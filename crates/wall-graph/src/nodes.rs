@@ -173,7 +173,7 @@ fn accept(
 fn in_turn(lines: usize, found: &Touches, mut visit: impl FnMut(usize)) {
     let both = found.lines.iter().zip(0..).flat_map(|(pair, k)| pair.map(|i| (i, k)));
     let mut of_lines: Rows<u32> = Rows::of(lines, both);
-    of_lines.sort_each_by_key(|k| (found.turns[*k as usize], *k));
+    of_lines.sort_each_by_key(|k| (found.turns[*k as usize], found.lines[*k as usize]));
     // How many of each line's have been visited.
     let mut past = vec![0_u32; lines];
     let next = |past: &[u32], line: u32| {

@@ -27,7 +27,7 @@ pub(crate) struct Side {
     pub part: Part,
 }
 
-/// Of two touches of a line the one with the lesser turn is taken first, of two alike the one found first:
+/// Of two touches of a line the one with the lesser turn is taken first, of two alike the one of lesser lines:
 /// the least move, nm, and those of two walls with a face flush that meet end to end, their centrelines side
 /// by side, last.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -61,7 +61,7 @@ pub(crate) struct Touches {
     pub turns: Vec<Turn>,
     /// Least move first.
     pub misses: Vec<Miss>,
-    /// Pairs of parallel lines whose boxes are no farther apart than `beside`, nm; ascending.
+    /// Pairs of parallel lines whose boxes are no farther apart than `beside`, nm.
     pub parallel: Vec<(u32, u32)>,
     pub beside: i64,
 }
@@ -77,9 +77,9 @@ pub(crate) fn find(lines: &[Line], snap: Length) -> Touches {
     let boxes: Vec<Bounds> = lines.iter().map(Bounds::of_line).collect();
     let mut pairs: Vec<(u32, u32)> = Vec::with_capacity(lines.len() * 4);
     pairs::near(&boxes, beside, |i, j| pairs.push((i as u32, j as u32)));
-    // Lines near each other are looked at one soon after the other.
-    let mut near = Rows::of(lines.len(), pairs.iter().copied());
-    near.sort_each_by_key(|j| *j);
+    // By the greater of the two: then it is the next line in memory, and the lesser was looked at not long ago.
+    let mut near = Rows::of(lines.len(), pairs.iter().map(|(i, j)| (*j, *i)));
+    near.sort_each_by_key(|i| *i);
 
     let mut out = Touches {
         lines: Vec::with_capacity(pairs.len()),
@@ -89,7 +89,8 @@ pub(crate) fn find(lines: &[Line], snap: Length) -> Touches {
         beside,
     };
     drop(pairs);
-    let each = near.iter().enumerate().flat_map(|(i, near)| near.iter().map(move |j| (i, *j as usize)));
+    let each =
+        near.iter().enumerate().flat_map(|(j, near)| near.iter().map(move |i| (*i as usize, j)));
     for (i, j) in each {
         let parallel = lines[i].dir.cross(lines[j].dir).abs() < PARALLEL;
         if parallel {
@@ -111,7 +112,7 @@ pub(crate) fn find(lines: &[Line], snap: Length) -> Touches {
             None => {}
         }
     }
-    out.misses.sort_by_key(|m| m.slips[0] + m.slips[1]);
+    out.misses.sort_by_key(|m| (m.slips[0] + m.slips[1], m.lines));
     out
 }
 
@@ -140,6 +141,10 @@ fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
     let sine = l.dir.cross(m.dir).abs();
     let cosine = l.dir.dot(m.dir).abs();
     let reach = |own: &Line, other: &Line| {
+        // Nearly all, and the same without the divisions.
+        if (sine, cosine) == (1.0, 0.0) {
+            return other.half_drawn() + snap;
+        }
         Length::from_nm(
             ((other.half_drawn().nm() as f64 + own.half_drawn().nm() as f64 * cosine) / sine)
                 as i64,
@@ -147,7 +152,10 @@ fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
     };
     let p = place(l, at, reach(l, m), snap)?;
     let q = place(m, at, reach(m, l), snap)?;
-    let bodies = [m.half_width().scale(1.0 / sine), l.half_width().scale(1.0 / sine)];
+    let bodies = [m, l].map(|other| {
+        let half = other.half_width();
+        if sine == 1.0 { half } else { half.scale(1.0 / sine) }
+    });
     let sides = [p.side(bodies[0]), q.side(bodies[1])];
     Some(Found {
         at,
