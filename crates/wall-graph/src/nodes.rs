@@ -331,14 +331,16 @@ fn network(lines: &[Line], places: &Places, crossings: usize, snap: Length) -> N
     let at = places.lines.iter().map(|(place, line)| (node_of[*place as usize], *line as usize));
     let mut at_node: Rows<usize> = Rows::of(nodes.len(), at);
     at_node.tidy_each();
-    let on = nodes.iter().zip(at_node.iter()).enumerate().flat_map(|(node, (at, here))| {
-        here.iter().map(move |i| {
-            let station = lines[*i].frame().locate(*at).0;
-            (*i as u32, OnLine { station, node })
-        })
+    let on = at_node.iter().enumerate().flat_map(|(node, here)| {
+        here.iter().map(move |i| (*i as u32, OnLine { station: Length::ZERO, node }))
     });
     let mut on_line = Rows::of(lines.len(), on);
-    on_line.tidy_each();
+    // Line by line, as they lie in memory.
+    on_line.change_each(|line, on| {
+        let frame = lines[line].frame();
+        on.iter_mut().for_each(|o| o.station = frame.locate(nodes[o.node]).0);
+        on.sort_unstable();
+    });
     Network { nodes, on_line, at_node, ..Network::default() }
 }
 

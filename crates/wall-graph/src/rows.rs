@@ -42,10 +42,14 @@ impl<T: Copy + Default> Rows<T> {
     pub(crate) fn iter(&self) -> impl Iterator<Item = &[T]> + Clone {
         (0..self.len()).map(|row| &self[row])
     }
-    pub(crate) fn sort_each_by_key<K: Ord>(&mut self, key: impl Fn(&T) -> K) {
-        for row in &self.rows {
-            self.items[row.range()].sort_unstable_by_key(&key);
+    /// Each list in turn, with its number.
+    pub(crate) fn change_each(&mut self, mut change: impl FnMut(usize, &mut [T])) {
+        for (number, row) in self.rows.iter().enumerate() {
+            change(number, &mut self.items[row.range()]);
         }
+    }
+    pub(crate) fn sort_each_by_key<K: Ord>(&mut self, key: impl Fn(&T) -> K) {
+        self.change_each(|_, own| own.sort_unstable_by_key(&key));
     }
     /// Each list in order, equal items once.
     pub(crate) fn tidy_each(&mut self)
