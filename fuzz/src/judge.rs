@@ -1,7 +1,7 @@
 //! What must hold, whatever the input: each function here stops the fuzzer where it does not.
 
 use crate::house::House;
-use diag::codes::{output, plan as codes, verify};
+use diag::codes::{graph, output, plan as codes, verify};
 use diag::{Finding, Ledger, Refusal, Severity};
 use geom::Length;
 use plan_model::Document;
@@ -116,18 +116,16 @@ fn untold(ours: &[&Finding], breaches: &[&Finding]) -> Option<(&'static str, Str
     Some((all.first()?.code.name(), format!("not told by the planner:\n{}", lines.join("\n"))))
 }
 
-/// Whether a finding of the planner's tells of a breach. Only where an oblique wall meets a step may
-/// a place stay bare; a wall longer than its boards is told as well.
+/// Whether a finding of the graph's or the planner's tells of a breach. Only where an oblique wall meets a step, or
+/// walls lie in each other without meeting, may plates not fit; a wall longer than its boards is told as well.
 fn tells(finding: &Finding, breach: &Finding) -> bool {
     let reach = Length::inches(24);
     let near = finding.at.zip(breach.at).is_some_and(|(a, b)| a.distance(b) <= reach);
-    // What is said of a whole run has no place.
-    let whole_run = [verify::PROOF_RUN_SUM, verify::PROOF_JOINT_ROW].contains(&breach.code);
-    let bare = finding.code == codes::OBLIQUE_MEETING && (near || whole_run);
+    let misfit = near && [codes::OBLIQUE_MEETING, graph::WALLS_CROWDED].contains(&finding.code);
     // The planner speaks of a run. What it calls too long is on no board, and ties nothing.
     let too_long = finding.code == codes::PIECE_TOO_LONG && finding.subject.starts_with('R');
     let long = too_long && [verify::PROOF_TOO_LONG, verify::PROOF_NOT_CUT].contains(&breach.code);
-    bare || long
+    misfit || long
 }
 
 /// A finding says something. Control characters are the printers' care, since a drawing's names may hold any.

@@ -10,6 +10,7 @@ mod chord;
 mod concrete;
 mod corners;
 mod corpus;
+mod curved;
 mod demo;
 mod extras;
 mod faults;

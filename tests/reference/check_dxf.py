@@ -320,6 +320,11 @@ def check(drawing, faults):
         doc = open_drawing(drawing["path"])
     except (DXFError, OSError, ValueError, UnicodeError) as why:
         return f"ezdxf does not read it ({type(why).__name__})"
+    return compare(drawing, doc, faults)
+
+
+def compare(drawing, doc, faults):
+    """Holds what platewright read of a drawing against what ezdxf has of it; what was compared, in words."""
     want = Reference(doc)
     got = {k: v for k, v in drawing["model_entities"].items()}
     if got != dict(want.counts):
@@ -330,7 +335,7 @@ def check(drawing, faults):
     tolerance = max(ABSOLUTE, RELATIVE * reach)
     compared = Counter()
 
-    def compare(what, found, wanted, tolerance):
+    def hold(what, found, wanted, tolerance):
         for layer in sorted({*found, *wanted}):
             missing, extra = [], []
             extra, missing = unmatched(found.get(layer, []), wanted.get(layer, []), tolerance)
@@ -340,9 +345,9 @@ def check(drawing, faults):
             if extra:
                 faults.append(f"{what} on {layer} that ezdxf does not have: {len(extra)}, such as {extra[0]}")
 
-    compare("lines", lines, want.lines, tolerance)
-    compare("arcs", arcs, want.arcs, tolerance)
-    compare("splines", splines, want.splines, lambda v: max(v[2] - v[0], v[3] - v[1]) * SPLINE + tolerance)
+    hold("lines", lines, want.lines, tolerance)
+    hold("arcs", arcs, want.arcs, tolerance)
+    hold("splines", splines, want.splines, lambda v: max(v[2] - v[0], v[3] - v[1]) * SPLINE + tolerance)
     for layer in sorted({*texts, *want.texts}):
         words = lambda rows: Counter(r[0] for r in rows)
         mine, theirs = words(texts.get(layer, [])), words(want.texts.get(layer, []))
@@ -372,4 +377,5 @@ def main():
     sys.exit(1 if bad else 0)
 
 
-main()
+if __name__ == "__main__":
+    main()

@@ -215,7 +215,11 @@ class Judge:
             axis = None
         # A raked or stepped top has a part for each leg; in plan they are one piece.
         straight = in_one_line(pieces) if "ifc-top-not-level" in codes else pieces
-        if axis:
+        if "ifc-wall-in-parts" in codes:
+            if corners is not None:
+                self.by.append("arc")
+                self.along_arc(corners, pieces)
+        elif axis:
             self.by.append("axis")
             self.along_axis(axis, straight)
         if corners is not None and len(straight) == 1:
@@ -241,6 +245,29 @@ class Judge:
             self.same("end along the axis", ends[1], want)
             aside = [(p[1] - a[1]) * along[0] - (p[0] - a[0]) * along[1] for p in (piece["start"], piece["end"])]
             self.same("distances of both ends from the axis", aside[0], aside[1])
+
+    def along_arc(self, corners, pieces):
+        """Straight parts of a curved wall: all ends on one circle, halfway between the two on which the body's
+        corners lie, from end to end of them, no part farther off the circle than 1/4 in."""
+        ends = numpy.array([p[end] for p in pieces for end in ("start", "end")])
+        # x^2 + y^2 = 2 a x + 2 b y + c
+        solved, *_ = numpy.linalg.lstsq(numpy.c_[2 * ends, numpy.ones(len(ends))], (ends**2).sum(axis=1), rcond=None)
+        centre = solved[:2]
+        polar = lambda points: (numpy.hypot(*(points - centre).T), numpy.arctan2(*(points - centre).T[::-1]))
+        (radii, angles), (faces, around) = polar(ends), polar(corners[:, :2])
+        low, high = faces.min(), faces.max()
+        for radius in faces[numpy.minimum(faces - low, high - faces) > TOLERANCE_IN]:
+            self.faults.append(f"a corner of the body at {radius:.4f} in from the centre of the parts, its faces at {low:.4f} and {high:.4f}")
+        self.same("radius", radii.mean(), (low + high) / 2, 2 * TOLERANCE_IN)
+        self.same("ends on one circle", radii.max(), radii.min(), 2 * TOLERANCE_IN)
+        self.same("thickness by footprint", pieces[0]["thickness"], high - low)
+        middle = math.atan2(numpy.sin(angles).sum(), numpy.cos(angles).sum())
+        turned = lambda a: (a - middle + math.pi) % (2 * math.pi)
+        for what, pick in (("start along the arc", numpy.min), ("end along the arc", numpy.max)):
+            self.same(what, pick(turned(angles)) * radii.mean(), pick(turned(around)) * radii.mean(), 2 * TOLERANCE_IN)
+        half = max(length(p) for p in pieces) / 2
+        if radii.mean() - math.sqrt(radii.mean() ** 2 - half**2) > 0.25 + TOLERANCE_IN:
+            self.faults.append(f"a part of {2 * half:.3f} in is more than 1/4 in off the arc")
 
     def in_footprint(self, corners, piece, no_axis, codes):
         d = direction(piece)

@@ -29,11 +29,8 @@ def by_entity(walls):
     return {entity: inches for entity, inches in total.items() if entity not in shared}
 
 
-def dxf_lines(path):
+def dxf_lines(doc):
     """Length in drawing units of every straight line entity, by handle path `insert/.../entity`."""
-    from ezdxf import recover
-
-    doc, _ = recover.readfile(path)
     lengths = {}
 
     def visit(entity, prefix):
@@ -69,12 +66,16 @@ INSUNITS = {1: 1.0, 2: 12.0, 4: 1 / 25.4, 5: 1 / 2.54, 6: 1000 / 25.4, 10: 36.0,
 def check_dxf(drawing, faults):
     from ezdxf import recover
 
-    doc, _ = recover.readfile(drawing["path"])
+    return compare_dxf(drawing, recover.readfile(drawing["path"])[0], faults)
+
+
+def compare_dxf(drawing, doc, faults):
+    """Holds the walls read of a drawing against what ezdxf has of it; how many entities were compared."""
     per_unit = drawing["inches_per_unit"]
     stated = INSUNITS.get(doc.header.get("$INSUNITS", 0))
     if stated and not math.isclose(stated, per_unit, rel_tol=1e-12):
         faults.append(f"unit read as {per_unit} in, ezdxf reads {stated} in")
-    lines = dxf_lines(drawing["path"])
+    lines = dxf_lines(doc)
     compared = 0
     for entity, inches in by_entity(drawing["walls"]).items():
         if entity not in lines:

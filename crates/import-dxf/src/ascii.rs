@@ -68,6 +68,12 @@ impl<'a> AsciiTags<'a> {
             let after_code = self.at;
             let value = self.line()?;
             if code == 0 && !is_keyword(value) {
+                if group_code(value).is_none() && self.aligned() {
+                    // The name of an entity is spoilt: it begins one all the same, or its groups would be taken
+                    // for those of the entity before it.
+                    self.damage.add(pos, format!("`{}` is no type of entity", shown(value)));
+                    return Some(Tag { code, value: Value::Text(value), pos });
+                }
                 // Codes and values have swapped places somewhere before.
                 self.at = after_code;
                 self.resync(pos);
@@ -290,6 +296,16 @@ mod tests {
             (8, "A-WALL".to_owned()),
             (0, "EOF".to_owned())
         ]));
+    }
+
+    #[test]
+    fn a_spoilt_name_begins_an_entity_all_the_same() {
+        for name in ["\u{f}INE", "", "LI NE", "--"] {
+            let text = format!("  0\nLINE\n 10\n1.0\n  0\n{name}\n 10\n2.0\n 20\n3.0\n  0\nEOF\n");
+            let (out, damage) = tags(text.as_bytes());
+            assert_eq!((damage, out.len()), (1, 6), "{name:?}");
+            assert_eq!(out[2], (0, name.to_owned()));
+        }
     }
 
     #[test]

@@ -9,7 +9,7 @@
 use crate::affine::{Affine, Plane, Xy, plane};
 use crate::annotation::RawString;
 use crate::linework::{Arc, Insert, Kind, Linework, NOT_INSERTED, State, mark};
-use crate::tag::{Tag, Tags};
+use crate::tag::{Tag, Tags, Value, shown};
 use rustc_hash::FxHashMap;
 
 /// Names numbered in order of first use.
@@ -72,6 +72,33 @@ impl<'a> Common<'a> {
     fn handle_number(&self) -> u64 {
         handle_number(self.handle)
     }
+}
+
+/// The head of an entity whose name is one that is read, but for small letters.
+fn in_capitals<'a>(head: Tag<'a>) -> Option<Tag<'a>> {
+    const READ: [&[u8]; 18] = [
+        b"LINE",
+        b"LWPOLYLINE",
+        b"POLYLINE",
+        b"VERTEX",
+        b"SEQEND",
+        b"ARC",
+        b"INSERT",
+        b"MLINE",
+        b"CIRCLE",
+        b"ELLIPSE",
+        b"SPLINE",
+        b"HATCH",
+        b"SOLID",
+        b"TRACE",
+        b"3DFACE",
+        b"TEXT",
+        b"MTEXT",
+        b"DIMENSION",
+    ];
+    let text = head.text();
+    let name = READ.into_iter().find(|name| name.eq_ignore_ascii_case(text) && *name != text)?;
+    Some(Tag { value: Value::Text(name), ..head })
 }
 
 /// A handle as a number, the greatest number when it is none.
@@ -174,7 +201,14 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
             // Parts of a POLYLINE or INSERT, not entities of their own.
             b"ATTRIB" => self.text(head, c, None, out),
             b"SEQEND" | b"VERTEX" => self.pass_over(&mut c),
-            _ => self.other(head, c, out),
+            _ => match in_capitals(head) {
+                Some(right) => {
+                    let (was, name) = (shown(head.text()), shown(right.text()));
+                    self.tags.damage().add(head.pos, format!("`{was}` was read as {name}"));
+                    self.entity(right, out, paper)
+                }
+                None => self.other(head, c, out),
+            },
         }
     }
 
@@ -186,10 +220,10 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
             match tag.code {
                 0 => return Field::End(After::Tag(tag)),
                 _ if c.embedded => {}
-                5 => c.handle = tag.text(),
+                5 => self.handle(c, tag),
                 8 => c.layer = tag.text(),
-                60 if tag.int() & 1 == 1 => c.marks |= mark::INVISIBLE,
-                67 => c.paper |= tag.int() == 1,
+                60 if tag.flag(self.tags.damage()) & 1 == 1 => c.marks |= mark::INVISIBLE,
+                67 => c.paper |= tag.flag(self.tags.damage()) == 1,
                 // What follows describes an object inside the entity, with the same codes again.
                 101 => c.embedded = true,
                 210 => c.normal[0] = tag.real(self.tags.damage()),
@@ -199,6 +233,15 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                 _ => return Field::Tag(tag),
             }
         }
+    }
+
+    /// A second handle means that the `0` line between two entities was lost.
+    fn handle(&mut self, c: &mut Common<'a>, tag: Tag<'a>) {
+        if !c.handle.is_empty() {
+            let what = "a second handle in one entity; the line that begins the second one is lost, and only one was read";
+            self.tags.damage().add(tag.pos, what);
+        }
+        c.handle = tag.text();
     }
 
     /// Reads an entity of which only some numbers matter: the last value of each of these codes.
@@ -341,7 +384,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
             let v = match t.code {
                 10 | 20 | 38 | 40 | 41 | 42 | 43 => t.real(self.tags.damage()),
                 70 => {
-                    closed = t.int() & 1 == 1;
+                    closed = t.flag(self.tags.damage()) & 1 == 1;
                     continue;
                 }
                 _ => continue,
@@ -379,7 +422,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         let mut after = loop {
             match self.field(&mut c) {
                 Field::Tag(t) => match t.code {
-                    70 => flags = t.int(),
+                    70 => flags = t.flag(self.tags.damage()),
                     30 => elevation = t.real(self.tags.damage()),
                     40 => start_width = t.real(self.tags.damage()),
                     41 => end_width = t.real(self.tags.damage()),
@@ -406,7 +449,9 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
             return after;
         }
         // 8: a 3D polyline, whose vertices are in world coordinates.
+        // Its parts are straight, whatever bulges say.
         if flags & 8 != 0 {
+            self.vertices.iter_mut().for_each(|v| v.bulge = 0.0);
             c.normal = [0.0, 0.0, 1.0];
         }
         self.begin(head, &c, Kind::Polyline, elevation, out);
@@ -432,7 +477,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                     40 => v.start_width = t.real(self.tags.damage()),
                     41 => v.end_width = t.real(self.tags.damage()),
                     42 => v.bulge = t.real(self.tags.damage()),
-                    70 => flags = t.int(),
+                    70 => flags = t.flag(self.tags.damage()),
                     _ => {}
                 },
                 Field::End(after) => break after,
@@ -460,8 +505,8 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                     44 => spacing[0] = t.real(self.tags.damage()),
                     45 => spacing[1] = t.real(self.tags.damage()),
                     50 => turn = t.real(self.tags.damage()),
-                    70 => columns = t.int().clamp(1, 32_767) as u32,
-                    71 => rows = t.int().clamp(1, 32_767) as u32,
+                    70 => columns = t.flag(self.tags.damage()).clamp(1, 32_767) as u32,
+                    71 => rows = t.flag(self.tags.damage()).clamp(1, 32_767) as u32,
                     _ => {}
                 },
                 Field::End(after) => break after,

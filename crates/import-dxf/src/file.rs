@@ -267,9 +267,11 @@ impl<'a, 'w, R: Tags<'a>> Reading<'a, 'w, R> {
                 (9, _) => variable = tag.text(),
                 (1, b"$ACADVER") => header.version = text(),
                 (3, b"$DWGCODEPAGE") => header.code_page = text(),
-                (70, b"$INSUNITS") => header.insunits = Some(tag.int()),
-                (70, b"$MEASUREMENT") => header.measurement = Some(tag.int()),
-                (70, b"$LUNITS") => header.lunits = Some(tag.int()),
+                (70, b"$INSUNITS") => header.insunits = Some(tag.flag(self.entities.tags.damage())),
+                (70, b"$MEASUREMENT") => {
+                    header.measurement = Some(tag.flag(self.entities.tags.damage()))
+                }
+                (70, b"$LUNITS") => header.lunits = Some(tag.flag(self.entities.tags.damage())),
                 (999, _) if self.file.comment.is_none() => self.file.comment = Some(tag.text()),
                 _ => {}
             }
@@ -314,8 +316,8 @@ impl<'a, 'w, R: Tags<'a>> Reading<'a, 'w, R> {
                     if let Some(r) = &mut row {
                         match code {
                             2 => r.name = tag.text(),
-                            62 => r.off = tag.int() < 0,
-                            70 => r.frozen = tag.int() & 1 == 1,
+                            62 => r.off = tag.flag(self.entities.tags.damage()) < 0,
+                            70 => r.frozen = tag.flag(self.entities.tags.damage()) & 1 == 1,
                             _ => {}
                         }
                     }
@@ -382,7 +384,7 @@ impl<'a, 'w, R: Tags<'a>> Reading<'a, 'w, R> {
                 2 => name = t.text(),
                 10 => block.base[0] = t.real(self.entities.tags.damage()),
                 20 => block.base[1] = t.real(self.entities.tags.damage()),
-                70 => flags = t.int(),
+                70 => flags = t.flag(self.entities.tags.damage()),
                 _ => {}
             }
         };

@@ -22,6 +22,7 @@ mod binary;
 mod byshape;
 mod confidence;
 mod crosscut;
+mod curved;
 mod dimensions;
 mod doors;
 mod drawn;

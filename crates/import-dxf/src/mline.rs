@@ -105,9 +105,12 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                 Field::End(after) => break after,
             };
             match t.code {
-                71 => flags = t.int(),
+                71 => flags = t.flag(self.tags.damage()),
                 11 => vertices.push(MlineVertex::at_x(t.real(self.tags.damage()))),
-                74 => (params_left, params_index) = (t.int().clamp(0, 1_000_000), 0),
+                74 => {
+                    (params_left, params_index) =
+                        (t.flag(self.tags.damage()).clamp(0, 1_000_000), 0)
+                }
                 21 | 12 | 22 | 13 | 23 | 41 => {
                     let v = t.real(self.tags.damage());
                     let Some(last) = vertices.last_mut() else { continue };

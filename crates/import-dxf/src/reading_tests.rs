@@ -345,3 +345,75 @@ fn layer_names_that_do_not_fit_the_code_page_are_told() {
     let told = out.findings.iter().find(|f| f.code.name() == "file-repaired").unwrap();
     assert!(told.message.contains("Büro"), "{}", told.message);
 }
+
+/// What was found by damaging drawings and reading them with another library beside this one.
+#[test]
+fn damage_is_told_where_it_costs_every_wall() {
+    let lost = entity("LINE", "AB", "A-WALL", &[(10, 0.0), (20, 0.0), (11, 9.0)]) + " 21\nx\n";
+    let refusal = crate::read(Dxf::inches().raw(&lost).text().as_bytes(), &Settings::default());
+    let findings = refusal.expect_err("a refusal").findings;
+    assert_eq!(findings.iter().filter(|f| f.code.name() == "file-repaired").count(), 1);
+    assert!(findings.iter().any(|f| f.message.contains("LINE AB: group 21: `x`")), "{findings:?}");
+}
+
+/// A lost `0 LINE`: the line before it is no more, and that was not told.
+#[test]
+fn two_entities_run_into_one_are_told() {
+    let whole = Dxf::inches().house();
+    let head = "  0\nLINE\n  5\n101\n";
+    let text = whole.text().replace(head, "  5\n101\n");
+    assert!(text.len() < whole.text().len());
+    let out = crate::read(text.as_bytes(), &Settings::default()).unwrap();
+    assert_eq!(out.value.walls.len(), 3);
+    let told = out.findings.iter().find(|f| f.code.name() == "file-repaired").unwrap();
+    let line = text.lines().position(|l| l == "101").unwrap();
+    assert!(told.message.contains(&format!("line {line}, LINE 100: a second handle")), "{told:?}");
+    let sound = crate::read(whole.text().as_bytes(), &Settings::default()).unwrap();
+    assert!(sound.findings.iter().all(|f| f.code.name() != "file-repaired"));
+}
+
+/// Whether a polyline is closed decides about a wall.
+#[test]
+fn flags_that_are_no_numbers_are_told() {
+    let d = Dxf::inches().polyline("A-WALL", &[[0.0, 0.0], [240.0, 0.0], [240.0, 120.0]], true);
+    let text = d.text().replace(" 90\n3\n 70\n1\n", " 90\n3\n 70\n1x\n");
+    let out = crate::read(text.as_bytes(), &Settings::default()).unwrap();
+    let told = out.findings.iter().find(|f| f.code.name() == "file-repaired").unwrap();
+    assert!(told.message.contains("group 70: `1x` is not a number"), "{told:?}");
+}
+
+#[test]
+fn names_in_small_letters_are_read_and_told() {
+    let text = Dxf::inches().house().text().replacen("LINE", "Line", 1);
+    let out = crate::read(text.as_bytes(), &Settings::default()).unwrap();
+    assert_eq!(out.value.walls.len(), 4);
+    let told = out.findings.iter().find(|f| f.code.name() == "file-repaired").unwrap();
+    assert!(
+        told.message.contains("LINE 100: `Line` was read as LINE")
+            || told.message.contains("Line 100: `Line` was read as LINE"),
+        "{told:?}"
+    );
+}
+
+/// A spoilt name, and the wall before it was spoilt with it.
+#[test]
+fn a_spoilt_name_leaves_its_neighbours_alone() {
+    let whole = Dxf::inches().house().text();
+    let text = whole.replace("  0\nLINE\n  5\n101\n", "  0\n\u{f}INE\n  5\n101\n");
+    assert_ne!(text, whole);
+    let out = crate::read(text.as_bytes(), &Settings::default()).unwrap();
+    let lengths: Vec<f64> = out.value.walls.iter().map(|w| w.length().to_inches()).collect();
+    assert_eq!(lengths.iter().sum::<f64>(), 2.0 * 480.0 + 360.0, "{lengths:?}");
+    assert!(out.findings.iter().any(|f| f.message.contains("`.INE` is no type of entity")));
+}
+
+/// Bulges are of polylines in a plane (Autodesk DXF reference, "POLYLINE", flag 8); damage brought one into space.
+#[test]
+fn polylines_in_space_have_no_arcs() {
+    let vertex = |x: f64| entity("VERTEX", "B1", "A-WALL", &[(10, x), (20, 0.0), (42, 0.5)]);
+    for (flag, arcs) in [(0.0, 1), (8.0, 0)] {
+        let head = entity("POLYLINE", "B0", "A-WALL", &[(66, 1.0), (70, flag)]);
+        let d = Dxf::inches().raw(&(head + &vertex(0.0) + &vertex(100.0) + "  0\nSEQEND\n"));
+        flat(&d.text(), |_, drawing| assert_eq!(drawing.lines.arcs.len(), arcs));
+    }
+}

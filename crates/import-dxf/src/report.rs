@@ -52,17 +52,19 @@ pub(crate) fn place(p: Placed, origin: (f64, f64), mirror: Mirror) -> Finding {
 pub(crate) fn refuse(s: &Survey<'_>, first: Option<Finding>) -> Refusal {
     let mut all = Vec::new();
     let walls = has_wall_linework(s) || s.unnamed.is_some();
-    let of_file: Vec<Finding> =
-        s.file_findings().into_iter().filter(|f| f.severity == Severity::Error).collect();
+    let (of_file, rest): (Vec<Finding>, Vec<Finding>) =
+        s.file_findings().into_iter().partition(|f| f.severity == Severity::Error);
     if walls {
         all.extend(first);
         all.extend(of_file);
-        return Refusal { findings: all };
+    } else {
+        all.extend(of_file);
+        all.push(no_walls(s));
+        // The unit will be asked for as soon as there are walls: better to know both at once.
+        all.extend(first.or_else(|| s.units.refusal.clone()));
     }
-    all.extend(of_file);
-    all.push(no_walls(s));
-    // The unit will be asked for as soon as there are walls: better to know both at once.
-    all.extend(first.or_else(|| s.units.refusal.clone()));
+    // Damage may be why there are no walls.
+    all.extend(rest.into_iter().filter(|f| f.code == input::REPAIRED));
     Refusal { findings: all }
 }
 
@@ -429,8 +431,13 @@ pub(crate) fn section_findings(
     }
 }
 
-/// Findings about single entities of the wall layers: curved, unusable, tilted, raised, cut.
-pub(crate) fn entity_findings(s: &Survey<'_>, k: f64) -> Vec<Placed> {
+/// Findings about single entities of the wall layers: curved, unusable, tilted, raised, cut. `in_parts` has
+/// the arcs of each shape that are planned as straight parts.
+pub(crate) fn entity_findings(
+    s: &Survey<'_>,
+    k: f64,
+    in_parts: &BTreeMap<usize, usize>,
+) -> Vec<Placed> {
     let mut groups: BTreeMap<(&str, u32), Vec<usize>> = BTreeMap::new();
     for (i, shape) in s.drawing.lines.shapes.iter().enumerate() {
         let usage = s.usage(shape.layer);
@@ -446,7 +453,7 @@ pub(crate) fn entity_findings(s: &Survey<'_>, k: f64) -> Vec<Placed> {
             Some(Fate::Left(Reason::Tilted)) if is_wall => add("tilted"),
             Some(Fate::Left(Reason::Curved)) => add("curved"),
             Some(Fate::Used) if is_wall => {
-                if !s.drawing.lines.arcs_of(i).is_empty() {
+                if s.drawing.lines.arcs_of(i).len() > in_parts.get(&i).copied().unwrap_or(0) {
                     add("curved");
                 }
                 if shape.marks & mark::RAISED != 0 {

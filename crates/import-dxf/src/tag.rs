@@ -79,6 +79,16 @@ impl<'a> Tag<'a> {
             }
         }
     }
+    /// The same as [`Tag::int`]; a value that is no number is counted as damage.
+    pub fn flag(&self, damage: &mut Damage) -> i64 {
+        if let Value::Text(t) = self.value
+            && fast_float2::parse::<f64, _>(t.trim_ascii()).is_err()
+        {
+            let (shown, code) = (shown(t), self.code);
+            damage.add(self.pos, format!("group {code}: `{shown}` is not a number"));
+        }
+        self.int()
+    }
     /// The value as a whole number; 0 when it is none. For flags and counts only, where an unreadable
     /// value is as good as an absent one.
     pub fn int(&self) -> i64 {
@@ -254,6 +264,10 @@ mod tests {
         assert_eq!(tag("     1").int(), 1);
         assert_eq!(tag("1.0").int(), 1);
         assert_eq!(tag("x").int(), 0);
+        let mut d = Damage::default();
+        let flags = ["1", "1.0", " 3 "].map(|t| tag(t).flag(&mut d));
+        assert_eq!((flags, d.count), ([1, 1, 3], 0));
+        assert_eq!((tag("x").flag(&mut d), tag("").flag(&mut d), d.count), (0, 0, 2));
     }
 
     #[test]

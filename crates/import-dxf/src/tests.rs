@@ -9,10 +9,10 @@ use proptest::prelude::*;
 use settings::{LayerRule, LayerUse, Mirror, Settings};
 use wall_model::{OpeningKind, WallModel};
 
-fn ok(d: &Dxf) -> Outcome<WallModel> {
+pub(crate) fn ok(d: &Dxf) -> Outcome<WallModel> {
     ok_with(d, &Settings::default())
 }
-fn ok_with(d: &Dxf, s: &Settings) -> Outcome<WallModel> {
+pub(crate) fn ok_with(d: &Dxf, s: &Settings) -> Outcome<WallModel> {
     match read(d.text().as_bytes(), s) {
         Ok(o) => {
             sums(&o.value);
@@ -32,7 +32,7 @@ fn codes(findings: &[Finding]) -> Vec<&'static str> {
     c.sort_unstable();
     c
 }
-fn with<'a>(findings: &'a [Finding], code: &str) -> Vec<&'a Finding> {
+pub(crate) fn with<'a>(findings: &'a [Finding], code: &str) -> Vec<&'a Finding> {
     findings.iter().filter(|f| f.code.name() == code).collect()
 }
 /// Walls as inches, for short comparisons.
@@ -148,7 +148,9 @@ fn curved_walls_are_errors_and_straight_parts_stay() {
             ],
         )
         .entity("ARC", "A-WALL", &[(10, 50.0), (20, 50.0), (40, 40.0), (50, 0.0), (51, 90.0)]);
-    let o = ok(&d);
+    let leave_out =
+        Settings { curved_walls: settings::CurvedWalls::LeaveOut, ..Settings::default() };
+    let o = ok_with(&d, &leave_out);
     let curved = with(&o.findings, "dxf-curved-wall");
     assert_eq!(curved.len(), 2);
     assert!(curved.iter().all(|f| f.severity == Severity::Error && f.at.is_some()));

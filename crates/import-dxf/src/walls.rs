@@ -8,6 +8,7 @@ use crate::account::{Fate, Reason, ledger};
 use crate::affine::{Xy, dot, norm, sub};
 use crate::beside::{close_parallels, side_by_side};
 use crate::byshape::shape_walls;
+use crate::curved::curved_walls;
 use crate::facewalls::face_walls;
 use crate::layers::{LayerRole, Usage};
 use crate::linework::{Kind, Segment, mark};
@@ -122,11 +123,13 @@ pub(crate) fn model(
     walls.extend(wall_lines(&mut s, k, metric, settings, &mut doubts));
     walls.extend(shape_walls(&mut s, k, metric, settings, &mut doubts, &mut findings));
     s.watch.border(Stage::Reading)?;
+    let known = (k, metric);
+    let in_parts = curved_walls(&mut s, known, settings, &mut walls, &mut doubts, &mut findings);
     close_crossings(&mut walls);
     section_findings(&s, k, doubts, &mut findings);
     findings.extend(close_parallels(&s, &walls, &alone));
     findings.extend(side_by_side(&s, &walls));
-    findings.extend(entity_findings(&s, k));
+    findings.extend(entity_findings(&s, k, &in_parts));
     s.watch.border(Stage::Reading)?;
     let walls = sort_lines(&s, walls);
     let Storeys { storeys, walls, of, regions } =
@@ -151,11 +154,12 @@ pub(crate) fn model(
     if out.value.walls.is_empty() {
         // Walls that were found and have no section, or are in no floor plan, are another trouble than no
         // walls.
+        let kept = [dxf::OTHER_DRAWING, input::REPAIRED];
         let telling = [input::SECTION_UNKNOWN, input::SETTINGS_BAD, dxf::OTHER_DRAWING];
         let errors: Vec<Finding> = out
             .findings
             .into_iter()
-            .filter(|f| f.severity == Severity::Error || f.code == dxf::OTHER_DRAWING)
+            .filter(|f| f.severity == Severity::Error || kept.contains(&f.code))
             .collect();
         let found = errors.iter().any(|f| telling.contains(&f.code));
         let mut all: Vec<Finding> = if found { Vec::new() } else { vec![no_walls(&s)] };

@@ -140,6 +140,7 @@ pub fn digest(
     }
     let sane: Vec<&RawWall<'_>> =
         raw.iter().zip(&in_reach).filter(|(_, near)| **near).map(|(w, _)| w).collect();
+    report_values(file, &mut report);
     let units = units::decide(unit, &thicknesses(&reader, &sane), extent(&sane, unit));
     Digest {
         storey_summaries: storey_summaries(&reader, &storeys, &raw, &places, &inventory),
@@ -258,6 +259,27 @@ impl Made {
                 notes.push((ifc::SPANS_STOREYS, words));
             }
         }
+        if let Some(why) = &shape.no_axis {
+            let words =
+                format!("its axis cannot be read ({why}); the middle of its body was taken");
+            notes.push((ifc::SHAPE_IN_PART, words));
+        }
+        match (&shape.no_height, shape.unread.first()) {
+            (Some(why), _) if by_rule.is_none() => {
+                let top = reader.text(base_in + default);
+                let words =
+                    format!("no body tells its height ({why}); {top} above its storey was taken");
+                notes.push((ifc::SHAPE_IN_PART, words));
+            }
+            (None, Some(why)) => {
+                let n = shape.unread.len();
+                notes.push((
+                    ifc::SHAPE_IN_PART,
+                    format!("{n} of its body's parts were left out ({why})"),
+                ));
+            }
+            _ => {}
+        }
         if shape.lengthened > 0.0 {
             let by = reader.text(shape.lengthened * inches);
             notes.push((ifc::AXIS_SHORT, format!("lengthened by {by} to its body")));
@@ -281,6 +303,7 @@ impl Made {
                     piece.top.highest.unwrap_or(shape.foot_z + (top_in - base_in) / inches),
                 ),
                 draft: self.walls.len(),
+                part_of: shape.bow.map(|_| wall.id),
             });
             self.walls.push(DraftWall {
                 storey: row,
@@ -503,6 +526,25 @@ pub fn report_damage(file: &File<'_>, report: &mut Report) {
     for w in what {
         report.plain(Finding::new(input::REPAIRED, format!("{w}.")));
     }
+}
+
+/// Findings about values that are not what they must be, in the entities that were followed.
+pub fn report_values(file: &File<'_>, report: &mut Report) {
+    let odd = file.odd();
+    if odd.is_empty() {
+        return;
+    }
+    let first: Vec<&str> = odd.iter().take(5).map(String::as_str).collect();
+    let more = if odd.len() > first.len() {
+        format!("; and {} more", odd.len() - first.len())
+    } else {
+        String::new()
+    };
+    let message = format!(
+        "Missing or not what it must be: {}{more}. What depends on it was left out or taken as not given.",
+        first.join("; ")
+    );
+    report.plain(Finding::new(ifc::ENTITY_BROKEN, message));
 }
 
 /// The refusal for a file without a usable wall, with everything else there is to say behind it.

@@ -2,12 +2,17 @@
 
 use crate::classes::{self, Kind};
 use crate::step::{Param, Record, Scan, scan};
+use crate::values;
 use diag::SourceRef;
+use std::collections::BTreeMap;
+use std::sync::Mutex;
 
 /// A STEP file and its index.
 pub struct File<'a> {
     bytes: &'a [u8],
     scan: Scan,
+    /// What is wrong with entities that were followed, by id; `None` where nobody asks.
+    odd: Option<Mutex<BTreeMap<u64, Why>>>,
 }
 
 /// Why something could not be made out, in words that fit after "because".
@@ -16,7 +21,23 @@ pub type Why = String;
 impl<'a> File<'a> {
     /// Scans the bytes.
     pub fn open(bytes: &'a [u8]) -> File<'a> {
-        File { bytes, scan: scan(bytes) }
+        File { bytes, scan: scan(bytes), odd: None }
+    }
+    /// The same, and whatever entity is followed is looked at: see [`File::odd`].
+    pub fn open_to_judge(bytes: &'a [u8]) -> File<'a> {
+        File { odd: Some(Mutex::default()), ..File::open(bytes) }
+    }
+    /// Entities followed so far whose values are not what their class holds, and ids that nothing in the
+    /// file has, in order of id.
+    pub fn odd(&self) -> Vec<Why> {
+        let odd = self.odd.as_ref().and_then(|odd| odd.lock().ok());
+        odd.map_or_else(Vec::new, |odd| odd.values().cloned().collect())
+    }
+    #[cold]
+    fn note(&self, id: u64, why: impl FnOnce() -> Why) {
+        if let Some(mut odd) = self.odd.as_ref().and_then(|odd| odd.lock().ok()) {
+            odd.entry(id).or_insert_with(why);
+        }
     }
     /// The text of the file.
     pub fn bytes(&self) -> &'a [u8] {
@@ -37,7 +58,20 @@ impl<'a> File<'a> {
     }
     /// The entity of that id.
     pub fn find(&self, id: u64) -> Option<Record<'a>> {
-        Record::read(self.bytes, self.scan.index.offset(id)?)
+        let offset = self.scan.index.offset(id);
+        let found = offset.and_then(|offset| Record::read(self.bytes, offset));
+        if self.odd.is_some() {
+            match &found {
+                Some(r) => {
+                    if let Some(why) = values::trouble(r) {
+                        self.note(id, || why);
+                    }
+                }
+                None if offset.is_some() => self.note(id, || format!("#{id} cannot be read")),
+                None => self.note(id, || format!("#{id} is not in the file")),
+            }
+        }
+        found
     }
     /// The entity of that id, or why not.
     pub fn get(&self, id: u64) -> Result<Record<'a>, Why> {

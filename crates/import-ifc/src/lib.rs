@@ -10,6 +10,7 @@
 //! `storeys` hang the rest on it, and `digest` puts it all together. What the file holds beyond that
 //! is counted in the ledger, product by product.
 
+mod bow;
 mod classes;
 mod connections;
 mod container;
@@ -31,6 +32,7 @@ mod storeys;
 mod summary;
 mod top_words;
 mod units;
+mod values;
 mod walls;
 
 pub use summary::{LayerSummary, StoreySummary, TypeSummary, WallFate};
@@ -97,7 +99,7 @@ pub fn read_within(
     let text = container::step_text(bytes, &settings.limits)?;
     settings.limits.check_text(text.len() as u64)?;
     let header = header::read(&text);
-    let file = File::open(&text);
+    let file = File::open_to_judge(&text);
     let mut report = Report::default();
     digest::report_damage(&file, &mut report);
     let version = version(&header, &mut report);
@@ -105,6 +107,7 @@ pub fn read_within(
         Ok(unit) => unit,
         // A file that was cut off before its units says so first.
         Err(mut refusal) => {
+            digest::report_values(&file, &mut report);
             refusal.findings.extend(report.into_findings());
             refusal.findings.sort_by_key(|f| f.code != diag::codes::input::FILE_TRUNCATED);
             return Err(refusal);
@@ -159,7 +162,7 @@ pub fn inspect_within(
         std::borrow::Cow::Borrowed(_) => 0,
     };
     let header = header::read(&text);
-    let file = File::open(&text);
+    let file = File::open_to_judge(&text);
     let mut report = Report::default();
     digest::report_damage(&file, &mut report);
     let version = version(&header, &mut report);

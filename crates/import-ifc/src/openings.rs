@@ -3,6 +3,7 @@
 use crate::classes::{self, Kind};
 use crate::geometry::affine::scale;
 use crate::geometry::body::Body;
+use crate::geometry::footprint::Plan;
 use crate::hosting::{self, Host};
 use crate::inventory::{Fate, Inventory};
 use crate::report::Report;
@@ -25,6 +26,49 @@ pub struct Cut {
     pub heights: (f64, f64),
     /// Which wall of the draft it is.
     pub draft: usize,
+    /// The curved wall that it is a straight part of.
+    pub part_of: Option<u64>,
+}
+
+impl Cut {
+    fn length(&self) -> f64 {
+        let (a, b) = (self.piece.start, self.piece.end);
+        (b.0 - a.0).hypot(b.1 - a.1)
+    }
+    /// From its start along it.
+    fn at(&self, station: f64) -> Plan {
+        let (a, b, t) = (self.piece.start, self.piece.end, station / self.length());
+        (a.0 + (b.0 - a.0) * t, a.1 + (b.1 - a.1) * t)
+    }
+    fn dir(&self) -> Plan {
+        let (a, b, len) = (self.piece.start, self.piece.end, self.length());
+        ((b.0 - a.0) / len, (b.1 - a.1) / len)
+    }
+    /// Where it crosses the line through `p` that is square to `dir`.
+    fn crosses(&self, p: Plan, dir: Plan) -> f64 {
+        let (a, own) = (self.piece.start, self.dir());
+        ((p.0 - a.0) * dir.0 + (p.1 - a.1) * dir.1) / (own.0 * dir.0 + own.1 * dir.1)
+    }
+}
+
+/// A stretch of a wall, less what reaches beyond its ends; of a part of a curved wall with what lies in the
+/// other parts: the walls of the draft, and stations on each.
+fn stretches(
+    cut: &Cut,
+    along: (f64, f64),
+    cuts: &FxHashMap<u64, Vec<Cut>>,
+) -> Vec<(usize, (f64, f64))> {
+    let clipped = |c: &Cut, (from, to): (f64, f64)| (c.draft, (from.max(0.0), to.min(c.length())));
+    let Some(parts) = cut.part_of.and_then(|id| cuts.get(&id)) else {
+        return vec![clipped(cut, along)];
+    };
+    let jambs = [cut.at(along.0), cut.at(along.1)];
+    let dir = cut.dir();
+    // Parts that run much the same way: those across the circle do not.
+    let same_way = |c: &&Cut| c.dir().0 * dir.0 + c.dir().1 * dir.1 > 0.5;
+    let on_part = |c: &Cut| clipped(c, (c.crosses(jambs[0], dir), c.crosses(jambs[1], dir)));
+    let each = parts.iter().filter(same_way).map(on_part);
+    each.filter(|(_, (from, to))| to - from > 0.01 * cut.length()).collect()
 }
 
 /// A sill lower than this above the wall's foot lets people through: 6 in (common practice, no
@@ -60,7 +104,7 @@ pub fn read(
         match result {
             Ok(found) => {
                 inventory.decide(r.id, Fate::Used);
-                out.push(found);
+                out.extend(found);
             }
             Err(why) => inventory.ignore(r.id, why),
         }
@@ -80,11 +124,13 @@ pub fn read(
             }
             let source = inventory.source(file, &r, &file.name(&r));
             let noun = if kind == Kind::Door { "door" } else { "window" };
-            match stands_in(reader, hosts, &r) {
-                Some(Ok((draft, range))) => {
+            match stands_in(reader, (cuts, hosts), &r) {
+                Some(Ok(stands)) => {
                     inventory.decide(r.id, Fate::Used);
                     report.add(ifc::OPENING_BY_PLACE, noun, BY_PLACE, &source);
-                    put(&mut out, draft, kind, range, source);
+                    for (draft, range) in stands {
+                        put(&mut out, draft, kind, range, source.clone());
+                    }
                     continue;
                 }
                 Some(Err(why)) => {
@@ -113,9 +159,9 @@ type Stand = (usize, (f64, f64));
 /// when it stands in no wall.
 fn stands_in<'a>(
     reader: &Reader<'_, '_, 'a>,
-    hosts: &[Host],
+    (cuts, hosts): (&FxHashMap<u64, Vec<Cut>>, &[Host]),
     r: &Record<'a>,
-) -> Option<Result<Stand, String>> {
+) -> Option<Result<Vec<Stand>, String>> {
     let world = reader.shapes.world(reader.memo, r.param(5)).ok()?;
     let body = shape::corners_of_body(reader.shapes, r, &world);
     let body = if body.is_empty() { width_of(reader, r)? } else { body };
@@ -126,10 +172,12 @@ fn stands_in<'a>(
     let middle = (along.0 + along.1) / 2.0;
     let stated = r.param(9).number().filter(|w| *w > 0.0 && *w <= along.1 - along.0);
     let half = stated.unwrap_or(along.1 - along.0) / 2.0;
-    let length = (cut.piece.end.0 - cut.piece.start.0).hypot(cut.piece.end.1 - cut.piece.start.1);
-    let (from, to) = ((middle - half).max(0.0), (middle + half).min(length));
+    let mut stands = stretches(&cut, (middle - half, middle + half), cuts);
+    stands.retain(|(_, (from, to))| from < to);
     let inches = reader.unit.inches;
-    (from < to).then_some(Ok((cut.draft, (from * inches, to * inches))))
+    let stands = stands.into_iter().map(|(draft, (a, b))| (draft, (a * inches, b * inches)));
+    let stands: Vec<Stand> = stands.collect();
+    (!stands.is_empty()).then_some(Ok(stands))
 }
 
 /// Puts a door or window on its wall: into the opening that is there already, else as a new one.
@@ -165,7 +213,7 @@ fn opening<'a>(
     filler: Option<&Record<'_>>,
     inventory: &Inventory,
     report: &mut Report,
-) -> Result<(usize, DraftOpening), String> {
+) -> Result<Vec<(usize, DraftOpening)>, String> {
     let file = reader.shapes.file;
     let source = inventory.source(file, r, &file.name(r));
     let host = reader.relations.host.get(&r.id).and_then(|id| file.find(*id));
@@ -214,7 +262,7 @@ fn opening<'a>(
         return unreadable(report, "no body that can be read, and no width of a door or window");
     }
     let measured = pieces.iter().filter_map(|c| {
-        let length = (c.piece.end.0 - c.piece.start.0).hypot(c.piece.end.1 - c.piece.start.1);
+        let length = c.length();
         let m = shape::measure(&c.piece, &body)?;
         Some((c, m, length, m[0].1.min(length) - m[0].0.max(0.0)))
     });
@@ -238,7 +286,7 @@ fn opening<'a>(
         }
     }
     let past = (-along.0).max(along.1 - length) * inches;
-    if past > PAST_END_IN {
+    if past > PAST_END_IN && cut.part_of.is_none() {
         let what = format!(
             "reaches {} past the end of its wall and was cut short there",
             reader.text(past)
@@ -256,13 +304,14 @@ fn opening<'a>(
     if let Some((f, _)) = filled_by {
         sources.push(inventory.source(file, f, &file.name(f)));
     }
-    let found = DraftOpening {
+    let found = |(from, to): (f64, f64)| DraftOpening {
         kind,
-        from_in: along.0.max(0.0) * inches,
-        to_in: along.1.min(length) * inches,
-        source: sources,
+        from_in: from * inches,
+        to_in: to * inches,
+        source: sources.clone(),
     };
-    Ok((cut.draft, found))
+    let stretches = stretches(cut, along, cuts).into_iter();
+    Ok(stretches.map(|(draft, range)| (draft, found(range))).collect())
 }
 
 fn kind_of(reader: &Reader<'_, '_, '_>, id: u64) -> Option<Kind> {

@@ -1,10 +1,10 @@
 //! One wall's shape: where its reference line runs in plan, how its body lies about it, how high it
 //! is. In the file's unit, world coordinates.
 
+use crate::bow::Bow;
 use crate::file::Why;
 use crate::geometry::Shapes;
 use crate::geometry::affine::{Affine, Vec3, norm};
-use crate::geometry::bent::Chain;
 use crate::geometry::body::Body;
 use crate::geometry::curve::Polyline;
 use crate::geometry::footprint::{Plan, Strip, chain_of_body, strip_of_body};
@@ -93,8 +93,16 @@ pub struct WallShape {
     pub of_parts: bool,
     /// Height of its foot.
     pub foot_z: f64,
+    /// It is curved, and its pieces are straight parts of this.
+    pub bow: Option<Bow>,
     /// The axis stopped far short of the body and was lengthened by this much.
     pub lengthened: f64,
+    /// Nothing of a body tells its height, and why; it was read from its axis alone.
+    pub no_height: Option<Why>,
+    /// Parts of its body that could not be read, and why, where others could.
+    pub unread: Vec<Why>,
+    /// Why its axis could not be read; its body was taken.
+    pub no_axis: Option<Why>,
 }
 
 /// How well the top of a wall is known, and how it runs.
@@ -135,41 +143,6 @@ pub enum Trouble {
     Far,
     /// Anything else.
     Unreadable(Why),
-}
-
-/// How a curved wall runs.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Bow {
-    /// Its ends.
-    pub ends: (Plan, Plan),
-    /// Length along the curve.
-    pub length: f64,
-    /// Radius, where it is one arc.
-    pub radius: Option<f64>,
-}
-
-impl Bow {
-    /// Of a line of chords; at least two points.
-    fn of(points: &[Vec3]) -> Bow {
-        let flat: Vec<Plan> = points.iter().map(|p| (p[0], p[1])).collect();
-        let at = |n: usize| flat.get(n).copied().unwrap_or_default();
-        let (a, m, b) = (at(0), at(flat.len() / 2), at(flat.len().max(1) - 1));
-        let chords: f64 = flat.windows(2).map(|w| (w[1].0 - w[0].0).hypot(w[1].1 - w[0].1)).sum();
-        let (u, v) = ((m.0 - a.0, m.1 - a.1), (b.0 - a.0, b.1 - a.1));
-        let twice = 2.0 * (u.0 * v.1 - u.1 * v.0);
-        let (uu, vv) = (u.0 * u.0 + u.1 * u.1, v.0 * v.0 + v.1 * v.1);
-        let centre = (a.0 + (v.1 * uu - u.1 * vv) / twice, a.1 + (u.0 * vv - v.0 * uu) / twice);
-        let radius = |p: &Plan| (p.0 - centre.0).hypot(p.1 - centre.1);
-        let r = radius(&a);
-        let round = r.is_finite() && flat.iter().all(|p| (radius(p) - r).abs() <= 1e-4 * r);
-        // Each chord spans an arc of its own.
-        let arc = |w: &[Plan]| {
-            let half = (w[1].0 - w[0].0).hypot(w[1].1 - w[0].1) / 2.0 / r;
-            2.0 * r * half.min(1.0).asin()
-        };
-        let length = if round { flat.windows(2).map(arc).sum() } else { chords };
-        Bow { ends: (a, b), length, radius: round.then_some(r) }
-    }
 }
 
 impl From<Why> for Trouble {
@@ -279,17 +252,27 @@ fn body_of_parts<'a>(
     (whole, kind)
 }
 
-/// Reads a wall; `parts` are the products it is made of, read where it has no body itself. `long` is
-/// 24 in in the file's unit, `farthest` the greatest usable coordinate: beyond it double precision
-/// swallows the wall, and what is left tells nothing of its shape.
+/// Lengths in the file's unit that shapes are judged by.
+#[derive(Clone, Copy, Debug)]
+pub struct Scale {
+    /// 24 in.
+    pub long: f64,
+    /// The greatest usable coordinate: beyond it double precision swallows a wall, and what is left tells
+    /// nothing of its shape.
+    pub farthest: f64,
+    /// How far straight parts may be off a curve, where curved walls are planned so.
+    pub off_curve: Option<f64>,
+}
+
+/// Reads a wall; `parts` are the products it is made of, read where it has no body itself.
 pub fn wall_shape<'a>(
     shapes: &Shapes<'_, 'a>,
     memo: &PlacementMemo,
     product: &Record<'a>,
     parts: &[u64],
-    long: f64,
-    farthest: f64,
+    scale: &Scale,
 ) -> Result<WallShape, Trouble> {
+    let Scale { long, farthest, off_curve } = *scale;
     let world = shapes.world(memo, product.param(5))?;
     let (mut body, mut kind) = body_of(shapes, product, &world);
     let of_parts = body.is_empty() && !parts.is_empty();
@@ -306,21 +289,42 @@ pub fn wall_shape<'a>(
         from_axis: true,
         of_parts: of_parts && !body.is_empty(),
         foot_z: heights.map_or(world.origin[2], |h| h.0),
+        bow: None,
         lengthened: 0.0,
+        no_height: heights.is_none().then(|| no_height(&body)),
+        unread: body.unread.clone(),
+        no_axis: None,
+    };
+    let curved = |bow: Bow, band: Option<(f64, f64)>| {
+        let pieces = off_curve.and_then(|off| parts_of(&bow, band, &world, off));
+        pieces.map(|p| (p, Some(bow))).ok_or(Trouble::Curved(Some(bow)))
     };
     match axis(shapes, product.param(6), &world) {
-        Ok(Some(line)) if line.curved => return Err(Trouble::Curved(Some(Bow::of(&line.points)))),
+        Ok(Some(line)) if line.curved => {
+            let bow = Bow::of(&line.points);
+            let left = |p: Vec3| bow.arc.map_or(0.0, |a| a.left((p[0], p[1])));
+            (shape.pieces, shape.bow) = curved(bow, body.range(left))?;
+        }
         Ok(Some(line)) => shape.pieces = pieces(&line, &world),
         Ok(None) => {}
         Err(why) if body.is_empty() => {
             return Err(Trouble::Unreadable(format!("its axis cannot be read: {why}")));
         }
         // An axis that cannot be read is as good as none while the body is a plain extrusion.
-        Err(_) => {}
+        Err(why) => shape.no_axis = Some(why),
     }
     if shape.pieces.is_empty() {
         shape.from_axis = false;
-        shape.pieces = pieces_of_body(&body, &kind, &world, long, of_parts)?;
+        match pieces_of_body(&body, &kind, &world, long, of_parts) {
+            Ok(pieces) => shape.pieces = pieces,
+            Err(NoPieces::Round(bow, thickness)) => {
+                let band = (-thickness / 2.0, thickness / 2.0);
+                (shape.pieces, shape.bow) = curved(bow, Some(band))?;
+            }
+            Err(NoPieces::Trouble(trouble)) => return Err(trouble),
+        }
+    } else if shape.bow.is_some() {
+        // Its faces follow the curve, not its parts.
     } else if let [piece] = shape.pieces.as_mut_slice() {
         shape.lengthened = fit_to_body(piece, &body, long);
     } else {
@@ -345,6 +349,15 @@ pub fn wall_shape<'a>(
         piece.top = WallTop { planned, highest, legs, line };
     }
     Ok(shape)
+}
+
+/// Why a body tells no height.
+fn no_height(body: &Body) -> Why {
+    match body.unread.first() {
+        Some(why) => why.clone(),
+        None if body.is_empty() => "it has none".to_owned(),
+        None => "it has no height".to_owned(),
+    }
 }
 
 /// The points of the Axis representation of a shape (the product's parameter 6) in the world.
@@ -419,6 +432,19 @@ fn pieces(line: &Polyline, world: &Affine) -> Vec<Piece> {
     points.windows(2).map(piece).collect()
 }
 
+/// The straight parts of an arc.
+fn parts_of(
+    bow: &Bow,
+    band: Option<(f64, f64)>,
+    world: &Affine,
+    off_curve: f64,
+) -> Option<Vec<Piece>> {
+    let points = bow.arc?.parts(bow.ends.0, off_curve)?;
+    let y_left = left_of_a_line(world);
+    let part = |w: &[Plan]| Piece { start: w[0], end: w[1], y_left, band, top: WallTop::NONE };
+    Some(points.windows(2).map(part).collect())
+}
+
 /// On which side of the line the wall's own y lies. By the standard the axis runs along the wall's
 /// x; where an exporter lets it run another way, the y of its layers is taken as the left of the
 /// line in the wall's own coordinates.
@@ -429,9 +455,27 @@ fn y_left(start: Plan, end: Plan, world: &Affine) -> f64 {
     if across.abs() > 0.999 {
         return across.signum();
     }
-    // Seen from above, an upside-down or mirrored wall has its left on the right.
+    left_of_a_line(world)
+}
+
+/// Where the left of a line in a wall's own coordinates is, seen from above: of an upside-down or mirrored
+/// wall on the right.
+fn left_of_a_line(world: &Affine) -> f64 {
     let upright = world.x[0] * world.y[1] - world.x[1] * world.y[0];
     if upright < 0.0 { -1.0 } else { 1.0 }
+}
+
+/// Why a body has no straight pieces.
+enum NoPieces {
+    /// It is curved, this thick.
+    Round(Bow, f64),
+    Trouble(Trouble),
+}
+
+impl<T: Into<Trouble>> From<T> for NoPieces {
+    fn from(trouble: T) -> NoPieces {
+        NoPieces::Trouble(trouble.into())
+    }
 }
 
 /// The pieces of a wall without an axis: one straight strip, else an even chain with bends, else, where
@@ -442,7 +486,7 @@ fn pieces_of_body(
     world: &Affine,
     long: f64,
     of_parts: bool,
-) -> Result<Vec<Piece>, Trouble> {
+) -> Result<Vec<Piece>, NoPieces> {
     let piece = |start: Plan, end: Plan, thickness: f64| Piece {
         start,
         end,
@@ -453,11 +497,9 @@ fn pieces_of_body(
     let straight = |s: Strip| vec![piece(s.start, s.end, s.thickness)];
     // Arcs of an elevation swept through the wall's thickness make an arched top, no curved wall.
     if body.prisms.iter().any(|p| p.curved && p.sweep[2].abs() > 0.5 * norm(p.sweep)) {
-        let bow = |c: Chain| {
-            let points: Vec<Vec3> = c.points.iter().map(|p| [p.0, p.1, 0.0]).collect();
-            Bow::of(&points)
-        };
-        return Err(Trouble::Curved(chain_of_body(body).map(bow)));
+        let Some(chain) = chain_of_body(body) else { return Err(Trouble::Curved(None).into()) };
+        let points: Vec<Vec3> = chain.points.iter().map(|p| [p.0, p.1, 0.0]).collect();
+        return Err(NoPieces::Round(Bow::of(&points), chain.thickness));
     }
     let (whole, several) = if body.prisms.is_empty() {
         (strip_of_faces(body, kind, long), of_parts)
@@ -477,7 +519,7 @@ fn pieces_of_body(
     if several && let Ok(strip) = strip_of_members(body, FACED_THICKNESS.1 * long, 2.0 * long) {
         return Ok(straight(strip));
     }
-    Err(trouble)
+    Err(trouble.into())
 }
 
 /// Thinnest and thickest wall taken from faces alone, in parts of 24 in: 2.5 and 24 in (common

@@ -122,7 +122,18 @@ fn assignments<'a>(file: &File<'a>, findings: &mut Vec<Finding>) -> Vec<Record<'
     }
     let of_projects = projects.iter().filter_map(|p| file.follow(p, 8).ok());
     let of_projects: Vec<Record<'a>> = of_projects.filter(|u| u.is("IFCUNITASSIGNMENT")).collect();
-    if of_projects.is_empty() { file.all(Kind::UnitAssignment).collect() } else { of_projects }
+    if !of_projects.is_empty() {
+        return of_projects;
+    }
+    let of_file: Vec<Record<'a>> = file.all(Kind::UnitAssignment).collect();
+    if let Some(first) = of_file.first() {
+        let message = format!(
+            "No IfcProject names the units of the model; those of #{} were taken, which stand in the file.",
+            first.id
+        );
+        findings.push(Finding::new(ifc::ENTITY_BROKEN, message));
+    }
+    of_file
 }
 
 /// A unit's own word and its size in the SI unit of its kind.

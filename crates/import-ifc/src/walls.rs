@@ -1,5 +1,6 @@
 //! From the walls of the file to walls of the model: type, rule, layers, framing, section, heights.
 
+use crate::bow::Bow;
 use crate::classes::Kind;
 use crate::file::File;
 use crate::framing::{self, Candidate, Choice};
@@ -9,7 +10,7 @@ use crate::inventory::{Fate, Inventory};
 use crate::material::{self, Layer, Layers, Side};
 use crate::relations::{Relations, WallFlags};
 use crate::report::Report;
-use crate::shape::{self, Bow, Piece, Trouble, WallShape};
+use crate::shape::{self, Piece, Scale, Trouble, WallShape};
 use crate::step::Record;
 use crate::units::LengthUnit;
 use diag::codes::{ifc, input};
@@ -17,7 +18,7 @@ use diag::{Code, SourceRef};
 use geom::Length;
 use lumber::Section;
 use rustc_hash::{FxHashMap, FxHashSet};
-use settings::{LayerRule, LayerUse, Settings};
+use settings::{CurvedWalls, LayerRule, LayerUse, Settings};
 use std::rc::Rc;
 
 /// Coordinates beyond 100 000 km are damage.
@@ -172,16 +173,25 @@ impl<'a> Reader<'_, '_, 'a> {
             inventory.ignore(r.id, why);
             return None;
         }
-        let (long, farthest) = (24.0 / self.unit.inches, FARTHEST_IN / self.unit.inches);
         let parts = self.parts(r.id);
         for part in &parts {
             inventory.ignore(*part, "part of a wall");
         }
-        let shape = match shape::wall_shape(self.shapes, self.memo, r, &parts, long, farthest) {
-            Ok(shape) => Some(shape),
+        let shape = match shape::wall_shape(self.shapes, self.memo, r, &parts, &self.scale()) {
+            Ok(shape) => {
+                if let Some(bow) = shape.bow {
+                    let words = self.parts_words(bow, &shape.pieces);
+                    report.add(ifc::WALL_IN_PARTS, "wall", words, &source);
+                }
+                Some(shape)
+            }
             Err(trouble) => {
                 let (code, what) = match trouble {
-                    Trouble::Curved(bow) => (ifc::WALL_CURVED, self.bow_words(bow)),
+                    Trouble::Curved(bow) => {
+                        let words =
+                            bow.map_or("its body is curved".to_owned(), |b| self.bow_words(b));
+                        (ifc::WALL_CURVED, format!("left out, {words}"))
+                    }
                     Trouble::Far => (input::COORDINATE_BAD, too_far(&name)),
                     Trouble::Unreadable(why) => (ifc::WALL_SHAPE, format!("left out, {why}")),
                 };
@@ -278,17 +288,35 @@ impl<'a> Reader<'_, '_, 'a> {
         named.filter(|n| !n.is_empty()).unwrap_or_else(|| self.file().name(part))
     }
 
-    /// What is said of a curved wall: enough to lay it out by hand.
-    fn bow_words(&self, bow: Option<Bow>) -> String {
-        let Some(bow) = bow else { return "left out, its body is curved".to_owned() };
+    /// What shapes are judged by.
+    fn scale(&self) -> Scale {
+        let unit = self.unit.inches;
+        let in_parts = self.settings.curved_walls == CurvedWalls::StraightParts;
+        Scale {
+            long: 24.0 / unit,
+            farthest: FARTHEST_IN / unit,
+            off_curve: in_parts.then(|| CurvedWalls::OFF.to_inches() / unit),
+        }
+    }
+
+    /// What is said of a curved wall that is planned as straight parts.
+    fn parts_words(&self, bow: Bow, parts: &[Piece]) -> String {
+        let length = |p: &Piece| (p.end.0 - p.start.0).hypot(p.end.1 - p.start.1);
+        let each = parts.first().map_or(0.0, length) * self.unit.inches;
+        let count = parts.len();
+        format!("{}: planned as {count} straight parts of {}", self.bow_words(bow), self.text(each))
+    }
+
+    /// How a curved wall runs: enough to lay it out by hand.
+    fn bow_words(&self, bow: Bow) -> String {
         let text = |v: f64| self.text(v * self.unit.inches);
         let at = |p: (f64, f64)| format!("({}, {})", text(p.0), text(p.1));
-        let radius = bow.radius.map_or_else(
+        let radius = bow.arc.map_or_else(
             || "curved with changing radius".to_owned(),
-            |r| format!("curved with radius {}", text(r)),
+            |a| format!("curved with radius {}", text(a.radius)),
         );
         format!(
-            "left out, {radius}, {} long, from {} to {}",
+            "{radius}, {} long, from {} to {}",
             text(bow.length),
             at(bow.ends.0),
             at(bow.ends.1)
@@ -304,8 +332,7 @@ impl<'a> Reader<'_, '_, 'a> {
             if !framing::is_wall_word(&name) && !framing::is_wall_word(&type_name) {
                 continue;
             }
-            let (long, farthest) = (24.0 / self.unit.inches, FARTHEST_IN / self.unit.inches);
-            if shape::wall_shape(self.shapes, self.memo, &r, &[], long, farthest).is_ok() {
+            if shape::wall_shape(self.shapes, self.memo, &r, &[], &self.scale()).is_ok() {
                 let source = inventory.source(self.file(), &r, &type_name);
                 let what = format!("named \"{type_name}\", and shaped like a wall; not read");
                 report.add(ifc::PROXY_WALL, "element of no class", what, &source);

@@ -133,3 +133,76 @@ fn two_projects_in_two_units_are_refused_with_both() {
     );
     assert!(refusal.findings.iter().any(|f| f.message.contains("in and mm")), "{refusal}");
 }
+
+/// What a finding of that code says; fails where there is none.
+fn told(text: &str, code: &str) -> String {
+    let out = import_ifc::read(text.as_bytes(), &Settings::default()).unwrap();
+    assert_eq!(out.value.ledger.read(), out.value.ledger.used() + out.value.ledger.ignored_total());
+    let found = out.findings.iter().find(|f| f.code.name() == code);
+    found.map(|f| f.message.clone()).unwrap_or_else(|| panic!("{code}: {:?}", out.findings))
+}
+
+fn one_wall() -> Model {
+    let mut m = Model::inches();
+    let wall = m.wall("w1", [0.0; 3], [1.0, 0.0, 0.0], 144.0, 6.5);
+    let rows = [("Gypsum", 0.5), ("Stud framing 2x6", 5.5), ("Sheathing", 0.5)];
+    let set = m.layers("Exterior", &rows);
+    let usage = m.usage(set, "POSITIVE", -3.25);
+    m.made_of(wall, usage);
+    m
+}
+
+/// A body that cannot be read left the wall at the height of the settings, and nothing was said.
+/// Found by damaging files and reading them with another library beside this one.
+#[test]
+fn an_unreadable_body_beside_an_axis_is_told() {
+    let text = one_wall().text();
+    assert!(!has(&one_wall().read().findings, "ifc-shape-in-part"));
+    assert!(!has(&one_wall().read().findings, "ifc-entity-broken"));
+    for (from, to, why) in [
+        ("#3,97.125)", "#3,$)", "IFCEXTRUDEDAREASOLID, value 4 is `$`, no number"),
+        ("#3,97.125)", "#3,'97.125')", "value 4 is `'97.125'`, no number"),
+        ("'SweptSolid',(#", "'SweptSolid',(9999", "IFCSHAPEREPRESENTATION, value 4 is `(9999"),
+        ("'SweptSolid',(#", "'SweptSolid',(#9999", "is not in the file"),
+    ] {
+        assert!(text.contains(from), "{from}");
+        let damaged = text.replacen(from, to, 1);
+        let body = told(&damaged, "ifc-shape-in-part");
+        assert!(body.contains("Wall w1") && body.contains("97.1250 in above its storey"), "{body}");
+        let broken = told(&damaged, "ifc-entity-broken");
+        assert!(broken.contains(why), "{broken}");
+    }
+}
+
+#[test]
+fn an_unreadable_axis_beside_a_body_is_told() {
+    let text = one_wall().text();
+    let axis = text.lines().find(|l| l.contains("IFCPOLYLINE")).unwrap();
+    let damaged = text.replace(axis, &axis.replace("(#", "(#9999"));
+    let told = told(&damaged, "ifc-shape-in-part");
+    assert!(told.contains("Wall w1") && told.contains("its axis cannot be read"), "{told}");
+}
+
+/// A layer whose thickness is no number was passed over, and the framing moved sideways without a word.
+#[test]
+fn a_layer_without_a_thickness_is_told() {
+    let text = one_wall().text();
+    for to in [",nan,$)", ",'0.5',$)", ",#1,$)", ",0.5abc,$)", ",0.5D+0,$)", ",,$)"] {
+        let damaged = text.replacen(",0.5,$)", to, 1);
+        assert_ne!(damaged, text);
+        let broken = told(&damaged, "ifc-entity-broken");
+        assert!(broken.contains("IFCMATERIALLAYER, value 2 is "), "{broken}");
+    }
+}
+
+#[test]
+fn units_that_no_project_names_are_told() {
+    let text = one_wall().text();
+    for to in ["(),$);", "(),#9999);", "(),#12);"] {
+        let damaged = text.replace("(),#13);", to);
+        assert_ne!(damaged, text);
+        let out = import_ifc::read(damaged.as_bytes(), &Settings::default()).unwrap();
+        let said = out.findings.iter().any(|f| f.message.contains("those of #13 were taken"));
+        assert!(said && out.value.walls.len() == 1, "{:?}", out.findings);
+    }
+}

@@ -248,28 +248,29 @@ fn is_strip_in_line(plates: &Plates, part: &Part, clearance: Length) -> bool {
     plates.shapes.iter().any(|s| {
         let narrow = plates.floor.run(s.run);
         let half = narrow.section.width().half();
-        // The wider run must meet the narrow one in line, and the plate must reach out over it.
-        let Some(wide) = [narrow.start_junction, narrow.end_junction]
-            .iter()
-            .flat_map(|j| &plates.floor.junction(*j).arms)
-            .map(|arm| plates.floor.run(arm.run))
-            .find(|r| r.section.width() > narrow.section.width() && parallel(r, narrow))
-        else {
-            return false;
-        };
         let reaches_out =
             s.extent[0] < -ROUNDING.nm() || s.extent[1] > narrow.length().nm() + ROUNDING.nm();
-        let (frame, wide_frame) = (narrow.frame(), wide.frame());
-        reaches_out
-            && part.outer.iter().all(|p| {
-                let (station, offset) = frame.locate(*p);
-                // Seen from the wide wall's own line: the two may have a face flush.
-                let beside = offset.abs() >= half
-                    && wide_frame.locate(*p).1.abs()
-                        <= wide.section.width().half() + clearance + SLIVER;
-                let along = station.nm() >= s.extent[0] - clearance.nm() - SLIVER.nm()
-                    && station.nm() <= s.extent[1] + clearance.nm() + SLIVER.nm();
-                beside && along
+        if !reaches_out {
+            return false;
+        }
+        // Any wider run that meets the narrow one in line: at its other end there may be one more.
+        let ends = [narrow.start_junction, narrow.end_junction];
+        let met = ends.iter().flat_map(|j| &plates.floor.junction(*j).arms);
+        let frame = narrow.frame();
+        met.map(|arm| plates.floor.run(arm.run))
+            .filter(|r| r.section.width() > narrow.section.width() && parallel(r, narrow))
+            .any(|wide| {
+                let wide_frame = wide.frame();
+                part.outer.iter().all(|p| {
+                    let (station, offset) = frame.locate(*p);
+                    // Seen from the wide wall's own line: the two may have a face flush.
+                    let beside = offset.abs() >= half
+                        && wide_frame.locate(*p).1.abs()
+                            <= wide.section.width().half() + clearance + SLIVER;
+                    let along = station.nm() >= s.extent[0] - clearance.nm() - SLIVER.nm()
+                        && station.nm() <= s.extent[1] + clearance.nm() + SLIVER.nm();
+                    beside && along
+                })
             })
     })
 }
@@ -293,17 +294,31 @@ fn is_step_strip(floor: &Floor, part: &Part, clearance: Length) -> bool {
     })
 }
 
-/// Where gaps of an `other` junction or a bend run together at an odd angle: no larger than three
-/// clearances either way.
+/// Where gaps of an `other` junction or a bend run together at an odd angle, or one ends at the face of a wall in
+/// line that lies a little to the side: no larger than three clearances either way.
 fn is_corner_of_gaps(floor: &Floor, part: &Part, clearance: Length) -> bool {
     let place = part.place();
     let near = |j: &Junction| {
         let widest = j.arms.iter().map(|a| floor.run(a.run).section.width()).max();
         j.at.distance(place) <= widest.unwrap_or(Length::ZERO) * 2
     };
-    let other = |j: &&Junction| j.kind == JunctionKind::Other || bend(floor, j).is_some();
-    let small = || part.outer.iter().all(|p| p.distance(place) <= clearance * 3);
-    floor.junctions.iter().filter(other).any(near) && small()
+    let odd = [JunctionKind::Other, JunctionKind::Inline];
+    let other = |j: &&Junction| odd.contains(&j.kind) || bend(floor, j).is_some();
+    // Of two widths the wider plate's gap is open to the outside by what it is wider.
+    let step = |j: &Junction| {
+        let widths = || j.arms.iter().map(|a| floor.run(a.run).section.width());
+        widths()
+            .max()
+            .zip(widths().min())
+            .map_or(Length::ZERO, |(most, least)| (most - least).half())
+    };
+    let small = |j: &Junction| {
+        let (wider, gap) = (step(j).to_inches(), clearance.to_inches());
+        part.outer.iter().all(|p| p.distance(place) <= clearance * 3)
+            || part.outer.iter().all(|p| p.distance(place) <= step(j))
+                && part.square_inches() <= wider * gap
+    };
+    floor.junctions.iter().filter(other).any(|j| near(j) && small(j))
 }
 
 /// Item 2, bottom plates.

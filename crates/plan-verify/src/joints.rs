@@ -200,19 +200,27 @@ fn expect(
     out
 }
 
+/// The first joint that stands in one of two lists of different length alone: its station and kind.
+fn first_apart(expected: &[Expected], found: &[&Joint]) -> (i64, &'static str) {
+    let same =
+        |(e, j): &(&Expected, &&Joint)| e.kind == j.kind && (e.middle - j.at.nm()).abs() <= e.slack;
+    let alike = expected.iter().zip(found).take_while(same).count();
+    let shown = expected.get(alike).map(|e| (e.middle, e.kind.name()));
+    let listed = found.get(alike).map(|j| (j.at.nm(), j.kind.name()));
+    shown.into_iter().chain(listed).min().unwrap_or((0, "end"))
+}
+
 fn compare(expected: &[Expected], found: &[&Joint]) -> Vec<(i64, String)> {
     let mut faults = Vec::new();
     if expected.len() != found.len() {
-        let station = expected.first().map_or(0, |e| e.middle);
-        faults.push((
-            station,
-            format!(
-                "the outlines show {} joints and ends, the list has {}",
-                expected.len(),
-                found.len()
-            ),
-        ));
-        return faults;
+        let (station, first) = first_apart(expected, found);
+        let text = format!(
+            "the outlines show {} joints and ends, the list has {}; the first that is in one of them alone is the {first} at {} in",
+            expected.len(),
+            found.len(),
+            Length::from_nm(station).to_inches()
+        );
+        return vec![(station, text)];
     }
     for (e, j) in expected.iter().zip(found) {
         let near = |a: i64, b: Length| (a - b.nm()).abs() <= e.slack;

@@ -48,7 +48,8 @@ pub fn check(
                 let on = lies_on(plan, upper.id, lower[k].id);
                 // A stub's own plates may be smaller than a notch: they are nailed where they lie.
                 let own = upper.run == lower[k].run;
-                let enough = if own { least.min(upper.area() / 2.0) } else { least };
+                let smaller = upper.area().min(lower[k].area());
+                let enough = if own { least.min(smaller / 2.0) } else { least };
                 if on && area_shared(upper, lower[k]) >= enough {
                     held.join(one, other);
                 }

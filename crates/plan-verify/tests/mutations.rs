@@ -540,6 +540,14 @@ fn the_joint_list_must_be_that_of_the_outlines() {
             fault(h, r);
         });
         expect(&proof, &[5], &["proof-joint-row"]);
+        // Told where the joint is, not where its wall begins.
+        let mut house = tee_house();
+        let joint = &house.plan.joints[row(&house)];
+        let (at, run) = (joint.at, house.floor.run(joint.run).frame());
+        let r = row(&house);
+        fault(&mut house, r);
+        let told = house.prove().findings.remove(0).at.unwrap();
+        assert!(told.distance(run.at(at, Length::ZERO)) <= inch(1.0), "{told:?}");
     }
 }
 

@@ -5,8 +5,10 @@
 pub(crate) struct Cost {
     /// Pieces longer than the longest board.
     pub too_long: u32,
-    /// Pairs of joints, one in each top layer, nearer than the joint offset; joints at a notch; wedges
-    /// left bare between walls that stand close.
+    /// Joints at a notch, or in a gap of the other layer: what was to lie in one piece there does not.
+    pub broken: u32,
+    /// Pairs of joints, one in each top layer, nearer than the joint offset; wedges left bare between walls that
+    /// stand close.
     pub breaches: u32,
     /// Joints of the lower layer over an opening.
     pub over_opening: u32,
@@ -29,6 +31,7 @@ impl Cost {
     pub(crate) fn plus(self, o: Cost) -> Cost {
         Cost {
             too_long: self.too_long + o.too_long,
+            broken: self.broken + o.broken,
             breaches: self.breaches + o.breaches,
             over_opening: self.over_opening + o.over_opening,
             straps: self.straps + o.straps,
@@ -39,6 +42,13 @@ impl Cost {
             off_stud: self.off_stud + o.off_stud,
             cut: self.cut + o.cut,
         }
+    }
+}
+
+impl Cost {
+    /// Nothing that a person would have to mend on site.
+    pub(crate) fn is_sound(&self) -> bool {
+        self.too_long + self.broken + self.breaches + self.over_opening + self.short == 0
     }
 }
 
@@ -66,10 +76,10 @@ impl From<Cost> for Packed {
     fn from(c: Cost) -> Packed {
         let two = |hi: u32, lo: u32| u64::from(hi) << 32 | u64::from(lo);
         Packed([
-            two(c.too_long, c.breaches),
-            two(c.over_opening, c.straps),
-            two(c.short, c.departs),
-            u64::from(c.pieces),
+            two(c.too_long, c.broken),
+            two(c.breaches, c.over_opening),
+            two(c.straps, c.short),
+            two(c.departs, c.pieces),
             c.boards,
             two(c.off_stud, c.cut),
         ])
@@ -79,12 +89,12 @@ impl From<Cost> for Packed {
 impl From<Packed> for Cost {
     fn from(Packed(words): Packed) -> Cost {
         let two = |word: u64| ((word >> 32) as u32, word as u32);
-        let [a, b, c, pieces, boards, d] = words;
-        let ((too_long, breaches), (over_opening, straps)) = (two(a), two(b));
-        let ((short, departs), (off_stud, cut)) = (two(c), two(d));
-        let pieces = pieces as u32;
+        let [a, b, c, d, boards, e] = words;
+        let ((too_long, broken), (breaches, over_opening)) = (two(a), two(b));
+        let ((straps, short), (departs, pieces), (off_stud, cut)) = (two(c), two(d), two(e));
         Cost {
             too_long,
+            broken,
             breaches,
             over_opening,
             straps,
@@ -105,7 +115,7 @@ mod tests {
 
     fn any_cost() -> impl Strategy<Value = Cost> {
         // Few values, so that many fields are equal.
-        proptest::array::uniform10(0..3_u32).prop_map(|v| Cost {
+        proptest::array::uniform11(0..3_u32).prop_map(|v| Cost {
             too_long: v[0],
             breaches: v[1],
             over_opening: v[2],
@@ -116,6 +126,7 @@ mod tests {
             boards: u64::from(v[7]) << 33,
             off_stud: v[8],
             cut: v[9],
+            broken: v[10],
         })
     }
 

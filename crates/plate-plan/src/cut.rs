@@ -102,6 +102,17 @@ fn interruptions(shape: &RunShape, layer: usize) -> Vec<(Length, Length)> {
     out
 }
 
+/// Where a layer reaches beyond the other one's end, over or under the plate of the wall that is met there.
+fn laps_at_ends(shape: &RunShape, layer: usize) -> impl Iterator<Item = (Length, Length)> {
+    let [starts, ends] = [0, 1].map(|k| {
+        let own = shape.ends[layer][k].as_ref().map(|e| &e.profile);
+        own.zip(shape.ends[1 - layer][k].as_ref().map(|e| &e.profile))
+    });
+    let starts = starts.map(|(own, other)| (own.least(), other.greatest()));
+    let ends = ends.map(|(own, other)| (other.least(), own.greatest()));
+    starts.into_iter().chain(ends).filter(|(from, to)| from < to)
+}
+
 pub(crate) struct Job<'a> {
     pub floor: &'a Floor,
     pub settings: &'a Settings,
@@ -172,7 +183,7 @@ pub(crate) fn troubled_at(by: &meet::Terms, run: RunId, shape: &RunShape) -> Vec
     let layers = [stretches(shape, LOWER), stretches(shape, UPPER)];
     let cutting = cutting(by, run, shape, &layers);
     let Cutting { chosen, cost } = &*cutting;
-    if cost.too_long + cost.breaches + cost.over_opening + cost.short == 0 {
+    if cost.is_sound() {
         return Vec::new();
     }
     let studs = studs::lay_out(floor, run, shape, settings);
@@ -224,11 +235,18 @@ fn choose_joints(job: &Job, layers: &[Vec<Stretch>; 2]) -> Cutting {
     let notches = shape.notches.iter().map(|n| (n.range().0 - around, n.range().1 + around));
     let closed = merged(notches.collect());
     let fixed = [LOWER, UPPER].map(|l| interruptions(shape, l));
+    let gaps = [LOWER, UPPER].map(|l| shape.gaps[l].iter().map(Gap::range).collect::<Vec<_>>());
+    let laps = [LOWER, UPPER].map(|l| {
+        let mut laps = gaps[1 - l].clone();
+        laps.extend(laps_at_ends(shape, l));
+        merged(laps)
+    });
     let terms = [LOWER, UPPER].map(|layer| Terms {
         short: settings.plates.short_piece,
         gap: if layer == UPPER { settings.plates.upper_clearance } else { Length::ZERO },
         offset: job.offset,
         others: &fixed[1 - layer],
+        laps: &laps[layer],
         closed: &closed,
         openings: if layer == LOWER { &studs.openings } else { &[] },
         studs: &studs.centres,
@@ -245,7 +263,6 @@ fn choose_joints(job: &Job, layers: &[Vec<Stretch>; 2]) -> Cutting {
         };
         spaces[l].iter().map(in_space).collect()
     });
-    let gaps = [LOWER, UPPER].map(|l| shape.gaps[l].iter().map(Gap::range).collect::<Vec<_>>());
     let breaches = joints::fixed_breaches(&gaps[LOWER], &gaps[UPPER], job.offset);
     Cutting { chosen, cost: choice.cost.plus(Cost { breaches, ..Cost::default() }) }
 }

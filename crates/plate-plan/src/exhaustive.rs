@@ -175,7 +175,7 @@ fn crossings_are_nearly_always_best() {
             // Pieces and boards are left to the rule; what comes before them is not.
             let faults = |m: &Meeting| {
                 let c = total(by, m);
-                (c.too_long, c.breaches, c.over_opening, c.straps, c.short, c.departs)
+                (c.too_long, c.broken, c.breaches, c.over_opening, c.straps, c.short, c.departs)
             };
             let made = faults(&m);
             looked_at += 1;

@@ -58,7 +58,7 @@ fn in_turn(spaces: &[Vec<Space>; 2], terms: &[Terms; 2], few: &[Vec<Vec<Length>>
         one_after_the_other(spaces, terms, &track, l)
     };
     let best = first(0);
-    if best.cost.too_long + best.cost.breaches + best.cost.over_opening + best.cost.short == 0 {
+    if best.cost.is_sound() {
         return best;
     }
     let other = first(1);

@@ -35,7 +35,9 @@ fn limits(space: Space, t: &Terms) -> Vec<Length> {
     for (a, b) in t.others.iter().filter(|i| about(i, reach)) {
         out.extend([t.down(*a - t.offset - t.gap), t.up(*b + t.offset)]);
     }
-    for (a, b) in t.closed.iter().chain(t.openings).filter(|i| about(i, t.gap)) {
+    // Elsewhere a joint that keeps the offset from a lap is not inside.
+    let laps = if t.crowded() { t.laps } else { &[] };
+    for (a, b) in t.closed.iter().chain(t.openings).chain(laps).filter(|i| about(i, t.gap)) {
         out.extend([t.down(*a - t.gap), t.up(*b)]);
     }
     out.extend([t.up(space.from + t.short), t.down(space.to - t.short - t.gap)]);

@@ -72,6 +72,8 @@ pub(crate) struct Terms<'a> {
     pub offset: Length,
     /// The other layer's fixed joints, each with its gap.
     pub others: &'a [(Length, Length)],
+    /// Where the other layer is interrupted: a joint inside leaves both layers open there.
+    pub laps: &'a [(Length, Length)],
     /// Where no joint may be; apart from each other.
     pub closed: &'a [(Length, Length)],
     /// Openings, for the lower layer; apart from each other.
@@ -100,6 +102,10 @@ fn within(ascending: &[(Length, Length)], lo: Length, hi: Length) -> u32 {
 impl Terms<'_> {
     fn longest(&self) -> Length {
         self.boards.last().map_or(Length::ZERO, |b| b.usable)
+    }
+    /// Whether joints in long walls cannot keep the offset from the other layer's.
+    pub(crate) fn crowded(&self) -> bool {
+        self.offset * 2 > self.longest()
     }
     fn on_grid(&self, at: Length) -> bool {
         (at - self.zero).nm() % self.grid.nm() == 0
@@ -137,7 +143,8 @@ impl Terms<'_> {
             u32::from(r.get(first).is_some_and(|i| i.0 < hi))
         };
         Cost {
-            breaches: near + inside(self.closed),
+            broken: inside(self.closed) + inside(self.laps),
+            breaches: near,
             over_opening: inside(self.openings),
             off_stud: u32::from(!carries(self.studs, self.stud_half, at + self.gap.half())),
             ..Cost::default()
@@ -304,6 +311,7 @@ impl Track {
 /// From a place from which the end cannot be reached.
 const NO_WAY: Cost = Cost {
     too_long: 1 << 20,
+    broken: 0,
     breaches: 0,
     over_opening: 0,
     straps: 0,

@@ -46,6 +46,39 @@ impl Mirror {
     }
 }
 
+/// What to do with walls that are drawn curved.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum CurvedWalls {
+    /// Plan them as straight parts, [`CurvedWalls::OFF`] off the curve at most.
+    #[default]
+    StraightParts,
+    /// Leave them out, each with an error.
+    LeaveOut,
+}
+
+impl CurvedWalls {
+    /// How far the middle of a straight part lies off the centreline of the curve, at most: 1/4 in (common
+    /// practice, no source).
+    pub const OFF: Length = Length::sixteenths(4);
+
+    /// How many straight parts of one length an arc of a circle gives whose middles are `off` inside it at
+    /// most. `off` and the radius in one unit, the turn in radians. None where the arc is too small for
+    /// parts, or takes more than a thousand.
+    pub fn parts(off: f64, radius: f64, turn: f64) -> Option<u32> {
+        let step = 2.0 * (1.0 - off / radius).acos();
+        let count = (turn.abs() / step - 1e-9).ceil();
+        (1.0..=1000.0).contains(&count).then_some(count as u32)
+    }
+
+    /// The word used in settings: `straight-parts`, `leave-out`.
+    pub const fn name(self) -> &'static str {
+        match self {
+            CurvedWalls::StraightParts => "straight-parts",
+            CurvedWalls::LeaveOut => "leave-out",
+        }
+    }
+}
+
 /// What to do where an interior wall meets an exterior one.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum ExteriorTee {
@@ -153,6 +186,8 @@ pub struct Settings {
     pub units: Option<Unit>,
     /// Mirrored house.
     pub mirror: Mirror,
+    /// Walls drawn curved.
+    pub curved_walls: CurvedWalls,
     /// Top of the upper plate above the storey where the drawing gives none. Default 97-1/8 in:
     /// 92-5/8 stud and three plates.
     pub default_top: Length,
@@ -189,6 +224,7 @@ impl Default for Settings {
         Settings {
             units: None,
             mirror: Mirror::None,
+            curved_walls: CurvedWalls::StraightParts,
             default_top: Length::sixty_fourths(97 * 64 + 8),
             default_section: None,
             rules: "irc-2021".to_owned(),

@@ -16,8 +16,8 @@ pub use nearest::nearest;
 pub use write::to_toml;
 
 use crate::{
-    DecimalSign, ExteriorTee, FeedUnit, LayerRule, LayerUse, Limit, Limits, Mirror, Roof, Settings,
-    StockSettings, Uphill,
+    CurvedWalls, DecimalSign, ExteriorTee, FeedUnit, LayerRule, LayerUse, Limit, Limits, Mirror,
+    Roof, Settings, StockSettings, Uphill,
 };
 use diag::{Finding, Refusal, codes::input};
 use geom::{Length, Unit};
@@ -33,6 +33,7 @@ pub(crate) const TABLES: &[Known] = &[
         keys: &[
             "units",
             "mirror",
+            "curved_walls",
             "default_top",
             "default_section",
             "rules",
@@ -105,6 +106,9 @@ pub fn unit_words() -> Vec<(&'static str, Unit)> {
 /// `mirror`, as words.
 pub const MIRROR_WORDS: [(&str, Mirror); 3] =
     [("none", Mirror::None), ("x", Mirror::X), ("y", Mirror::Y)];
+/// `curved_walls`, as words.
+pub const CURVED_WALLS_WORDS: [(&str, CurvedWalls); 2] =
+    [("straight-parts", CurvedWalls::StraightParts), ("leave-out", CurvedWalls::LeaveOut)];
 /// `plates.exterior_tee`, as words.
 pub const EXTERIOR_TEE_WORDS: [(&str, ExteriorTee); 3] =
     [("notch", ExteriorTee::Notch), ("lap", ExteriorTee::Lap), ("strap", ExteriorTee::Strap)];
@@ -183,6 +187,9 @@ fn top_level(r: &mut Reading, table: &DeTable, s: &mut Settings) {
     r.each(table, "", |r, key, v| match key {
         "units" => s.units = r.word(v, &unit_words()),
         "mirror" => r.word(v, &MIRROR_WORDS).into_iter().for_each(|w| s.mirror = w),
+        "curved_walls" => {
+            r.word(v, &CURVED_WALLS_WORDS).into_iter().for_each(|w| s.curved_walls = w);
+        }
         "default_top" => r.length_into(v, TOP, &mut s.default_top),
         "default_section" => s.default_section = r.section(v),
         "rules" => r.text(v).into_iter().for_each(|t| s.rules = t),

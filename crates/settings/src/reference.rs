@@ -47,6 +47,11 @@ const TABLES: &[Table] = &[
                 "The mirrored house: `x` changes left and right, `y` top and bottom of the sheet.",
             ),
             key(
+                "curved_walls",
+                "`straight-parts` `leave-out`",
+                "Walls drawn as an arc of a circle are planned as straight parts of one length, their middles 1/4 in off the curve at most; or left out, each with an error.",
+            ),
+            key(
                 "default_top",
                 "length, 12 in to 40 ft",
                 "Top of the upper plate above the floor, where neither drawing nor `[[layers]]` says. 97-1/8 in is a 92-5/8 in stud and three plates.",

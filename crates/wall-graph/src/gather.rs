@@ -1,5 +1,6 @@
 //! Nodes so close along a wall that they are one place for its plates.
 
+use crate::body::bends_at;
 use crate::line::Line;
 use crate::merge::taken_at_right_angles;
 use crate::nodes::{Network, OnLine};
@@ -118,7 +119,7 @@ fn sticks_out(
         let most = m.half_width().nm() as f64 + half * cosine;
         most * (1.0 + 1e-9) < into * sine || sine < PARALLEL && into > 0.0
     };
-    if others(next.node).all(far) {
+    if others(next.node).all(far) || bends_at(lines, n, next.node) {
         return false;
     }
     // Nothing ends where another wall goes on in line.

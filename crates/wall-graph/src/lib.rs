@@ -16,6 +16,8 @@
 //! both be framed (one lies inside the other), one is left out with a finding; nothing disappears
 //! without one.
 
+mod body;
+mod crowd;
 mod gather;
 mod kinds;
 mod line;
@@ -92,6 +94,7 @@ fn network<'m>(
         }
     };
     nodes::report(&lines, &network, snap, findings);
+    crowd::report(&lines, &network, findings);
     (lines, network)
 }
 

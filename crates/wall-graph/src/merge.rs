@@ -1,5 +1,6 @@
 //! Walls drawn twice, walls beside each other on one line, walls inside other walls.
 
+use crate::body::taken_off;
 use crate::line::{Line, drawn_name};
 use crate::nodes::Network;
 use crate::order;
@@ -10,10 +11,9 @@ use geom::{Frame, Length, Point};
 use lumber::Section;
 use rustc_hash::FxHashMap;
 use std::collections::BTreeMap;
-use wall_model::floor::BEND;
 
 /// Overlaps below this are rounding or drafting noise; strips this narrow are no plate.
-const SLIVER: Length = Length::sixty_fourths(2);
+pub(crate) const SLIVER: Length = Length::sixty_fourths(2);
 
 /// Lines of one exact direction; opposite directions together.
 struct Parallel {
@@ -283,41 +283,9 @@ fn swallowed_at_ends(
     if most_taken.is_some_and(long) {
         return None;
     }
-    let l = &lines[i];
-    // Taken off an end, along the left edge (1) and the right one (-1): a plate has to have both.
-    let taken = |node: usize, inward: f64, side: f64| {
-        let others = network.at_node[node].iter().filter(|j| **j != i);
-        others
-            .filter_map(|j| {
-                let m = &lines[*j];
-                let (sine, cosine) = (l.dir.cross(m.dir), l.dir.dot(m.dir));
-                let lean = inward * side * cosine / sine;
-                let taken = || m.half_width().scale(1.0 / sine.abs()) + l.half_width().scale(lean);
-                (sine.abs() >= PARALLEL && !bends_at(lines, network, node)).then(taken)
-            })
-            .max()
-            .unwrap_or_default()
-    };
     let whole = last.station - first.station;
-    let clear =
-        [1.0, -1.0].map(|side| whole - taken(first.node, 1.0, side) - taken(last.node, -1.0, side));
+    let clear = taken_off(lines, network, i)?.map(|[at_first, at_last]| whole - at_first - at_last);
     (clear[0].min(clear[1]) < SLIVER).then_some("lies within the walls at its ends")
-}
-
-/// Whether two walls and no more end at a node and go on nearly straight: both plates are cut on the half
-/// angle there, so that neither takes of the other's length.
-fn bends_at(lines: &[Line], network: &Network, node: usize) -> bool {
-    let [i, j] = network.at_node[node][..] else { return false };
-    // Away from the node, of a wall that ends there.
-    let away = |i: usize| {
-        let on = &network.on_line[i];
-        let starts = on.first().is_some_and(|o| o.node == node);
-        let ends = on.last().is_some_and(|o| o.node == node);
-        (starts != ends).then_some(if starts { 1.0 } else { -1.0 })
-    };
-    let (Some(one), Some(other)) = (away(i), away(j)) else { return false };
-    let (l, m) = (&lines[i], &lines[j]);
-    l.dir.cross(m.dir).abs() < BEND && l.dir.dot(m.dir) * one * other < 0.0
 }
 
 /// Pairs of parallel walls whose framing overlaps.

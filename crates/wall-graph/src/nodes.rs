@@ -28,6 +28,8 @@ pub(crate) struct Network {
     pub at_node: Rows<usize>,
     /// Ends that stop just out of reach of another line.
     pub near_misses: Vec<Miss>,
+    /// Lines that touch, or nearly, without a node for it.
+    pub unmet: Vec<[u32; 2]>,
     /// Ends that meet nothing.
     free: Vec<(usize, Part)>,
 }
@@ -78,11 +80,14 @@ pub(crate) fn join(lines: &[Line], found: &Touches, snap: Length) -> Network {
     let untouched = |l: &Line| Taken { ends: [None; 2], least: l.length(), greatest: Length::ZERO };
     let mut taken: Vec<Taken> = lines.iter().map(untouched).collect();
     let mut places = Places::new(lines.len());
+    let mut unmet = Vec::new();
     in_turn(lines.len(), found, |k| {
         let pair = found.lines[k];
         let Some(touch) = touch::between(lines, pair.map(|i| i as usize), snap) else { return };
         if accept(&mut taken, (&pair, &touch.sides), found.turns[k].is_flush(), snap) {
             places.meet(touch.at, &pair, &touch.sides);
+        } else {
+            unmet.push(pair);
         }
     });
     // Ends that only just miss, last, and only where nothing was in reach.
@@ -92,6 +97,9 @@ pub(crate) fn join(lines: &[Line], found: &Touches, snap: Length) -> Network {
         }
     }
     let crossings = places.points.len();
+
+    unmet.sort_unstable();
+    unmet.extend(found.misses.iter().map(|m| m.lines));
     let mut free = Vec::new();
     for ((i, l), taken) in lines.iter().enumerate().zip(taken) {
         for (part, p) in [(Part::Start, l.a), (Part::End, l.b)] {
@@ -113,7 +121,7 @@ pub(crate) fn join(lines: &[Line], found: &Touches, snap: Length) -> Network {
         })
         .cloned()
         .collect();
-    network.free = free;
+    (network.free, network.unmet) = (free, unmet);
     network
 }
 

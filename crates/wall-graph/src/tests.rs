@@ -403,3 +403,81 @@ proptest! {
         let _ = Point::default();
     }
 }
+
+/// Which walls are said to take the same place.
+fn crowds(walls: &[W]) -> Vec<Vec<String>> {
+    let said = floor(walls).findings.into_iter().filter(|f| f.code.name() == "walls-crowded");
+    said.map(|f| f.source.iter().map(|s| s.entity.clone()).collect()).collect()
+}
+
+#[test]
+fn walls_in_each_other_without_a_node_are_told() {
+    // The oblique wall passes 2-1/2 in under the corner of the other three, and their plates lie in it.
+    let corner = [
+        w(0., 59.0625, 63.976, 27.5625),
+        w(4.921, 44.25, 4.921, 59.0625),
+        w(4.921, 59.0625, 4.921, 64.),
+        w(4.921, 59.0625, 122., 59.0625),
+    ];
+    assert_eq!(crowds(&corner), [["0", "3"]]);
+    // A foot farther off there is nothing to tell.
+    let apart = [w(-20., 59.0625, 43.976, 27.5625), corner[1], corner[2], corner[3]];
+    assert_eq!(crowds(&apart), [[""; 0]; 0]);
+}
+
+#[test]
+fn walls_that_come_together_at_a_flat_angle_are_told() {
+    // 2.6 degrees between them: too flat to cross, and beside each other for most of their length.
+    let flat = [w(0., 0., 82., 90.), w(45., 45., 90., 90.), w(45., 45., 90., 0.)];
+    assert_eq!(crowds(&flat), [["0", "2"], ["0", "1"]]);
+    // Side by side, and a hair too near.
+    let beside = [w(0., 0., 90., 90.), w(0., 4.94, 90., 94.94), w(45., 45., 90., 0.)];
+    assert_eq!(crowds(&beside), [[""; 0]; 0]);
+}
+
+#[test]
+fn three_walls_that_cross_two_by_two_within_inches_are_told() {
+    let wide = |x0, y0, x1, y1| ((x0, y0), (x1, y1), 5.5, 97.125);
+    let at = |x: f64| {
+        [
+            wide(244., 244., 549., 549.),
+            w(303.8125, 303.8125, 486.8125, 120.8125),
+            w(x, 366., x, 61.),
+        ]
+    };
+    assert_eq!(crowds(&at(305.)), [["0", "1", "2"]]);
+    assert_eq!(crowds(&at(340.)), [[""; 0]; 0]);
+    // One place for all three.
+    assert_eq!(crowds(&at(303.8125)), [[""; 0]; 0]);
+}
+
+#[test]
+fn corners_tees_and_crosses_of_any_angle_are_no_crowd() {
+    let star = |turn: f64| {
+        let to = |degrees: f64| {
+            let (sin, cos) = (degrees + turn).to_radians().sin_cos();
+            w(0., 0., 200. * cos, 200. * sin)
+        };
+        [to(0.), to(41.), to(133.), to(180.), to(221.)]
+    };
+    for turn in [0., 7., 90., 111.] {
+        assert_eq!(crowds(&star(turn)), [[""; 0]; 0], "{turn}");
+    }
+    assert_eq!(crowds(&rectangle()), [[""; 0]; 0]);
+}
+
+/// A round wall drawn as many short straight ones: plates are cut on the half angle, and no part is left out.
+#[test]
+fn short_parts_of_a_round_wall_are_not_within_their_neighbours() {
+    for (parts, radius) in [(24, 60.), (36, 60.), (48, 120.), (72, 40.)] {
+        let at = |k: i32| {
+            let (sin, cos) = (f64::from(k) / f64::from(parts) * std::f64::consts::TAU).sin_cos();
+            (radius * cos, radius * sin)
+        };
+        let round: Vec<W> = (0..parts / 2).map(|k| (at(k), at(k + 1), 3.5, 97.125)).collect();
+        let out = floor(&round);
+        assert_eq!(out.value.walls.len(), round.len(), "{parts} {radius}");
+        let bends = out.value.junctions.iter().filter(|j| j.kind == L && j.arms.len() == 2);
+        assert_eq!(bends.count() + 1, round.len(), "{parts} {radius}");
+    }
+}

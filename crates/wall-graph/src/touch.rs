@@ -4,6 +4,7 @@ use crate::line::Line;
 use crate::pairs::{self, Bounds};
 use crate::rows::Rows;
 use geom::{Length, Point};
+use wall_model::floor::BEND;
 
 /// Lines that differ by less than this never cross: they lie beside or in line with each other.
 /// sin 3°; a crossing at a smaller angle would make bevels of several feet.
@@ -152,9 +153,17 @@ fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
     };
     let p = place(l, at, reach(l, m), snap)?;
     let q = place(m, at, reach(m, l), snap)?;
+    // Ends that go on nearly straight are cut on the half angle: neither takes of the other's length.
+    let outward = |p: Part| match p {
+        Part::Start => -1.0,
+        Part::End => 1.0,
+        Part::Middle => 0.0,
+    };
+    let goes_on = l.dir.dot(m.dir) * outward(p.part) * outward(q.part) < 0.0;
+    let share = if sine < BEND && goes_on { 0.0 } else { 1.0 / sine };
     let bodies = [m, l].map(|other| {
         let half = other.half_width();
-        if sine == 1.0 { half } else { half.scale(1.0 / sine) }
+        if share == 1.0 { half } else { half.scale(share) }
     });
     let sides = [p.side(bodies[0]), q.side(bodies[1])];
     Some(Found {

@@ -52,9 +52,13 @@ codes! {
         rule: "2-1/2 to 14 in apart over half the length (common practice, no source).",
         remedy: "Look at the places named. If they are faces of one wall, keep its centreline only.";
     CURVED_WALL = "dxf-curved-wall", Error, "A curved wall was left out",
-        meaning: "The entity is an arc, a bulged or fitted polyline. Only straight walls are planned; its plates are missing from the cut list.",
-        rule: "Plates are cut from straight lumber.",
-        remedy: "Draw the wall as straight pieces if it is framed so, or frame it by hand. If it is no wall, move it to another layer.";
+        meaning: "The entity is an arc, a bulged or fitted polyline, and neither one of two faces nor plainly a centreline, or the settings leave curved walls out; its plates are missing from the cut list.",
+        rule: "Plates are cut from straight lumber; an arc of a circle can be planned as straight parts.",
+        remedy: "Draw both faces, or an arc that ends where straight walls end; or draw the wall as straight pieces, or frame it by hand. If it is no wall, move it to another layer.";
+    WALL_IN_PARTS = "dxf-wall-in-parts", Warning, "A curved wall is planned as straight parts",
+        meaning: "The wall is an arc of a circle: two arcs about one centre, or one that goes on from straight walls. It is planned as straight parts of one length whose ends lie on the curve. All plates are cut on the half angle where two parts meet, with splice plates there, since the joints of all layers fall on one place.",
+        rule: "Plates are cut from straight lumber. Parts at most 1/4 in off the curve (common practice, no source).",
+        remedy: "Look at the place: where the plates are cut to the curve out of sheets or wide boards instead, set curved_walls = \"leave-out\", or move the wall to a layer that is ignored.";
     OPENING_UNHOSTED = "dxf-opening-unhosted", Warning, "A door or window lies on no wall",
         meaning: "No wall was found that the opening could be in, so no wall carries it: marks and joints near it are not right for an opening.",
         rule: "A door or window belongs to the wall whose centreline it lies on, within half the wall's width and 6 in (common practice, no source).",

@@ -28,13 +28,21 @@ codes! {
         rule: "A wall is read from its Axis, else from the longest parallel faces of its body, extruded or faceted, with bends where the thickness is even; else from its parts together.",
         remedy: "Export with axis geometry, or as extrusions (Coordination View 2.0, Design Transfer View); check the wall in the drawing program.";
     WALL_CURVED = "ifc-wall-curved", Error, "A curved wall was left out",
-        meaning: "Plates of curved walls are not planned in this version. The message gives what its axis tells: radius, length and ends.",
-        rule: "Straight walls only.",
+        meaning: "It follows no single arc of a circle, or the settings leave curved walls out. The message gives what its axis tells: radius, length and ends.",
+        rule: "Plates are cut from straight lumber; an arc can be planned as straight parts.",
         remedy: "Lay out the curved plates by hand, or draw the wall as short straight pieces.";
+    WALL_IN_PARTS = "ifc-wall-in-parts", Warning, "A curved wall is planned as straight parts",
+        meaning: "The wall is an arc of a circle. It is planned as straight parts of one length whose ends lie on the curve. All plates are cut on the half angle where two parts meet, with splice plates there, since the joints of all layers fall on one place.",
+        rule: "Plates are cut from straight lumber. Parts at most 1/4 in off the curve (common practice, no source).",
+        remedy: "Look at the place: where the plates are cut to the curve out of sheets or wide boards instead, set curved_walls = \"leave-out\" or map the wall to ignore.";
     AXIS_SHORT = "ifc-axis-short", Warning, "A wall's axis stops far short of its body",
         meaning: "Some programs end the axis at a door. The wall was lengthened to its body.",
         rule: "The body is what was drawn; more than 24 in and a quarter of the length missing is no joint clean-up (common practice, no source).",
         remedy: "Check the wall's length against the drawing.";
+    SHAPE_IN_PART = "ifc-shape-in-part", Warning, "Part of a wall's shape could not be read",
+        meaning: "A wall's axis and its body together tell where it runs, how high it is and on which side of the axis it lies. One of them, or a part of the body, could not be read; the message says why and what was taken instead.",
+        rule: "Nothing is guessed in silence.",
+        remedy: "Check where the wall runs and how high it is; give the height under [[layers]] (top) or default_top in the settings; or export the model again.";
     TOP_NOT_LEVEL = "ifc-top-not-level", Warning, "Raked or clipped top",
         meaning: "The wall is cut by a roof or has a sloped or stepped top. Where the top is a few straight legs of 2 ft or more, the plates follow it; else they are planned level, at the height the message gives.",
         rule: "The top is followed along the middle of the wall with clips carried out: a height that holds over half the length or more is taken, else the low end (where the walls at the eaves meet it), else, where that is the wall's foot, the highest point.",

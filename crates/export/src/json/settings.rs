@@ -17,6 +17,9 @@ pub(crate) struct SettingsOut<'a> {
     units: Option<&'a str>,
     /// `none`, `x` or `y`.
     mirror: &'a str,
+    /// Walls drawn curved: `straight-parts` or `leave-out`.
+    #[schemars(default)]
+    curved_walls: &'a str,
     /// Top of the upper plate above the storey where the drawing gives none.
     default_top: f64,
     /// Section where nothing else tells it.
@@ -153,6 +156,7 @@ impl<'a> SettingsOut<'a> {
         let Settings {
             units,
             mirror,
+            curved_walls,
             default_top,
             default_section,
             rules,
@@ -174,6 +178,7 @@ impl<'a> SettingsOut<'a> {
         SettingsOut {
             units: units.map(|u| u.name()),
             mirror: mirror.name(),
+            curved_walls: curved_walls.name(),
             default_top: default_top.to_inches(),
             default_section: default_section.map(|s| s.name()),
             rules,

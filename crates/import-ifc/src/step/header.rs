@@ -17,10 +17,17 @@ pub struct Header {
     pub system: String,
 }
 
-/// Whether the bytes start as a STEP file does; blanks and a byte order mark may come first.
+/// Whether the bytes start as a STEP file does; blanks, comments and a byte order mark may come first.
 pub fn is_step(bytes: &[u8]) -> bool {
     let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
-    bytes.trim_ascii_start().starts_with(b"ISO-10303-21")
+    let bytes = bytes.trim_ascii_start();
+    if !bytes.starts_with(b"/*") {
+        return bytes.starts_with(b"ISO-10303-21");
+    }
+    let bytes = &bytes[..bytes.len().min(REACH)];
+    let mut open = false;
+    let at = lex::skip_between(bytes, 0, &mut open);
+    !open && bytes[at..].starts_with(b"ISO-10303-21")
 }
 
 /// Reads the header; whatever is missing stays empty.
@@ -77,5 +84,6 @@ mod tests {
         assert_eq!(read(b""), Header::default());
         assert_eq!(read(b"ISO-10303-21;HEADER;FILE_SCHEMA"), Header::default());
         assert!(is_step(b"\xEF\xBB\xBF\r\nISO-10303-21;") && !is_step(b"0\nSECTION"));
+        assert!(is_step(b"/* by hand */\n/**/ISO-10303-21;") && !is_step(b"/* ISO-10303-21;"));
     }
 }

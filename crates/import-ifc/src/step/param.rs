@@ -90,6 +90,10 @@ impl<'a> Record<'a> {
     pub fn references(&self, n: usize) -> impl Iterator<Item = u64> + use<'a> {
         self.list(n).filter_map(|p| p.reference())
     }
+    /// Every parameter.
+    pub fn values(&self) -> Params<'a> {
+        self.params
+    }
     /// The first `N` parameters; missing ones read as `$`.
     pub fn take<const N: usize>(&self) -> [Param<'a>; N] {
         let mut each = self.params;
@@ -178,7 +182,8 @@ impl<'a> Iterator for Params<'a> {
                     End::At(next) => at = next,
                     End::Broken(_) | End::OutOfBytes => {
                         self.done = true;
-                        break at;
+                        // The quote alone, so that it does not pass for a value left out.
+                        break at + 1;
                     }
                 },
                 Some(b'(') => {
@@ -223,6 +228,10 @@ pub struct Param<'a> {
 }
 
 impl<'a> Param<'a> {
+    /// Its text.
+    pub fn bytes(&self) -> &'a [u8] {
+        self.text
+    }
     /// `$` or `*`.
     pub fn is_empty(&self) -> bool {
         matches!(self.text, b"$" | b"*" | b"")

@@ -223,7 +223,7 @@ impl<'a> Scanner<'a> {
                     self.damage.at(|| format!("#{id}"));
                     return Some(hidden);
                 }
-                if !closes(bytes, body, end) {
+                if !closes(bytes, body, end) || opens_comment(bytes, body, end) {
                     self.damage.at(|| format!("#{id}"));
                 }
                 Some(end)
@@ -305,6 +305,30 @@ fn closes(bytes: &[u8], body: usize, end: usize) -> bool {
     text.ends_with(b")") || text.ends_with(b"*/")
 }
 
+/// Whether a comment is opened in the statement and not closed, or closed only after the beginning of another
+/// entity.
+fn opens_comment(bytes: &[u8], body: usize, end: usize) -> bool {
+    let mut at = body;
+    while let Some(n) = bytes.get(at..end).and_then(|text| memchr::memchr2(b'\'', b'/', text)) {
+        at += n + 1;
+        if bytes[at - 1] == b'\'' {
+            match lex::string_end(bytes, at) {
+                End::At(next) => at = next,
+                _ => return false,
+            }
+        } else if bytes.get(at) == Some(&b'*') {
+            let after = lex::inner_comment_end(bytes, at - 1);
+            let text = bytes.get(at..after).unwrap_or_default();
+            let mut lines = memchr::memchr_iter(b'\n', text).map(|n| at + n + 1);
+            if after == at + 1 || lines.any(|line| lex::entity_start(bytes, line).is_some()) {
+                return true;
+            }
+            at = after;
+        }
+    }
+    false
+}
+
 /// Where another entity starts inside a statement, when a semicolon was lost. Strings and comments
 /// may hold anything.
 fn hidden_entity(bytes: &[u8], body: usize, end: usize) -> Option<usize> {
@@ -364,6 +388,16 @@ mod tests {
         let s = scan(b"DATA;\n#1=IFCWALL('x');\t*//*\n#2=IFCWALL('y');\n##=;\n#3=IFCWALL();\nENDSEC;\nEND-ISO-10303-21;");
         assert_eq!(s.by_kind[Kind::Wall as usize], [1, 2, 3]);
         assert!(s.damage.malformed >= 2);
+    }
+
+    #[test]
+    fn a_comment_never_closed_is_damage() {
+        let s = scan(b"DATA;\n#3=IFCWALL(/**/'a', /* 'b */'');\n#1=IFCWALL(/* 'x');\n#2=IFCWALL('a /* b');\nENDSEC;\nEND-ISO-10303-21;");
+        assert_eq!((s.damage.malformed, s.damage.places), (1, vec!["#1".to_owned()]));
+        assert_eq!(s.by_kind[Kind::Wall as usize], [1, 2, 3]);
+        // By the grammar all up to the next end of a comment is one.
+        let s = scan(b"DATA;\n#1=IFCWALL(/* 'x');\n#2=IFCWALL('a');\n#3=IFCWALL(/**/'a');\nENDSEC;\nEND-ISO-10303-21;");
+        assert_eq!((s.damage.malformed, s.damage.places), (1, vec!["#1".to_owned()]));
     }
 
     #[test]

@@ -60,6 +60,7 @@ fn with<T>(r: &Run, then: impl FnOnce(&[Vec<Space>; 2], &[Terms; 2]) -> T) -> T 
         gap: inch(r.gap * l as i64),
         offset: inch(r.offset),
         others: &r.fixed[1 - l],
+        laps: &r.fixed[1 - l],
         closed: &r.closed,
         openings: if l == 0 { &r.openings } else { &[] },
         studs: &studs,
@@ -156,6 +157,7 @@ fn two_layers_of_a_24_ft_wall() {
         gap,
         offset: inch(24),
         others: &[],
+        laps: &[],
         closed: &[],
         openings: &[],
         studs: &studs,
@@ -170,6 +172,11 @@ fn two_layers_of_a_24_ft_wall() {
     assert_eq!(c.cost, Cost { pieces: 4, boards: 48, cut: 1, ..Cost::default() });
     let [lower, upper] = [c.joints[0][0], c.joints[1][0]];
     assert!([96, 192].map(inch).contains(&lower) && (lower - upper).abs() >= inch(24));
+}
+
+fn whole_tape(s: Space, t: &Terms) -> Vec<Length> {
+    let all = (-300..300).map(|k| t.zero + t.grid * k);
+    all.filter(|at| *at > s.from && *at < s.to).collect()
 }
 
 proptest! {
@@ -205,15 +212,23 @@ proptest! {
             Ok(())
         })?;
     }
+    /// However long the offset, no joint lies in a lap or at a notch if there is a cutting without one.
+    #[test]
+    fn no_offset_puts_a_joint_in_a_lap(r in any_run(), offset in 20..70_i64) {
+        with(&Run { offset, ..r }, |spaces, terms| {
+            let tape = [0, 1].map(|l| whole_tape(spaces[l][0], &terms[l]));
+            let found = choose(spaces, terms).cost;
+            if let Some(best) = by_hand(spaces, terms, [&tape[0], &tape[1]], 2) {
+                prop_assert!((found.too_long, found.broken) <= (best.too_long, best.broken), "{found:?}\n{best:?}");
+            }
+            Ok(())
+        })?;
+    }
     /// The places are enough: no place on the tape does better.
     #[test]
     fn nothing_on_the_whole_tape_is_cheaper(r in any_run()) {
         with(&r, |spaces, terms| {
-            let tape = [0, 1].map(|l| {
-                let (s, t) = (spaces[l][0], &terms[l]);
-                let all = (-300..300).map(|k| t.zero + t.grid * k);
-                all.filter(|at| *at > s.from && *at < s.to).collect::<Vec<_>>()
-            });
+            let tape = [0, 1].map(|l| whole_tape(spaces[l][0], &terms[l]));
             let best = by_hand(spaces, terms, [&tape[0], &tape[1]], 2);
             let found = choose(spaces, terms);
             if let Some(best) = best {

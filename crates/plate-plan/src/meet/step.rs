@@ -1,6 +1,10 @@
 //! Runs end to end, and tops that differ where runs meet.
 
 use super::*;
+use crate::split::LEAST_PIECE;
+
+/// Lines that run at an angle lie where they do to this.
+const ROUNDING: Length = Length::from_nm(100);
 
 impl Meet<'_> {
     /// Oblique walls at a change of width, or among three and more that meet at one place: small places
@@ -93,7 +97,7 @@ impl Meet<'_> {
         // The narrower upper plate runs on: a wider one would overhang.
         let key = |x: &Arm, r: &Run| (r.section.width(), x.run);
         let (narrow, wide) = if key(&a, ra) <= key(&b, rb) { (a, b) } else { (b, a) };
-        match self.room_to_run_on(id, wide) {
+        match self.room_to_run_on(id, narrow, wide) {
             Some(on) => {
                 self.stop_at_node(id, narrow, UPPER, -on, Against::SameRun);
                 self.stop_at_node(id, wide, UPPER, on + c, Against::Run(narrow.run));
@@ -120,9 +124,14 @@ impl Meet<'_> {
     }
 
     /// How far a narrower upper plate may run on over a wider run from this end: the joint offset, or
-    /// the next stud centre after it, clear of everything else on the run.
-    pub(super) fn room_to_run_on(&self, id: JunctionId, wide: Arm) -> Option<Length> {
-        let r = self.floor.run(wide.run);
+    /// the next stud centre after it, clear of everything else on the run. Nothing where it would lie out over
+    /// a face of the wider wall.
+    pub(super) fn room_to_run_on(&self, id: JunctionId, narrow: Arm, wide: Arm) -> Option<Length> {
+        let (n, r) = (self.floor.run(narrow.run), self.floor.run(wide.run));
+        let sideways = r.frame().locate(n.start).1.abs();
+        if sideways + n.section.width().half() > r.section.width().half() + ROUNDING {
+            return None;
+        }
         let length = r.length();
         let from_node = |s: Length| if wide.at == ArmAt::Start { s } else { length - s };
         let widest = self.floor.runs.iter().map(|r| r.section.width()).max().unwrap_or_default();
@@ -137,7 +146,11 @@ impl Meet<'_> {
         let keep = self.settings.plates.short_piece;
         let spacing = self.settings.studs.spacing;
         let on_stud = self.offset.ceil_to(spacing);
-        let fits = |on: Length| (on + keep <= free).then_some(on);
+        // From its other end another one may run on over it as well.
+        let far = if wide.at == ArmAt::Start { r.end_junction } else { r.start_junction };
+        let both = self.floor.junction(far).kind == JunctionKind::Inline;
+        let most = if both { (length - LEAST_PIECE).half() } else { length };
+        let fits = |on: Length| (on + keep <= free && on <= most).then_some(on);
         // Stud layout counts from the run's start; from its end only the bare offset is sure.
         let stud = (wide.at == ArmAt::Start).then_some(on_stud).and_then(fits);
         stud.or_else(|| fits(self.offset))

@@ -160,6 +160,47 @@ fn a_stub_hangs_together_with_itself() {
     s.plates.notch_depth = Length::sixteenths(46);
     proved(&[w(0., 0., 1., 0., "2x3")], &s);
     proved(&[w(0., 0., 1., 0., "2x3"), w(50., 50., 200., 50., "2x4")], &s);
+    // A quarter of an inch beyond a corner.
+    proved(&[w(0., 0., 61., 0., "2x4"), w(61., 0., 61., 2., "2x4")], &Settings::default());
+}
+
+/// Three walls of different widths in one line: a narrow upper plate runs on over a wider one where that is as high, all
+/// of it lies on the wider one and there is room.
+#[test]
+fn three_widths_in_one_line() {
+    let walls = |top: f64, y: f64| {
+        let mut low = w(0., 0., 305., 0., "2x4");
+        low.top = top;
+        vec![low, w(305., y, 366., y, "38x64"), w(366., 0., 732., 0., "2x6")]
+    };
+    for top in [97.125, 85.125, 121.125] {
+        for y in [0., 0.8125, -0.5] {
+            proved(&walls(top, y), &Settings::default());
+        }
+    }
+    // A wide one between two narrow ones.
+    let mut s = Settings::default();
+    s.plates.short_piece = Length::ZERO;
+    for long in (20..120).step_by(5).map(f64::from) {
+        let (a, b) = (200., 200. + long);
+        let between = [w(0., 0., a, 0., "2x4"), w(a, 0., b, 0., "2x6"), w(b, 0., 500., 0., "2x4")];
+        proved(&between, &s);
+        proved(&between, &Settings::default());
+    }
+}
+
+/// A joint offset longer than the boards: no wall keeps it, but no joint lies in a lap for it.
+#[test]
+fn joints_are_in_no_lap_though_boards_are_short() {
+    let mut s = Settings::default();
+    s.plates.joint_offset = Some(Length::sixteenths(69 * 16 + 4));
+    for section in ["2x4", "2x10"] {
+        s.stock.lengths_ft.insert(section.into(), vec![4]);
+    }
+    for x in (50..70).map(f64::from) {
+        proved(&[w(0., 0., 305., 305., "2x4"), w(x, 0., x, 122., "2x10")], &s);
+        proved(&[w(0., x, 305., x, "2x4"), w(61., 0., 61., 122., "2x10")], &s);
+    }
 }
 
 /// A bottom plate that stops at a door just beside an oblique wall: what is left between them is a wedge
@@ -256,4 +297,59 @@ fn what_is_missing_beside_a_door_and_where_a_joint_is_wrong() {
     let row = told.iter().find(|f| f.code == diag::codes::verify::PROOF_JOINT_ROW);
     let at = row.and_then(|f| f.at).unwrap();
     assert!(at.distance(place) <= Length::inches(4), "{at:?} {place:?}");
+}
+
+/// Round walls drawn as short straight ones: whole ones and parts, alone and with a straight wall that meets them.
+#[test]
+fn round_walls_of_many_parts() {
+    for section in ["2x4", "2x6"] {
+        for (parts, radius) in [(24, 60.), (36, 60.), (36, 100.), (48, 120.), (72, 240.)] {
+            let at = |k: i32| {
+                let (sin, cos) =
+                    (f64::from(k) / f64::from(parts) * std::f64::consts::TAU).sin_cos();
+                (radius * cos, radius * sin)
+            };
+            let part = |k: i32| w(at(k).0, at(k).1, at(k + 1).0, at(k + 1).1, section);
+            let half: Vec<W> = (0..parts / 2).map(part).collect();
+            proved(&half, &Settings::default());
+            let whole: Vec<W> = (0..parts).map(part).collect();
+            proved(&whole, &Settings::default());
+            let met = [half, vec![w(radius, 0., radius, -150., "2x4")]].concat();
+            proved(&met, &Settings::default());
+            let tee = [whole, vec![w(-radius - 150., 0., -radius, 0., "2x4")]].concat();
+            proved(&tee, &Settings::default());
+        }
+    }
+}
+
+/// Boards a foot long leave most walls without plates that fit, which is told; ties are listed as they are all the same.
+#[test]
+fn ties_are_as_listed_though_boards_are_a_foot_long() {
+    for ft in 1..4 {
+        let mut s = Settings::default();
+        for section in ["2x4", "2x6"] {
+            s.stock.lengths_ft.insert(section.into(), vec![ft]);
+        }
+        for x in (80..100).map(|x| f64::from(x) + 0.5) {
+            let f = floor(&[w(0., 0., -122., 122., "2x4"), w(-x, x, -149.5, x, "2x6")]);
+            let out = plan(&f, &s).unwrap();
+            let boards = boards(&out.value, &s);
+            let proof = plan_verify::verify(&f, &out.value, &boards, &s, joint_offset(&s).unwrap());
+            let ties: Vec<_> =
+                proof.lines.iter().filter(|l| l.item == 4 && l.breaches > 0).collect();
+            assert!(ties.is_empty(), "{ft} {x}: {ties:#?}");
+        }
+    }
+}
+
+/// The lap at an oblique corner with a wide wall is longer than the least piece.
+#[test]
+fn no_joint_lies_in_the_lap_of_a_corner() {
+    let mut s = Settings::default();
+    s.plates.joint_offset = Some(Length::inches(90));
+    s.stock.lengths_ft.insert("2x4".into(), vec![2]);
+    for long in (90..190).map(f64::from) {
+        let to = (305. - long, 183. - long);
+        proved(&[w(305., 183., 671., 183., "38x184"), w(305., 183., to.0, to.1, "2x4")], &s);
+    }
 }

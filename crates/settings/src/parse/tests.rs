@@ -232,7 +232,7 @@ fn settings() -> impl Strategy<Value = Settings> {
     use proptest::{collection, option::of, sample::select};
     let general = (
         of(select(Unit::ALL.to_vec())),
-        select(&MIRROR_WORDS),
+        (select(&MIRROR_WORDS), select(&CURVED_WALLS_WORDS)),
         length(TOP),
         of(section()),
         "[a-z0-9-]{1,12}",
@@ -282,7 +282,8 @@ fn settings() -> impl Strategy<Value = Settings> {
     );
     (general, plates, rest).prop_map(|(g, p, r)| Settings {
         units: g.0,
-        mirror: g.1.1,
+        mirror: g.1.0.1,
+        curved_walls: g.1.1.1,
         default_top: g.2,
         default_section: g.3,
         rules: g.4,

@@ -12,6 +12,7 @@ pub fn to_toml(s: &Settings) -> String {
         line(&mut o, "units", &text(units.name()));
     }
     line(&mut o, "mirror", &text(s.mirror.name()));
+    line(&mut o, "curved_walls", &text(s.curved_walls.name()));
     line(&mut o, "default_top", &inches(s.default_top));
     if let Some(section) = s.default_section {
         line(&mut o, "default_section", &text(section.name()));
