@@ -144,17 +144,20 @@ fn sticks_out(
 const ROUNDING: f64 = 254_000.0;
 
 fn bring(lines: &[Line], n: &mut Network, gone: usize, kept: usize) {
-    let moved = std::mem::take(&mut n.at_node[gone]);
-    for i in moved {
-        let on = &mut n.on_line[i];
+    let mut here = n.at_node[gone].to_vec();
+    n.at_node.replace(gone, &[]);
+    for i in &here {
+        let mut on = n.on_line[*i].to_vec();
         on.retain(|o| o.node != gone);
         if !on.iter().any(|o| o.node == kept) {
-            let station = lines[i].frame().locate(n.nodes[kept]).0;
+            let station = lines[*i].frame().locate(n.nodes[kept]).0;
             on.push(OnLine { station, node: kept });
         }
         on.sort();
-        if let Err(place) = n.at_node[kept].binary_search(&i) {
-            n.at_node[kept].insert(place, i);
-        }
+        n.on_line.replace(*i, &on);
     }
+    here.extend(&n.at_node[kept]);
+    here.sort_unstable();
+    here.dedup();
+    n.at_node.replace(kept, &here);
 }

@@ -27,6 +27,7 @@ mod nodes;
 mod order;
 mod outline;
 mod pairs;
+mod rows;
 mod runs;
 mod square;
 mod touch;

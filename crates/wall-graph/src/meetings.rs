@@ -37,6 +37,7 @@ pub fn meetings(model: &WallModel, settings: &Settings) -> Outcome<Vec<Meeting>>
         let (lines, n) =
             network(model, storey, settings.graph.snap, &mut findings, &Watch::endless());
         let first = all.len();
+        all.reserve(n.nodes.len());
         all.extend((0..n.nodes.len()).filter_map(|k| meeting(&lines, &n, storey, k)));
         // Nodes of walls that meet and free ends are each in order already.
         all[first..].sort_by_key(|m: &Meeting| m.at);
