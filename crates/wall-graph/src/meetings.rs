@@ -59,7 +59,7 @@ fn meeting(lines: &[Line], n: &Network, storey: StoreyId, node: usize) -> Option
         }
     }
     // What one wall passes, or its plates run on over, is no junction.
-    let goes_on = match (&rays[..], &here[..]) {
+    let goes_on = match (&rays[..], here) {
         ([_, _], [_]) => true,
         ([a, b], [i, j]) => in_line(*a, *b) && lines[*i].same_plates(&lines[*j]),
         _ => here.is_empty(),
