@@ -27,6 +27,7 @@ mod nodes;
 mod order;
 mod outline;
 mod pairs;
+mod places;
 mod rows;
 mod runs;
 mod square;
