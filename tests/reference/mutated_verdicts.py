@@ -20,6 +20,7 @@ EXPLAINED = [
     ("a block that is not there", r"dxf-missing-block", "", ""),
     ("cut off", r"file-truncated", "", ""),
     ("letters of another code page", "", r"^(lines|arcs|texts|splines) on ", WORDS),
+    ("line ends mixed", "", "", "line ends"),
     ("a handle that is none", "", r"Invalid handle", ""),
     ("a section's name with blanks", "", r"^entities read", "section's name"),
     ("a spline with a value missing", "", r"^splines on|knot values|control- or fit points|float division", ""),
