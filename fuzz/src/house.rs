@@ -141,7 +141,6 @@ fn settings(u: &mut Unstructured) -> Result<Settings> {
         return Ok(s);
     }
     let mut length = |least: i64, most: i64| Ok(Length::sixteenths(u.int_in_range(least..=most)?));
-    // Joints nearer to each other than a piece is long leave plates that hang on nothing, as told to.
     s.plates.joint_offset = Some(length(5 * 16, 192 * 16)?).filter(|l| *l >= Length::inches(6));
     s.plates.upper_clearance = length(0, 16)?;
     s.plates.notch_depth = length(8, 180)?;

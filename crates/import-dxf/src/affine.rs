@@ -22,6 +22,12 @@ pub(crate) fn norm(a: Xy) -> f64 {
     a[0].hypot(a[1])
 }
 
+/// A length in whole 64ths of an inch, to be added up without rounding: a million of any length a damaged drawing
+/// may hold.
+pub(crate) fn sixty_fourths(inches: f64) -> i64 {
+    const MOST: f64 = 1e12;
+    (inches * 64.0).round().min(MOST) as i64
+}
 /// The middle one, the upper of two; 0 of none.
 pub(crate) fn median(mut values: Vec<f64>) -> f64 {
     let half = values.len() / 2;
@@ -131,6 +137,13 @@ pub(crate) fn plane(n: [f64; 3]) -> Plane {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn lengths_of_any_size_add_up() {
+        assert_eq!(sixty_fourths(1.5), 96);
+        let sum: i64 = (0..1000).map(|_| sixty_fourths(1e300)).sum();
+        assert!(sum > 0 && sixty_fourths(f64::INFINITY) > 0);
+    }
 
     #[test]
     fn composition_is_in_order() {

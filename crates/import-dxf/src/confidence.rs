@@ -18,7 +18,7 @@
 //! The numbers are common practice, no source; what they give on real plans is in
 //! `docs/importing-dxf.md`.
 
-use crate::affine::{Xy, dot, norm, sub};
+use crate::affine::{Xy, dot, norm, sixty_fourths, sub};
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::network::{HELD_IN, Networks, distance, networks};
@@ -161,7 +161,7 @@ fn wall_layer(w: &FoundWall, e: &Evidence<'_>) -> u32 {
     let mut weight: BTreeMap<u32, i64> = BTreeMap::new();
     for i in &w.lines {
         if let (Some(g), Some(layer)) = (e.lines.get(*i), e.layers.get(*i)) {
-            *weight.entry(*layer).or_default() += (norm(sub(g.b, g.a)) * 64.0).round() as i64;
+            *weight.entry(*layer).or_default() += sixty_fourths(norm(sub(g.b, g.a)));
         }
     }
     weight.iter().max_by(|a, b| a.1.cmp(b.1).then(b.0.cmp(a.0))).map_or(0, |x| *x.0)

@@ -27,6 +27,11 @@ const SHARED_IN: f64 = 6.0;
 /// is 4 ft, with its frame 4 ft 6 in (common practice, no source).
 const SWING_IN: f64 = 54.0;
 
+/// Farther from the origin no building stands: the wall model's 100 000 km, in inches.
+const FAR_IN: f64 = 4e9;
+/// Wall layers with more arcs hold no plan of walls, and all pairs of them would be too many to look at.
+const MOST: usize = 5_000;
+
 /// An arc of a circle on a wall layer, in inches, counter-clockwise.
 #[derive(Clone, Copy)]
 struct Curve {
@@ -44,8 +49,8 @@ impl Curve {
         let radius = norm(arc.u);
         let round = (norm(arc.v) - radius).abs() <= 1e-6 * radius
             && dot(arc.u, arc.v).abs() <= 1e-6 * radius * radius;
-        let finite = arc.center.iter().all(|c| c.is_finite()) && arc.sweep.is_finite();
-        if !round || !finite || radius * k < SHARED_IN {
+        let near = arc.center.iter().all(|c| (c * k).abs() < FAR_IN) && arc.sweep.is_finite();
+        if !round || !near || !(SHARED_IN..FAR_IN).contains(&(radius * k)) {
             return None;
         }
         // Counter-clockwise from the start where the sweep and the two directions have one sense, else from
@@ -170,6 +175,9 @@ fn curves(s: &Survey<'_>, k: f64) -> Vec<Curve> {
         let arcs = lines.arcs_of(i).filter_map(|j| lines.arcs.get(j));
         out.extend(arcs.filter_map(|a| Curve::of(i, a, k)));
     }
+    if out.len() > MOST {
+        return Vec::new();
+    }
     out.sort_by_key(|c| (c.key(), s.source(c.shape)));
     out
 }
@@ -264,7 +272,7 @@ fn report(s: &Survey<'_>, made: &[(Curve, Vec<usize>, Vec<WallLine>)], findings:
         let names: Vec<&str> = sources.iter().map(|x| x.entity.as_str()).collect();
         let each = lines.first().map_or(0.0, |w| norm(sub(w.line.b, w.line.a)));
         let message = format!(
-            "The wall {} on layer {} is curved with radius {}, {} long: planned as {} straight parts of {}.",
+            "The wall of {} on layer {} is curved with radius {}, {} long: planned as {} straight parts of {}.",
             names.join(" and "),
             sources.first().map_or("", |x| x.layer.as_str()),
             size(curve.radius),
@@ -402,6 +410,20 @@ mod tests {
         }
         let stretched = Arc { v: [0.0, 50.0], ..all[0] };
         assert!(Curve::of(0, &stretched, 1.0).is_none());
+    }
+
+    #[test]
+    fn arcs_beyond_all_reach_are_none() {
+        for (centre, radius) in
+            [(1e300, 100.0), (0.0, 1e300), (f64::NAN, 100.0), (0.0, f64::INFINITY)]
+        {
+            let arc = Arc { center: [centre, 0.0], u: [radius, 0.0], v: [0.0, radius], sweep: 1.0 };
+            assert!(Curve::of(0, &arc, 1.0).is_none(), "{centre} {radius}");
+        }
+        let d = Dxf::inches().house();
+        let far = [(10, 1e300), (20, 300.0), (40, 1e300), (50, 0.0), (51, 90.0)];
+        let o = ok(&d.entity("ARC", "A-WALL-ARC", &far).entity("ARC", "A-WALL-ARC", &far));
+        about(&o.value, 0);
     }
 
     #[test]

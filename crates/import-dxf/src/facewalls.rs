@@ -4,7 +4,7 @@
 //! Never touches: how faces are paired (`pairing`), openings drawn as symbols.
 
 use crate::account::{Fate, Reason};
-use crate::affine::{Xy, norm, sub};
+use crate::affine::{Xy, norm, sixty_fourths, sub};
 use crate::crosscut::Thickness;
 use crate::facelines::families;
 use crate::faces::{FaceStatistics, Partner, partners};
@@ -195,7 +195,7 @@ pub(crate) fn wall_line(
     for i in &w.lines {
         let (Some(g), Some(shape)) = (lines.get(*i), shapes.get(*i)) else { continue };
         let layer = s.drawing.lines.shapes.get(*shape)?.layer;
-        *weight.entry(layer).or_default() += (norm(sub(g.b, g.a)) * 64.0).round() as i64;
+        *weight.entry(layer).or_default() += sixty_fourths(norm(sub(g.b, g.a)));
     }
     let name = |l: &u32| s.drawing.layer_name(*l);
     let layer = weight

@@ -83,8 +83,9 @@ pub(crate) const TABLES: &[Known] = &[
 
 /// Walls from knee walls to two storeys framed as one.
 const TOP: Range = Range { least: Length::inches(12), most: Length::feet(40) };
-/// The IBC asks for 48 in; nothing asks for more than the longest usual board.
-const JOINT_OFFSET: Range = Range { least: Length::ZERO, most: Length::feet(16) };
+/// The IBC asks for 48 in; nothing asks for more than the longest usual board. Joints nearer to each other than
+/// the least piece is long leave plates that hang on nothing.
+const JOINT_OFFSET: Range = Range { least: Length::inches(6), most: Length::feet(16) };
 /// More than an inch of air is no clearance any more.
 const CLEARANCE: Range = Range { least: Length::ZERO, most: Length::inches(1) };
 /// Less holds no nail; more than the widest plate is no notch.

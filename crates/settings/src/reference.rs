@@ -117,7 +117,7 @@ const TABLES: &[Table] = &[
         keys: &[
             key(
                 "joint_offset",
-                "length, 0 to 16 ft",
+                "length, 6 in to 16 ft",
                 "Least distance between joints of the two top layers. Left out, the rule set's (24 in in the IRC).",
             ),
             key(

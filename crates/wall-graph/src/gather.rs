@@ -8,8 +8,8 @@ use crate::touch::PARALLEL;
 use geom::Length;
 
 /// Brings nodes together where a wall could not be framed between them: nodes within the snap
-/// tolerance along one wall, and a wall that meets another so near its end that it would stick out
-/// beyond the other's last plate.
+/// tolerance along one wall, two of the same two walls, and a wall that meets another so near its end that it
+/// would stick out beyond the other's last plate.
 pub(crate) fn gather(lines: &[Line], mut n: Network, snap: Length) -> Network {
     // Only lines that share a node with one that changed can have something new to do.
     let mut look = vec![true; lines.len()];
@@ -54,7 +54,12 @@ fn one_place(lines: &[Line], n: &Network, line: usize, snap: Length) -> Option<(
     let before = on.len().checked_sub(2).map(|k| on[k]);
     let before = before.filter(|before| sticks_out(lines, n, line, *last, *before, -1.0));
     let before = before.map(|before| (last.node, before.node));
-    close.chain(next).chain(before).find_map(|(a, b)| {
+    // Straight walls meet but once: that they do so twice comes from an end brought to another place.
+    let twice = on.windows(2).map(|p| (p[0].node, p[1].node)).filter(|(a, b)| {
+        let crosses = |j: usize| lines[line].dir.cross(lines[j].dir).abs() >= PARALLEL;
+        n.at_node[*a].iter().any(|j| *j != line && n.at_node[*b].contains(j) && crosses(*j))
+    });
+    close.chain(twice).chain(next).chain(before).find_map(|(a, b)| {
         // The place with the wider walls and more of them stays, if all can come to it.
         let weight = |node: usize| {
             let others = || n.at_node[node].iter().filter(|j| **j != line);
@@ -65,8 +70,8 @@ fn one_place(lines: &[Line], n: &Network, line: usize, snap: Length) -> Option<(
     })
 }
 
-/// Whether every wall at a node ends there and still would at the other, or passes within the snap tolerance
-/// of it: a wall that passes is not moved.
+/// Whether every wall at a node is at the other as well, or ends there and still would at the other, or passes
+/// within the snap tolerance of it: a wall that passes is not moved.
 fn can_come(lines: &[Line], n: &Network, gone: usize, kept: usize, snap: Length) -> bool {
     n.at_node[gone].iter().all(|i| {
         let on = &n.on_line[*i];
@@ -75,7 +80,7 @@ fn can_come(lines: &[Line], n: &Network, gone: usize, kept: usize, snap: Length)
         let others = || on.iter().filter(|o| o.node != gone && o.node != kept).map(|o| o.station);
         let first = on.first().is_some_and(|o| o.node == gone) && others().all(|s| station < s);
         let last = on.last().is_some_and(|o| o.node == gone) && others().all(|s| station > s);
-        first || last || offset.abs() <= snap
+        first || last || offset.abs() <= snap || n.at_node[kept].contains(i)
     })
 }
 
@@ -139,17 +144,20 @@ fn sticks_out(
 const ROUNDING: f64 = 254_000.0;
 
 fn bring(lines: &[Line], n: &mut Network, gone: usize, kept: usize) {
-    let moved = std::mem::take(&mut n.at_node[gone]);
-    for i in moved {
-        let on = &mut n.on_line[i];
+    let mut here = n.at_node[gone].to_vec();
+    n.at_node.replace(gone, &[]);
+    for i in &here {
+        let mut on = n.on_line[*i].to_vec();
         on.retain(|o| o.node != gone);
         if !on.iter().any(|o| o.node == kept) {
-            let station = lines[i].frame().locate(n.nodes[kept]).0;
+            let station = lines[*i].frame().locate(n.nodes[kept]).0;
             on.push(OnLine { station, node: kept });
         }
         on.sort();
-        if let Err(place) = n.at_node[kept].binary_search(&i) {
-            n.at_node[kept].insert(place, i);
-        }
+        n.on_line.replace(*i, &on);
     }
+    here.extend(&n.at_node[kept]);
+    here.sort_unstable();
+    here.dedup();
+    n.at_node.replace(kept, &here);
 }

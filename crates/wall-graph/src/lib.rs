@@ -27,6 +27,8 @@ mod nodes;
 mod order;
 mod outline;
 mod pairs;
+mod places;
+mod rows;
 mod runs;
 mod square;
 mod touch;

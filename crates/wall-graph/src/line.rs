@@ -38,8 +38,8 @@ pub(crate) struct Line<'m> {
     pub base: Length,
     /// At `a`.
     top: Length,
-    /// From `a` to `b`, as drawn.
-    slope: Option<Slope>,
+    /// Whether `drawn` has a slope, which holds from `a` to `b`.
+    raked: bool,
     pub section: Section,
     pub exterior: Option<bool>,
     pub bearing: Option<bool>,
@@ -78,7 +78,7 @@ impl<'m> Line<'m> {
     }
     /// One level, or one slope that neither leaves by more than the tape shows.
     fn same_top(&self, o: &Line) -> bool {
-        if self.slope.is_none() && o.slope.is_none() {
+        if !self.raked && !o.raked {
             return self.top == o.top;
         }
         let near = |p: Point| (self.top_at(p) - o.top_at(p)).abs() <= Length::SIXTEENTH;
@@ -86,14 +86,17 @@ impl<'m> Line<'m> {
     }
     /// What tops of lines that may be [`Line::same_plates`] have in common.
     pub(crate) fn level_top(&self) -> Option<Length> {
-        self.slope.is_none().then_some(self.top)
+        (!self.raked).then_some(self.top)
     }
     pub(crate) fn is_raked(&self) -> bool {
-        self.slope.is_some()
+        self.raked
+    }
+    fn slope(&self) -> Option<Slope> {
+        if self.raked { self.drawn.slope() } else { None }
     }
     /// The top of the wall at a point of its line.
     pub(crate) fn top_at(&self, p: Point) -> Length {
-        self.slope.map_or(self.top, |s| self.top + s.rise_over(self.frame().locate(p).0))
+        self.slope().map_or(self.top, |s| self.top + s.rise_over(self.frame().locate(p).0))
     }
     /// Entities it came from.
     pub(crate) fn source(&self) -> &[SourceRef] {
@@ -116,7 +119,7 @@ impl<'m> Line<'m> {
     /// Moves the ends to new stations; openings keep their place.
     pub(crate) fn set_ends(&mut self, from: Length, to: Length) {
         let f = self.frame();
-        self.top += self.slope.map_or(Length::ZERO, |s| s.rise_over(from));
+        self.top += self.slope().map_or(Length::ZERO, |s| s.rise_over(from));
         self.lay(f.at(from, Length::ZERO), f.at(to, Length::ZERO), self.dir);
         self.shift += from;
     }
@@ -170,7 +173,7 @@ pub(crate) fn lines_of(model: &WallModel, storey: StoreyId) -> Vec<Line<'_>> {
             thickness: w.drawn_thickness,
             base: w.base,
             top: w.top,
-            slope: w.slope(),
+            raked: w.slope().is_some(),
             section: w.section,
             exterior: w.exterior,
             bearing: w.bearing,

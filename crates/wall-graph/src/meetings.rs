@@ -37,6 +37,7 @@ pub fn meetings(model: &WallModel, settings: &Settings) -> Outcome<Vec<Meeting>>
         let (lines, n) =
             network(model, storey, settings.graph.snap, &mut findings, &Watch::endless());
         let first = all.len();
+        all.reserve(n.nodes.len());
         all.extend((0..n.nodes.len()).filter_map(|k| meeting(&lines, &n, storey, k)));
         // Nodes of walls that meet and free ends are each in order already.
         all[first..].sort_by_key(|m: &Meeting| m.at);
@@ -58,7 +59,7 @@ fn meeting(lines: &[Line], n: &Network, storey: StoreyId, node: usize) -> Option
         }
     }
     // What one wall passes, or its plates run on over, is no junction.
-    let goes_on = match (&rays[..], &here[..]) {
+    let goes_on = match (&rays[..], here) {
         ([_, _], [_]) => true,
         ([a, b], [i, j]) => in_line(*a, *b) && lines[*i].same_plates(&lines[*j]),
         _ => here.is_empty(),

@@ -2,16 +2,15 @@
 
 use crate::gather;
 use crate::line::{Line, drawn_name};
-use crate::order;
-use crate::touch::{Miss, Part, Side, Touches};
+use crate::places::{Leaders, Places, by_place};
+use crate::rows::Rows;
+use crate::touch::{self, Miss, Part, Side, Touches};
 use diag::{Finding, codes::graph};
 use geom::{Length, Point};
-use rustc_hash::{FxBuildHasher, FxHashMap};
-use smallvec::SmallVec;
 use std::collections::BTreeSet;
 
 /// A node on a line.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct OnLine {
     /// From the line's `a`.
     pub station: Length,
@@ -23,9 +22,9 @@ pub(crate) struct OnLine {
 pub(crate) struct Network {
     pub nodes: Vec<Point>,
     /// For each line, its nodes by station; the first and last are its new ends.
-    pub on_line: Vec<SmallVec<[OnLine; 2]>>,
+    pub on_line: Rows<OnLine>,
     /// For each node, the lines on it, ascending.
-    pub at_node: Vec<SmallVec<[usize; 4]>>,
+    pub at_node: Rows<usize>,
     /// Ends that stop just out of reach of another line.
     pub near_misses: Vec<Miss>,
     /// Lines that touch, or nearly, without a node for it.
@@ -79,48 +78,37 @@ fn take_or_go_on(end: &mut Option<End>, here: End, farther: bool) {
 pub(crate) fn join(lines: &[Line], found: &Touches, snap: Length) -> Network {
     let untouched = |l: &Line| Taken { ends: [None; 2], least: l.length(), greatest: Length::ZERO };
     let mut taken: Vec<Taken> = lines.iter().map(untouched).collect();
-    let mut accepted = vec![false; found.touches.len()];
+    let mut places = Places::new(lines.len());
+    let mut unmet = Vec::new();
     in_turn(lines.len(), found, |k| {
-        let touch = (&found.lines[k], &found.touches[k].sides);
-        accepted[k] = accept(&mut taken, touch, found.turns[k].is_flush(), snap);
+        let pair = found.lines[k];
+        let Some(touch) = touch::between(lines, pair.map(|i| i as usize), snap) else { return };
+        if accept(&mut taken, (&pair, &touch.sides), found.turns[k].is_flush(), snap) {
+            places.meet(touch.at, &pair, &touch.sides);
+        } else {
+            unmet.push(pair);
+        }
     });
     // Ends that only just miss, last, and only where nothing was in reach.
-    let stretched: Vec<&Miss> = found
-        .misses
-        .iter()
-        .filter(|m| {
-            let touch = (&m.lines, &m.sides);
-            is_corner(&taken, m) && accept(&mut taken, touch, false, snap)
-        })
-        .collect();
+    for m in &found.misses {
+        if is_corner(&taken, m) && accept(&mut taken, (&m.lines, &m.sides), false, snap) {
+            places.meet(m.at, &m.lines, &m.sides);
+        }
+    }
+    let crossings = places.points.len();
 
-    let refused = found.lines.iter().zip(&accepted).filter(|(_, accepted)| !**accepted);
-    let unmet =
-        refused.map(|(pair, _)| *pair).chain(found.misses.iter().map(|m| m.lines)).collect();
-
+    unmet.sort_unstable();
+    unmet.extend(found.misses.iter().map(|m| m.lines));
     let mut free = Vec::new();
-    let mut free_ends: Vec<(Point, [u32; 2])> = Vec::new();
-    for (i, l) in lines.iter().enumerate() {
+    for ((i, l), taken) in lines.iter().enumerate().zip(taken) {
         for (part, p) in [(Part::Start, l.a), (Part::End, l.b)] {
-            if taken[i].ends[part as usize].is_none() {
-                free_ends.push((p, [i as u32; 2]));
+            if taken.ends[part as usize].is_none() {
+                places.add(p, i as u32);
                 free.push((i, part));
             }
         }
     }
-    let crossings = found.touches.iter().zip(&found.lines).zip(accepted);
-    let mut crossings: Vec<(Point, [u32; 2])> = crossings
-        .filter(|(_, accepted)| *accepted)
-        .map(|((t, lines), _)| (t.at, *lines))
-        .chain(stretched.iter().map(|m| (m.at, m.lines)))
-        .collect();
-    by_place(&mut crossings);
-    by_place(&mut free_ends);
-    let mut leaders = Leaders::new(snap, crossings.len() / 2 + free_ends.len());
-    let places = || crossings.iter().chain(&free_ends);
-    let of: Vec<u32> = places().map(|(p, _)| leaders.add(*p)).collect();
-    let at_node = members(leaders.nodes.len(), &of, places().map(|p| p.1));
-    let network = network(lines, leaders.nodes, at_node);
+    let network = network(lines, &places, crossings, snap);
     let mut network = gather::gather(lines, network, snap);
     network.near_misses = found
         .misses
@@ -190,47 +178,32 @@ fn accept(
 /// Visits all touches, by number, so that those of one line come in turn. Touches that share no line do not
 /// matter to each other, so the way goes along the lines and stays in one part of the plan.
 fn in_turn(lines: usize, found: &Touches, mut visit: impl FnMut(usize)) {
-    let mut first = vec![0_u32; lines + 1];
-    found.lines.iter().flatten().for_each(|i| first[*i as usize + 1] += 1);
-    for i in 0..lines {
-        first[i + 1] += first[i];
-    }
-    // The touches of each line, the next ones last.
-    let mut of_lines = vec![0_u32; found.lines.len() * 2];
-    let mut left = first.clone();
-    for (ends, k) in found.lines.iter().zip(0..) {
-        for i in ends {
-            let end = &mut left[*i as usize];
-            of_lines[*end as usize] = k;
-            *end += 1;
-        }
-    }
-    for own in first.windows(2) {
-        let own = &mut of_lines[own[0] as usize..own[1] as usize];
-        own.sort_unstable_by_key(|k| std::cmp::Reverse((found.turns[*k as usize], *k)));
-    }
-    let next = |left: &[u32], line: u32| {
-        let (first, left) = (first[line as usize], left[line as usize]);
-        (left > first).then(|| of_lines[left as usize - 1] as usize)
+    let both = found.lines.iter().zip(0..).flat_map(|(pair, k)| pair.map(|i| (i, k)));
+    let mut of_lines: Rows<u32> = Rows::of(lines, both);
+    of_lines.sort_each_by_key(|k| (found.turns[*k as usize], found.lines[*k as usize]));
+    // How many of each line's have been visited.
+    let mut past = vec![0_u32; lines];
+    let next = |past: &[u32], line: u32| {
+        of_lines[line as usize].get(past[line as usize] as usize).map(|k| *k as usize)
     };
     let mut way: Vec<u32> = Vec::new();
     for start in 0..lines as u32 {
         way.push(start);
         while let Some(line) = way.last().copied() {
-            let Some(k) = next(&left, line) else {
+            let Some(k) = next(&past, line) else {
                 way.pop();
                 continue;
             };
             let [i, j] = found.lines[k];
             let other = if line == i { j } else { i };
-            if next(&left, other) != Some(k) {
+            if next(&past, other) != Some(k) {
                 // Its next touch comes before this one.
                 way.push(other);
                 continue;
             }
             visit(k);
-            left[i as usize] -= 1;
-            left[j as usize] -= 1;
+            past[i as usize] += 1;
+            past[j as usize] += 1;
             // Back to the one that waits for this.
             if way.len() > 1 {
                 way.pop();
@@ -239,113 +212,38 @@ fn in_turn(lines: usize, found: &Touches, mut visit: impl FnMut(usize)) {
     }
 }
 
-/// By place; those at one place as they stood, which is by line.
-fn by_place(places: &mut Vec<(Point, [u32; 2])>) {
-    order::by_number(places, |p| order::unsigned(p.0.y.nm()));
-    order::by_number(places, |p| order::unsigned(p.0.x.nm()));
-}
-
-/// Leader clustering: a place belongs to the nearest node within reach, else it is a node itself. Given
-/// places in canonical order, crossings before free ends.
-struct Leaders {
-    reach: Length,
-    /// A few reaches, so that a place mostly looks into one cell.
-    cell: i64,
-    /// The last node of each cell. Cells that share a number do no harm: distances are looked at.
-    last: FxHashMap<u64, u32>,
-    /// For each node the one before it in its cell; itself where it is the first.
-    before: Vec<u32>,
-    nodes: Vec<Point>,
-}
-
-impl Leaders {
-    fn new(reach: Length, expected: usize) -> Leaders {
-        Leaders {
-            reach,
-            cell: reach.nm().max(1) * 16,
-            last: FxHashMap::with_capacity_and_hasher(expected, FxBuildHasher),
-            before: Vec::with_capacity(expected),
-            nodes: Vec::with_capacity(expected),
-        }
+/// Gathers places into nodes, those of crossings, which are the first, before free ends.
+fn network(lines: &[Line], places: &Places, crossings: usize, snap: Length) -> Network {
+    let points = &places.points;
+    let mut leaders = Leaders::new(snap, points.len());
+    let mut node_of = vec![0_u32; points.len()];
+    for some in [0..crossings, crossings..points.len()] {
+        let mut in_order: Vec<(Point, u32)> =
+            points[some.clone()].iter().copied().zip(some.start as u32..).collect();
+        by_place(&mut in_order);
+        in_order.into_iter().for_each(|(p, k)| node_of[k as usize] = leaders.add(p));
     }
-    /// The node of a place.
-    fn add(&mut self, p: Point) -> u32 {
-        // Most walls at a place meet at one and the same point.
-        if self.nodes.last() == Some(&p) {
-            return self.nodes.len() as u32 - 1;
-        }
-        let cells = |v: Length| {
-            let (v, r) = (v.nm(), self.reach.nm());
-            (v - r).div_euclid(self.cell)..=(v + r).div_euclid(self.cell)
-        };
-        let number = |x: i64, y: i64| u64::from(x as u32) << 32 | u64::from(y as u32);
-        let mut nearest: Option<(Length, u32)> = None;
-        for cx in cells(p.x) {
-            for cy in cells(p.y) {
-                let mut next = self.last.get(&number(cx, cy)).copied();
-                while let Some(k) = next {
-                    let d = self.nodes[k as usize].distance(p);
-                    if d <= self.reach && nearest.is_none_or(|n| (d, k) < n) {
-                        nearest = Some((d, k));
-                    }
-                    next = Some(self.before[k as usize]).filter(|before| *before != k);
-                }
-            }
-        }
-        if let Some((_, k)) = nearest {
-            return k;
-        }
-        let cell = number(p.x.nm().div_euclid(self.cell), p.y.nm().div_euclid(self.cell));
-        let k = self.nodes.len() as u32;
-        self.before.push(self.last.insert(cell, k).unwrap_or(k));
-        self.nodes.push(p);
-        k
-    }
-}
-
-/// The lines at each node, ascending, given the node of each place and the lines there.
-fn members(
-    nodes: usize,
-    of: &[u32],
-    lines: impl Iterator<Item = [u32; 2]>,
-) -> Vec<SmallVec<[usize; 4]>> {
-    let mut ends = vec![0_u32; nodes];
-    of.iter().for_each(|k| ends[*k as usize] += 2);
-    let mut total = 0;
-    for e in &mut ends {
-        total += std::mem::replace(e, total);
-    }
-    let mut all = vec![0_u32; total as usize];
-    for (k, pair) in of.iter().zip(lines) {
-        let end = &mut ends[*k as usize];
-        all[*end as usize..][..2].copy_from_slice(&pair);
-        *end += 2;
-    }
-    let mut from = 0;
-    let at_node = ends.into_iter().map(|to| {
-        let here = &mut all[from as usize..to as usize];
-        from = to;
-        here.sort_unstable();
-        here.chunk_by(|a, b| a == b).map(|same| same[0] as usize).collect()
+    let nodes = leaders.nodes;
+    let at = places.lines.iter().map(|(place, line)| (node_of[*place as usize], *line as usize));
+    let mut at_node: Rows<usize> = Rows::of(nodes.len(), at);
+    at_node.tidy_each();
+    let on = at_node.iter().enumerate().flat_map(|(node, here)| {
+        here.iter().map(move |i| (*i as u32, OnLine { station: Length::ZERO, node }))
     });
-    at_node.collect()
-}
-
-fn network(lines: &[Line], nodes: Vec<Point>, at_node: Vec<SmallVec<[usize; 4]>>) -> Network {
-    let mut on_line: Vec<SmallVec<[OnLine; 2]>> = vec![SmallVec::new(); lines.len()];
-    for ((node, at), on) in nodes.iter().enumerate().zip(&at_node) {
-        for i in on {
-            on_line[*i].push(OnLine { station: lines[*i].frame().locate(*at).0, node });
-        }
-    }
-    on_line.iter_mut().for_each(|on| on.sort_unstable());
+    let mut on_line = Rows::of(lines.len(), on);
+    // Line by line, as they lie in memory.
+    on_line.change_each(|line, on| {
+        let frame = lines[line].frame();
+        on.iter_mut().for_each(|o| o.station = frame.locate(nodes[o.node]).0);
+        on.sort_unstable();
+    });
     Network { nodes, on_line, at_node, ..Network::default() }
 }
 
 /// Says what was moved and what was nearly joined.
 pub(crate) fn report(lines: &[Line], n: &Network, snap: Length, findings: &mut Vec<Finding>) {
     let (mut count, mut most, mut place) = (0_u32, Length::ZERO, None);
-    for (l, on) in lines.iter().zip(&n.on_line) {
+    for (l, on) in lines.iter().zip(n.on_line.iter()) {
         let (Some(first), Some(last)) = (on.first(), on.last()) else { continue };
         for (moved, at) in [(first.station.abs(), l.a), ((last.station - l.length()).abs(), l.b)] {
             if moved > Length::sixty_fourths(1) {

@@ -481,3 +481,23 @@ fn short_parts_of_a_round_wall_are_not_within_their_neighbours() {
         assert_eq!(bends.count() + 1, round.len(), "{parts} {radius}");
     }
 }
+
+/// An end brought to a corner beside its own line crosses the corner's other wall only there.
+#[test]
+fn two_walls_meet_but_once() {
+    let f = floor(&[
+        w(183., 0., 61., 122.),
+        w(182.0625, 0.9375, 243.0625, 0.9375),
+        w(183., 0., 408.25, 85.5),
+    ]);
+    for (i, j) in f.value.junctions.iter().enumerate() {
+        for other in &f.value.junctions[i + 1..] {
+            let runs =
+                |j: &wall_model::floor::Junction| j.arms.iter().map(|a| a.run).collect::<Vec<_>>();
+            let mut both: Vec<_> =
+                runs(j).into_iter().filter(|r| runs(other).contains(r)).collect();
+            both.dedup();
+            assert!(both.len() < 2, "{both:?}");
+        }
+    }
+}

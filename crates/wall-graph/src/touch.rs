@@ -1,8 +1,8 @@
 //! Where two lines meet, or would if an end moved along its own axis within its reach.
 
 use crate::line::Line;
-use crate::order;
 use crate::pairs::{self, Bounds};
+use crate::rows::Rows;
 use geom::{Length, Point};
 use wall_model::floor::BEND;
 
@@ -28,13 +28,7 @@ pub(crate) struct Side {
     pub part: Part,
 }
 
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Touch {
-    pub at: Point,
-    pub sides: [Side; 2],
-}
-
-/// Of two touches of a line the one with the lesser turn is taken first, of two alike the one found first:
+/// Of two touches of a line the one with the lesser turn is taken first, of two alike the one of lesser lines:
 /// the least move, nm, and those of two walls with a face flush that meet end to end, their centrelines side
 /// by side, last.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -60,15 +54,15 @@ pub(crate) struct Miss {
     pub short: Option<usize>,
 }
 
-/// What was found about the lines of a storey.
+/// What was found about the lines of a storey. Place and sides of a touch are not kept: [`between`] makes
+/// them again, which takes less time than writing and reading them back does.
 pub(crate) struct Touches {
-    /// The two lines of each, ascending.
+    /// The two lines of each touch, ascending.
     pub lines: Vec<[u32; 2]>,
     pub turns: Vec<Turn>,
-    pub touches: Vec<Touch>,
     /// Least move first.
     pub misses: Vec<Miss>,
-    /// Pairs of parallel lines whose boxes are no farther apart than `beside`, nm; ascending.
+    /// Pairs of parallel lines whose boxes are no farther apart than `beside`, nm.
     pub parallel: Vec<(u32, u32)>,
     pub beside: i64,
 }
@@ -82,20 +76,23 @@ pub(crate) fn find(lines: &[Line], snap: Length) -> Touches {
     // Room for ends that move to another wall's centreline.
     let beside = pad.max((framed + (widest + snap * 2) * 2).nm());
     let boxes: Vec<Bounds> = lines.iter().map(Bounds::of_line).collect();
-    let mut pairs: Vec<u64> = Vec::with_capacity(lines.len() * 4);
-    pairs::near(&boxes, beside, |i, j| pairs.push((i as u64) << 32 | j as u64));
-    // Lines near each other are looked at one soon after the other.
-    order::by_number(&mut pairs, |p| *p);
+    let mut pairs: Vec<(u32, u32)> = Vec::with_capacity(lines.len() * 4);
+    pairs::near(&boxes, beside, |i, j| pairs.push((i as u32, j as u32)));
+    // By the greater of the two: then it is the next line in memory, and the lesser was looked at not long ago.
+    let mut near = Rows::of(lines.len(), pairs.iter().map(|(i, j)| (*j, *i)));
+    near.sort_each_by_key(|i| *i);
 
     let mut out = Touches {
         lines: Vec::with_capacity(pairs.len()),
         turns: Vec::with_capacity(pairs.len()),
-        touches: Vec::with_capacity(pairs.len()),
         misses: Vec::new(),
         parallel: Vec::new(),
         beside,
     };
-    for (i, j) in pairs.into_iter().map(|p| ((p >> 32) as usize, p as u32 as usize)) {
+    drop(pairs);
+    let each =
+        near.iter().enumerate().flat_map(|(j, near)| near.iter().map(move |i| (*i as usize, j)));
+    for (i, j) in each {
         let parallel = lines[i].dir.cross(lines[j].dir).abs() < PARALLEL;
         if parallel {
             out.parallel.push((i as u32, j as u32));
@@ -103,37 +100,40 @@ pub(crate) fn find(lines: &[Line], snap: Length) -> Touches {
         if beside > pad && !boxes[i].near(&boxes[j], pad) {
             continue;
         }
-        let found = match parallel {
-            true => in_line(lines, i, j, snap),
-            false => crossing(lines, i, j, snap),
-        };
-        match found {
+        match between(lines, [i, j], snap) {
             Some(Found { at, sides, slips, missed: missed @ ([true, _] | [_, true]), .. }) => {
                 let short = if missed == [true; 2] { None } else { Some(usize::from(missed[1])) };
                 out.misses.push(Miss { at, lines: [i as u32, j as u32], sides, slips, short });
             }
-            Some(Found { at, sides, slips, flush, .. }) => {
+            Some(Found { slips, flush, .. }) => {
                 let moved = (slips[0] + slips[1]).nm() as u64;
                 out.lines.push([i as u32, j as u32]);
                 out.turns.push(Turn(if flush { moved | Turn::FLUSH } else { moved }));
-                out.touches.push(Touch { at, sides });
             }
             None => {}
         }
     }
-    out.misses.sort_by_key(|m| m.slips[0] + m.slips[1]);
+    out.misses.sort_by_key(|m| (m.slips[0] + m.slips[1], m.lines));
     out
 }
 
-/// A touch while it is looked at.
-struct Found {
-    at: Point,
-    sides: [Side; 2],
+/// Where and how two lines touch or nearly do.
+pub(crate) struct Found {
+    pub at: Point,
+    pub sides: [Side; 2],
     /// How far each end would move.
     slips: [Length; 2],
     /// Which are out of reach.
     missed: [bool; 2],
     flush: bool,
+}
+
+/// Where two lines touch or nearly do, of which the first is the lesser by number.
+pub(crate) fn between(lines: &[Line], [i, j]: [usize; 2], snap: Length) -> Option<Found> {
+    match lines[i].dir.cross(lines[j].dir).abs() < PARALLEL {
+        true => in_line(lines, i, j, snap),
+        false => crossing(lines, i, j, snap),
+    }
 }
 
 fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
@@ -142,6 +142,10 @@ fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
     let sine = l.dir.cross(m.dir).abs();
     let cosine = l.dir.dot(m.dir).abs();
     let reach = |own: &Line, other: &Line| {
+        // Nearly all, and the same without the divisions.
+        if (sine, cosine) == (1.0, 0.0) {
+            return other.half_drawn() + snap;
+        }
         Length::from_nm(
             ((other.half_drawn().nm() as f64 + own.half_drawn().nm() as f64 * cosine) / sine)
                 as i64,
@@ -157,7 +161,10 @@ fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
     };
     let goes_on = l.dir.dot(m.dir) * outward(p.part) * outward(q.part) < 0.0;
     let share = if sine < BEND && goes_on { 0.0 } else { 1.0 / sine };
-    let bodies = [m.half_width().scale(share), l.half_width().scale(share)];
+    let bodies = [m, l].map(|other| {
+        let half = other.half_width();
+        if share == 1.0 { half } else { half.scale(share) }
+    });
     let sides = [p.side(bodies[0]), q.side(bodies[1])];
     Some(Found {
         at,

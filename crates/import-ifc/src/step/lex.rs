@@ -130,7 +130,12 @@ pub fn digits(bytes: &[u8], from: usize) -> Option<(u64, usize)> {
 }
 
 /// The end of the statement that `at` lies in, outside any string: the position after its `;`.
-pub fn statement_end(bytes: &[u8], mut at: usize) -> End {
+pub fn statement_end(bytes: &[u8], at: usize) -> End {
+    statement_end_past(bytes, at, &mut false)
+}
+
+/// The same; says whether a comment lies before it.
+pub fn statement_end_past(bytes: &[u8], mut at: usize, comment: &mut bool) -> End {
     loop {
         let Some(n) = memchr3(b';', b'\'', b'/', bytes.get(at..).unwrap_or_default()) else {
             return End::OutOfBytes;
@@ -143,6 +148,7 @@ pub fn statement_end(bytes: &[u8], mut at: usize) -> End {
                 other => return other,
             },
             _ if bytes.get(hit + 1) == Some(&b'*') => {
+                *comment = true;
                 at = inner_comment_end(bytes, hit);
             }
             _ => at = hit + 1,

@@ -206,12 +206,14 @@ impl<'a> Scanner<'a> {
             self.by_kind[kind as usize].push(id);
         }
         self.index.add(id, start as u32);
+        // Comments are rare, and a second look at every statement is not cheap.
+        let mut comment = name < self.known_end || bytes[body..name].contains(&b'/');
         let end = if name < self.known_end {
             End::At(self.known_end)
         } else if self.salvage {
             End::OutOfBytes
         } else {
-            lex::statement_end(bytes, name)
+            lex::statement_end_past(bytes, name, &mut comment)
         };
         match end {
             End::At(end) | End::Broken(end) => {
@@ -223,7 +225,7 @@ impl<'a> Scanner<'a> {
                     self.damage.at(|| format!("#{id}"));
                     return Some(hidden);
                 }
-                if !closes(bytes, body, end) || opens_comment(bytes, body, end) {
+                if !closes(bytes, body, end) || comment && opens_comment(bytes, body, end) {
                     self.damage.at(|| format!("#{id}"));
                 }
                 Some(end)

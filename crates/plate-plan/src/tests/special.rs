@@ -353,3 +353,13 @@ fn no_joint_lies_in_the_lap_of_a_corner() {
         proved(&[w(305., 183., 671., 183., "38x184"), w(305., 183., to.0, to.1, "2x4")], &s);
     }
 }
+
+/// A wall whose end is drawn a little beside a corner, so that it would cross the corner's other wall as well.
+#[test]
+fn a_wall_beside_a_corner_meets_it_once() {
+    for off in [0.25, 0.5, 0.9375, 1.25] {
+        let beside = w(183. - off, off, 243., off, "2x4");
+        let corner = [w(183., 0., 61., 122., "2x4"), w(183., 0., 408.25, 85.5, "2x4")];
+        proved(&[beside, corner[0].clone(), corner[1].clone()], &Settings::default());
+    }
+}
