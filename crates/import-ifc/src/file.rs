@@ -6,13 +6,32 @@ use crate::values;
 use diag::SourceRef;
 use std::collections::BTreeMap;
 use std::sync::Mutex;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// A STEP file and its index.
 pub struct File<'a> {
     bytes: &'a [u8],
     scan: Scan,
-    /// What is wrong with entities that were followed, by id; `None` where nobody asks.
-    odd: Option<Mutex<BTreeMap<u64, Why>>>,
+    /// `None` where nobody asks.
+    looks: Option<Looks>,
+}
+
+/// What was looked at, and what was wrong with it.
+struct Looks {
+    /// A bit for every eight bytes of the file, set where an entity begins that was looked at: no IFC entity is
+    /// shorter.
+    seen: Vec<AtomicU64>,
+    /// What is wrong with entities that were followed, by id.
+    odd: Mutex<BTreeMap<u64, Why>>,
+}
+
+impl Looks {
+    /// Whether this is the first look at the entity there.
+    fn is_first(&self, offset: usize) -> bool {
+        let bit = 1_u64 << (offset / 8 % 64);
+        let word = self.seen.get(offset / 512);
+        word.is_none_or(|w| w.fetch_or(bit, Ordering::Relaxed) & bit == 0)
+    }
 }
 
 /// Why something could not be made out, in words that fit after "because".
@@ -21,22 +40,24 @@ pub type Why = String;
 impl<'a> File<'a> {
     /// Scans the bytes.
     pub fn open(bytes: &'a [u8]) -> File<'a> {
-        File { bytes, scan: scan(bytes), odd: None }
+        File { bytes, scan: scan(bytes), looks: None }
     }
     /// The same, and whatever entity is followed is looked at: see [`File::odd`].
     pub fn open_to_judge(bytes: &'a [u8]) -> File<'a> {
-        File { odd: Some(Mutex::default()), ..File::open(bytes) }
+        let seen = (0..=bytes.len() / 512).map(|_| AtomicU64::new(0)).collect();
+        let looks = Looks { seen, odd: Mutex::default() };
+        File { looks: Some(looks), ..File::open(bytes) }
     }
     /// Entities followed so far whose values are not what their class holds, and ids that nothing in the
     /// file has, in order of id.
     pub fn odd(&self) -> Vec<Why> {
-        let odd = self.odd.as_ref().and_then(|odd| odd.lock().ok());
+        let odd = self.looks.as_ref().and_then(|looks| looks.odd.lock().ok());
         odd.map_or_else(Vec::new, |odd| odd.values().cloned().collect())
     }
     /// Notes what is wrong with an entity, for [`File::odd`].
     #[cold]
     pub fn note(&self, id: u64, why: impl FnOnce() -> Why) {
-        if let Some(mut odd) = self.odd.as_ref().and_then(|odd| odd.lock().ok()) {
+        if let Some(mut odd) = self.looks.as_ref().and_then(|looks| looks.odd.lock().ok()) {
             odd.entry(id).or_insert_with(why);
         }
     }
@@ -61,15 +82,17 @@ impl<'a> File<'a> {
     pub fn find(&self, id: u64) -> Option<Record<'a>> {
         let offset = self.scan.index.offset(id);
         let found = offset.and_then(|offset| Record::read(self.bytes, offset));
-        if self.odd.is_some() {
-            match &found {
-                Some(r) => {
-                    if let Some(why) = values::trouble(r) {
+        if let Some(looks) = &self.looks {
+            match (&found, offset) {
+                (Some(r), Some(offset)) => {
+                    if looks.is_first(offset)
+                        && let Some(why) = values::trouble(r)
+                    {
                         self.note(id, || why);
                     }
                 }
-                None if offset.is_some() => self.note(id, || format!("#{id} cannot be read")),
-                None => self.note(id, || format!("#{id} is not in the file")),
+                (_, Some(_)) => self.note(id, || format!("#{id} cannot be read")),
+                (_, None) => self.note(id, || format!("#{id} is not in the file")),
             }
         }
         found
