@@ -22,6 +22,7 @@ EXPLAINED = [
     ("cut off", r"file-truncated", "", ""),
     ("letters of another code page", "", r"^(lines|arcs|texts|splines) on ", WORDS),
     ("line ends mixed", "", "", "line ends"),
+    ("a point's groups apart", "", r"Missing required", "pairs swapped"),
     ("a handle that is none", "", r"Invalid handle", ""),
     ("a section's name with blanks", "", r"^entities read", "section's name"),
     ("a curve with a value missing", "", r"^splines on|^(arcs|lines) on hatches|knot values|control- or fit points|float division", ""),
@@ -47,7 +48,7 @@ EXPLAINED = [
 
 
 # Reasons by which what is read differs from the undamaged drawing, as it must: the damage is another drawing, well formed.
-ANOTHER = {"a copy of a part", "a number the other breaks down over", "listed twice", "a real without its point"}
+ANOTHER = {"a copy of a part", "a number the other breaks down over", "listed twice"}
 
 
 def core(ours, all_of_it=True):

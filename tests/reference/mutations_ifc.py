@@ -61,7 +61,9 @@ def an_id(rng, m):
     return re.match(rb"#\d+", rng.choice(m.rows)).group()
 
 
-within("real without its point", REAL, lambda rng, t, m: t.split(b".")[0])
+# Only where the value stays what it was: what is read can then be held against the undamaged drawing.
+WHOLE = re.compile(rb"(?<=[(,])-?\d+\.0*(?=[,)])")
+within("real without its point", WHOLE, lambda rng, t, m: t.split(b".")[0])
 within("real is a word", REAL, lambda rng, t, m: rng.choice([b"nan", b"inf", b"1.#QNAN", b".T.", b"abc", b"-", b"."]))
 within("real huge", REAL, lambda rng, t, m: rng.choice([b"1.E308", b"1.E400", b"-1.E19", b"9" * 40 + b"."]))
 within("real with a comma", REAL, lambda rng, t, m: t.replace(b".", b","))
