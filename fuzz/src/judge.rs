@@ -2,7 +2,7 @@
 
 use crate::house::House;
 use diag::codes::{graph, output, plan as codes, verify};
-use diag::{Finding, Ledger, Refusal, Severity};
+use diag::{Code, Finding, Ledger, Refusal, Severity};
 use geom::Length;
 use plan_model::Document;
 use settings::Settings;
@@ -112,16 +112,28 @@ fn untold(ours: &[&Finding], breaches: &[&Finding]) -> Option<(&'static str, Str
     let surprised = ours.iter().filter(|f| f.code == output::INTERNAL);
     let untold = breaches.iter().filter(|b| !ours.iter().any(|f| tells(f, b)));
     let all: Vec<&&Finding> = surprised.chain(untold).collect();
-    let lines: Vec<String> = all.iter().map(|f| format!("{f} {:?} {}", f.at, f.subject)).collect();
-    Some((all.first()?.code.name(), format!("not told by the planner:\n{}", lines.join("\n"))))
+    let lines = |of: &[&&Finding]| {
+        let lines: Vec<_> = of.iter().map(|f| format!("{f} {:?} {}", f.at, f.subject)).collect();
+        lines.join("\n")
+    };
+    let elsewhere: Vec<&&Finding> = ours.iter().filter(|f| MISFITS.contains(&f.code)).collect();
+    let told = format!(
+        "not told by the planner:\n{}\ntold elsewhere:\n{}",
+        lines(&all),
+        lines(&elsewhere)
+    );
+    Some((all.first()?.code.name(), told))
 }
+
+/// Findings that tell where plates may not fit.
+const MISFITS: [Code; 2] = [codes::OBLIQUE_MEETING, graph::WALLS_CROWDED];
 
 /// Whether a finding of the graph's or the planner's tells of a breach. Only where an oblique wall meets a step, or
 /// walls lie in each other without meeting, may plates not fit; a wall longer than its boards is told as well.
 fn tells(finding: &Finding, breach: &Finding) -> bool {
     let reach = Length::inches(24);
     let near = finding.at.zip(breach.at).is_some_and(|(a, b)| a.distance(b) <= reach);
-    let misfit = near && [codes::OBLIQUE_MEETING, graph::WALLS_CROWDED].contains(&finding.code);
+    let misfit = near && MISFITS.contains(&finding.code);
     // The planner speaks of a run. What it calls too long is on no board, and ties nothing.
     let too_long = finding.code == codes::PIECE_TOO_LONG && finding.subject.starts_with('R');
     let long = too_long && [verify::PROOF_TOO_LONG, verify::PROOF_NOT_CUT].contains(&breach.code);
