@@ -126,7 +126,7 @@ fn untold(ours: &[&Finding], breaches: &[&Finding]) -> Option<(&'static str, Str
 }
 
 /// Findings that tell where plates may not fit.
-const MISFITS: [Code; 2] = [codes::OBLIQUE_MEETING, graph::WALLS_CROWDED];
+const MISFITS: [Code; 3] = [codes::OBLIQUE_MEETING, codes::PLATE_NO_ROOM, graph::WALLS_CROWDED];
 
 /// Whether a finding of the graph's or the planner's tells of a breach. Only where an oblique wall meets a step, or
 /// walls lie in each other without meeting, may plates not fit; a wall longer than its boards is told as well.

@@ -16,8 +16,8 @@ use wall_model::{OpeningKind, StoreyId};
 
 /// Corners sharper than about 14 degrees are cut off when an outline is grown; a little later for
 /// plates than for walls, so that a plate never falls short of its wall there.
-const WALL_LIMIT: f64 = 8.0;
-const PLATE_LIMIT: f64 = 9.0;
+const WALL_LIMIT: f64 = 120.0;
+const PLATE_LIMIT: f64 = 125.0;
 
 /// Proves items 1 to 3.
 pub fn check(

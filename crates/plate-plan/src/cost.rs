@@ -7,8 +7,8 @@ pub(crate) struct Cost {
     pub too_long: u32,
     /// Joints at a notch, or in a gap of the other layer: what was to lie in one piece there does not.
     pub broken: u32,
-    /// Pairs of joints, one in each top layer, nearer than the joint offset; wedges left bare between walls that
-    /// stand close.
+    /// Pairs of joints, one in each top layer, nearer than the joint offset; places left bare that are
+    /// too small for a plate.
     pub breaches: u32,
     /// Joints of the lower layer over an opening.
     pub over_opening: u32,

@@ -63,11 +63,13 @@ fn with_room(mut spaces: Vec<Stretch>) -> Vec<Stretch> {
     spaces
 }
 
-/// A space that holds no plate because its ends cross, though an inch or more of one edge is left: it
-/// stays bare.
-fn is_wedge(s: &Stretch) -> bool {
+/// How much of the wall stays bare in a space that holds no plate, because its ends cross on one edge or less
+/// than a sliver is left: with the clearance that each end keeps from other plates, along the longer edge.
+fn left_bare(s: &Stretch, clearance: Length) -> Option<Length> {
     let edges = s.edges();
-    edges.iter().any(|e| *e <= SLIVER) && edges.iter().any(|e| *e >= Length::inches(1))
+    let kept = [&s.start, &s.end].into_iter().filter(|e| e.against != Against::Open).count() as i64;
+    let bare = edges[0].max(edges[1]) + clearance * kept;
+    (edges.iter().any(|e| *e <= SLIVER) && bare > SLIVER).then_some(bare)
 }
 
 /// What lies between a layer's ends and gaps, room for a plate or not.
@@ -131,6 +133,7 @@ pub(crate) fn cut_run(job: &Job, known: &Known) -> RunPlates {
     let cutting = known.or_new(run, shape, || choose_joints(job, &layers));
     let Cutting { chosen, cost } = &*cutting;
     report_too_long(job, cost, &mut findings);
+    report_left_bare(job, &mut findings);
     let mut pieces = Vec::new();
     let mut joints = Vec::new();
     for (index, layer) in [(LOWER, Layer::Bottom), (LOWER, Layer::Lower), (UPPER, Layer::Upper)] {
@@ -140,7 +143,7 @@ pub(crate) fn cut_run(job: &Job, known: &Known) -> RunPlates {
             } else {
                 &[]
             };
-        let gap = if index == UPPER { settings.plates.upper_clearance } else { Length::ZERO };
+        let gap = clearance(settings, index);
         for (s, at) in layers[index].iter().zip(&chosen[index]) {
             draw_stretch(job, r, layer, s, at, gap, doors, &mut pieces);
         }
@@ -157,10 +160,41 @@ pub(crate) fn cut_run(job: &Job, known: &Known) -> RunPlates {
 /// What cutting a run of this shape costs, without drawing it.
 pub(crate) fn cost_of(by: &meet::Terms, run: RunId, shape: &RunShape) -> Cost {
     let spaces = [LOWER, UPPER].map(|layer| spaces_between(shape, layer));
-    let wedges = spaces.iter().flatten().filter(|s| is_wedge(s)).count() as u32;
+    let bare = |l: usize| {
+        let kept = clearance(by.settings, l);
+        spaces[l].iter().filter(move |s| left_bare(s, kept).is_some()).count() as u32
+    };
+    let bare = bare(LOWER) + bare(UPPER);
     let mut cost = cutting(by, run, shape, &spaces.map(with_room)).cost;
-    cost.breaches += wedges;
+    cost.breaches += bare;
     cost
+}
+
+/// What plates of a layer keep from others.
+fn clearance(settings: &Settings, layer: usize) -> Length {
+    if layer == UPPER { settings.plates.upper_clearance } else { Length::ZERO }
+}
+
+/// Tells of places too small for a plate.
+fn report_left_bare(job: &Job, findings: &mut Vec<Finding>) {
+    let r = job.floor.run(job.run);
+    for (layer, name) in [(LOWER, Layer::Lower), (UPPER, Layer::Upper)] {
+        for space in spaces_between(job.shape, layer) {
+            let Some(bare) = left_bare(&space, clearance(job.settings, layer)) else { continue };
+            let [from, to] = [space.start.profile, space.end.profile];
+            let middle = (from.least().min(to.least()) + from.greatest().max(to.greatest())).half();
+            let f = Finding::new(
+                codes::PLATE_NO_ROOM,
+                format!(
+                    "{}, {} layer: {} of the wall is left beside a plate that goes over it, too little for a plate of its own.",
+                    run_name(job.run),
+                    name.name(),
+                    bare.feet_inches()
+                ),
+            );
+            findings.push(f.at(r.frame().at(middle, Length::ZERO)).about(run_name(job.run)));
+        }
+    }
 }
 
 /// The cutting of a run of this shape.
@@ -183,15 +217,20 @@ pub(crate) fn troubled_at(by: &meet::Terms, run: RunId, shape: &RunShape) -> Vec
     let layers = [stretches(shape, LOWER), stretches(shape, UPPER)];
     let cutting = cutting(by, run, shape, &layers);
     let Cutting { chosen, cost } = &*cutting;
+    let bare = |l: usize| {
+        let kept = clearance(settings, l);
+        let spaces = spaces_between(shape, l).into_iter();
+        spaces.filter(move |s| left_bare(s, kept).is_some()).map(|s| s.start.profile.greatest())
+    };
+    let mut out: Vec<Length> = bare(LOWER).chain(bare(UPPER)).collect();
     if cost.is_sound() {
-        return Vec::new();
+        return out;
     }
     let studs = studs::lay_out(floor, run, shape, settings);
-    let mut out = Vec::new();
     let mut joints: [Vec<(Length, Length)>; 2] =
         [LOWER, UPPER].map(|l| shape.gaps[l].iter().map(Gap::range).collect());
     for l in [LOWER, UPPER] {
-        let gap = if l == UPPER { settings.plates.upper_clearance } else { Length::ZERO };
+        let gap = clearance(settings, l);
         for (s, at) in layers[l].iter().map(Stretch::space).zip(&chosen[l]) {
             let mut from = s.from;
             for to in at.iter().copied().chain([s.to]) {
@@ -243,7 +282,7 @@ fn choose_joints(job: &Job, layers: &[Vec<Stretch>; 2]) -> Cutting {
     });
     let terms = [LOWER, UPPER].map(|layer| Terms {
         short: settings.plates.short_piece,
-        gap: if layer == UPPER { settings.plates.upper_clearance } else { Length::ZERO },
+        gap: clearance(settings, layer),
         offset: job.offset,
         others: &fixed[1 - layer],
         laps: &laps[layer],

@@ -47,6 +47,10 @@ codes! {
         meaning: "The plates meet in a step that leans one way. The cuts follow it as far as they can; a place of a square inch or so may stay bare, and is then told by the proof as well.",
         rule: "Common practice, no source.",
         remedy: "Fit the plates there on site, or draw the oblique wall a foot away from the change of width or the other walls.";
+    PLATE_NO_ROOM = "plate-no-room", Warning, "Too little of a wall is left for a plate of its own",
+        meaning: "Between a plate that goes over a wall and the wall's end, or another such plate, less than a plate is left. The place stays bare, and is then told by the proof as well.",
+        rule: "Common practice, no source.",
+        remedy: "Trim the wall's end in the drawing to the face of the wall it crosses, or let it go on by a foot; else fill the place on site.";
     PIECE_TOO_LONG = "piece-too-long", Error, "A wall cannot be cut from the boards there are",
         meaning: "Even with joints at every allowed place a piece stays longer than the longest board.",
         rule: "No piece is longer than the longest stock of its section.",
