@@ -3,10 +3,11 @@
 use crate::house::House;
 use diag::codes::{graph, output, plan as codes, verify};
 use diag::{Code, Finding, Ledger, Refusal, Severity};
-use geom::Length;
+use geom::{Length, Point};
 use plan_model::Document;
 use settings::Settings;
 use wall_model::WallModel;
+use wall_model::floor::{Floor, Run};
 
 /// A refusal says why.
 pub fn refusal(refusal: &Refusal) {
@@ -44,7 +45,7 @@ pub fn document(document: &Document) {
     document.findings.iter().for_each(readable);
     let (proof, ours): (Vec<&Finding>, Vec<&Finding>) =
         document.findings.iter().partition(|f| is_breach(f));
-    agree(&ours, &proof, || format!("{:#?}", document.floor.walls));
+    agree(&document.floor, &ours, &proof, || format!("{:#?}", document.floor.walls));
     match export::all(document, "=project", "lot") {
         Ok(files) => assert!(files.iter().all(|f| std::str::from_utf8(&f.bytes).is_ok())),
         Err(e) => panic!("{e}"),
@@ -88,7 +89,7 @@ fn disagreement(house: &House) -> Option<(&'static str, String)> {
     if breaches.is_empty() {
         assert!(proof.holds(), "breaches without a finding");
     }
-    untold(&ours, &breaches)
+    untold(&floor.value, &ours, &breaches)
 }
 
 fn joint_offset(settings: &Settings) -> Length {
@@ -102,15 +103,19 @@ fn is_breach(finding: &Finding) -> bool {
 
 /// The verifier finds no breach that the planner has not told of itself, at the place; and no stage was
 /// surprised by another.
-fn agree(ours: &[&Finding], breaches: &[&Finding], case: impl Fn() -> String) {
-    if let Some((_, told)) = untold(ours, breaches) {
+fn agree(floor: &Floor, ours: &[&Finding], breaches: &[&Finding], case: impl Fn() -> String) {
+    if let Some((_, told)) = untold(floor, ours, breaches) {
         panic!("{told}\nin\n{}", case());
     }
 }
 
-fn untold(ours: &[&Finding], breaches: &[&Finding]) -> Option<(&'static str, String)> {
+fn untold(
+    floor: &Floor,
+    ours: &[&Finding],
+    breaches: &[&Finding],
+) -> Option<(&'static str, String)> {
     let surprised = ours.iter().filter(|f| f.code == output::INTERNAL);
-    let untold = breaches.iter().filter(|b| !ours.iter().any(|f| tells(f, b)));
+    let untold = breaches.iter().filter(|b| !ours.iter().any(|f| tells(floor, f, b)));
     let all: Vec<&&Finding> = surprised.chain(untold).collect();
     let lines = |of: &[&&Finding]| {
         let lines: Vec<_> = of.iter().map(|f| format!("{f} {:?} {}", f.at, f.subject)).collect();
@@ -130,9 +135,17 @@ const MISFITS: [Code; 3] = [codes::OBLIQUE_MEETING, codes::PLATE_NO_ROOM, graph:
 
 /// Whether a finding of the graph's or the planner's tells of a breach. Only where an oblique wall meets a step, or
 /// walls lie in each other without meeting, may plates not fit; a wall longer than its boards is told as well.
-fn tells(finding: &Finding, breach: &Finding) -> bool {
+fn tells(floor: &Floor, finding: &Finding, breach: &Finding) -> bool {
     let reach = Length::inches(24);
-    let near = finding.at.zip(breach.at).is_some_and(|(a, b)| a.distance(b) <= reach);
+    // Plates that hang on nothing are whole plates: they may end anywhere along the wall that has such a place.
+    let beside = |r: &Run, at: Point| {
+        let (along, off) = r.frame().locate(at);
+        off.abs() <= reach && along >= -reach && along <= r.length() + reach
+    };
+    let untied = breach.code == verify::PROOF_UNTIED;
+    let near = finding.at.zip(breach.at).is_some_and(|(a, b)| {
+        a.distance(b) <= reach || untied && floor.runs.iter().any(|r| beside(r, a) && beside(r, b))
+    });
     let misfit = near && MISFITS.contains(&finding.code);
     // The planner speaks of a run. What it calls too long is on no board, and ties nothing.
     let too_long = finding.code == codes::PIECE_TOO_LONG && finding.subject.starts_with('R');

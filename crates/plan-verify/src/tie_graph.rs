@@ -49,7 +49,12 @@ pub fn check(
                 // A stub's own plates may be smaller than a notch: they are nailed where they lie.
                 let own = upper.run == lower[k].run;
                 let smaller = upper.area().min(lower[k].area());
-                let enough = if own { least.min(smaller / 2.0) } else { least };
+                // However deep the notches, half a lap of the two widths holds.
+                let widths =
+                    [upper.run, lower[k].run].map(|r| floor.run(r).section.width().nm() as f64);
+                let lap = widths[0] * widths[1];
+                let most = if own { smaller.min(lap) } else { lap };
+                let enough = least.min(most / 2.0);
                 if on && area_shared(upper, lower[k]) >= enough {
                     held.join(one, other);
                 }

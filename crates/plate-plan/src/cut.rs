@@ -183,15 +183,15 @@ fn report_left_bare(job: &Job, findings: &mut Vec<Finding>) {
             let Some(bare) = left_bare(&space, clearance(job.settings, layer)) else { continue };
             let [from, to] = [space.start.profile, space.end.profile];
             let middle = (from.least().min(to.least()) + from.greatest().max(to.greatest())).half();
-            let f = Finding::new(
-                codes::PLATE_NO_ROOM,
-                format!(
-                    "{}, {} layer: {} of the wall is left beside a plate that goes over it, too little for a plate of its own.",
-                    run_name(job.run),
-                    name.name(),
-                    bare.feet_inches()
-                ),
+            let [right, left] = space.edges();
+            let shape = if (right - left).abs() > Length::inches(1) { "a wedge of " } else { "" };
+            let text = format!(
+                "{}, {} layer: {shape}{} is left beside other plates, too little for a plate of its own.",
+                run_name(job.run),
+                name.name(),
+                bare.feet_inches()
             );
+            let f = Finding::new(codes::PLATE_NO_ROOM, text);
             findings.push(f.at(r.frame().at(middle, Length::ZERO)).about(run_name(job.run)));
         }
     }

@@ -2,39 +2,34 @@
 
 use crate::body::{common, longest_side, middle, taken_up, whole};
 use crate::line::{Line, drawn_name};
-use crate::merge::{SLIVER, taken_at_right_angles};
+use crate::merge::taken_at_right_angles;
 use crate::nodes::Network;
 use crate::pairs::{self, Bounds};
 use crate::touch::PARALLEL;
 use diag::{Finding, codes::graph};
-use geom::{Point, polygon_area_nm2};
+use geom::{Length, Point, polygon_area_nm2};
 use std::collections::BTreeSet;
 
-/// What walls have in common up to this is rounding: a sixteenth of an inch square, nm².
-const TRIFLE: i128 = 1_587_500 * 1_587_500;
+/// Plates may lie in each other by this: finer than any saw, coarser than rounding.
+const TRIFLE: Length = Length::from_nm(12_700);
 
 /// Says where walls take the same place and no junction is common to them, so that the plates are cut for
 /// each junction as if the others were not.
 pub(crate) fn report(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
     let mut told: BTreeSet<Vec<usize>> = BTreeSet::new();
-    // A wall that goes on, in line, as one that meets the other.
+    // A wall that goes on, in line and as wide, as one that meets the other.
     let goes_on_to = |i: usize, j: usize| {
         let at_nodes = n.on_line[i].iter().flat_map(|o| &n.at_node[o.node]);
-        let mut on = at_nodes.filter(|k| lines[i].dir.cross(lines[**k].dir).abs() < PARALLEL);
+        let as_wide = at_nodes.filter(|k| lines[i].half_width() == lines[**k].half_width());
+        let mut on = as_wide.filter(|k| lines[i].dir.cross(lines[**k].dir).abs() < PARALLEL);
         on.any(|k| meet(n, &[*k, j]))
     };
     let mut two = |i: usize, j: usize| {
         if meet(n, &[i, j]) || goes_on_to(i, j) || goes_on_to(j, i) {
             return;
         }
-        let crossed = lines[i].dir.cross(lines[j].dir).abs() >= PARALLEL;
         if let (Some(one), Some(other)) = (taken_up(lines, n, i), taken_up(lines, n, j)) {
-            let shared = common(&one, &other);
-            // Walls side by side may touch by a hair.
-            let least = if crossed { 0 } else { longest_side(&shared).nm() * SLIVER.nm() };
-            if polygon_area_nm2(&shared) > i128::from(least) {
-                tell(lines, vec![i.min(j), i.max(j)], &shared, &mut told, findings);
-            }
+            tell(lines, vec![i.min(j), i.max(j)], &common(&one, &other), &mut told, findings);
         }
     };
     if taken_at_right_angles(lines).is_some() {
@@ -100,7 +95,8 @@ fn tell(
     findings: &mut Vec<Finding>,
 ) {
     let Some(at) = middle(shared) else { return };
-    if polygon_area_nm2(shared) <= TRIFLE || !told.insert(walls.clone()) {
+    let trifle = i128::from(longest_side(shared).nm()) * i128::from(TRIFLE.nm());
+    if polygon_area_nm2(shared) <= trifle || !told.insert(walls.clone()) {
         return;
     }
     let names: Vec<String> = walls.iter().map(|i| drawn_name(lines[*i].source())).collect();

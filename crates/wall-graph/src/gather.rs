@@ -70,9 +70,10 @@ fn one_place(lines: &[Line], n: &Network, line: usize, snap: Length) -> Option<(
     })
 }
 
-/// Whether every wall at a node is at the other as well, or ends there and still would at the other, or passes
-/// within the snap tolerance of it: a wall that passes is not moved.
+/// Whether every wall at a node is at the other as well, or ends there and still would at the other, no farther
+/// beside it than the two bodies reach, or passes within the snap tolerance of it: a wall that passes is not moved.
 fn can_come(lines: &[Line], n: &Network, gone: usize, kept: usize, snap: Length) -> bool {
+    let widest = n.at_node[kept].iter().map(|j| lines[*j].half_width()).max().unwrap_or_default();
     n.at_node[gone].iter().all(|i| {
         let on = &n.on_line[*i];
         let (station, offset) = lines[*i].frame().locate(n.nodes[kept]);
@@ -80,7 +81,8 @@ fn can_come(lines: &[Line], n: &Network, gone: usize, kept: usize, snap: Length)
         let others = || on.iter().filter(|o| o.node != gone && o.node != kept).map(|o| o.station);
         let first = on.first().is_some_and(|o| o.node == gone) && others().all(|s| station < s);
         let last = on.last().is_some_and(|o| o.node == gone) && others().all(|s| station > s);
-        first || last || offset.abs() <= snap || n.at_node[kept].contains(i)
+        let reaches = offset.abs() <= (lines[*i].half_width() + widest).max(snap);
+        (first || last) && reaches || offset.abs() <= snap || n.at_node[kept].contains(i)
     })
 }
 
