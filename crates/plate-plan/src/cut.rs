@@ -181,7 +181,7 @@ fn report_left_bare(job: &Job, findings: &mut Vec<Finding>) {
     for (layer, name) in [(LOWER, Layer::Lower), (UPPER, Layer::Upper)] {
         for space in spaces_between(job.shape, layer) {
             let Some(bare) = left_bare(&space, clearance(job.settings, layer)) else { continue };
-            let [from, to] = [space.start.profile, space.end.profile];
+            let [from, to] = [&space.start.profile, &space.end.profile];
             let middle = (from.least().min(to.least()) + from.greatest().max(to.greatest())).half();
             let [right, left] = space.edges();
             let shape = if (right - left).abs() > Length::inches(1) { "a wedge of " } else { "" };
