@@ -8,11 +8,12 @@
 //! exceed (the layers add pairs of joints too near each other, nothing else): the first complete way
 //! is the cheapest there is over the places offered (Hart, Nilsson and Raphael 1968).
 
-use crate::cost::Cost;
+use crate::cost::{Cost, Packed};
 use crate::split::{Terms, Track, near};
 use geom::Length;
+use rustc_hash::FxHashSet;
 use std::cmp::Reverse;
-use std::collections::{BinaryHeap, HashSet};
+use std::collections::BinaryHeap;
 
 /// No place.
 const NONE: u32 = u32::MAX;
@@ -29,7 +30,7 @@ struct State {
 /// A partial way.
 struct Way {
     state: State,
-    cost: Cost,
+    cost: Packed,
     before: u32,
 }
 
@@ -46,19 +47,24 @@ pub(crate) fn cheapest(
     let offset = terms[0].offset;
     let start = State { at: [0, 0], recent: [[NONE; 2]; 2] };
     let ends = [0, 1].map(|l| tracks[l].end() as u32);
+    let below = below.map(Packed::from);
+    // By layer and place: the cheapest way on, and what a joint there costs.
+    let packed = [0, 1].map(|l| {
+        let places = tracks[l].places.iter();
+        places.map(|p| [p.onward, p.cost].map(Packed::from)).collect::<Vec<_>>()
+    });
     let onward = |s: &State| {
-        let on =
-            |l: usize| tracks[l].places.get(s.at[l] as usize).map_or(Cost::default(), |p| p.onward);
+        let on = |l: usize| packed[l].get(s.at[l] as usize).map_or(Packed::default(), |p| p[0]);
         on(0).plus(on(1))
     };
     let station = |s: &State| {
         let at = |l: usize| tracks[l].places.get(s.at[l] as usize).map_or(Length::ZERO, |p| p.lo);
         at(0) + at(1)
     };
-    let mut ways = vec![Way { state: start, cost: Cost::default(), before: NONE }];
+    let mut ways = vec![Way { state: start, cost: Packed::default(), before: NONE }];
     // Of equal costs the one that has come farthest, then the one found first.
     let mut open = BinaryHeap::from([Reverse((onward(&start), Reverse(station(&start)), 0_u32))]);
-    let mut done: HashSet<State> = HashSet::new();
+    let mut done: FxHashSet<State> = FxHashSet::default();
     let patience = PATIENCE * (tracks[0].places.len() + tracks[1].places.len()).max(20);
     while let Some(Reverse((_, _, way))) = open.pop() {
         let Way { state, cost, .. } = ways[way as usize];
@@ -66,7 +72,7 @@ pub(crate) fn cheapest(
             continue;
         }
         if state.at == ends {
-            return Some((joints(tracks, &ways, way), cost));
+            return Some((joints(tracks, &ways, way), cost.into()));
         }
         if done.len() > patience {
             return None;
@@ -84,13 +90,14 @@ pub(crate) fn cheapest(
                 }
                 let mut next = state;
                 next.at[l] = to as u32;
-                let mut total = cost.plus(piece).plus(p.cost);
+                let mut total = cost.plus(piece.into()).plus(packed[l][to][1]);
                 if p.joint {
                     let too_near = |r: &&u32| {
                         let q = tracks[1 - l].places.get(**r as usize);
                         q.is_some_and(|q| near((q.lo, q.hi), (p.lo, p.hi), offset))
                     };
-                    total.breaches += state.recent[1 - l].iter().filter(too_near).count() as u32;
+                    let breaches = state.recent[1 - l].iter().filter(too_near).count() as u32;
+                    total = total.plus(Cost { breaches, ..Cost::default() }.into());
                     next.recent[l] = [to as u32, state.recent[l][0]];
                 }
                 // What lies too far back no longer matters.
