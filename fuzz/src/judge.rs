@@ -3,11 +3,11 @@
 use crate::house::House;
 use diag::codes::{graph, output, plan as codes, verify};
 use diag::{Code, Finding, Ledger, Refusal, Severity};
-use geom::{Length, Point};
+use geom::{Frame, Length, Point};
 use plan_model::Document;
 use settings::Settings;
 use wall_model::WallModel;
-use wall_model::floor::{Floor, Run};
+use wall_model::floor::{Floor, FloorWall, Run};
 
 /// A refusal says why.
 pub fn refusal(refusal: &Refusal) {
@@ -146,11 +146,26 @@ fn tells(floor: &Floor, finding: &Finding, breach: &Finding) -> bool {
     let near = finding.at.zip(breach.at).is_some_and(|(a, b)| {
         a.distance(b) <= reach || untied && floor.runs.iter().any(|r| beside(r, a) && beside(r, b))
     });
-    let misfit = near && MISFITS.contains(&finding.code);
+    // Walls that come together at a flat angle take the same place over a long way.
+    let of_both = finding.code == graph::WALLS_CROWDED
+        && breach.at.is_some_and(|at| named_at(floor, finding, at) > 1);
+    let misfit = (near || of_both) && MISFITS.contains(&finding.code);
     // The planner speaks of a run. What it calls too long is on no board, and ties nothing.
     let too_long = finding.code == codes::PIECE_TOO_LONG && finding.subject.starts_with('R');
     let long = too_long && [verify::PROOF_TOO_LONG, verify::PROOF_NOT_CUT].contains(&breach.code);
     misfit || long
+}
+
+/// How many of the walls that a finding names lie at a place, or within a hand's breadth.
+fn named_at(floor: &Floor, finding: &Finding, at: Point) -> usize {
+    let names = |w: &&FloorWall| w.source.iter().any(|s| finding.source.contains(s));
+    let lies_there = |w: &&FloorWall| {
+        let Some(frame) = Frame::between(w.start, w.end) else { return false };
+        let (along, off) = frame.locate(at);
+        let reach = w.section.width().half() + Length::inches(4);
+        off.abs() <= reach && along >= -reach && along <= w.start.distance(w.end) + reach
+    };
+    floor.walls.iter().filter(names).filter(lies_there).count()
 }
 
 /// A finding says something. Control characters are the printers' care, since a drawing's names may hold any.

@@ -2,7 +2,8 @@
 //!
 //! Each wall is the band of its framing width about its centreline, node to node. How a band ends
 //! depends on the junction at its run's end:
-//! - free end, in-line, X: square at the node;
+//! - free end, in-line, X: square at the node, or where walls in line are not quite straight at the line that
+//!   halves the angle;
 //! - L: at the outer face of the other wall, prolonged: both bands together are bounded by both outer
 //!   faces, and their inner faces meet too. At 90 degrees that is the corner square. Where the walls
 //!   are nearly straight (a bend), at the line through the node that halves the angle;
@@ -76,6 +77,9 @@ enum Cut {
 /// the other would run away.
 pub const IN_LINE: f64 = 0.0175;
 
+/// Sine of the angle below which two in line are straight.
+const STRAIGHT: f64 = 0.000_05;
+
 /// Every polygon of the footprint, by wall.
 pub fn members(floor: &Floor) -> Vec<Member> {
     let mut members = Vec::with_capacity(floor.walls.len() + 8);
@@ -139,14 +143,20 @@ fn cut(floor: &Floor, junction: &Junction, run: RunId, at: ArmAt) -> Cut {
         normal,
         reach: past + dot(minus(other.from, own), normal),
     };
+    // In line, but not straight: on the line that halves the angle.
+    let leans = |o: &&Ray| {
+        let sine = cross(dir, o.dir).abs();
+        let ends = all.iter().filter(|r| r.run == o.run).count() == 1;
+        ends && dot(dir, o.dir) < 0.0 && sine > STRAIGHT && sine < wall_model::floor::IN_LINE
+    };
+    if let Some(other) = others().find(leans) {
+        return halves(junction, own, dir, other.dir);
+    }
     match junction.kind {
         JunctionKind::L => {
             let Some(other) = others().next() else { return Cut::Square };
             if is_bend(dir, other.dir) {
-                let halves = (other.dir.0 - dir.0, other.dir.1 - dir.1);
-                let size = halves.0.hypot(halves.1);
-                let normal = (halves.0 / size, halves.1 / size);
-                return Cut::Face { normal, reach: dot(minus(junction.at, own), normal) };
+                return halves(junction, own, dir, other.dir);
             }
             if cross(dir, other.dir).abs() <= IN_LINE {
                 return Cut::Square;
@@ -189,6 +199,14 @@ fn cut(floor: &Floor, junction: &Junction, run: RunId, at: ArmAt) -> Cut {
         }
         JunctionKind::X | JunctionKind::Inline | JunctionKind::End => Cut::Square,
     }
+}
+
+/// On the line through the node that halves the angle between two arms.
+fn halves(junction: &Junction, own: Point, dir: V, other: V) -> Cut {
+    let across = (other.0 - dir.0, other.1 - dir.1);
+    let size = across.0.hypot(across.1);
+    let normal = (across.0 / size, across.1 / size);
+    Cut::Face { normal, reach: dot(minus(junction.at, own), normal) }
 }
 
 /// Whether two arms of a corner make a bend: nearly straight.

@@ -362,10 +362,10 @@ fn pieces_between_doors(
         if *b <= f.profile.least() || *a >= end.profile.greatest() {
             continue;
         }
-        if *a > f.profile.greatest() {
+        if *a > f.profile.greatest() + SLIVER {
             pieces.push(draw(job, r, layer, f, &free(*a)));
         }
-        from = (*b < end.profile.least()).then(|| free(*b));
+        from = (*b + SLIVER < end.profile.least()).then(|| free(*b));
     }
     if let Some(f) = &from {
         pieces.push(draw(job, r, layer, f, end));

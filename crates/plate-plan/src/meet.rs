@@ -42,6 +42,9 @@ use wall_model::floor::{
 /// Far enough from a node for any plate that crosses there; 100 000 in keeps nanometre exactness in `f64`.
 const FAR: Length = Length::inches(100_000);
 
+/// Sine of the angle below which ends in line are cut square: a ten-thousandth of an inch over half a plate.
+const STRAIGHT: f64 = 0.000_05;
+
 /// The two top layers; the bottom one follows the lower.
 pub(crate) const LOWER: usize = 0;
 pub(crate) const UPPER: usize = 1;
@@ -408,9 +411,27 @@ impl Meet<'_> {
         against: Against,
     ) {
         let j = self.floor.junction(id);
-        let v = self.arm(a, j);
-        let p = Profile::square(v.half(), short).turned(v.node_station, v.forward);
+        // Two square ends in line that are not quite straight would lie in each other at one edge.
+        let near_node = short >= Length::ZERO && short <= self.clearance(layer);
+        let other = near_node.then(|| self.leaning_on(j, a)).flatten();
+        let p = match other {
+            Some(other) => self.halfway(j, a, other, short),
+            None => {
+                let v = self.arm(a, j);
+                Profile::square(v.half(), short).turned(v.node_station, v.forward)
+            }
+        };
         self.set_end(a, layer, p, against);
+    }
+    /// The arm that goes on from this one in line, but not straight.
+    fn leaning_on(&self, j: &Junction, a: Arm) -> Option<Arm> {
+        let (ax, ay) = self.arm(a, j).frame.dir();
+        let ends = j.arms.iter().filter(|b| b.run != a.run && b.at != ArmAt::Through);
+        ends.copied().find(|b| {
+            let (bx, by) = self.arm(*b, j).frame.dir();
+            let sine = (ax * by - ay * bx).abs();
+            ax * bx + ay * by < 0.0 && sine < IN_LINE && sine > STRAIGHT
+        })
     }
     /// Interrupts a run that passes, for what `shapes` gives as seen from either of its arms.
     fn interrupt(

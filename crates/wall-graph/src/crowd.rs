@@ -17,11 +17,11 @@ const TRIFLE: Length = Length::from_nm(12_700);
 /// each junction as if the others were not.
 pub(crate) fn report(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
     let mut told: BTreeSet<Vec<usize>> = BTreeSet::new();
-    // A wall that goes on, in line and as wide, as one that meets the other.
+    // A wall that goes on with the same plates as one that meets the other.
     let goes_on_to = |i: usize, j: usize| {
         let at_nodes = n.on_line[i].iter().flat_map(|o| &n.at_node[o.node]);
-        let as_wide = at_nodes.filter(|k| lines[i].half_width() == lines[**k].half_width());
-        let mut on = as_wide.filter(|k| lines[i].dir.cross(lines[**k].dir).abs() < PARALLEL);
+        let same = at_nodes.filter(|k| lines[i].same_plates(&lines[**k]));
+        let mut on = same.filter(|k| lines[i].dir.cross(lines[**k].dir).abs() < PARALLEL);
         on.any(|k| meet(n, &[*k, j]))
     };
     let mut two = |i: usize, j: usize| {

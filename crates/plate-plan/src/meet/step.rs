@@ -150,7 +150,9 @@ impl Meet<'_> {
         let far = if wide.at == ArmAt::Start { r.end_junction } else { r.start_junction };
         let both = self.floor.junction(far).kind == JunctionKind::Inline;
         let most = if both { (length - LEAST_PIECE).half() } else { length };
-        let fits = |on: Length| (on + keep <= free && on <= most).then_some(on);
+        // In one piece, that lies on its own wall as well.
+        let longest = self.settings.stock.longest_piece(n.section) - LEAST_PIECE;
+        let fits = |on: Length| (on + keep <= free && on <= most && on <= longest).then_some(on);
         // Stud layout counts from the run's start; from its end only the bare offset is sure.
         let stud = (wide.at == ArmAt::Start).then_some(on_stud).and_then(fits);
         stud.or_else(|| fits(self.offset))
