@@ -143,21 +143,12 @@ fn cut(floor: &Floor, junction: &Junction, run: RunId, at: ArmAt) -> Cut {
         normal,
         reach: past + dot(minus(other.from, own), normal),
     };
-    // In line, but not straight: on the line that halves the angle.
-    let leans = |o: &&Ray| {
-        let sine = cross(dir, o.dir).abs();
-        let ends = all.iter().filter(|r| r.run == o.run).count() == 1;
-        ends && dot(dir, o.dir) < 0.0 && sine > STRAIGHT && sine < wall_model::floor::IN_LINE
-    };
-    if let Some(other) = others().find(leans) {
+    if let Some([_, other]) = on_half_angle(floor, junction, run) {
         return halves(junction, own, dir, other.dir);
     }
     match junction.kind {
         JunctionKind::L => {
             let Some(other) = others().next() else { return Cut::Square };
-            if is_bend(dir, other.dir) {
-                return halves(junction, own, dir, other.dir);
-            }
             if cross(dir, other.dir).abs() <= IN_LINE {
                 return Cut::Square;
             }
@@ -220,6 +211,22 @@ pub fn bend(floor: &Floor, junction: &Junction) -> Option<[Ray; 2]> {
         [a, b] if junction.kind == JunctionKind::L && is_bend(a.dir, b.dir) => Some([a, b]),
         _ => None,
     }
+}
+
+/// A run that ends at a junction and the one it meets there on the line that halves their angle: in a bend, or in line
+/// but not straight.
+pub fn on_half_angle(floor: &Floor, junction: &Junction, run: RunId) -> Option<[Ray; 2]> {
+    let all = rays(floor, junction);
+    let ends = |r: &&Ray| all.iter().filter(|o| o.run == r.run).count() == 1;
+    let own = all.iter().filter(ends).find(|r| r.run == run)?;
+    let leans = |o: &&Ray| {
+        let sine = cross(own.dir, o.dir).abs();
+        let in_line = sine > STRAIGHT && sine < wall_model::floor::IN_LINE;
+        let is_bend = junction.kind == JunctionKind::L && is_bend(own.dir, o.dir);
+        dot(own.dir, o.dir) < 0.0 && (in_line || is_bend)
+    };
+    let other = all.iter().filter(ends).filter(|r| r.run != run).find(leans)?;
+    Some([*own, *other])
 }
 
 /// The two neighbouring arms with more than 180 degrees between them, counter-clockwise.

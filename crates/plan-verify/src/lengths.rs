@@ -1,7 +1,7 @@
 //! Item 7: lengths, ends and notches as they will be cut.
 
 use crate::ROUNDING;
-use crate::footprint::{bend, face_stations};
+use crate::footprint::{face_stations, on_half_angle};
 use crate::joints::gaps;
 use crate::measure::{dot, minus, moved};
 use crate::report::{Line, Report};
@@ -306,7 +306,7 @@ fn sum_faults(floor: &Floor, shapes: &Shapes, id: RunId, run: &Run) -> Vec<(i64,
     faults
 }
 
-/// Where two walls make a bend: the long point of the line that halves the angle.
+/// Where two walls are cut on the line that halves their angle: its long point.
 fn bend_place(
     floor: &Floor,
     run: RunId,
@@ -314,8 +314,7 @@ fn bend_place(
     end: usize,
     node: Length,
 ) -> Option<Length> {
-    let [a, b] = bend(floor, junction)?;
-    let (own, other) = if a.run == run { (a, b) } else { (b, a) };
+    let [own, other] = on_half_angle(floor, junction, run)?;
     let normal = (own.dir.0 - other.dir.0, own.dir.1 - other.dir.1);
     let to_node = dot(minus(junction.at, own.from), normal);
     let left = (-own.dir.1, own.dir.0);

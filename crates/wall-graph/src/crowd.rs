@@ -3,7 +3,7 @@
 use crate::body::{common, longest_side, middle, taken_up, whole};
 use crate::line::{Line, drawn_name};
 use crate::merge::taken_at_right_angles;
-use crate::nodes::Network;
+use crate::nodes::{Network, OnLine};
 use crate::pairs::{self, Bounds};
 use crate::touch::PARALLEL;
 use diag::{Finding, codes::graph};
@@ -46,6 +46,53 @@ pub(crate) fn report(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
     near.sort_unstable();
     near.into_iter().for_each(|(i, j)| two(i, j));
     three(lines, n, &mut told, findings);
+    beyond_ends(lines, n, findings);
+}
+
+/// Oblique walls that meet another so near its end that their plates reach beyond it.
+fn beyond_ends(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
+    for (i, l) in lines.iter().enumerate() {
+        let on = &n.on_line[i];
+        let (Some(first), Some(last)) = (on.first(), on.last()) else { continue };
+        for node in [first.node, last.node] {
+            let passed = n.at_node[node].iter().filter(|j| **j != i);
+            let beyond = passed.filter_map(|j| Some((*j, reaches_beyond(lines, n, i, *j, node)?)));
+            for (j, at) in beyond {
+                let [name, other] = [l, &lines[j]].map(|l| drawn_name(l.source()));
+                let text = format!(
+                    "Wall {name} meets wall {other} at an angle, so near its end that its plates would reach beyond it; what lies there stays without plates."
+                );
+                let finding = Finding::new(graph::WALLS_CROWDED, text).at(at);
+                findings.push(finding.from(l.source()).from(lines[j].source()));
+            }
+        }
+    }
+}
+
+/// Where a wall that ends at a node in the middle of another reaches beyond the end of that one, and beyond the walls
+/// that meet it there.
+fn reaches_beyond(lines: &[Line], n: &Network, i: usize, j: usize, node: usize) -> Option<Point> {
+    let (l, m, on) = (&lines[i], &lines[j], &n.on_line[j]);
+    let (sine, cosine) = (l.dir.cross(m.dir).abs(), l.dir.dot(m.dir).abs());
+    if sine < PARALLEL || cosine < PARALLEL {
+        return None;
+    }
+    let here = on.iter().find(|o| o.node == node)?.station;
+    let [start, end] = [on.first()?, on.last()?];
+    let side = l.half_width().scale(1.0 / sine);
+    let beyond = |o: &OnLine| {
+        let others = || n.at_node[o.node].iter().map(|k| &lines[*k]);
+        let across = |k: &Line| k.dir.cross(m.dir).abs();
+        // Itself and a wall in line.
+        let goes_on = others().filter(|k| across(k) < PARALLEL).count() > 1;
+        let met = others().filter(|k| across(k) >= PARALLEL);
+        let covered = met.map(|k| k.half_width().scale(1.0 / across(k))).max().unwrap_or_default();
+        let left = (o.station - here).abs();
+        (o.node != node && !goes_on && side > left + covered + TRIFLE)
+            .then(|| m.frame().at(o.station, Length::ZERO))
+    };
+    let passes = start.node != node && end.node != node;
+    passes.then(|| beyond(start).or_else(|| beyond(end))).flatten()
 }
 
 /// Three walls that cross each other two by two, with one place in all of them.
