@@ -69,7 +69,7 @@ fn main() {
     });
     let (mut houses, mut stopped) = (0_u64, 0);
     for n in 0..count {
-        let mut seeded = Seeded(seed ^ n);
+        let mut seeded = Seeded(seed.wrapping_mul(0x2545_F491_4F6C_DD1D).wrapping_add(n));
         seeded.next();
         let length = 16 + seeded.below(400);
         let mut bytes = seeded.bytes(length);

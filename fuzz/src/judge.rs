@@ -4,10 +4,10 @@ use crate::house::House;
 use diag::codes::{graph, output, plan as codes, verify};
 use diag::{Code, Finding, Ledger, Refusal, Severity};
 use geom::{Frame, Length, Point};
-use plan_model::Document;
+use plan_model::{Document, junction_name};
 use settings::Settings;
 use wall_model::WallModel;
-use wall_model::floor::{Floor, FloorWall, Run};
+use wall_model::floor::{Floor, FloorWall, JunctionId, Run};
 
 /// A refusal says why.
 pub fn refusal(refusal: &Refusal) {
@@ -147,8 +147,10 @@ fn tells(floor: &Floor, finding: &Finding, breach: &Finding) -> bool {
         a.distance(b) <= reach || untied && floor.runs.iter().any(|r| beside(r, a) && beside(r, b))
     });
     // Walls that come together at a flat angle take the same place over a long way.
-    let of_both = finding.code == graph::WALLS_CROWDED
-        && breach.at.is_some_and(|at| named_at(floor, finding, at) > 1);
+    let of_both = breach.at.is_some_and(|at| {
+        finding.code == graph::WALLS_CROWDED && named_at(floor, finding, at) > 1
+            || finding.code == codes::OBLIQUE_MEETING && arms_at(floor, finding, at) > 1
+    });
     let misfit = (near || of_both) && MISFITS.contains(&finding.code);
     // The planner speaks of a run. What it calls too long is on no board, and ties nothing.
     let too_long = finding.code == codes::PIECE_TOO_LONG && finding.subject.starts_with('R');
@@ -158,14 +160,24 @@ fn tells(floor: &Floor, finding: &Finding, breach: &Finding) -> bool {
 
 /// How many of the walls that a finding names lie at a place, or within a hand's breadth.
 fn named_at(floor: &Floor, finding: &Finding, at: Point) -> usize {
-    let names = |w: &&FloorWall| w.source.iter().any(|s| finding.source.contains(s));
-    let lies_there = |w: &&FloorWall| {
-        let Some(frame) = Frame::between(w.start, w.end) else { return false };
-        let (along, off) = frame.locate(at);
-        let reach = w.section.width().half() + Length::inches(4);
-        off.abs() <= reach && along >= -reach && along <= w.start.distance(w.end) + reach
-    };
-    floor.walls.iter().filter(names).filter(lies_there).count()
+    let named = |w: &&FloorWall| w.source.iter().any(|s| finding.source.contains(s));
+    let named = floor.walls.iter().filter(named);
+    named.filter(|w| lies_at(w.start, w.end, w.section.width(), at)).count()
+}
+
+/// The same of the walls that meet at the junction it is about.
+fn arms_at(floor: &Floor, finding: &Finding, at: Point) -> usize {
+    let junctions = floor.junctions.iter().enumerate();
+    let about = |(i, _): &(usize, _)| junction_name(JunctionId(*i as u32)) == finding.subject;
+    let arms = junctions.filter(about).flat_map(|(_, j)| &j.arms).map(|a| floor.run(a.run));
+    arms.filter(|r| lies_at(r.start, r.end, r.section.width(), at)).count()
+}
+
+fn lies_at(start: Point, end: Point, width: Length, at: Point) -> bool {
+    let Some(frame) = Frame::between(start, end) else { return false };
+    let (along, off) = frame.locate(at);
+    let reach = width.half() + Length::inches(4);
+    off.abs() <= reach && along >= -reach && along <= start.distance(end) + reach
 }
 
 /// A finding says something. Control characters are the printers' care, since a drawing's names may hold any.

@@ -223,7 +223,8 @@ fn bare(
     let wide: Vec<Vec<Point>> = walls.iter().map(|m| grown(&m.outline, half, WALL_LIMIT)).collect();
     let covered = Cover::of(plates.grown(half + SLIVER.nm() as f64 / 2.0));
     for part in covered.bare(slices(&wide)) {
-        if is_strip_in_line(plates, &part, clearance)
+        if is_speck(&part, clearance)
+            || is_strip_in_line(plates, &part, clearance)
             || is_step_strip(floor, &part, clearance)
             || is_corner_of_gaps(floor, &part, clearance)
         {
@@ -237,6 +238,12 @@ fn bare(
         );
         report.breach(line, at(verify::PROOF_BARE, text, &part, subject));
     }
+}
+
+/// What the growing of plates leaves of a place hardly wider than a clearance either way.
+fn is_speck(part: &Part, clearance: Length) -> bool {
+    let place = part.place();
+    part.outer.iter().all(|p| p.distance(place) <= clearance.scale(0.25))
 }
 
 fn parallel(a: &Run, b: &Run) -> bool {

@@ -20,6 +20,9 @@ use wall_model::floor::{Floor, Run, RunId};
 /// Spaces with less than this between their ends are no plates.
 const SLIVER: Length = Length::sixty_fourths(2);
 
+/// A bottom plate shorter than this beside a door is none: finer than any saw.
+const THIN: Length = Length::from_nm(25_400);
+
 /// One uninterrupted stretch of a layer.
 struct Stretch {
     start: PlateEnd,
@@ -354,18 +357,25 @@ fn pieces_between_doors(
     doors: &[(Length, Length)],
     pieces: &mut Vec<Piece>,
 ) {
-    let half = r.section.width().half();
-    let free = |at: Length| PlateEnd { profile: Profile::square(half, at), against: Against::Open };
+    // A bevel may reach into the door: it goes on from the door's edge.
+    let before_door = |at: Length| PlateEnd {
+        profile: end.profile.not_after(at),
+        against: if end.profile.least() < at { end.against } else { Against::Open },
+    };
+    let after_door = |e: &PlateEnd, at: Length| PlateEnd {
+        profile: e.profile.not_before(at),
+        against: if e.profile.greatest() > at { e.against } else { Against::Open },
+    };
     let mut from = Some(start.clone());
     for (a, b) in doors {
         let Some(f) = &from else { break };
         if *b <= f.profile.least() || *a >= end.profile.greatest() {
             continue;
         }
-        if *a > f.profile.greatest() + SLIVER {
-            pieces.push(draw(job, r, layer, f, &free(*a)));
+        if *a > f.profile.greatest() + THIN {
+            pieces.push(draw(job, r, layer, f, &before_door(*a)));
         }
-        from = (*b + SLIVER < end.profile.least()).then(|| free(*b));
+        from = (*b + THIN < end.profile.least()).then(|| after_door(f, *b));
     }
     if let Some(f) = &from {
         pieces.push(draw(job, r, layer, f, end));
@@ -544,8 +554,14 @@ fn joints_of(
         put(lo, lo, JointKind::End);
         put(hi, hi, JointKind::End);
     }
-    for g in &job.shape.gaps[index] {
-        put(g.before.profile.least(), g.after.profile.greatest(), g.kind);
+    // Between spaces that hold plates: where one between two gaps holds none, they are one.
+    for pair in stretches.windows(2) {
+        let (before, after) = (&pair[0].end, &pair[1].start);
+        let mut gaps = job.shape.gaps[index].iter();
+        let gap = gaps.find(|g| g.before == *before && g.after == *after);
+        let wide = if index == UPPER { JointKind::LapGap } else { JointKind::Break };
+        let kind = gap.map_or(wide, |g| g.kind);
+        put(before.profile.least(), after.profile.greatest(), kind);
     }
     for s in chosen.iter().flatten() {
         put(*s, *s + gap, JointKind::Break);

@@ -23,6 +23,30 @@ impl Profile {
     pub(crate) fn greatest(&self) -> Length {
         self.0.iter().map(|v| v.1).max().unwrap_or_default()
     }
+    /// What is left of it where nothing lies before `station`.
+    pub(crate) fn not_before(&self, station: Length) -> Profile {
+        self.limited(|s| s.max(station), station)
+    }
+    /// What is left of it where nothing lies after `station`.
+    pub(crate) fn not_after(&self, station: Length) -> Profile {
+        self.limited(|s| s.min(station), station)
+    }
+    fn limited(&self, limit: impl Fn(Length) -> Length, station: Length) -> Profile {
+        let mut out = Vec::with_capacity(self.0.len() + 2);
+        for (i, v) in self.0.iter().enumerate() {
+            if let Some(before) = i.checked_sub(1).map(|i| self.0[i]) {
+                let (d, over) = (v.1 - before.1, station - before.1);
+                // Where it passes the station on the way here.
+                if (before.1 < station) != (v.1 < station) && d != Length::ZERO {
+                    let share = over.nm() as f64 / d.nm() as f64;
+                    out.push((before.0 + (v.0 - before.0).scale(share), station));
+                }
+            }
+            out.push((v.0, limit(v.1)));
+        }
+        out.dedup();
+        Profile(simplified(out))
+    }
     /// From an arm's frame to its run's: `length` for an arm that looks against the run from its end
     /// node, stations counted from the run's start.
     pub(crate) fn turned(mut self, node_station: Length, forward: bool) -> Profile {
@@ -278,6 +302,16 @@ mod tests {
         );
     }
 
+    #[test]
+    fn a_bevel_that_reaches_into_a_door_is_cut_off_there() {
+        let bevel = Profile(vec![(inch(-1.0), inch(2.0)), (inch(1.0), inch(4.0))]);
+        let at = |v: &[(f64, f64)]| Profile(v.iter().map(|(o, s)| (inch(*o), inch(*s))).collect());
+        assert_eq!(bevel.not_before(inch(3.0)), at(&[(-1.0, 3.0), (0.0, 3.0), (1.0, 4.0)]));
+        assert_eq!(bevel.not_after(inch(3.0)), at(&[(-1.0, 2.0), (0.0, 3.0), (1.0, 3.0)]));
+        assert_eq!(bevel.not_before(inch(1.0)), bevel);
+        assert_eq!(bevel.not_before(inch(4.0)), Profile::square(inch(1.0), inch(4.0)));
+        assert_eq!(bevel.not_after(inch(2.0)), Profile::square(inch(1.0), inch(2.0)));
+    }
     #[test]
     fn turned_profile_swaps_edges() {
         let p = Profile(vec![(inch(-1.0), inch(2.0)), (inch(1.0), inch(3.0))]);
