@@ -4,10 +4,10 @@ use crate::house::House;
 use diag::codes::{graph, output, plan as codes, verify};
 use diag::{Code, Finding, Ledger, Refusal, Severity};
 use geom::{Frame, Length, Point};
-use plan_model::{Document, junction_name};
+use plan_model::{Document, junction_name, run_name};
 use settings::Settings;
 use wall_model::WallModel;
-use wall_model::floor::{Floor, FloorWall, JunctionId, Run};
+use wall_model::floor::{Floor, FloorWall, JunctionId, Run, RunId};
 
 /// A refusal says why.
 pub fn refusal(refusal: &Refusal) {
@@ -150,6 +150,7 @@ fn tells(floor: &Floor, finding: &Finding, breach: &Finding) -> bool {
     let of_both = breach.at.is_some_and(|at| {
         finding.code == graph::WALLS_CROWDED && named_at(floor, finding, at) > 1
             || finding.code == codes::OBLIQUE_MEETING && arms_at(floor, finding, at) > 1
+            || finding.code == codes::PLATE_NO_ROOM && run_is_at(floor, finding, at)
     });
     let misfit = (near || of_both) && MISFITS.contains(&finding.code);
     // The planner speaks of a run. What it calls too long is on no board, and ties nothing.
@@ -171,6 +172,13 @@ fn arms_at(floor: &Floor, finding: &Finding, at: Point) -> usize {
     let about = |(i, _): &(usize, _)| junction_name(JunctionId(*i as u32)) == finding.subject;
     let arms = junctions.filter(about).flat_map(|(_, j)| &j.arms).map(|a| floor.run(a.run));
     arms.filter(|r| lies_at(r.start, r.end, r.section.width(), at)).count()
+}
+
+/// Whether the run it is about lies there.
+fn run_is_at(floor: &Floor, finding: &Finding, at: Point) -> bool {
+    let runs = floor.runs.iter().enumerate();
+    let mut about = runs.filter(|(i, _)| run_name(RunId(*i as u32)) == finding.subject);
+    about.any(|(_, r)| lies_at(r.start, r.end, r.section.width(), at))
 }
 
 fn lies_at(start: Point, end: Point, width: Length, at: Point) -> bool {

@@ -9,6 +9,7 @@ use crate::touch::PARALLEL;
 use diag::{Finding, codes::graph};
 use geom::{Length, Point, polygon_area_nm2};
 use std::collections::BTreeSet;
+use wall_model::floor::BEND;
 
 /// Plates may lie in each other by this: finer than any saw, coarser than rounding.
 const TRIFLE: Length = Length::from_nm(12_700);
@@ -36,6 +37,7 @@ pub(crate) fn report(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
         // Nothing reaches farther there than a touch does, and three walls take one place only where two of
         // them are in line or beside each other.
         n.unmet.iter().for_each(|[i, j]| two(*i as usize, *j as usize));
+        odd_meetings(lines, n, findings);
         return;
     }
     let around =
@@ -46,53 +48,100 @@ pub(crate) fn report(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
     near.sort_unstable();
     near.into_iter().for_each(|(i, j)| two(i, j));
     three(lines, n, &mut told, findings);
-    beyond_ends(lines, n, findings);
+    odd_meetings(lines, n, findings);
 }
 
-/// Oblique walls that meet another so near its end that their plates reach beyond it.
-fn beyond_ends(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
+/// Walls that meet, though not so that plates can be cut for that meeting alone: at a flat angle, or so near the other's
+/// end, or a change of its width, that they reach beyond it.
+fn odd_meetings(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
     for (i, l) in lines.iter().enumerate() {
         let on = &n.on_line[i];
         let (Some(first), Some(last)) = (on.first(), on.last()) else { continue };
         for node in [first.node, last.node] {
-            let passed = n.at_node[node].iter().filter(|j| **j != i);
-            let beyond = passed.filter_map(|j| Some((*j, reaches_beyond(lines, n, i, *j, node)?)));
-            for (j, at) in beyond {
-                let [name, other] = [l, &lines[j]].map(|l| drawn_name(l.source()));
-                let text = format!(
-                    "Wall {name} meets wall {other} at an angle, so near its end that its plates would reach beyond it; what lies there stays without plates."
-                );
-                let finding = Finding::new(graph::WALLS_CROWDED, text).at(at);
-                findings.push(finding.from(l.source()).from(lines[j].source()));
+            for j in n.at_node[node].iter().copied().filter(|j| *j != i) {
+                let m = &lines[j];
+                let [name, other] = [l, m].map(|l| drawn_name(l.source()));
+                let told = if let Some(at) = reaches_beyond(lines, n, i, j, node) {
+                    Some((
+                        at,
+                        format!(
+                            "Wall {name} meets wall {other} so near its end, or a change of its width, that it reaches beyond it. Plates are cut as if the other went on; what lies there may stay bare."
+                        ),
+                    ))
+                } else if let Some(flat) = flat_meeting(lines, n, [i, j], node) {
+                    Some((
+                        n.nodes[node],
+                        format!(
+                            "Walls {name} and {other} come together at {flat:.1} degrees, so that their plates would be cut to long thin points, and lie in the way of what is near."
+                        ),
+                    ))
+                } else {
+                    None
+                };
+                if let Some((at, text)) = told {
+                    let finding = Finding::new(graph::WALLS_CROWDED, text).at(at);
+                    findings.push(finding.from(l.source()).from(m.source()));
+                }
             }
         }
     }
+}
+
+/// The angle between two walls that meet at a node, the first of which ends there, in degrees, where it is less than
+/// that of a bend; `None` where they go on straight or nearly so. Of two that both end there the first in number tells.
+fn flat_meeting(lines: &[Line], n: &Network, [i, j]: [usize; 2], node: usize) -> Option<f64> {
+    let (l, m) = (&lines[i], &lines[j]);
+    let sine = l.dir.cross(m.dir).abs();
+    if sine >= BEND {
+        return None;
+    }
+    let away = |i: usize| {
+        let on = &n.on_line[i];
+        let starts = on.first().is_some_and(|o| o.node == node);
+        let ends = on.last().is_some_and(|o| o.node == node);
+        (starts != ends).then_some(if starts { 1.0 } else { -1.0 })
+    };
+    let both_end = away(i).zip(away(j));
+    let folds = match both_end {
+        Some((a, b)) => i < j && l.dir.dot(m.dir) * a * b > 0.0,
+        None => sine >= PARALLEL,
+    };
+    folds.then(|| sine.asin().to_degrees())
 }
 
 /// Where a wall that ends at a node in the middle of another reaches beyond the end of that one, and beyond the walls
 /// that meet it there.
 fn reaches_beyond(lines: &[Line], n: &Network, i: usize, j: usize, node: usize) -> Option<Point> {
     let (l, m, on) = (&lines[i], &lines[j], &n.on_line[j]);
-    let (sine, cosine) = (l.dir.cross(m.dir).abs(), l.dir.dot(m.dir).abs());
-    if sine < PARALLEL || cosine < PARALLEL {
+    let sine = l.dir.cross(m.dir).abs();
+    if sine < PARALLEL {
         return None;
     }
     let here = on.iter().find(|o| o.node == node)?.station;
     let [start, end] = [on.first()?, on.last()?];
-    let side = l.half_width().scale(1.0 / sine);
-    let beyond = |o: &OnLine| {
-        let others = || n.at_node[o.node].iter().map(|k| &lines[*k]);
+    // Along the other, the way it leans, up to its face; the other way up to its middle.
+    let starts = n.on_line[i].first().is_some_and(|o| o.node == node);
+    let leans = l.dir.dot(m.dir) * if starts { 1.0 } else { -1.0 };
+    let reach = |way: f64| {
+        let lean = m.half_width().scale((leans * way).max(0.0));
+        (l.half_width() + lean).scale(1.0 / sine)
+    };
+    let beyond = |o: &OnLine, way: f64| {
+        let others = || n.at_node[o.node].iter().filter(|k| **k != j).map(|k| &lines[*k]);
         let across = |k: &Line| k.dir.cross(m.dir).abs();
-        // Itself and a wall in line.
-        let goes_on = others().filter(|k| across(k) < PARALLEL).count() > 1;
-        let met = others().filter(|k| across(k) >= PARALLEL);
+        let same =
+            |k: &Line| k.half_width() == m.half_width() && m.frame().locate(k.a).1.abs() <= TRIFLE;
+        // What goes on with the same faces, or nearly across, takes the place of the wall itself.
+        if others().any(|k| across(k) < PARALLEL && same(k)) {
+            return None;
+        }
+        let met = others().filter(|k| across(k) >= 0.5);
         let covered = met.map(|k| k.half_width().scale(1.0 / across(k))).max().unwrap_or_default();
         let left = (o.station - here).abs();
-        (o.node != node && !goes_on && side > left + covered + TRIFLE)
-            .then(|| m.frame().at(o.station, Length::ZERO))
+        (reach(way) > left + covered + TRIFLE).then(|| m.frame().at(o.station, Length::ZERO))
     };
     let passes = start.node != node && end.node != node;
-    passes.then(|| beyond(start).or_else(|| beyond(end))).flatten()
+    passes.then(|| beyond(start, -1.0).or_else(|| beyond(end, 1.0))).flatten()
 }
 
 /// Three walls that cross each other two by two, with one place in all of them.

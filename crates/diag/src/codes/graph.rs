@@ -28,7 +28,7 @@ codes! {
         rule: "No two plates of one layer can overlap.",
         remedy: "Move or delete one of the walls; for linings drawn as walls of their own, map their layer or type to ignore.";
     WALLS_CROWDED = "walls-crowded", Warning, "Walls take the same place without meeting there",
-        meaning: "Two walls lie partly in each other though each ends at, or passes, another wall first; or three walls of different directions cross each other within inches, at a place of their own for each two; or a wall meets another at an angle so near its end that it reaches beyond it. Plates are cut for each meeting as if it stood alone, so they may not fit here; where they do not, the proof tells of it as an error.",
+        meaning: "Two walls lie partly in each other though each ends at, or passes, another wall first; or three walls of different directions cross each other within inches, at a place of their own for each two; or a wall meets another at a flat angle, or so near its end or a change of its width that it reaches beyond it. Plates are cut for each meeting as if it stood alone, so they may not fit here; where they do not, the proof tells of it as an error.",
         rule: "No two plates of one layer can overlap; a junction is one place for all walls that meet there.",
         remedy: "Draw the walls to meet in one point, or move them apart by more than their widths.";
     ISLAND = "island", Warning, "A group of walls stands alone",
