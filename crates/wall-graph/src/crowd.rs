@@ -5,7 +5,7 @@ use crate::line::{Line, drawn_name};
 use crate::merge::{SLIVER, taken_at_right_angles};
 use crate::nodes::Network;
 use crate::pairs::{self, Bounds};
-use crate::touch::PARALLEL;
+use crate::touch::{self, PARALLEL};
 use diag::{Finding, codes::graph};
 use geom::{Point, polygon_area_nm2};
 use std::collections::BTreeSet;
@@ -23,7 +23,8 @@ pub(crate) fn report(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
         let mut on = at_nodes.filter(|k| lines[i].dir.cross(lines[**k].dir).abs() < PARALLEL);
         on.any(|k| meet(n, &[*k, j]))
     };
-    let mut two = |i: usize, j: usize| {
+    // By number.
+    let mut two = |[i, j]: [usize; 2]| {
         if meet(n, &[i, j]) || goes_on_to(i, j) || goes_on_to(j, i) {
             return;
         }
@@ -33,23 +34,23 @@ pub(crate) fn report(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
             // Walls side by side may touch by a hair.
             let least = if crossed { 0 } else { longest_side(&shared).nm() * SLIVER.nm() };
             if polygon_area_nm2(&shared) > i128::from(least) {
-                tell(lines, vec![i.min(j), i.max(j)], &shared, &mut told, findings);
+                tell(lines, vec![i, j], &shared, &mut told, findings);
             }
         }
     };
     if taken_at_right_angles(lines).is_some() {
         // Nothing reaches farther there than a touch does, and three walls take one place only where two of
         // them are in line or beside each other.
-        n.unmet.iter().for_each(|[i, j]| two(*i as usize, *j as usize));
+        n.unmet.iter().for_each(|pair| two(pair.map(|i| i as usize)));
         return;
     }
     let around =
         |i: usize| taken_up(lines, n, i).map_or(Bounds::of_line(&lines[i]), |p| Bounds::around(&p));
     let boxes: Vec<Bounds> = (0..lines.len()).map(around).collect();
     let mut near = Vec::new();
-    pairs::near(&boxes, 0, |i, j| near.push((i, j)));
-    near.sort_unstable();
-    near.into_iter().for_each(|(i, j)| two(i, j));
+    pairs::near(boxes.len(), |i| boxes[i], 0, |i, j| near.push(touch::lesser_first(lines, [i, j])));
+    near.sort_unstable_by_key(|pair| pair.map(|i| lines[i].wall));
+    near.into_iter().for_each(two);
     three(lines, n, &mut told, findings);
 }
 
@@ -63,15 +64,20 @@ fn three(
     let widest = lines.iter().map(Line::half_width).max().unwrap_or_default() * 2;
     // Beyond this even walls that hardly cross are clear of each other.
     let reach = widest.scale(2.0 / PARALLEL);
-    for (i, on) in n.on_line.iter().enumerate() {
+    let number = |i: &usize| lines[*i].wall;
+    let mut each: Vec<usize> = (0..lines.len()).collect();
+    each.sort_unstable_by_key(number);
+    for i in each {
+        let later = |j: &&usize| number(j) > number(&i);
+        let on = &n.on_line[i];
         for (k, here) in on.iter().enumerate() {
             let near = on[k + 1..].iter().take_while(|o| o.station - here.station <= reach);
             for there in near {
-                let second = n.at_node[there.node].iter().filter(|j| **j > i);
+                let second = n.at_node[there.node].iter().filter(later);
                 let pairs = second.flat_map(|c| n.at_node[here.node].iter().map(move |b| (*b, *c)));
-                for (b, c) in pairs.filter(|(b, c)| *b > i && b != c) {
+                for (b, c) in pairs.filter(|(b, c)| later(&b) && b != c) {
                     let mut three = vec![i, b, c];
-                    three.sort_unstable();
+                    three.sort_unstable_by_key(number);
                     let crossed = lines[b].dir.cross(lines[c].dir).abs() >= PARALLEL;
                     if !crossed || !meet(n, &[b, c]) || meet(n, &three) {
                         continue;
