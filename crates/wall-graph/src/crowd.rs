@@ -5,7 +5,7 @@ use crate::line::{Line, drawn_name};
 use crate::merge::taken_at_right_angles;
 use crate::nodes::{Network, OnLine};
 use crate::pairs::{self, Bounds};
-use crate::touch::PARALLEL;
+use crate::touch::{self, PARALLEL};
 use diag::{Finding, codes::graph};
 use geom::{Length, Point, polygon_area_nm2};
 use std::collections::BTreeSet;
@@ -25,18 +25,19 @@ pub(crate) fn report(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
         let mut on = same.filter(|k| lines[i].dir.cross(lines[**k].dir).abs() < PARALLEL);
         on.any(|k| meet(n, &[*k, j]))
     };
-    let mut two = |i: usize, j: usize| {
+    // By number.
+    let mut two = |[i, j]: [usize; 2]| {
         if meet(n, &[i, j]) || goes_on_to(i, j) || goes_on_to(j, i) {
             return;
         }
         if let (Some(one), Some(other)) = (taken_up(lines, n, i), taken_up(lines, n, j)) {
-            tell(lines, vec![i.min(j), i.max(j)], &common(&one, &other), &mut told, findings);
+            tell(lines, vec![i, j], &common(&one, &other), &mut told, findings);
         }
     };
     if taken_at_right_angles(lines).is_some() {
         // Nothing reaches farther there than a touch does, and three walls take one place only where two of
         // them are in line or beside each other.
-        n.unmet.iter().for_each(|[i, j]| two(*i as usize, *j as usize));
+        n.unmet.iter().for_each(|pair| two(pair.map(|i| i as usize)));
         odd_meetings(lines, n, findings);
         return;
     }
@@ -44,9 +45,9 @@ pub(crate) fn report(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
         |i: usize| taken_up(lines, n, i).map_or(Bounds::of_line(&lines[i]), |p| Bounds::around(&p));
     let boxes: Vec<Bounds> = (0..lines.len()).map(around).collect();
     let mut near = Vec::new();
-    pairs::near(&boxes, 0, |i, j| near.push((i, j)));
-    near.sort_unstable();
-    near.into_iter().for_each(|(i, j)| two(i, j));
+    pairs::near(boxes.len(), |i| boxes[i], 0, |i, j| near.push(touch::lesser_first(lines, [i, j])));
+    near.sort_unstable_by_key(|pair| pair.map(|i| lines[i].wall));
+    near.into_iter().for_each(two);
     three(lines, n, &mut told, findings);
     odd_meetings(lines, n, findings);
 }
@@ -54,11 +55,17 @@ pub(crate) fn report(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
 /// Walls that meet, though not so that plates can be cut for that meeting alone: at a flat angle, or so near the other's
 /// end, or a change of its width, that they reach beyond it.
 fn odd_meetings(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
-    for (i, l) in lines.iter().enumerate() {
-        let on = &n.on_line[i];
+    let number = |i: &usize| lines[*i].wall;
+    let mut each: Vec<usize> = (0..lines.len()).collect();
+    each.sort_unstable_by_key(number);
+    for i in each {
+        let (l, on) = (&lines[i], &n.on_line[i]);
         let (Some(first), Some(last)) = (on.first(), on.last()) else { continue };
         for node in [first.node, last.node] {
-            for j in n.at_node[node].iter().copied().filter(|j| *j != i) {
+            let mut others: Vec<usize> = n.at_node[node].to_vec();
+            others.retain(|j| *j != i);
+            others.sort_unstable_by_key(number);
+            for j in others {
                 let m = &lines[j];
                 let [name, other] = [l, m].map(|l| drawn_name(l.source()));
                 let told = if let Some(at) = reaches_beyond(lines, n, i, j, node) {
@@ -103,7 +110,7 @@ fn flat_meeting(lines: &[Line], n: &Network, [i, j]: [usize; 2], node: usize) ->
     };
     let both_end = away(i).zip(away(j));
     let folds = match both_end {
-        Some((a, b)) => i < j && l.dir.dot(m.dir) * a * b > 0.0,
+        Some((a, b)) => l.wall < m.wall && l.dir.dot(m.dir) * a * b > 0.0,
         None => sine >= PARALLEL,
     };
     folds.then(|| sine.asin().to_degrees())
@@ -154,15 +161,20 @@ fn three(
     let widest = lines.iter().map(Line::half_width).max().unwrap_or_default() * 2;
     // Beyond this even walls that hardly cross are clear of each other.
     let reach = widest.scale(2.0 / PARALLEL);
-    for (i, on) in n.on_line.iter().enumerate() {
+    let number = |i: &usize| lines[*i].wall;
+    let mut each: Vec<usize> = (0..lines.len()).collect();
+    each.sort_unstable_by_key(number);
+    for i in each {
+        let later = |j: &&usize| number(j) > number(&i);
+        let on = &n.on_line[i];
         for (k, here) in on.iter().enumerate() {
             let near = on[k + 1..].iter().take_while(|o| o.station - here.station <= reach);
             for there in near {
-                let second = n.at_node[there.node].iter().filter(|j| **j > i);
+                let second = n.at_node[there.node].iter().filter(later);
                 let pairs = second.flat_map(|c| n.at_node[here.node].iter().map(move |b| (*b, *c)));
-                for (b, c) in pairs.filter(|(b, c)| *b > i && b != c) {
+                for (b, c) in pairs.filter(|(b, c)| later(&b) && b != c) {
                     let mut three = vec![i, b, c];
-                    three.sort_unstable();
+                    three.sort_unstable_by_key(number);
                     let crossed = lines[b].dir.cross(lines[c].dir).abs() >= PARALLEL;
                     if !crossed || !meet(n, &[b, c]) || meet(n, &three) {
                         continue;

@@ -6,41 +6,46 @@ use crate::merge::taken_at_right_angles;
 use crate::nodes::{Network, OnLine};
 use crate::touch::PARALLEL;
 use geom::Length;
+use std::collections::BTreeSet;
+use std::ops::Bound;
+use wall_model::WallId;
 
 /// Brings nodes together where a wall could not be framed between them: nodes within the snap
 /// tolerance along one wall, two of the same two walls, and a wall that meets another so near its end that it
 /// would stick out beyond the other's last plate.
 pub(crate) fn gather(lines: &[Line], mut n: Network, snap: Length) -> Network {
-    // Only lines that share a node with one that changed can have something new to do.
-    let mut look = vec![true; lines.len()];
     let most_taken = taken_at_right_angles(lines);
-    loop {
-        let mut any = false;
-        for i in 0..lines.len() {
-            if !std::mem::take(&mut look[i]) {
-                continue;
-            }
-            // Where nothing takes as much of the line as its nodes are apart there is nothing to do.
-            let far = |taken: Length| {
-                let least = (taken + lines[i].half_width()).max(snap);
-                n.on_line[i].windows(2).all(|p| p[1].station - p[0].station > least)
-            };
-            if most_taken.is_some_and(far) {
-                continue;
-            }
-            // Each time leaves a node less.
-            while let Some((gone, kept)) = one_place(lines, &n, i, snap) {
-                bring(lines, &mut n, gone, kept);
-                any = true;
-                for o in n.at_node[kept].iter().flat_map(|j| &n.on_line[*j]) {
-                    n.at_node[o.node].iter().for_each(|k| look[*k] = true);
-                }
-            }
+    // Where nothing takes as much of the line as its nodes are apart there is nothing to do.
+    let clear = |n: &Network, i: usize| {
+        most_taken.is_some_and(|taken| {
+            let least = (taken + lines[i].half_width()).max(snap);
+            n.on_line[i].windows(2).all(|p| p[1].station - p[0].station > least)
+        })
+    };
+    let mut look: BTreeSet<(WallId, usize)> =
+        (0..lines.len()).filter(|i| !clear(&n, *i)).map(|i| (lines[i].wall, i)).collect();
+    // Round after round by number, and only those again that share a node with one that changed.
+    let mut last = Bound::Unbounded;
+    while !look.is_empty() {
+        let Some(next) = look.range((last, Bound::Unbounded)).next().copied() else {
+            last = Bound::Unbounded;
+            continue;
+        };
+        look.remove(&next);
+        last = Bound::Excluded(next);
+        let (_, i) = next;
+        if clear(&n, i) {
+            continue;
         }
-        if !any {
-            return n;
+        // Each time leaves a node less.
+        while let Some((gone, kept)) = one_place(lines, &n, i, snap) {
+            bring(lines, &mut n, gone, kept);
+            for o in n.at_node[kept].iter().flat_map(|j| &n.on_line[*j]) {
+                look.extend(n.at_node[o.node].iter().map(|k| (lines[*k].wall, *k)));
+            }
         }
     }
+    n
 }
 
 /// Two nodes of a line to be made one: the one that goes, the one that stays.
@@ -159,7 +164,7 @@ fn bring(lines: &[Line], n: &mut Network, gone: usize, kept: usize) {
         n.on_line.replace(*i, &on);
     }
     here.extend(&n.at_node[kept]);
-    here.sort_unstable();
+    here.sort_unstable_by_key(|i| lines[*i].wall);
     here.dedup();
     n.at_node.replace(kept, &here);
 }

@@ -11,8 +11,9 @@
 //! ends of which one is in reach is closed though the other misses by up to two tolerances more, if that
 //! meets nothing else or the corner lies within the wall it goes to.
 //!
-//! The result depends on the geometry alone, not on the order of walls: lines are in canonical order,
-//! and every choice among several is made by size of move, then by that order. Where two walls cannot
+//! The result depends on the geometry alone, not on the order of walls nor on where lines lie in memory
+//! (`place`): walls are numbered in canonical order, and every choice among several is made by size of move,
+//! then by number. Where two walls cannot
 //! both be framed (one lies inside the other), one is left out with a finding; nothing disappears
 //! without one.
 
@@ -20,13 +21,16 @@ mod body;
 mod crowd;
 mod gather;
 mod kinds;
+mod leaders;
 mod line;
 mod meetings;
 mod merge;
 mod nodes;
+mod number;
 mod order;
 mod outline;
 mod pairs;
+mod place;
 mod places;
 mod rows;
 mod runs;
@@ -39,6 +43,7 @@ use limits::Watch;
 use line::Line;
 pub use meetings::{Meeting, meetings};
 use nodes::Network;
+use place::Arrange;
 use settings::Settings;
 use wall_model::floor::Floor;
 use wall_model::{StoreyId, WallModel};
@@ -52,6 +57,15 @@ pub fn build(model: &WallModel, settings: &Settings) -> Outcome<Floor> {
 
 /// The same; breaks off when time is up, and the caller throws it away.
 pub fn build_within(model: &WallModel, settings: &Settings, watch: &Watch) -> Outcome<Floor> {
+    build_arranged(model, settings, watch, place::by_place)
+}
+
+fn build_arranged(
+    model: &WallModel,
+    settings: &Settings,
+    watch: &Watch,
+    arrange: Arrange,
+) -> Outcome<Floor> {
     let snap = settings.graph.snap;
     let mut findings: Vec<Finding> = Vec::new();
     let mut floor = Floor {
@@ -66,7 +80,9 @@ pub fn build_within(model: &WallModel, settings: &Settings, watch: &Watch) -> Ou
         if watch.is_over() {
             break;
         }
-        let (lines, network) = network(model, storey, snap, &mut findings, watch);
+        let lines = line::lines_of(model, storey, arrange);
+        let (lines, network) = network(lines, snap, &mut findings, watch);
+        let (lines, network) = number::in_order(lines, network);
         runs::add_storey(&mut floor, &mut said, storey, &lines, &network);
     }
     runs::finish(&mut floor, &mut said);
@@ -76,13 +92,11 @@ pub fn build_within(model: &WallModel, settings: &Settings, watch: &Watch) -> Ou
 
 /// The walls of a storey, cleaned, and the nodes they meet at.
 fn network<'m>(
-    model: &'m WallModel,
-    storey: StoreyId,
+    mut lines: Vec<Line<'m>>,
     snap: Length,
     findings: &mut Vec<Finding>,
     watch: &Watch,
 ) -> (Vec<Line<'m>>, Network) {
-    let mut lines = line::lines_of(model, storey);
     square::square_up(&mut lines, snap, findings);
     merge::align_and_merge(&mut lines, snap, findings);
     let network = loop {

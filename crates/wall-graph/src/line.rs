@@ -1,5 +1,6 @@
 //! A wall while the graph is being worked out.
 
+use crate::place::Arrange;
 use diag::SourceRef;
 use geom::{Frame, Length, Point, Slope};
 use lumber::Section;
@@ -26,6 +27,7 @@ impl Dir {
 
 #[derive(Clone, Debug)]
 pub(crate) struct Line<'m> {
+    /// The (first) wall it was drawn as: its number decides between equals, wherever in memory the line lies.
     pub wall: WallId,
     pub a: Point,
     pub b: Point,
@@ -33,28 +35,34 @@ pub(crate) struct Line<'m> {
     length: Length,
     half_width: Length,
     half_drawn: Length,
-    /// As drawn, the greatest of the walls joined.
-    pub thickness: Length,
     pub base: Length,
     /// At `a`.
     top: Length,
     /// Whether `drawn` has a slope, which holds from `a` to `b`.
     raked: bool,
     pub section: Section,
-    pub exterior: Option<bool>,
-    pub bearing: Option<bool>,
-    /// The (first) wall it was drawn as.
     drawn: &'m Wall,
+    /// Few have any, and short lines are more to a piece of memory.
+    changes: Option<Box<Changes>>,
+}
+
+/// What of a line is no longer as its wall was drawn.
+#[derive(Clone, Debug, Default)]
+struct Changes {
     /// How far `a` has moved along the line since openings got their stations.
     shift: Length,
-    /// In place of what `drawn` has, where other walls were joined with it.
-    joined: Option<Box<Joined>>,
+    /// In place of what the wall has, where others were joined with it.
+    joined: Option<Joined>,
 }
 
 #[derive(Clone, Debug)]
 struct Joined {
     openings: Vec<Opening>,
     source: Vec<SourceRef>,
+    exterior: Option<bool>,
+    bearing: Option<bool>,
+    /// As drawn, the greatest.
+    thickness: Length,
 }
 
 impl<'m> Line<'m> {
@@ -100,16 +108,26 @@ impl<'m> Line<'m> {
     }
     /// Entities it came from.
     pub(crate) fn source(&self) -> &[SourceRef] {
-        self.joined.as_ref().map_or(&self.drawn.source, |j| &j.source)
+        self.joined().map_or(&self.drawn.source, |j| &j.source)
+    }
+    fn joined(&self) -> Option<&Joined> {
+        self.changes.as_ref()?.joined.as_ref()
+    }
+    pub(crate) fn exterior(&self) -> Option<bool> {
+        self.joined().map_or(self.drawn.exterior, |j| j.exterior)
+    }
+    pub(crate) fn bearing(&self) -> Option<bool> {
+        self.joined().map_or(self.drawn.bearing, |j| j.bearing)
+    }
+    /// As drawn, the greatest of the walls joined.
+    pub(crate) fn thickness(&self) -> Length {
+        self.joined().map_or(self.drawn.drawn_thickness, |j| j.thickness)
     }
     /// Stations from `a`.
     pub(crate) fn openings(&self) -> impl Iterator<Item = Opening> {
-        let own = self.joined.as_ref().map_or(&self.drawn.openings, |j| &j.openings);
-        own.iter().map(|o| Opening {
-            from: o.from - self.shift,
-            to: o.to - self.shift,
-            ..o.clone()
-        })
+        let own = self.joined().map_or(&self.drawn.openings, |j| &j.openings);
+        let shift = self.changes.as_ref().map_or(Length::ZERO, |c| c.shift);
+        own.iter().map(move |o| Opening { from: o.from - shift, to: o.to - shift, ..o.clone() })
     }
     /// Puts the line somewhere else; openings keep their stations.
     pub(crate) fn lay(&mut self, a: Point, b: Point, dir: Dir) {
@@ -121,7 +139,9 @@ impl<'m> Line<'m> {
         let f = self.frame();
         self.top += self.slope().map_or(Length::ZERO, |s| s.rise_over(from));
         self.lay(f.at(from, Length::ZERO), f.at(to, Length::ZERO), self.dir);
-        self.shift += from;
+        if from != Length::ZERO {
+            self.changes.get_or_insert_default().shift += from;
+        }
     }
     /// Takes over a parallel line that lies on this one, with its openings and sources.
     pub(crate) fn absorb(&mut self, other: &Line) {
@@ -139,16 +159,19 @@ impl<'m> Line<'m> {
         let mut source = [self.source(), other.source()].concat();
         source.sort();
         source.dedup();
-        self.shift = Length::ZERO;
-        self.joined = Some(Box::new(Joined { openings, source }));
-        self.set_ends(s.min(t).min(Length::ZERO), self.length.max(s).max(t));
         let yes = |a: Option<bool>, b: Option<bool>| match (a, b) {
             (Some(a), Some(b)) => Some(a || b),
             (a, b) => a.or(b),
         };
-        self.exterior = yes(self.exterior, other.exterior);
-        self.bearing = yes(self.bearing, other.bearing);
-        self.thickness = self.thickness.max(other.thickness);
+        let joined = Joined {
+            openings,
+            source,
+            exterior: yes(self.exterior(), other.exterior()),
+            bearing: yes(self.bearing(), other.bearing()),
+            thickness: self.thickness().max(other.thickness()),
+        };
+        self.changes = Some(Box::new(Changes { shift: Length::ZERO, joined: Some(joined) }));
+        self.set_ends(s.min(t).min(Length::ZERO), self.length.max(s).max(t));
         self.half_drawn = self.half_drawn.max(other.half_drawn);
     }
 }
@@ -158,31 +181,34 @@ pub(crate) fn direction(a: Point, b: Point) -> Dir {
     Dir(d.0, d.1)
 }
 
-pub(crate) fn lines_of(model: &WallModel, storey: StoreyId) -> Vec<Line<'_>> {
-    let here = model.walls.iter().enumerate().filter(|(_, w)| w.storey == storey);
-    here.map(|(i, w)| {
+/// The walls of a storey, arranged in memory.
+pub(crate) fn lines_of<'m>(
+    model: &'m WallModel,
+    storey: StoreyId,
+    arrange: Arrange,
+) -> Vec<Line<'m>> {
+    let all = model.walls.iter().zip(0..);
+    let here: Vec<u32> = all.filter(|(w, _)| w.storey == storey).map(|(_, i)| i).collect();
+    let line = |number: u32| {
+        let w = &model.walls[number as usize];
         let dir = direction(w.start, w.end);
         Line {
-            wall: WallId(i as u32),
+            wall: WallId(number),
             a: w.start,
             b: w.end,
             dir,
             length: Frame::along(w.start, (dir.0, dir.1)).locate(w.end).0,
             half_width: w.section.width().half(),
             half_drawn: w.drawn_thickness.max(w.section.width()).half(),
-            thickness: w.drawn_thickness,
             base: w.base,
             top: w.top,
-            raked: w.slope().is_some(),
+            raked: w.rise != Length::ZERO && w.slope().is_some(),
             section: w.section,
-            exterior: w.exterior,
-            bearing: w.bearing,
             drawn: w,
-            shift: Length::ZERO,
-            joined: None,
+            changes: None,
         }
-    })
-    .collect()
+    };
+    arrange(&model.walls, here).into_iter().map(line).collect()
 }
 
 /// `wall 2F on A-WALL-EXTR`: how a person finds the wall in the drawing.

@@ -1,9 +1,10 @@
 //! Where walls meet, and how, without the runs.
 
 use crate::kinds::{Rays, classify, in_line};
-use crate::line::Line;
+use crate::line::{self, Line};
 use crate::network;
 use crate::nodes::Network;
+use crate::place::{self, Arrange};
 use diag::{Finding, Outcome};
 use geom::Point;
 use limits::Watch;
@@ -30,12 +31,20 @@ pub struct Meeting {
 /// Finds and classifies every place where walls meet: the junctions that [`crate::build`] would make,
 /// by storey and place, and what it would say about the walls on the way.
 pub fn meetings(model: &WallModel, settings: &Settings) -> Outcome<Vec<Meeting>> {
+    meetings_arranged(model, settings, place::by_place)
+}
+
+pub(crate) fn meetings_arranged(
+    model: &WallModel,
+    settings: &Settings,
+    arrange: Arrange,
+) -> Outcome<Vec<Meeting>> {
     let mut findings: Vec<Finding> = Vec::new();
     let mut all = Vec::new();
     for s in 0..model.storeys.len() as u32 {
         let storey = StoreyId(s);
-        let (lines, n) =
-            network(model, storey, settings.graph.snap, &mut findings, &Watch::endless());
+        let lines = line::lines_of(model, storey, arrange);
+        let (lines, n) = network(lines, settings.graph.snap, &mut findings, &Watch::endless());
         let first = all.len();
         all.reserve(n.nodes.len());
         all.extend((0..n.nodes.len()).filter_map(|k| meeting(&lines, &n, storey, k)));

@@ -5,12 +5,13 @@ use crate::line::{Line, drawn_name};
 use crate::nodes::Network;
 use crate::order;
 use crate::pairs::{self, Bounds};
-use crate::touch::{PARALLEL, Touches};
+use crate::touch::{self, PARALLEL, Touches};
 use diag::{Finding, codes::graph};
 use geom::{Frame, Length, Point};
 use lumber::Section;
 use rustc_hash::FxHashMap;
 use std::collections::BTreeMap;
+use wall_model::WallId;
 
 /// Overlaps below this are rounding or drafting noise; strips this narrow are no plate.
 pub(crate) const SLIVER: Length = Length::sixty_fourths(2);
@@ -19,7 +20,7 @@ pub(crate) const SLIVER: Length = Length::sixty_fourths(2);
 struct Parallel {
     /// Starts at the plan origin, so an offset is the line's place sideways.
     frame: Frame,
-    /// Offset, as a number in the same order, and line; by offset, those of one offset by line.
+    /// Offset, as a number in the same order, and line; by offset.
     lines: ByOffset,
 }
 
@@ -156,11 +157,12 @@ fn merge(lines: &mut Vec<Line>, groups: &[Parallel], snap: Length, findings: &mu
             placed.extend(row.iter().map(|(_, i)| {
                 let l = &lines[*i as usize];
                 let (s, t) = (frame.locate(l.a).0, frame.locate(l.b).0);
-                ((l.section, l.base, l.level_top()), s.min(t), s.max(t), *i as usize)
+                let plates = (l.section, l.base, l.level_top());
+                (plates, s.min(t), s.max(t), l.wall, *i as usize)
             }));
             placed.sort();
             let mut before: Option<(Plates, Length, usize)> = None; // plates, reach, line
-            for (key, s, t, i) in placed.iter().copied() {
+            for (key, s, t, _, i) in placed.iter().copied() {
                 let same = |line: usize| lines[line].same_plates(&lines[i]);
                 match before.filter(|(k, _, line)| *k == key && same(*line)) {
                     Some((_, reach, into)) if reach - s > snap => {
@@ -219,7 +221,8 @@ pub(crate) fn leave_out_swallowed(
     findings: &mut Vec<Finding>,
 ) -> bool {
     let most_taken = taken_at_right_angles(lines);
-    let mut out: BTreeMap<usize, Finding> = BTreeMap::new();
+    // By number.
+    let mut out: BTreeMap<WallId, Finding> = BTreeMap::new();
     for (i, l) in lines.iter().enumerate() {
         if let Some(why) = swallowed_at_ends(lines, network, i, most_taken) {
             let name = drawn_name(l.source());
@@ -227,16 +230,16 @@ pub(crate) fn leave_out_swallowed(
                 graph::WALL_SWALLOWED,
                 format!("Wall {name} {why}; it has no plates of its own and was left out."),
             );
-            out.insert(i, f.at(l.a).from(l.source()));
+            out.insert(l.wall, f.at(l.a).from(l.source()));
         }
     }
-    for (i, j) in beside_each_other(lines, network, touches) {
-        if out.contains_key(&i) || out.contains_key(&j) {
+    for [i, j] in beside_each_other(lines, network, touches) {
+        let (l, m) = (&lines[i], &lines[j]);
+        if out.contains_key(&l.wall) || out.contains_key(&m.wall) {
             continue;
         }
-        let (less, more) =
-            if (lines[i].length(), j) < (lines[j].length(), i) { (i, j) } else { (j, i) };
-        let (l, m) = (&lines[less], &lines[more]);
+        // Of two alike the one of the greater number.
+        let (l, m) = if l.length() < m.length() { (l, m) } else { (m, l) };
         let f = Finding::new(
             graph::WALLS_OVERLAP,
             format!(
@@ -245,23 +248,19 @@ pub(crate) fn leave_out_swallowed(
                 drawn_name(m.source())
             ),
         );
-        out.insert(less, f.at(l.a).from(l.source()).from(m.source()));
+        out.insert(l.wall, f.at(l.a).from(l.source()).from(m.source()));
     }
     if out.is_empty() {
         return false;
     }
-    let mut index = 0;
-    lines.retain(|_| {
-        index += 1;
-        !out.contains_key(&(index - 1))
-    });
+    lines.retain(|l| !out.contains_key(&l.wall));
     findings.extend(out.into_values());
     true
 }
 
 /// What one wall takes of another's length at most, where all are parallel or at right angles to each other.
 pub(crate) fn taken_at_right_angles(lines: &[Line]) -> Option<Length> {
-    let first = lines.first()?.dir;
+    let first = lines.iter().min_by_key(|l| l.wall)?.dir;
     let square = |l: &Line| first.dot(l.dir).abs().min(first.cross(l.dir).abs()) < 1e-6;
     let widest = lines.iter().map(Line::half_width).max().unwrap_or_default();
     lines.iter().all(square).then(|| widest + Length::from_nm(1))
@@ -288,8 +287,8 @@ fn swallowed_at_ends(
     (clear[0].min(clear[1]) < SLIVER).then_some("lies within the walls at its ends")
 }
 
-/// Pairs of parallel walls whose framing overlaps.
-fn beside_each_other(lines: &[Line], network: &Network, touches: &Touches) -> Vec<(usize, usize)> {
+/// Pairs of parallel walls whose framing overlaps, by number.
+fn beside_each_other(lines: &[Line], network: &Network, touches: &Touches) -> Vec<[usize; 2]> {
     let ends = |i: usize| {
         let on = &network.on_line[i];
         let node = |k: usize| network.nodes[k];
@@ -300,7 +299,7 @@ fn beside_each_other(lines: &[Line], network: &Network, touches: &Touches) -> Ve
     };
     let widest = (lines.iter().map(Line::half_width).max().unwrap_or_default() * 2).nm();
     let mut found = Vec::new();
-    let mut look = |i: usize, j: usize| {
+    let mut look = |[i, j]: [usize; 2]| {
         let (l, m) = (&lines[i], &lines[j]);
         if l.dir.cross(m.dir).abs() >= PARALLEL {
             return;
@@ -315,7 +314,7 @@ fn beside_each_other(lines: &[Line], network: &Network, touches: &Touches) -> Ve
         let shared = s1.max(s2).min(own2) - s1.min(s2).max(own1);
         let sideways = (o1 + o2).half().abs();
         if shared > SLIVER && sideways + SLIVER < l.half_width() + m.half_width() {
-            found.push((i, j));
+            found.push([i, j]);
         }
     };
     let moved = |(i, l): (usize, &Line)| {
@@ -326,11 +325,14 @@ fn beside_each_other(lines: &[Line], network: &Network, touches: &Touches) -> Ve
     let farthest = lines.iter().enumerate().map(moved).max().unwrap_or(0);
     if farthest.saturating_mul(2).saturating_add(widest) <= touches.beside {
         // No two came near each other that were not so before.
-        touches.parallel.iter().for_each(|(i, j)| look(*i as usize, *j as usize));
+        touches.parallel.iter().for_each(|pair| look(pair.map(|i| i as usize)));
     } else {
-        let boxes = (0..lines.len()).map(ends).map(|(a, b)| Bounds::of(a, b));
-        pairs::near(&boxes.collect::<Vec<_>>(), widest, look);
+        let bounds = |i: usize| {
+            let (a, b) = ends(i);
+            Bounds::of(a, b)
+        };
+        pairs::near(lines.len(), bounds, widest, |i, j| look(touch::lesser_first(lines, [i, j])));
     }
-    found.sort_unstable();
+    found.sort_unstable_by_key(|pair| pair.map(|i| lines[i].wall));
     found
 }

@@ -1,8 +1,9 @@
 //! Touches brought together into nodes.
 
 use crate::gather;
+use crate::leaders;
 use crate::line::{Line, drawn_name};
-use crate::places::{Leaders, Places, by_place};
+use crate::places::Places;
 use crate::rows::Rows;
 use crate::touch::{self, Miss, Part, Side, Touches};
 use diag::{Finding, codes::graph};
@@ -23,7 +24,7 @@ pub(crate) struct Network {
     pub nodes: Vec<Point>,
     /// For each line, its nodes by station; the first and last are its new ends.
     pub on_line: Rows<OnLine>,
-    /// For each node, the lines on it, ascending.
+    /// For each node, the lines on it, by number.
     pub at_node: Rows<usize>,
     /// Ends that stop just out of reach of another line.
     pub near_misses: Vec<Miss>,
@@ -43,29 +44,44 @@ impl Network {
         let station = lines[line].frame().locate(self.nodes[node]).0;
         on.binary_search(&OnLine { station, node }).ok()
     }
+    /// Gives lines other numbers: the `order` of the old ones, and the `new` one of each.
+    pub(crate) fn renumber(&mut self, order: &[u32], new: &[u32]) {
+        self.on_line.put_in_order(order);
+        self.at_node.change_each(|_, own| own.iter_mut().for_each(|i| *i = new[*i] as usize));
+        self.free.iter_mut().for_each(|(i, _)| *i = new[*i] as usize);
+        let pairs = self.near_misses.iter_mut().map(|m| &mut m.lines).chain(&mut self.unmet);
+        pairs.for_each(|pair| *pair = pair.map(|i| new[i as usize]));
+    }
 }
 
 /// What of a line is in use.
 #[derive(Clone, Copy)]
 struct Taken {
     /// Where its two ends have been taken to.
-    ends: [Option<End>; 2],
+    ends: [End; 2],
     /// Least and greatest station.
     least: Length,
     greatest: Length,
 }
 
-#[derive(Clone, Copy, PartialEq)]
+#[derive(Clone, Copy)]
 struct End {
     station: Length,
-    /// Half of what the wall there takes up along the line.
+    /// Half of what the wall there takes up along the line; less than nothing where there is none.
     body: Length,
 }
 
-/// The first place an end is taken to, or one farther out.
-fn take_or_go_on(end: &mut Option<End>, here: End, farther: bool) {
-    if end.is_none() || farther {
-        *end = Some(here);
+impl End {
+    const FREE: End = End { station: Length::ZERO, body: Length::from_nm(-1) };
+
+    fn is_free(self) -> bool {
+        self.body < Length::ZERO
+    }
+    /// The first place an end is taken to, or one farther out.
+    fn take_or_go_on(&mut self, here: End, farther: bool) {
+        if self.is_free() || farther {
+            *self = here;
+        }
     }
 }
 
@@ -76,11 +92,12 @@ fn take_or_go_on(end: &mut Option<End>, here: End, farther: bool) {
 /// walls with a face flush meet a third, it goes on to the farther of their centrelines. No place moves
 /// more than the snap tolerance to its node.
 pub(crate) fn join(lines: &[Line], found: &Touches, snap: Length) -> Network {
-    let untouched = |l: &Line| Taken { ends: [None; 2], least: l.length(), greatest: Length::ZERO };
+    let untouched =
+        |l: &Line| Taken { ends: [End::FREE; 2], least: l.length(), greatest: Length::ZERO };
     let mut taken: Vec<Taken> = lines.iter().map(untouched).collect();
     let mut places = Places::new(lines.len());
     let mut unmet = Vec::new();
-    in_turn(lines.len(), found, |k| {
+    in_turn(lines, found, |k| {
         let pair = found.lines[k];
         let Some(touch) = touch::between(lines, pair.map(|i| i as usize), snap) else { return };
         if accept(&mut taken, (&pair, &touch.sides), found.turns[k].is_flush(), snap) {
@@ -97,12 +114,12 @@ pub(crate) fn join(lines: &[Line], found: &Touches, snap: Length) -> Network {
     }
     let crossings = places.points.len();
 
-    unmet.sort_unstable();
+    unmet.sort_unstable_by_key(|pair| touch::numbers(lines, *pair));
     unmet.extend(found.misses.iter().map(|m| m.lines));
     let mut free = Vec::new();
     for ((i, l), taken) in lines.iter().enumerate().zip(taken) {
         for (part, p) in [(Part::Start, l.a), (Part::End, l.b)] {
-            if taken.ends[part as usize].is_none() {
+            if taken.ends[part as usize].is_free() {
                 places.add(p, i as u32);
                 free.push((i, part));
             }
@@ -136,7 +153,7 @@ fn is_corner(taken: &[Taken], m: &Miss) -> bool {
         Part::Middle => None,
     };
     let within = |x: End| (m.sides[short].station - x.station).abs() <= x.body;
-    end(1 - short) == Some(None) && end(short).is_some_and(|e| e.is_none_or(within))
+    end(1 - short).is_some_and(End::is_free) && end(short).is_some_and(|e| e.is_free() || within(e))
 }
 
 /// Whether a touch is taken; if so, what of its lines is in use then.
@@ -149,11 +166,11 @@ fn accept(
     let each = || lines.iter().map(|i| *i as usize).zip(sides);
     let fits = each().all(|(i, s)| {
         let [start, end] = taken[i].ends;
-        start.is_none_or(|x| s.station >= x.station - x.body.max(snap))
-            && end.is_none_or(|x| s.station <= x.station + x.body.max(snap))
+        (start.is_free() || s.station >= start.station - start.body.max(snap))
+            && (end.is_free() || s.station <= end.station + end.body.max(snap))
     });
     // Two walls flush with each other that both end at a third are tied by way of that one.
-    let end_taken = |i: usize, s: &Side| taken[i].ends[usize::from(s.part == Part::End)].is_some();
+    let end_taken = |i: usize, s: &Side| !taken[i].ends[usize::from(s.part == Part::End)].is_free();
     if !fits || flush && each().all(|(i, s)| end_taken(i, s)) {
         return false;
     }
@@ -162,10 +179,10 @@ fn accept(
         let here = End { station: s.station, body: s.body };
         match s.part {
             Part::Start if s.station <= line.least + snap => {
-                take_or_go_on(&mut line.ends[0], here, s.station < line.least);
+                line.ends[0].take_or_go_on(here, s.station < line.least);
             }
             Part::End if s.station >= line.greatest - snap => {
-                take_or_go_on(&mut line.ends[1], here, s.station > line.greatest);
+                line.ends[1].take_or_go_on(here, s.station > line.greatest);
             }
             _ => {}
         }
@@ -177,17 +194,21 @@ fn accept(
 
 /// Visits all touches, by number, so that those of one line come in turn. Touches that share no line do not
 /// matter to each other, so the way goes along the lines and stays in one part of the plan.
-fn in_turn(lines: usize, found: &Touches, mut visit: impl FnMut(usize)) {
+fn in_turn(lines: &[Line], found: &Touches, mut visit: impl FnMut(usize)) {
     let both = found.lines.iter().zip(0..).flat_map(|(pair, k)| pair.map(|i| (i, k)));
-    let mut of_lines: Rows<u32> = Rows::of(lines, both);
-    of_lines.sort_each_by_key(|k| (found.turns[*k as usize], found.lines[*k as usize]));
+    let mut of_lines: Rows<u32> = Rows::of(lines.len(), both);
+    of_lines.sort_each_by(|k, m| {
+        let [k, m] = [*k, *m].map(|k| k as usize);
+        let numbers = |k: usize| touch::numbers(lines, found.lines[k]);
+        found.turns[k].cmp(&found.turns[m]).then_with(|| numbers(k).cmp(&numbers(m)))
+    });
     // How many of each line's have been visited.
-    let mut past = vec![0_u32; lines];
+    let mut past = vec![0_u32; lines.len()];
     let next = |past: &[u32], line: u32| {
         of_lines[line as usize].get(past[line as usize] as usize).map(|k| *k as usize)
     };
     let mut way: Vec<u32> = Vec::new();
-    for start in 0..lines as u32 {
+    for start in 0..lines.len() as u32 {
         way.push(start);
         while let Some(line) = way.last().copied() {
             let Some(k) = next(&past, line) else {
@@ -214,19 +235,10 @@ fn in_turn(lines: usize, found: &Touches, mut visit: impl FnMut(usize)) {
 
 /// Gathers places into nodes, those of crossings, which are the first, before free ends.
 fn network(lines: &[Line], places: &Places, crossings: usize, snap: Length) -> Network {
-    let points = &places.points;
-    let mut leaders = Leaders::new(snap, points.len());
-    let mut node_of = vec![0_u32; points.len()];
-    for some in [0..crossings, crossings..points.len()] {
-        let mut in_order: Vec<(Point, u32)> =
-            points[some.clone()].iter().copied().zip(some.start as u32..).collect();
-        by_place(&mut in_order);
-        in_order.into_iter().for_each(|(p, k)| node_of[k as usize] = leaders.add(p));
-    }
-    let nodes = leaders.nodes;
+    let (nodes, node_of) = leaders::nodes_of(&places.points, crossings, snap);
     let at = places.lines.iter().map(|(place, line)| (node_of[*place as usize], *line as usize));
     let mut at_node: Rows<usize> = Rows::of(nodes.len(), at);
-    at_node.tidy_each();
+    at_node.tidy_each_by_key(|i| lines[*i].wall);
     let on = at_node.iter().enumerate().flat_map(|(node, here)| {
         here.iter().map(move |i| (*i as u32, OnLine { station: Length::ZERO, node }))
     });
@@ -248,13 +260,14 @@ pub(crate) fn report(lines: &[Line], n: &Network, snap: Length, findings: &mut V
         for (moved, at) in [(first.station.abs(), l.a), ((last.station - l.length()).abs(), l.b)] {
             if moved > Length::sixty_fourths(1) {
                 count += 1;
-                if moved > most {
-                    (most, place) = (moved, Some(at));
+                let longer = moved > most;
+                if longer || moved == most && place.is_some_and(|(wall, _)| l.wall < wall) {
+                    (most, place) = (moved, Some((l.wall, at)));
                 }
             }
         }
     }
-    if let Some(at) = place {
+    if let Some((_, at)) = place {
         findings.push(
             Finding::new(
                 graph::ENDS_JOINED,

@@ -187,14 +187,19 @@ fn inside_a_room(outsides: &[(Vec<usize>, Point)], rooms: &[Vec<Point>]) -> Vec<
     let mut boxes: Vec<Bounds> = outsides.iter().map(|(_, p)| Bounds::of(*p, *p)).collect();
     boxes.extend(rooms.iter().map(|r| Bounds::around(r)));
     let mut inside = vec![false; outsides.len()];
-    pairs::near(&boxes, 0, |i, j| {
-        let (Some((_, p)), Some(room)) =
-            (outsides.get(i), j.checked_sub(outsides.len()).and_then(|r| rooms.get(r)))
-        else {
-            return;
-        };
-        inside[i] = inside[i] || (!room.contains(p) && contains(room, *p));
-    });
+    pairs::near(
+        boxes.len(),
+        |i| boxes[i],
+        0,
+        |i, j| {
+            let (Some((_, p)), Some(room)) =
+                (outsides.get(i), j.checked_sub(outsides.len()).and_then(|r| rooms.get(r)))
+            else {
+                return;
+            };
+            inside[i] = inside[i] || (!room.contains(p) && contains(room, *p));
+        },
+    );
     inside
 }
 

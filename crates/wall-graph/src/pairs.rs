@@ -1,7 +1,7 @@
 //! Which boxes lie near which.
 
 use crate::line::Line;
-use crate::order;
+use crate::rows::Rows;
 use geom::Point;
 
 /// A box with sides along the axes, nm.
@@ -12,6 +12,7 @@ pub(crate) struct Bounds {
 }
 
 impl Bounds {
+    #[inline]
     pub(crate) fn of(a: Point, b: Point) -> Bounds {
         let ([ax, ay], [bx, by]) = ([a.x.nm(), a.y.nm()], [b.x.nm(), b.y.nm()]);
         Bounds { x: [ax.min(bx), ax.max(bx)], y: [ay.min(by), ay.max(by)] }
@@ -24,6 +25,7 @@ impl Bounds {
         };
         Bounds { x: range(|p| p.x.nm()), y: range(|p| p.y.nm()) }
     }
+    #[inline]
     pub(crate) fn of_line(l: &Line) -> Bounds {
         Bounds::of(l.a, l.b)
     }
@@ -34,64 +36,65 @@ impl Bounds {
     }
 }
 
-/// Calls `visit(i, j)` with `i < j`, once for every two boxes no farther apart than `gap` (at least 0)
+/// Calls `visit(i, j)` with `i < j`, once for every two of so many boxes no farther apart than `gap` (at least 0)
 /// in either direction; in no particular order.
 ///
-/// The boxes are swept by x in strips of y about twice as high as the boxes are on average, so that
-/// the cost is the sort and the pairs found, for boxes of one scale however they are spread. A pair is
-/// told in the first strip that both lie in.
-pub(crate) fn near(boxes: &[Bounds], gap: i64, mut visit: impl FnMut(usize, usize)) {
-    let Some(bottom) = boxes.iter().map(|b| b.y[0]).min() else { return };
-    let top = boxes.iter().map(|b| b.y[1]).max().unwrap_or(bottom).saturating_add(gap);
-    let count = boxes.len() as i64;
-    let mean = boxes.iter().map(|b| (b.y[1] - b.y[0]) / count).sum::<i64>().saturating_add(gap);
+/// The boxes are swept by y in strips of x about twice as wide as the boxes are on average, so that
+/// the cost is the sorts and the pairs found, for boxes of one scale however they are spread; least where
+/// neighbours are neighbours in memory. A pair is told in the first strip that both lie in.
+pub(crate) fn near(
+    count: usize,
+    bounds: impl Fn(usize) -> Bounds,
+    gap: i64,
+    mut visit: impl FnMut(usize, usize),
+) {
+    if count == 0 {
+        return;
+    }
+    let (mut left, mut right, mut mean) = (i64::MAX, i64::MIN, gap);
+    for x in (0..count).map(|i| bounds(i).x) {
+        (left, right) = (left.min(x[0]), right.max(x[1].saturating_add(gap)));
+        mean = mean.saturating_add((x[1] - x[0]) / count as i64);
+    }
     // No more strips than boxes, no matter how far they are spread.
-    let height = mean.saturating_mul(2).max((top - bottom) / count).max(1);
-    let strip = |y: i64| ((y - bottom) / height) as usize;
-    let strips = strip(top) + 1;
+    let width = mean.saturating_mul(2).max((right - left) / count as i64).max(1);
+    let strip = |x: i64| ((x - left) / width) as usize;
 
-    let mut by_x: Vec<(i64, u32)> = boxes.iter().map(|b| b.x[0]).zip(0..).collect();
-    order::by_number(&mut by_x, |b| order::unsigned(b.0));
-    let on: Vec<[u32; 2]> = boxes
-        .iter()
-        .map(|b| [b.y[0], b.y[1].saturating_add(gap)].map(|y| strip(y) as u32))
-        .collect();
-    // Each strip's boxes side by side, in order of x.
-    let mut ends = vec![0_usize; strips];
-    for [first, last] in &on {
-        ends[*first as usize..=*last as usize].iter_mut().for_each(|count| *count += 1);
+    let on = (0..count).map(|i| bounds(i).x);
+    let on: Vec<[u32; 2]> =
+        on.map(|x| [x[0], x[1].saturating_add(gap)].map(|x| strip(x) as u32)).collect();
+    let in_strips =
+        on.iter().zip(0..).flat_map(|([first, last], i)| (*first..=*last).map(move |k| (k, i)));
+    let in_strips: Rows<u32> = Rows::of(strip(right) + 1, in_strips);
+    let (mut by_y, mut standing) = (Vec::new(), Vec::new());
+    for (k, here) in in_strips.iter().enumerate() {
+        by_y.clear();
+        by_y.extend(here.iter().map(|i| (bounds(*i as usize).y[0], *i)));
+        by_y.sort_unstable();
+        standing.clear();
+        standing.extend(by_y.iter().map(|(_, index)| {
+            let begins = on[*index as usize][0] as usize == k;
+            Standing { bounds: bounds(*index as usize), index: *index, begins }
+        }));
+        sweep(&standing, gap, &mut visit);
     }
-    let mut total = 0;
-    for e in &mut ends {
-        total += std::mem::replace(e, total);
-    }
-    let nobody = Standing { bounds: Bounds { x: [0; 2], y: [0; 2] }, index: 0, begins: false };
-    let mut standing = vec![nobody; total];
-    for (_, index) in by_x {
-        let (bounds, [first, last]) = (boxes[index as usize], on[index as usize]);
-        for k in first..=last {
-            let end = &mut ends[k as usize];
-            standing[*end] = Standing { bounds, index, begins: k == first };
-            *end += 1;
-        }
-    }
-    let mut from = 0;
-    for to in ends {
-        let here = &standing[from..to];
-        from = to;
-        for (n, s) in here.iter().enumerate() {
-            let (b, reach) = (s.bounds, s.bounds.x[1].saturating_add(gap));
-            for t in here[n + 1..].iter().take_while(|t| t.bounds.x[0] <= reach) {
-                let c = t.bounds;
-                let (low, high) = (b.y[0].max(c.y[0]), b.y[1].min(c.y[1]).saturating_add(gap));
-                if low <= high && (s.begins || t.begins) {
-                    visit(s.index.min(t.index) as usize, s.index.max(t.index) as usize);
-                }
+}
+
+/// Pairs of one strip, whose boxes are in order of y.
+fn sweep(standing: &[Standing], gap: i64, visit: &mut impl FnMut(usize, usize)) {
+    for (n, s) in standing.iter().enumerate() {
+        let (b, reach) = (s.bounds, s.bounds.y[1].saturating_add(gap));
+        for t in standing[n + 1..].iter().take_while(|t| t.bounds.y[0] <= reach) {
+            let c = t.bounds;
+            let (low, high) = (b.x[0].max(c.x[0]), b.x[1].min(c.x[1]).saturating_add(gap));
+            if low <= high && (s.begins || t.begins) {
+                visit(s.index.min(t.index) as usize, s.index.max(t.index) as usize);
             }
         }
     }
 }
 
+/// A box in a strip.
 #[derive(Clone, Copy)]
 struct Standing {
     bounds: Bounds,
@@ -118,7 +121,7 @@ mod tests {
         #[test]
         fn every_near_pair_once_and_no_other(boxes in boxes(), gap in 0_i64..40) {
             let mut found = Vec::new();
-            near(&boxes, gap, |i, j| found.push((i, j)));
+            near(boxes.len(), |i| boxes[i], gap, |i, j| found.push((i, j)));
             found.sort_unstable();
             let mut expected = Vec::new();
             for i in 0..boxes.len() {

@@ -1,9 +1,7 @@
-//! Places where lines meet or end, and which of them are one.
+//! Places where lines meet or end.
 
-use crate::order;
 use crate::touch::Side;
-use geom::{Length, Point};
-use rustc_hash::{FxBuildHasher, FxHashMap};
+use geom::Point;
 
 /// Places where lines meet or end.
 pub(crate) struct Places {
@@ -51,67 +49,3 @@ impl Places {
 
 /// No place's number.
 const NOWHERE: u32 = u32::MAX;
-
-/// By place.
-pub(crate) fn by_place(places: &mut Vec<(Point, u32)>) {
-    order::by_number(places, |p| order::unsigned(p.0.y.nm()));
-    order::by_number(places, |p| order::unsigned(p.0.x.nm()));
-}
-
-/// Leader clustering: a place belongs to the nearest node within reach, else it is a node itself. Given
-/// places in canonical order, crossings before free ends.
-pub(crate) struct Leaders {
-    reach: Length,
-    /// A few reaches, so that a place mostly looks into one cell.
-    cell: i64,
-    /// The last node of each cell. Cells that share a number do no harm: distances are looked at.
-    last: FxHashMap<u64, u32>,
-    /// For each node the one before it in its cell; itself where it is the first.
-    before: Vec<u32>,
-    pub nodes: Vec<Point>,
-}
-
-impl Leaders {
-    pub(crate) fn new(reach: Length, expected: usize) -> Leaders {
-        Leaders {
-            reach,
-            cell: reach.nm().max(1) * 16,
-            last: FxHashMap::with_capacity_and_hasher(expected, FxBuildHasher),
-            before: Vec::with_capacity(expected),
-            nodes: Vec::with_capacity(expected),
-        }
-    }
-    /// The node of a place.
-    pub(crate) fn add(&mut self, p: Point) -> u32 {
-        // Most walls at a place meet at one and the same point.
-        if self.nodes.last() == Some(&p) {
-            return self.nodes.len() as u32 - 1;
-        }
-        let cells = |v: Length| {
-            let (v, r) = (v.nm(), self.reach.nm());
-            (v - r).div_euclid(self.cell)..=(v + r).div_euclid(self.cell)
-        };
-        let number = |x: i64, y: i64| u64::from(x as u32) << 32 | u64::from(y as u32);
-        let mut nearest: Option<(Length, u32)> = None;
-        for cx in cells(p.x) {
-            for cy in cells(p.y) {
-                let mut next = self.last.get(&number(cx, cy)).copied();
-                while let Some(k) = next {
-                    let d = self.nodes[k as usize].distance(p);
-                    if d <= self.reach && nearest.is_none_or(|n| (d, k) < n) {
-                        nearest = Some((d, k));
-                    }
-                    next = Some(self.before[k as usize]).filter(|before| *before != k);
-                }
-            }
-        }
-        if let Some((_, k)) = nearest {
-            return k;
-        }
-        let cell = number(p.x.nm().div_euclid(self.cell), p.y.nm().div_euclid(self.cell));
-        let k = self.nodes.len() as u32;
-        self.before.push(self.last.insert(cell, k).unwrap_or(k));
-        self.nodes.push(p);
-        k
-    }
-}

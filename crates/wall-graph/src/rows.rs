@@ -1,5 +1,6 @@
 //! Many short lists in one piece of memory.
 
+use std::cmp::Ordering;
 use std::ops::Index;
 
 /// Short lists, by number. Side by side, so that none asks for memory of its own and lists of neighbours are
@@ -48,20 +49,21 @@ impl<T: Copy + Default> Rows<T> {
             change(number, &mut self.items[row.range()]);
         }
     }
-    pub(crate) fn sort_each_by_key<K: Ord>(&mut self, key: impl Fn(&T) -> K) {
-        self.change_each(|_, own| own.sort_unstable_by_key(&key));
+    /// Other numbers for lists: the `order` of the old ones.
+    pub(crate) fn put_in_order(&mut self, order: &[u32]) {
+        self.rows = order.iter().map(|k| self.rows[*k as usize]).collect();
     }
-    /// Each list in order, equal items once.
-    pub(crate) fn tidy_each(&mut self)
-    where
-        T: Ord,
-    {
+    pub(crate) fn sort_each_by(&mut self, order: impl Fn(&T, &T) -> Ordering) {
+        self.change_each(|_, own| own.sort_unstable_by(&order));
+    }
+    /// Each list in order of a key, items of one key once.
+    pub(crate) fn tidy_each_by_key<K: Ord>(&mut self, key: impl Fn(&T) -> K) {
         for row in &mut self.rows {
             let own = &mut self.items[row.range()];
-            own.sort_unstable();
+            own.sort_unstable_by_key(&key);
             let mut kept = own.len().min(1);
             for k in 1..own.len() {
-                if own[k] != own[k - 1] {
+                if key(&own[k]) != key(&own[k - 1]) {
                     own[kept] = own[k];
                     kept += 1;
                 }
@@ -112,10 +114,10 @@ mod tests {
             let mut lists: Vec<Vec<u8>> = vec![Vec::new(); 9];
             items.iter().for_each(|(row, item)| lists[*row as usize].push(*item));
             prop_assert!(rows.iter().eq(lists.iter().map(|l| &l[..])));
-            rows.sort_each_by_key(|item| std::cmp::Reverse(*item));
+            rows.sort_each_by(|a, b| b.cmp(a));
             lists.iter_mut().for_each(|l| l.sort_by_key(|item| std::cmp::Reverse(*item)));
             prop_assert!(rows.iter().eq(lists.iter().map(|l| &l[..])));
-            rows.tidy_each();
+            rows.tidy_each_by_key(|item| *item);
             for list in &mut lists {
                 list.sort();
                 list.dedup();

@@ -77,7 +77,7 @@ pub(crate) fn add_storey(
             let st = &stretches[*s];
             walls.push(floor.walls.len() as u32);
             floor.walls.push(wall_of(lines, n, st, *forward, storey, run, &on_run));
-            said.push(lines[st.line].exterior);
+            said.push(lines[st.line].exterior());
         }
         let dir = Dir(frame.dir().0, frame.dir().1);
         arms.push((first as u32, Arm { run, at: ArmAt::Start }, dir));
@@ -338,13 +338,13 @@ fn wall_of(
         storey,
         start,
         end,
-        drawn_thickness: l.thickness,
+        drawn_thickness: l.thickness(),
         section: l.section,
         base: l.base,
         top,
         rise: l.top_at(end) - top,
         exterior: false,
-        bearing: l.bearing,
+        bearing: l.bearing(),
         run,
         openings,
         source: l.source().to_vec(),

@@ -38,12 +38,12 @@ pub(crate) fn square_up(lines: &mut [Line], snap: Length, findings: &mut Vec<Fin
         l.lay(a, b, dir);
         if moved > Length::from_nm(25_400) {
             count += 1;
-            if moved > most {
-                (most, place) = (moved, Some(l.a));
+            if moved > most || moved == most && place.is_some_and(|(wall, _)| l.wall < wall) {
+                (most, place) = (moved, Some((l.wall, l.a)));
             }
         }
     }
-    if let Some(p) = place {
+    if let Some((_, p)) = place {
         findings.push(
             Finding::new(
                 graph::WALLS_SQUARED,

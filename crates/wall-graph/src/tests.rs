@@ -4,7 +4,7 @@ use geom::{Length, Point};
 use lumber::Section;
 use proptest::prelude::*;
 use wall_model::floor::{ArmAt, JunctionKind};
-use wall_model::{Draft, DraftStorey, DraftWall, Format, UnitsDecision};
+use wall_model::{Draft, DraftStorey, DraftWall, Format, UnitsDecision, Wall};
 
 type W = ((f64, f64), (f64, f64), f64, f64); // start, end, width, top
 
@@ -349,11 +349,60 @@ fn an_end_does_not_jump_over_the_next_place() {
     }
 }
 
+/// Walls in an order of memory that has nothing to do with their numbers.
+fn shuffled<const SEED: u32>(_: &[Wall], mut numbers: Vec<u32>) -> Vec<u32> {
+    numbers.sort_by_key(|i| (i + SEED).wrapping_mul(0x9E37_79B1));
+    numbers
+}
+
+fn backwards(_: &[Wall], mut numbers: Vec<u32>) -> Vec<u32> {
+    numbers.reverse();
+    numbers
+}
+
+/// Where lines lie in memory shows nowhere, not in what is said either: number decides between equals.
+fn same_wherever_they_lie(m: &WallModel) {
+    let settings = Settings::default();
+    let floor_of = |arrange: Arrange| build_arranged(m, &settings, &Watch::endless(), arrange);
+    let meetings_of = |arrange: Arrange| meetings::meetings_arranged(m, &settings, arrange);
+    let by_number: Arrange = |_, numbers| numbers;
+    let (floor, meetings) = (floor_of(by_number), meetings_of(by_number));
+    for arrange in [backwards, shuffled::<1>, shuffled::<20>, place::by_place as Arrange] {
+        let (other, others) = (floor_of(arrange), meetings_of(arrange));
+        assert_eq!((&floor.value, &floor.findings), (&other.value, &other.findings));
+        assert_eq!((&meetings.value, &meetings.findings), (&others.value, &others.findings));
+    }
+}
+
+/// So many walls that they are put in order of place: rooms exactly alike, so that number decides everywhere,
+/// some walls drawn twice, some beside each other or just too short.
+#[test]
+fn many_walls_are_the_same_wherever_they_lie() {
+    let mut walls = Vec::new();
+    for room in 0..1200 {
+        let (x, y) = (f64::from(room % 40) * 60.0, f64::from(room / 40) * 60.0);
+        walls.push(w(x, y, x + 60.0, y));
+        walls.push(w(x, y + 60.0, x, y));
+        match room % 11 {
+            0 => walls.push(w(x, y, x + 60.0, y)),
+            1 => walls.push(w(x + 20.0, y + 1.0, x + 50.0, y + 1.0)),
+            2 => walls.push(w(x + 30.0, y + 2.7, x + 30.0, y + 40.0)),
+            _ => {}
+        }
+    }
+    let m = model(&walls);
+    assert!(m.walls.len() > 2048);
+    let told = build(&m, &Settings::default()).findings;
+    assert!(told.len() > 50, "{}", told.len());
+    same_wherever_they_lie(&m);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
     #[test]
     fn small_slips_and_order_do_not_change_the_junctions((clean, messy) in grid_house()) {
         same_junctions(&model(&messy));
+        same_wherever_they_lie(&model(&messy));
         let (a, b) = (floor(&clean).value, floor(&messy).value);
         prop_assert_eq!(kinds(&a), kinds(&b));
         prop_assert_eq!(a.runs.len(), b.runs.len());
@@ -378,6 +427,7 @@ proptest! {
         };
         prop_assert_eq!(strip(&walls), strip(&other));
         same_junctions(&model(&walls));
+        same_wherever_they_lie(&model(&walls));
     }
     #[test]
     fn every_run_is_straight_and_every_junction_is_on_its_runs(
@@ -386,6 +436,7 @@ proptest! {
         let walls: Vec<W> = raw.iter().map(|((a, b), (c, d))| {
             w(f64::from(*a), f64::from(*b), f64::from(*c), f64::from(*d))
         }).collect();
+        same_wherever_they_lie(&model(&walls));
         let f = floor(&walls).value;
         let snap = Settings::default().graph.snap;
         for (i, r) in f.runs.iter().enumerate() {

@@ -2,8 +2,8 @@
 
 use crate::line::Line;
 use crate::pairs::{self, Bounds};
-use crate::rows::Rows;
 use geom::{Length, Point};
+use wall_model::WallId;
 use wall_model::floor::BEND;
 
 /// Lines that differ by less than this never cross: they lie beside or in line with each other.
@@ -28,7 +28,7 @@ pub(crate) struct Side {
     pub part: Part,
 }
 
-/// Of two touches of a line the one with the lesser turn is taken first, of two alike the one of lesser lines:
+/// Of two touches of a line the one with the lesser turn is taken first, of two alike the one of lesser numbers:
 /// the least move, nm, and those of two walls with a face flush that meet end to end, their centrelines side
 /// by side, last.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -57,13 +57,13 @@ pub(crate) struct Miss {
 /// What was found about the lines of a storey. Place and sides of a touch are not kept: [`between`] makes
 /// them again, which takes less time than writing and reading them back does.
 pub(crate) struct Touches {
-    /// The two lines of each touch, ascending.
+    /// The two lines of each touch, that of the lesser number first.
     pub lines: Vec<[u32; 2]>,
     pub turns: Vec<Turn>,
     /// Least move first.
     pub misses: Vec<Miss>,
     /// Pairs of parallel lines whose boxes are no farther apart than `beside`, nm.
-    pub parallel: Vec<(u32, u32)>,
+    pub parallel: Vec<[u32; 2]>,
     pub beside: i64,
 }
 
@@ -75,46 +75,49 @@ pub(crate) fn find(lines: &[Line], snap: Length) -> Touches {
     let framed = lines.iter().map(Line::half_width).max().unwrap_or_default() * 2;
     // Room for ends that move to another wall's centreline.
     let beside = pad.max((framed + (widest + snap * 2) * 2).nm());
-    let boxes: Vec<Bounds> = lines.iter().map(Bounds::of_line).collect();
-    let mut pairs: Vec<(u32, u32)> = Vec::with_capacity(lines.len() * 4);
-    pairs::near(&boxes, beside, |i, j| pairs.push((i as u32, j as u32)));
-    // By the greater of the two: then it is the next line in memory, and the lesser was looked at not long ago.
-    let mut near = Rows::of(lines.len(), pairs.iter().map(|(i, j)| (*j, *i)));
-    near.sort_each_by_key(|i| *i);
-
+    let bounds = |i: usize| Bounds::of_line(&lines[i]);
     let mut out = Touches {
-        lines: Vec::with_capacity(pairs.len()),
-        turns: Vec::with_capacity(pairs.len()),
+        lines: Vec::with_capacity(lines.len() * 4),
+        turns: Vec::with_capacity(lines.len() * 4),
         misses: Vec::new(),
         parallel: Vec::new(),
         beside,
     };
-    drop(pairs);
-    let each =
-        near.iter().enumerate().flat_map(|(j, near)| near.iter().map(move |i| (*i as usize, j)));
-    for (i, j) in each {
+    pairs::near(lines.len(), bounds, beside, |i, j| {
+        let pair = lesser_first(lines, [i, j]);
+        let two = pair.map(|i| i as u32);
         let parallel = lines[i].dir.cross(lines[j].dir).abs() < PARALLEL;
         if parallel {
-            out.parallel.push((i as u32, j as u32));
+            out.parallel.push(two);
         }
-        if beside > pad && !boxes[i].near(&boxes[j], pad) {
-            continue;
+        if beside > pad && !bounds(i).near(&bounds(j), pad) {
+            return;
         }
-        match between(lines, [i, j], snap) {
+        match between(lines, pair, snap) {
             Some(Found { at, sides, slips, missed: missed @ ([true, _] | [_, true]), .. }) => {
                 let short = if missed == [true; 2] { None } else { Some(usize::from(missed[1])) };
-                out.misses.push(Miss { at, lines: [i as u32, j as u32], sides, slips, short });
+                out.misses.push(Miss { at, lines: two, sides, slips, short });
             }
             Some(Found { slips, flush, .. }) => {
                 let moved = (slips[0] + slips[1]).nm() as u64;
-                out.lines.push([i as u32, j as u32]);
+                out.lines.push(two);
                 out.turns.push(Turn(if flush { moved | Turn::FLUSH } else { moved }));
             }
             None => {}
         }
-    }
-    out.misses.sort_by_key(|m| (m.slips[0] + m.slips[1], m.lines));
+    });
+    out.misses.sort_by_key(|m| (m.slips[0] + m.slips[1], numbers(lines, m.lines)));
     out
+}
+
+/// Two lines, that of the lesser number first.
+pub(crate) fn lesser_first(lines: &[Line], [i, j]: [usize; 2]) -> [usize; 2] {
+    if lines[i].wall <= lines[j].wall { [i, j] } else { [j, i] }
+}
+
+/// Their numbers.
+pub(crate) fn numbers(lines: &[Line], pair: [u32; 2]) -> [WallId; 2] {
+    pair.map(|i| lines[i as usize].wall)
 }
 
 /// Where and how two lines touch or nearly do.
@@ -256,8 +259,7 @@ fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
         })
         .min_by_key(|(own, part, gap, _)| (*gap, *own, *part))
         .map(|(own, part, gap, flush)| {
-            let wider_first =
-                (m.half_width(), j) < (l.half_width(), i) || l.half_width() == m.half_width();
+            let wider_first = m.half_width() <= l.half_width();
             let end = |n: &Line, p: Part| if p == Part::Start { n.a } else { n.b };
             let at = if wider_first { end(l, own) } else { end(m, part) };
             let body = Length::ZERO;

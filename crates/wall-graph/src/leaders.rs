@@ -1,0 +1,94 @@
+//! Which places are one.
+
+use crate::order;
+use geom::{Length, Point};
+
+/// Nodes, and the node of each place, of which those of crossings come first.
+///
+/// Leader clustering: a place belongs to the nearest node within reach, else it is a node itself; crossings
+/// before free ends, by place.
+pub(crate) fn nodes_of(
+    places: &[Point],
+    crossings: usize,
+    reach: Length,
+) -> (Vec<Point>, Vec<u32>) {
+    let mut nodes: Vec<Point> = Vec::with_capacity(places.len());
+    let mut node_of = vec![0_u32; places.len()];
+    for some in [0..crossings, crossings..places.len()] {
+        let mut in_order: Vec<(Point, u32)> =
+            places[some.clone()].iter().copied().zip(some.start as u32..).collect();
+        by_place(&mut in_order);
+        // Those that were nodes before join when the sweep comes within reach of them.
+        let mut joining = 0..nodes.len();
+        let mut sweep = Sweep::new(reach, places.len());
+        for (p, k) in in_order {
+            while joining.start < joining.end && nodes[joining.start].x - reach <= p.x {
+                sweep.add(&nodes, joining.start);
+                joining.start += 1;
+            }
+            node_of[k as usize] = sweep.nearest(&nodes, p).unwrap_or_else(|| {
+                nodes.push(p);
+                sweep.add(&nodes, nodes.len() - 1);
+                nodes.len() as u32 - 1
+            });
+        }
+    }
+    (nodes, node_of)
+}
+
+fn by_place(places: &mut Vec<(Point, u32)>) {
+    order::by_number(places, |p| order::unsigned(p.0.y.nm()));
+    order::by_number(places, |p| order::unsigned(p.0.x.nm()));
+}
+
+/// Nodes in rows, found by a sweep in order of x.
+struct Sweep {
+    reach: Length,
+    /// A few reaches, so that a place mostly looks into one row.
+    height: i64,
+    /// The last node of each row. Rows that share a number do no harm: distances are looked at.
+    last: Vec<u32>,
+    /// For each node the one before it in its row; [`NONE`] where it is the first.
+    before: Vec<u32>,
+}
+
+/// No node's number.
+const NONE: u32 = u32::MAX;
+
+impl Sweep {
+    fn new(reach: Length, most: usize) -> Sweep {
+        Sweep {
+            reach,
+            height: reach.nm().max(1) * 16,
+            last: vec![NONE; most.next_power_of_two()],
+            before: vec![NONE; most],
+        }
+    }
+    fn row(&self, y: Length) -> i64 {
+        y.nm().div_euclid(self.height)
+    }
+    fn slot(&self, row: i64) -> usize {
+        row as usize & (self.last.len() - 1)
+    }
+    /// Takes in a node: by x, but that one may come when the sweep is a reach before it.
+    fn add(&mut self, nodes: &[Point], k: usize) {
+        let slot = self.slot(self.row(nodes[k].y));
+        self.before[k] = std::mem::replace(&mut self.last[slot], k as u32);
+    }
+    /// The nearest node within reach of where the sweep is, of two alike the first.
+    fn nearest(&self, nodes: &[Point], p: Point) -> Option<u32> {
+        let mut nearest: Option<(Length, u32)> = None;
+        for row in self.row(p.y - self.reach)..=self.row(p.y + self.reach) {
+            let mut k = self.last[self.slot(row)];
+            // Before one so far back none is within reach, though it may have come a reach too soon.
+            while k != NONE && p.x - nodes[k as usize].x <= self.reach * 2 {
+                let d = nodes[k as usize].distance(p);
+                if d <= self.reach && nearest.is_none_or(|n| (d, k) < n) {
+                    nearest = Some((d, k));
+                }
+                k = self.before[k as usize];
+            }
+        }
+        nearest.map(|(_, k)| k)
+    }
+}
