@@ -23,6 +23,7 @@ mod byshape;
 mod confidence;
 mod crosscut;
 mod curved;
+mod decimal;
 mod dimensions;
 mod doors;
 mod drawn;
