@@ -391,10 +391,8 @@ fn sort_lines(s: &Survey<'_>, mut walls: Vec<WallLine>) -> Vec<WallLine> {
 fn rearrange<T>(items: &mut [T], from: &mut [usize]) {
     for start in 0..items.len() {
         let mut at = start;
-        loop {
-            let Some(next) = from.get_mut(at).map(|slot| std::mem::replace(slot, at)) else {
-                break;
-            };
+        // Each place is told that it holds its own from now on.
+        while let Some(next) = from.get_mut(at).map(|slot| std::mem::replace(slot, at)) {
             if next == start || next == at {
                 break;
             }
