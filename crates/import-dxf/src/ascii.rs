@@ -3,7 +3,7 @@
 //! Knows: lines, line ends of every kind and mix, and how to find the next sound pair after damage.
 //! Never touches: what the tags mean.
 
-use crate::tag::{Damage, Tag, Tags, Value, is_keyword, shown};
+use crate::tag::{Damage, Tag, Tags, Value, is_idle, is_keyword, shown};
 use memchr::{memchr2, memmem};
 
 /// Reads the tags of a text file from front to back.
@@ -56,7 +56,6 @@ impl<'a> AsciiTags<'a> {
     }
 
     /// The next tag, whatever its lines look like.
-    #[inline]
     fn next_of_any_form(&mut self) -> Option<Tag<'a>> {
         loop {
             let pos = self.at;
@@ -122,6 +121,27 @@ impl<'a> Tags<'a> for AsciiTags<'a> {
             return Some(Tag { code, value: Value::Text(&tail[..i]), pos });
         }
         self.next_of_any_form()
+    }
+
+    #[inline(always)]
+    fn next_telling(&mut self) -> Option<Tag<'a>> {
+        loop {
+            let pos = self.at;
+            if let Some((code @ 1.., used)) = self.bytes.get(pos..).and_then(common_code)
+                && let Some(tail) = self.bytes.get(pos + used..)
+                && let Some(i) = find_line_end(tail)
+            {
+                self.at = pos + used + i + line_end(&tail[i..]);
+                if is_idle(code) {
+                    continue;
+                }
+                return Some(Tag { code, value: Value::Text(&tail[..i]), pos });
+            }
+            let tag = self.next_of_any_form()?;
+            if !is_idle(tag.code) {
+                return Some(tag);
+            }
+        }
     }
 
     fn skip_section(&mut self) {
@@ -224,13 +244,14 @@ fn common_code(rest: &[u8]) -> Option<(i32, usize)> {
         (b'\r', b'\n') => 5,
         _ => return None,
     };
-    let digit = |x: u8| x.is_ascii_digit().then(|| i32::from(x - b'0'));
-    let code = match (a, b) {
-        (b' ', b' ') => digit(c)?,
-        (b' ', _) => digit(b)? * 10 + digit(c)?,
-        _ => digit(a)? * 100 + digit(b)? * 10 + digit(c)?,
-    };
-    Some((code, used))
+    // Without branches on the number of digits, which could not be foretold.
+    let is_blank = |x: u8| x == b' ';
+    let digit = |x: u8| u32::from(x.wrapping_sub(b'0'));
+    let digit_or_blank = |x: u8| u32::from(!is_blank(x)) * digit(x);
+    let [hundreds, tens, ones] = [digit_or_blank(a), digit_or_blank(b), digit(c)];
+    let split = is_blank(b) & !is_blank(a);
+    let all_digits = (hundreds <= 9) & (tens <= 9) & (ones <= 9);
+    (all_digits & !split).then_some(((hundreds * 100 + tens * 10 + ones) as i32, used))
 }
 
 /// Start of the line before the one that starts at (or has only blanks before) `at`, when that line
@@ -343,6 +364,9 @@ mod tests {
             (" 10\r\n", Some((10, 5))),
             ("330\n1", Some((330, 4))),
             ("1 0\nx", None),
+            ("!10\nx", None),
+            (" 1 \nx", None),
+            (" 1a\nx", None),
             (" -5\nx", None),
             ("  0\r\r\n", None),
             ("  0\rx", None),

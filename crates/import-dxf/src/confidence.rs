@@ -61,8 +61,9 @@ pub(crate) struct Evidence<'a> {
 /// Scores walls; the order is kept.
 pub(crate) fn score(walls: Vec<FoundWall>, evidence: &Evidence<'_>) -> Vec<Scored> {
     let lines_index = LineIndex::new(evidence.lines);
-    let placed: Vec<(Segment, f64)> = walls.iter().map(|w| (w.line, w.overall)).collect();
-    let Networks { of: networks, mut held } = networks(&placed);
+    let axes: Vec<Segment> = walls.iter().map(|w| w.line).collect();
+    let thick: Vec<f64> = walls.iter().map(|w| w.overall).collect();
+    let Networks { of: networks, mut held } = networks(&axes, &thick);
     for (w, ends) in walls.iter().zip(&mut held) {
         for (p, end) in [w.line.a, w.line.b].into_iter().zip(ends) {
             *end |= closed_by_line(w, p, evidence.lines, &lines_index);

@@ -15,8 +15,9 @@ use crate::units::size;
 use crate::walls::{FACES_IN, WallLine, single_wall};
 use diag::codes::dxf;
 use diag::{Finding, SourceRef};
+use rustc_hash::{FxHashMap, FxHashSet};
 use settings::{CurvedWalls, Settings};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::f64::consts::TAU;
 
 /// Centres of two faces' arcs lie this near to each other, inches.
@@ -99,6 +100,9 @@ pub(crate) fn curved_walls(
         return taken;
     }
     let curves = curves(s, k);
+    if curves.is_empty() {
+        return taken;
+    }
     let mut free = vec![true; curves.len()];
     let mut made: Vec<(Curve, Vec<usize>, Vec<WallLine>)> = Vec::new();
     for (i, j, middle) in faces(&curves) {
@@ -226,15 +230,15 @@ fn between(one: &Curve, other: &Curve) -> Option<Curve> {
 /// Where walls drawn as single lines end.
 struct Ends {
     near: f64,
-    cells: BTreeMap<[i64; 2], Vec<Xy>>,
+    cells: FxHashMap<[i64; 2], Vec<Xy>>,
     /// Shapes with such walls.
-    shapes: BTreeSet<usize>,
+    shapes: FxHashSet<usize>,
 }
 
 impl Ends {
     fn of(walls: &[WallLine], near: f64) -> Ends {
         let near = near.max(1.0 / 64.0);
-        let mut ends = Ends { near, cells: BTreeMap::new(), shapes: BTreeSet::new() };
+        let mut ends = Ends { near, cells: FxHashMap::default(), shapes: FxHashSet::default() };
         for w in walls.iter().filter(|w| !w.paired) {
             ends.shapes.extend(&w.shapes);
             for p in [w.line.a, w.line.b] {

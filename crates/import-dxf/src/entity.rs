@@ -8,7 +8,7 @@
 
 use crate::affine::{Affine, Plane, Xy, plane};
 use crate::annotation::RawString;
-use crate::linework::{Arc, Insert, Kind, Linework, NOT_INSERTED, Shape, State, mark};
+use crate::linework::{Arc, Array, Insert, Kind, Linework, NOT_INSERTED, Shape, State, mark};
 use crate::tag::{Tag, Tags, Value, shown};
 use rustc_hash::FxHashMap;
 
@@ -17,23 +17,34 @@ use rustc_hash::FxHashMap;
 pub(crate) struct Interner<'a> {
     ids: FxHashMap<&'a [u8], u32>,
     names: Vec<&'a [u8]>,
-    last: Option<(&'a [u8], u32)>,
+    /// The last ones asked for, by [`slot`]: a drawing goes to and fro between a few.
+    recent: [Option<(&'a [u8], u32)>; RECENT],
+}
+
+const RECENT: usize = 16;
+
+/// Names of one drawing mostly differ in length or in their last letter.
+fn slot(name: &[u8]) -> usize {
+    (name.len() * 5 + name.last().map_or(0, |b| usize::from(*b))) % RECENT
 }
 
 impl<'a> Interner<'a> {
     /// The number of a name.
     pub fn id(&mut self, name: &'a [u8]) -> u32 {
-        if let Some((last, id)) = self.last
-            && last == name
+        let slot = slot(name);
+        if let Some(Some((known, id))) = self.recent.get(slot)
+            && *known == name
         {
-            return id;
+            return *id;
         }
         let next = self.names.len() as u32;
         let id = *self.ids.entry(name).or_insert(next);
         if id == next {
             self.names.push(name);
         }
-        self.last = Some((name, id));
+        if let Some(recent) = self.recent.get_mut(slot) {
+            *recent = Some((name, id));
+        }
         id
     }
     /// All names by number.
@@ -242,9 +253,10 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
     #[inline]
     pub fn field(&mut self, c: &mut Common<'a>) -> Field<'a> {
         loop {
-            let Some(tag) = self.tags.next() else { return Field::End(After::CutOff) };
+            let Some(tag) = self.tags.next_telling() else { return Field::End(After::CutOff) };
             match tag.code {
                 0 => return Field::End(After::Tag(tag)),
+                10..60 if !c.embedded => return Field::Tag(tag),
                 _ if c.embedded => {}
                 5 => self.handle(c, tag),
                 8 => c.layer = tag.text(),
@@ -255,7 +267,6 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                 210 => c.normal[0] = tag.real(self.tags.damage()),
                 220 => c.normal[1] = tag.real(self.tags.damage()),
                 230 => c.normal[2] = tag.real(self.tags.damage()),
-                100 | 330 | 1000.. => {}
                 _ => return Field::Tag(tag),
             }
         }
@@ -570,16 +581,22 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
             }
         };
         let turned = own.after(&Affine::shift(at)).after(&Affine::turn_degrees(turn));
+        // An unreadable step puts even a single one nowhere.
+        let array = (columns, rows) != (1, 1) || spacing.iter().any(|v| v.is_nan());
         out.inserts.push(Insert {
             layer: self.layers.id(c.layer),
             pos: head.pos as u32,
             handle: c.handle_number(),
             block: self.blocks.id(name),
             map: turned.after(&Affine::scale(scale[0], scale[1])),
-            column_step: turned.vector([spacing[0], 0.0]),
-            row_step: turned.vector([0.0, spacing[1]]),
-            columns,
-            rows,
+            array: array.then(|| {
+                Box::new(Array {
+                    column_step: turned.vector([spacing[0], 0.0]),
+                    row_step: turned.vector([0.0, spacing[1]]),
+                    columns,
+                    rows,
+                })
+            }),
             marks,
         });
         after

@@ -7,6 +7,7 @@ use crate::affine::{cross, dot, norm, sub};
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::parts::in_parts;
+use std::collections::BTreeMap;
 
 /// Lines that differ in direction by less than this sine are parallel (one degree).
 const PARALLEL: f64 = 0.017_5;
@@ -32,7 +33,8 @@ const ALONE: f64 = 0.01;
 /// For each line, its partners at `near` to `far`.
 pub(crate) fn partners(lines: &[Segment], index: &LineIndex, near: f64, far: f64) -> Vec<Partner> {
     let work = |range: std::ops::Range<usize>| -> Vec<Partner> {
-        range.filter_map(|i| Some(partner(i, lines.get(i)?, lines, index, near, far))).collect()
+        let own = lines.get(range.clone()).unwrap_or_default().iter().zip(range);
+        own.map(|(s, i)| partner(i, s, lines, index, near, far)).collect()
     };
     in_parts(lines.len(), work).concat()
 }
@@ -134,27 +136,56 @@ impl FaceStatistics {
     /// Of these lines; distances are counted in steps of `step`. Lines shorter than `shortest` are
     /// jambs and end caps, which say nothing.
     pub fn of(partners: impl Iterator<Item = Partner>, shortest: f64, step: f64) -> FaceStatistics {
-        let (mut length, mut covered) = (0.0, 0.0);
-        let mut out = FaceStatistics::default();
-        let mut counts: std::collections::BTreeMap<i64, usize> = std::collections::BTreeMap::new();
-        for p in partners.filter(|p| p.length >= shortest) {
-            out.lines += 1;
-            length += p.length;
-            covered += p.covered;
-            if let Some(gap) = p.gap.filter(|_| p.covered >= p.length / 2.0) {
-                out.paired += 1;
-                *counts.entry((gap / step).round() as i64).or_default() += 1;
-            }
-        }
-        out.share = if length > 0.0 { covered / length } else { 0.0 };
-        let mut gaps: Vec<(i64, usize)> = counts.into_iter().collect();
-        gaps.sort_by_key(|(gap, n)| (std::cmp::Reverse(*n), *gap));
-        out.gaps = gaps.into_iter().map(|(k, n)| (k as f64 * step, n)).collect();
-        out
+        let mut tally = FaceTally::new(shortest, step);
+        partners.for_each(|p| tally.add(&p));
+        tally.statistics()
     }
     /// Most of the length runs beside a partner: these are faces.
     pub fn are_faces(&self) -> bool {
         self.paired >= 2 && self.share >= 0.5
+    }
+}
+
+/// The statistics of a group while its lines come one by one.
+pub(crate) struct FaceTally {
+    shortest: f64,
+    step: f64,
+    lines: usize,
+    length: f64,
+    covered: f64,
+    paired: usize,
+    /// Lines by distance in steps.
+    counts: BTreeMap<i64, usize>,
+}
+
+impl FaceTally {
+    /// Of no lines; see [`FaceStatistics::of`].
+    pub fn new(shortest: f64, step: f64) -> FaceTally {
+        let counts = BTreeMap::new();
+        FaceTally { shortest, step, lines: 0, length: 0.0, covered: 0.0, paired: 0, counts }
+    }
+    /// One line more.
+    pub fn add(&mut self, p: &Partner) {
+        if p.length >= self.shortest {
+            self.lines += 1;
+            self.length += p.length;
+            self.covered += p.covered;
+            if let Some(gap) = p.gap.filter(|_| p.covered >= p.length / 2.0) {
+                self.paired += 1;
+                *self.counts.entry((gap / self.step).round() as i64).or_default() += 1;
+            }
+        }
+    }
+    /// Of all so far.
+    pub fn statistics(self) -> FaceStatistics {
+        let mut gaps: Vec<(i64, usize)> = self.counts.into_iter().collect();
+        gaps.sort_by_key(|(gap, n)| (std::cmp::Reverse(*n), *gap));
+        FaceStatistics {
+            lines: self.lines,
+            paired: self.paired,
+            share: if self.length > 0.0 { self.covered / self.length } else { 0.0 },
+            gaps: gaps.into_iter().map(|(k, n)| (k as f64 * self.step, n)).collect(),
+        }
     }
 }
 

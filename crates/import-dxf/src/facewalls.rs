@@ -7,7 +7,7 @@ use crate::account::{Fate, Reason};
 use crate::affine::{Xy, norm, sixty_fourths, sub};
 use crate::crosscut::Thickness;
 use crate::facelines::families;
-use crate::faces::{FaceStatistics, Partner, partners};
+use crate::faces::{FaceTally, Partner, partners};
 use crate::layers::LayerRole;
 use crate::linework::{Segment, mark};
 use crate::mixed::single_lines;
@@ -18,7 +18,7 @@ use crate::report::{FaceLayer, Placed, SectionDoubts, face_findings};
 use crate::survey::Survey;
 use crate::walls::{
     FACES_IN, SectionSource, Spec, THICKEST_FACES_IN, THICKEST_TOLD_IN, WallLine, drawn_section,
-    drawn_width, in_inches, is_open_wall, section_of, single_wall,
+    drawn_width, in_inches, is_open_wall, open_wall_segments, section_of, single_wall,
 };
 use settings::Settings;
 use std::collections::{BTreeMap, BTreeSet};
@@ -31,7 +31,8 @@ struct Bare {
 
 /// Lines of the wall layers that have no drawn width, in inches from the middle of them all.
 fn bare_lines(s: &Survey<'_>, k: f64) -> (Bare, Xy) {
-    let mut out = Bare { lines: Vec::new(), shapes: Vec::new() };
+    let most = open_wall_segments(s);
+    let mut out = Bare { lines: Vec::with_capacity(most), shapes: Vec::with_capacity(most) };
     for (i, shape) in s.drawing.lines.shapes.iter().enumerate() {
         let own = s.drawing.lines.segments_of(i);
         if !is_open_wall(s, i)
@@ -88,15 +89,16 @@ pub(crate) fn face_walls(
     let (bare, middle) = bare_lines(s, k);
     let layer_of = |shape: usize| s.drawing.lines.shapes.get(shape).map_or(0, |x| x.layer);
     let found = partners(&bare.lines, &LineIndex::new(&bare.lines), FACES_IN[0], THICKEST_FACES_IN);
-    let mut by_layer: BTreeMap<u32, Vec<Partner>> = BTreeMap::new();
+    let mut by_layer: BTreeMap<u32, FaceTally> = BTreeMap::new();
     for (shape, p) in bare.shapes.iter().zip(&found) {
-        by_layer.entry(layer_of(*shape)).or_default().push(*p);
+        let tally = by_layer.entry(layer_of(*shape));
+        tally.or_insert_with(|| FaceTally::new(FACES_IN[0], 1.0 / 16.0)).add(p);
     }
     let alone = Alone::of(s.fates.len(), &bare.shapes, &found);
     let mut layers: BTreeMap<u32, FaceLayer> = by_layer
         .into_iter()
-        .filter(|(_, p)| FaceStatistics::of(p.iter().copied(), FACES_IN[0], 1.0 / 16.0).are_faces())
-        .map(|(layer, _)| (layer, FaceLayer::default()))
+        .filter_map(|(layer, tally)| tally.statistics().are_faces().then_some(layer))
+        .map(|layer| (layer, FaceLayer::default()))
         .collect();
     if layers.is_empty() {
         return (Vec::new(), alone);
@@ -220,7 +222,7 @@ pub(crate) fn wall_line(
     }
     let back = |p: Xy| [p[0] + middle[0], p[1] + middle[1]];
     Some(WallLine {
-        shapes: of,
+        shapes: of.into(),
         line: Segment { a: back(w.line.a), b: back(w.line.b) },
         spec: Spec {
             section,

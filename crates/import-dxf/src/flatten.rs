@@ -10,7 +10,7 @@
 
 use crate::affine::Affine;
 use crate::file::DxfFile;
-use crate::linework::{Insert, Linework, NO_SHAPE, NO_STRING, NOT_INSERTED, State, mark};
+use crate::linework::{Array, Insert, Linework, NO_SHAPE, NO_STRING, NOT_INSERTED, State, mark};
 use limits::{Limit, Limits, Watch};
 use rustc_hash::FxHashMap;
 use std::collections::{BTreeMap, BTreeSet};
@@ -18,6 +18,9 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Beyond [`Limit::Entities`], one more for as many bytes of the file, so that memory stays in proportion
 /// to it.
 const BYTES_FOR_ONE: u64 = 16;
+
+/// Room of fewer inserts than this is kept until all are done.
+const WORTH_GIVING_BACK: usize = 1 << 12;
 
 /// A layer, resolved: names that differ only in case are one layer.
 #[derive(Clone, Debug, Default)]
@@ -108,8 +111,8 @@ pub(crate) fn flatten(file: &mut DxfFile<'_>, limits: &Limits, watch: &Watch) ->
         model.others.insert((type_, at(layer), state), count);
     }
     let mut inserts = std::mem::take(&mut model.inserts);
-    // Not the file's order: node numbers must not depend on it.
-    inserts.sort_by_key(|i| (i.handle, i.pos));
+    // Not the file's order: node numbers must not depend on it. The first one comes last, to be taken off.
+    inserts.sort_unstable_by_key(|i| std::cmp::Reverse((i.handle, i.pos)));
     let mut blocks: FxHashMap<Vec<u8>, u32> = FxHashMap::default();
     let mut ids: Vec<u32> = file.blocks.keys().copied().collect();
     ids.sort_unstable();
@@ -152,8 +155,12 @@ pub(crate) fn flatten(file: &mut DxfFile<'_>, limits: &Limits, watch: &Watch) ->
     }
     work.out.lines.dimensions = dimensions;
     let top = Place { map: Affine::IDENTITY, parent: NOT_INSERTED, layer: None, marks: 0 };
-    for insert in &inserts {
-        work.insert(insert, &top);
+    while let Some(insert) = inserts.pop() {
+        work.insert(&insert, &top);
+        // What they become takes the room they leave.
+        if inserts.len() < inserts.capacity() / 2 && inserts.capacity() > WORTH_GIVING_BACK {
+            inserts.shrink_to_fit();
+        }
     }
     let Flattening { mut out, budget: left, .. } = work;
     out.expanded = budget - left;
@@ -239,7 +246,8 @@ impl Flattening<'_, '_> {
         if block.content.weight() == 0 && block.content.others.is_empty() {
             return self.count_insert(insert, place, layer, State::Empty);
         }
-        let copies = u64::from(insert.columns) * u64::from(insert.rows);
+        let array = insert.array.as_deref().unwrap_or(&Array::ONE);
+        let copies = u64::from(array.columns) * u64::from(array.rows);
         let cost = block.content.weight().max(1).saturating_mul(copies);
         let (deep, large) = (self.stack.len() >= self.depth, cost > self.budget);
         if deep || large {
@@ -249,12 +257,12 @@ impl Flattening<'_, '_> {
         self.budget -= cost;
         self.stack.push(id);
         self.out.deepest = self.out.deepest.max(self.stack.len() as u64);
-        for row in 0..insert.rows {
-            for column in 0..insert.columns {
+        for row in 0..array.rows {
+            for column in 0..array.columns {
                 let (c, r) = (f64::from(column), f64::from(row));
                 let shift = Affine::shift([
-                    insert.column_step[0] * c + insert.row_step[0] * r,
-                    insert.column_step[1] * c + insert.row_step[1] * r,
+                    array.column_step[0] * c + array.row_step[0] * r,
+                    array.column_step[1] * c + array.row_step[1] * r,
                 ]);
                 let base = Affine::shift([-block.base[0], -block.base[1]]);
                 let map = place.map.after(&shift).after(&insert.map).after(&base);

@@ -3,7 +3,7 @@
 //! Knows: DXF, text and binary, of every release that can be read at all; layer names; how walls,
 //! doors and windows are drawn; units. Never touches: junctions, plates, the file system.
 //!
-//! The way: bytes, tags (`ascii`, `binary`), entities (`entity`, `file`), linework with all blocks
+//! The way: bytes, tags (`ascii`, `binary`, `decimal`), entities (`entity`, `file`), linework with all blocks
 //! inserted (`linework`, `flatten`), layers and units (`layers`, `units`, `survey`), face lines paired
 //! (`facewalls`, `pairing`, `crosscut`, `facelines`, `faces`), walls (`openings`, `walls`), or walls by
 //! their shape where no layer tells (`unnamed`, `confidence`, `byshape`), drawings on the sheet told apart
@@ -23,6 +23,7 @@ mod byshape;
 mod confidence;
 mod crosscut;
 mod curved;
+mod decimal;
 mod dimensions;
 mod doors;
 mod drawn;

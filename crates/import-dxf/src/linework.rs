@@ -376,8 +376,17 @@ pub(crate) struct Insert {
     pub handle: u64,
     /// Raw block number.
     pub block: u32,
-    /// Block coordinates (base point taken off) to the container's, for the first of the array.
+    /// Block coordinates (base point taken off) to the container's, for the first of an array.
     pub map: Affine,
+    /// Where it is repeated; few are.
+    pub array: Option<Box<Array>>,
+    /// See [`mark`].
+    pub marks: u8,
+}
+
+/// How an insert is repeated in columns and rows.
+#[derive(Clone, Debug)]
+pub(crate) struct Array {
     /// Step from column to column.
     pub column_step: Xy,
     /// Step from row to row.
@@ -386,8 +395,11 @@ pub(crate) struct Insert {
     pub columns: u32,
     /// Rows, at least 1.
     pub rows: u32,
-    /// See [`mark`].
-    pub marks: u8,
+}
+
+impl Array {
+    /// A single one.
+    pub const ONE: Array = Array { column_step: [0.0; 2], row_step: [0.0; 2], columns: 1, rows: 1 };
 }
 
 /// Key of [`Linework::others`]: type number, layer number, state.

@@ -34,8 +34,46 @@ pub(crate) type Numbers = SmallVec<[u32; 24]>;
 pub(crate) struct LineIndex {
     /// Line number of each packed box.
     numbers: Vec<u32>,
-    /// Boxes of the lines, packed; then of sixteen of these each, and so on up to one.
-    levels: Vec<Vec<Bounds>>,
+    /// Boxes of the lines, packed; then of sixteen of these each, and so on up to one node.
+    levels: Vec<Vec<Node>>,
+}
+
+/// Sixteen boxes, side by side, so that all are looked at together.
+struct Node {
+    least: [[f64; NODE]; 2],
+    greatest: [[f64; NODE]; 2],
+}
+
+impl Node {
+    /// Of no more than sixteen boxes.
+    fn of(boxes: &[Bounds]) -> Node {
+        let mut out =
+            Node { least: [[f64::INFINITY; NODE]; 2], greatest: [[f64::NEG_INFINITY; NODE]; 2] };
+        for (k, b) in boxes.iter().take(NODE).enumerate() {
+            out.least[0][k] = b[0];
+            out.least[1][k] = b[1];
+            out.greatest[0][k] = b[2];
+            out.greatest[1][k] = b[3];
+        }
+        out
+    }
+    fn get(&self, k: usize) -> Bounds {
+        [self.least[0][k], self.least[1][k], self.greatest[0][k], self.greatest[1][k]]
+    }
+    /// Around all of its boxes.
+    fn whole(&self) -> Bounds {
+        (0..NODE).fold(NOWHERE, |all, k| joined(&all, &self.get(k)))
+    }
+    /// Which boxes touch the window: a byte each, 1 where one does.
+    fn touching(&self, w: &Bounds) -> u128 {
+        let mut hits = [0; NODE];
+        for (k, hit) in hits.iter_mut().enumerate() {
+            let x = (self.least[0][k] <= w[2]) & (self.greatest[0][k] >= w[0]);
+            let y = (self.least[1][k] <= w[3]) & (self.greatest[1][k] >= w[1]);
+            *hit = u8::from(x & y);
+        }
+        u128::from_le_bytes(hits)
+    }
 }
 
 impl LineIndex {
@@ -62,11 +100,15 @@ impl LineIndex {
             });
         }
         let numbers: Vec<u32> = packed.into_iter().map(|p| p.1).collect();
-        let mut levels = vec![numbers.iter().map(|i| bounds(line(*i))).collect::<Vec<_>>()];
+        let node = |own: &[u32]| {
+            let mut boxes = [NOWHERE; NODE];
+            boxes.iter_mut().zip(own).for_each(|(b, i)| *b = bounds(line(*i)));
+            Node::of(&boxes)
+        };
+        let mut levels = vec![numbers.chunks(NODE).map(node).collect::<Vec<_>>()];
         while let Some(below) = levels.last().filter(|l| l.len() > 1) {
-            let join = |own: &[Bounds]| own.iter().fold(NOWHERE, |a, b| joined(&a, b));
-            let above = below.chunks(NODE).map(join).collect();
-            levels.push(above);
+            let wholes: Vec<Bounds> = below.iter().map(Node::whole).collect();
+            levels.push(wholes.chunks(NODE).map(Node::of).collect());
         }
         LineIndex { numbers, levels }
     }
@@ -96,32 +138,29 @@ impl LineIndex {
     fn search(&self, window: &Window) -> Numbers {
         let mut found = Numbers::new();
         if let Some(top) = self.levels.len().checked_sub(1) {
-            self.descend(top, 0..1, window, &mut found);
+            self.descend(top, 0, window, &mut found);
         }
         found.sort_unstable();
         found
     }
 
     /// Goes no deeper than there are levels: eight at most.
-    fn descend(
-        &self,
-        level: usize,
-        range: std::ops::Range<usize>,
-        window: &Window,
-        found: &mut Numbers,
-    ) {
-        let Some(boxes) = self.levels.get(level) else { return };
-        let end = range.end.min(boxes.len());
-        for (b, at) in boxes.get(range.start.min(end)..end).unwrap_or_default().iter().zip(range) {
+    fn descend(&self, level: usize, node: usize, window: &Window, found: &mut Numbers) {
+        let Some(boxes) = self.levels.get(level).and_then(|l| l.get(node)) else { return };
+        let mut hits = boxes.touching(&window.bounds);
+        while hits != 0 {
+            let k = hits.trailing_zeros() as usize / 8;
+            hits &= hits - 1;
             if found.len() >= MOST_NEAR {
                 return;
             }
-            if !window.touches(b) {
+            if window.strip.as_ref().is_some_and(|s| !s.touches(&boxes.get(k))) {
                 continue;
             }
+            let at = node * NODE + k;
             match level {
                 0 => found.extend(self.numbers.get(at).copied()),
-                _ => self.descend(level - 1, at * NODE..(at + 1) * NODE, window, found),
+                _ => self.descend(level - 1, at, window, found),
             }
         }
     }
@@ -138,15 +177,6 @@ struct Strip {
     through: Xy,
     dir: Xy,
     half: f64,
-}
-
-impl Window {
-    fn touches(&self, b: &Bounds) -> bool {
-        let w = &self.bounds;
-        // Without branches: most boxes of a node are off on one side or another.
-        (b[0] <= w[2]) & (b[2] >= w[0]) & (b[1] <= w[3]) & (b[3] >= w[1])
-            && self.strip.as_ref().is_none_or(|s| s.touches(b))
-    }
 }
 
 impl Strip {

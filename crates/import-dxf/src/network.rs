@@ -29,20 +29,20 @@ pub(crate) struct Networks {
 struct Around {
     held: Vec<[bool; 2]>,
     /// Pairs that touch.
-    touching: Vec<(usize, usize)>,
+    touching: Vec<(u32, u32)>,
     /// Pairs in one line, with an opening between.
-    in_line: Vec<(usize, usize)>,
+    in_line: Vec<(u32, u32)>,
 }
 
 /// The networks of walls given by centreline and overall thickness.
-pub(crate) fn networks(walls: &[(Segment, f64)]) -> Networks {
-    let axes: Vec<Segment> = walls.iter().map(|w| w.0).collect();
-    let index = LineIndex::new(&axes);
-    let widest = walls.iter().map(|w| w.1).fold(0.0, f64::max);
-    let mut group: Vec<usize> = (0..walls.len()).collect();
-    let mut held = Vec::with_capacity(walls.len());
-    let parts = in_parts(walls.len(), |range| {
-        let mut out = Around::default();
+pub(crate) fn networks(axes: &[Segment], thick: &[f64]) -> Networks {
+    let walls = Walls { axes, thick };
+    let index = LineIndex::new(axes);
+    let widest = thick.iter().copied().fold(0.0, f64::max);
+    let mut group: Vec<usize> = (0..axes.len()).collect();
+    let mut held = Vec::with_capacity(axes.len());
+    let parts = in_parts(axes.len(), |range| {
+        let mut out = Around { held: Vec::with_capacity(range.len()), ..Around::default() };
         for i in range {
             look_around(walls, i, &index, widest, &mut out);
         }
@@ -50,31 +50,37 @@ pub(crate) fn networks(walls: &[(Segment, f64)]) -> Networks {
     });
     for part in &parts {
         held.extend_from_slice(&part.held);
-        part.touching.iter().for_each(|(i, j)| unite(&mut group, *i, *j));
+        part.touching.iter().for_each(|(i, j)| unite(&mut group, *i as usize, *j as usize));
     }
     // Two corners that face each other are two houses, or two wings.
     let corner = |of: usize, toward: usize| {
-        let (Some((g, _)), Some((other, _))) = (walls.get(of), walls.get(toward)) else {
-            return false;
-        };
+        let (Some(g), Some(other)) = (axes.get(of), axes.get(toward)) else { return false };
         let side = usize::from(distance(other, g.b) < distance(other, g.a));
         held.get(of).is_some_and(|h| h[side])
     };
     for (i, j) in parts.iter().flat_map(|p| &p.in_line) {
-        if !(corner(*i, *j) && corner(*j, *i)) {
-            unite(&mut group, *i, *j);
+        let (i, j) = (*i as usize, *j as usize);
+        if !(corner(i, j) && corner(j, i)) {
+            unite(&mut group, i, j);
         }
     }
-    Networks { of: (0..walls.len()).map(|i| root(&mut group, i)).collect(), held }
+    Networks { of: (0..axes.len()).map(|i| root(&mut group, i)).collect(), held }
 }
 
-fn look_around(
-    walls: &[(Segment, f64)],
-    i: usize,
-    index: &LineIndex,
-    widest: f64,
-    out: &mut Around,
-) {
+/// Centrelines and overall thicknesses, as many of the one as of the other.
+#[derive(Clone, Copy)]
+struct Walls<'a> {
+    axes: &'a [Segment],
+    thick: &'a [f64],
+}
+
+impl Walls<'_> {
+    fn get(&self, i: usize) -> Option<(&Segment, f64)> {
+        Some((self.axes.get(i)?, *self.thick.get(i)?))
+    }
+}
+
+fn look_around(walls: Walls<'_>, i: usize, index: &LineIndex, widest: f64, out: &mut Around) {
     let mut held = [false; 2];
     if let Some((line, thick)) = walls.get(i) {
         let along = sub(line.b, line.a);
@@ -89,14 +95,14 @@ fn look_around(
             let reach = (thick + thickness) / 2.0 + HELD_IN;
             let touched = [line.a, line.b].map(|p| squared(other, p) <= reach * reach);
             if touched.contains(&true) {
-                out.touching.push((i, j));
+                out.touching.push((i as u32, j as u32));
                 // A piece of the same wall further on holds nothing.
                 if sine_between(along, sub(other.b, other.a)) > 0.1 {
                     held = [held[0] | touched[0], held[1] | touched[1]];
                 }
             }
             if in_line(line, other) {
-                out.in_line.push((i, j));
+                out.in_line.push((i as u32, j as u32));
             }
         }
     }

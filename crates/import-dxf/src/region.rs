@@ -286,8 +286,9 @@ fn alike(a: &[[i64; 5]], b: &[[i64; 5]]) -> bool {
 
 /// Walls that hang together, boxes that overlap put together, largest first.
 fn wall_groups(walls: &[WallLine]) -> Vec<Group> {
-    let placed: Vec<_> = walls.iter().map(|w| (w.line, w.spec.thickness_in)).collect();
-    let nets = networks(&placed);
+    let axes: Vec<_> = walls.iter().map(|w| w.line).collect();
+    let thick: Vec<f64> = walls.iter().map(|w| w.spec.thickness_in).collect();
+    let nets = networks(&axes, &thick);
     let mut by_net: BTreeMap<usize, Group> = BTreeMap::new();
     for (i, (w, n)) in walls.iter().zip(&nets.of).enumerate() {
         let g =

@@ -31,7 +31,7 @@ pub(crate) struct Storeys {
 pub(crate) fn storeys(
     s: &mut Survey<'_>,
     k: f64,
-    walls: Vec<WallLine>,
+    mut walls: Vec<WallLine>,
     settings: &Settings,
     findings: &mut Vec<Placed>,
 ) -> Storeys {
@@ -49,18 +49,18 @@ pub(crate) fn storeys(
             *slot = Some(n);
         }
     }
-    let mut out =
-        Storeys { storeys, walls: Vec::new(), of: Vec::new(), regions: layout.regions.clone() };
+    let mut of = Vec::with_capacity(walls.len());
     let mut left: BTreeSet<usize> = BTreeSet::new();
-    for (w, region) in walls.into_iter().zip(&layout.of) {
-        match of_region.get(*region).copied().flatten() {
-            Some(storey) => {
-                out.of.push(storey);
-                out.walls.push(w);
-            }
+    let mut regions = layout.of.iter();
+    walls.retain(|w| {
+        let storey = regions.next().and_then(|r| of_region.get(*r).copied().flatten());
+        match storey {
+            Some(storey) => of.push(storey),
             None => left.extend(&w.shapes),
         }
-    }
+        storey.is_some()
+    });
+    let mut out = Storeys { storeys, walls, of, regions: layout.regions };
     if !left.is_empty() {
         for i in out.walls.iter().flat_map(|w| &w.shapes) {
             left.remove(i);

@@ -11,7 +11,7 @@ use crate::binary;
 use crate::file::{DxfFile, MAX_BYTES, Truncation, read_file};
 use crate::flatten::{Drawing, flatten};
 use crate::layers::{LayerRole, Usage, role_of};
-use crate::linework::{Kind, NOT_INSERTED, Segment, State, mark};
+use crate::linework::{Kind, NOT_INSERTED, Segment, Shape, State, mark};
 use crate::openings::Symbol;
 use crate::units::{Measure, UnitsEvidence, decide};
 use diag::codes::{dxf, input};
@@ -274,13 +274,19 @@ fn measure(
     symbols: &[Symbol],
     whole: usize,
 ) -> Measure {
-    let mut out = Measure::default();
     let lines = &drawing.lines;
-    for (i, shape) in lines.shapes.iter().enumerate() {
-        let is_wall = roles.get(shape.layer as usize).is_some_and(|r| r.usage == Usage::Wall);
-        if !is_wall || fates.get(i) != Some(&Fate::Open) {
-            continue;
-        }
+    let is_wall = |layer: u32| roles.get(layer as usize).is_some_and(|r| r.usage == Usage::Wall);
+    let open =
+        |(i, shape): &(usize, &Shape)| fates.get(*i) == Some(&Fate::Open) && is_wall(shape.layer);
+    let walls = || lines.shapes.iter().enumerate().filter(open);
+    // Room is made once.
+    let most = walls().map(|(i, _)| lines.segments_of(i).len()).sum();
+    let mut out = Measure {
+        lines: Vec::with_capacity(most),
+        ends: Vec::with_capacity(most * 2),
+        ..Measure::default()
+    };
+    for (i, shape) in walls() {
         for k in lines.segments_of(i) {
             let Some(s) = lines.segments.get(k).copied() else { continue };
             out.ends.extend([s.a, s.b]);

@@ -441,12 +441,13 @@ fn middle(values: &[f64]) -> Option<f64> {
 fn robust_size(points: &[Xy]) -> (f64, f64) {
     let span = |axis: usize| {
         let mut v: Vec<f64> = points.iter().map(|p| p[axis]).filter(|x| x.is_finite()).collect();
-        v.sort_by(f64::total_cmp);
         let cut = (v.len() / 20).max((v.len() / 8).min(2));
-        match (v.get(cut), v.len().checked_sub(1 + cut).and_then(|i| v.get(i))) {
-            (Some(a), Some(b)) => (b - a).max(0.0),
-            _ => 0.0,
-        }
+        let Some(last) = v.len().checked_sub(1 + cut).filter(|last| cut <= *last) else {
+            return 0.0;
+        };
+        let low = *v.select_nth_unstable_by(cut, f64::total_cmp).1;
+        let high = *v.select_nth_unstable_by(last, f64::total_cmp).1;
+        (high - low).max(0.0)
     };
     (span(0), span(1))
 }

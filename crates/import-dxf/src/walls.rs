@@ -28,6 +28,7 @@ use geom::Length;
 use limits::Stage;
 use lumber::Section;
 use settings::Settings;
+use smallvec::{SmallVec, smallvec};
 use std::collections::BTreeMap;
 use wall_model::{Draft, DraftOpening, DraftWall, Format, OpeningKind, UnderRoof, WallModel};
 
@@ -53,7 +54,7 @@ const REACH_IN: f64 = 100_000.0 / 0.0254;
 /// A centreline with what is known about it.
 pub(crate) struct WallLine {
     /// Shapes it is of: one, or the faces it lies between; the first one's layer speaks for it.
-    pub shapes: Vec<usize>,
+    pub shapes: SmallVec<[usize; 2]>,
     /// Centreline, inches.
     pub line: Segment,
     /// What it is made of.
@@ -137,6 +138,7 @@ pub(crate) fn model(
     *seen = regions;
     s.watch.border(Stage::Reading)?;
     let drafts = draft_walls(&mut s, k, settings, (&walls, &of), &mut findings);
+    drop((walls, of));
     let draft = Draft {
         format: Format::Dxf,
         version: s.version(),
@@ -177,6 +179,12 @@ pub(crate) fn has_wall_linework(s: &Survey<'_>) -> bool {
 /// Whether a shape is on a wall layer and nothing is known against it.
 pub(crate) fn is_open_wall(s: &Survey<'_>, shape: usize) -> bool {
     s.fates.get(shape) == Some(&Fate::Open) && s.role(shape).is_some_and(|r| r.usage == Usage::Wall)
+}
+
+/// How many straight lines these shapes have, so that room for them is made once.
+pub(crate) fn open_wall_segments(s: &Survey<'_>) -> usize {
+    let open = (0..s.fates.len()).filter(|i| is_open_wall(s, *i));
+    open.map(|i| s.drawing.lines.segments_of(i).len()).sum()
 }
 
 /// Entities with a coordinate that is absurd, or far from all other walls, are left out whole.
@@ -222,13 +230,13 @@ fn wall_lines(
     settings: &Settings,
     doubts: &mut SectionDoubts,
 ) -> Vec<WallLine> {
-    let mut out = Vec::new();
+    let mut out = Vec::with_capacity(open_wall_segments(s));
     for i in 0..s.fates.len() {
         if !is_open_wall(s, i) {
             continue;
         }
         let Some(shape) = s.drawing.lines.shapes.get(i).copied() else { continue };
-        let Some(role) = s.role(i).cloned() else { continue };
+        let Some(role) = s.roles.get(shape.layer as usize) else { continue };
         if shape.marks & mark::CURVED != 0 {
             s.fates[i] = Fate::Left(Reason::Curved);
             continue;
@@ -244,7 +252,7 @@ fn wall_lines(
             }
             let width = drawn_width(s, i, j, k);
             let key = |w: f64| (w * 64.0).round() as i64;
-            let (section, source) = section_of(&role, width, settings, metric);
+            let (section, source) = section_of(role, width, settings, metric);
             let Some(section) = section else {
                 doubts.unknown.entry((shape.layer, width.map_or(0, key))).or_default().push(i);
                 no_section = true;
@@ -271,7 +279,7 @@ fn wall_lines(
             let parts = stretches(line, s.drawing.lines.cuts_of(j));
             made += parts.len();
             out.extend(parts.into_iter().map(|p| WallLine {
-                shapes: vec![i],
+                shapes: smallvec![i],
                 line: p.line,
                 gaps: p.gaps,
                 paired: false,
@@ -305,7 +313,7 @@ pub(crate) fn single_wall(
         *doubts.assumed.entry(layer).or_default() += 1;
     }
     Some(WallLine {
-        shapes: vec![shape],
+        shapes: smallvec![shape],
         line,
         gaps: Vec::new(),
         paired: false,
@@ -370,9 +378,28 @@ fn sort_lines(s: &Survey<'_>, mut walls: Vec<WallLine>) -> Vec<WallLine> {
     let place = |w: &WallLine| [w.line.a[0], w.line.a[1], w.line.b[0], w.line.b[1]].map(ordered);
     let mut order: Vec<([u64; 4], usize)> = walls.iter().map(place).zip(0..).collect();
     let source = |i: usize| walls.get(i).map(|w| s.source(w.shape()));
-    order.sort_by(|(p, i), (q, j)| p.cmp(q).then_with(|| source(*i).cmp(&source(*j))));
-    let mut walls: Vec<Option<WallLine>> = walls.into_iter().map(Some).collect();
-    order.into_iter().filter_map(|(_, i)| walls.get_mut(i)?.take()).collect()
+    order.sort_unstable_by(|(p, i), (q, j)| {
+        p.cmp(q).then_with(|| source(*i).cmp(&source(*j))).then(i.cmp(j))
+    });
+    let mut from: Vec<usize> = order.into_iter().map(|o| o.1).collect();
+    rearrange(&mut walls, &mut from);
+    walls
+}
+
+/// Moves the item at `from[i]` to place `i`, for all `i`; `from` holds every place once. Round after round, so
+/// that no second list is made.
+fn rearrange<T>(items: &mut [T], from: &mut [usize]) {
+    for start in 0..items.len() {
+        let mut at = start;
+        // Each place is told that it holds its own from now on.
+        while let Some(next) = from.get_mut(at).map(|slot| std::mem::replace(slot, at)) {
+            if next == start || next == at {
+                break;
+            }
+            items.swap(at, next);
+            at = next;
+        }
+    }
 }
 
 /// Lays the openings on the lines, joins what they join, and drafts the walls.
@@ -386,7 +413,9 @@ fn draft_walls(
     let symbols = symbols_in_inches(s, k);
     let mut classes = BTreeMap::new();
     let mut hosts = Vec::new();
-    for (w, storey) in walls.iter().zip(storeys) {
+    // Without symbols nobody asks where one may lie.
+    let wanted = if symbols.is_empty() { 0 } else { walls.len() };
+    for (w, storey) in walls.iter().zip(storeys).take(wanted) {
         let Spec { section, thickness_in, top, roof, exterior, bearing } = w.spec;
         let roof = roof.map(|r| r.entry);
         let next = classes.len() as u32;
@@ -395,10 +424,7 @@ fn draft_walls(
         let half = w.spec.thickness_in / 2.0;
         hosts.push(HostLine { line: w.line, half, class });
     }
-    let lines: Vec<Segment> = match symbols.is_empty() {
-        true => Vec::new(),
-        false => walls.iter().map(|w| w.line).collect(),
-    };
+    let lines: Vec<Segment> = hosts.iter().map(|h: &HostLine| h.line).collect();
     let index = LineIndex::new(&lines);
     let widest = hosts.iter().map(|h| h.half).fold(0.0, f64::max);
     let snap = settings.graph.snap.to_inches();
@@ -441,8 +467,10 @@ fn draft_walls(
     let mut members: Vec<(usize, usize)> =
         (0..walls.len()).map(|i| (root(&mut group, i), i)).collect();
     members.sort_unstable();
+    let mut out = Vec::with_capacity(walls.len());
     let together = members.chunk_by(|a, b| a.0 == b.0);
-    together.filter_map(|m| one_wall(s, (walls, storeys), m, &laid)).collect()
+    out.extend(together.filter_map(|m| one_wall(s, (walls, storeys), m, &laid)));
+    out
 }
 
 /// The symbols laid on each wall line: from where to where.
@@ -474,7 +502,7 @@ fn one_wall(
     }
     let gaps = lines().flat_map(|w| &w.gaps).map(|g| g.map(|p| dot(sub(p, start), dir)));
     lay_gaps(&mut openings, gaps.map(|g| [g[0].min(g[1]), g[0].max(g[1])]).collect());
-    let mut shapes: Vec<usize> = lines().flat_map(|w| &w.shapes).copied().collect();
+    let mut shapes: SmallVec<[usize; 4]> = lines().flat_map(|w| &w.shapes).copied().collect();
     shapes.sort_unstable();
     shapes.dedup();
     let mut source: Vec<SourceRef> = shapes.into_iter().map(|i| s.source(i)).collect();

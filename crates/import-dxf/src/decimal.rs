@@ -1,0 +1,204 @@
+//! Decimal numbers as drawings have them, read exactly.
+//!
+//! Knows: digits with a point among them. Never touches: exponents and anything else that numbers may be
+//! written with; these are the library's.
+
+/// Powers of ten that are exact as floats.
+const TENS: [f64; 16] =
+    [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
+/// Digits that a `u64` holds whatever they are.
+const MOST_DIGITS: usize = 19;
+
+/// The nearest float of a decimal number without exponent, of up to 19 digits as nearly all in a drawing are;
+/// `None` of anything else.
+#[inline]
+pub(crate) fn plain_decimal(text: &[u8]) -> Option<f64> {
+    let (negative, text) = match text {
+        [b'-', rest @ ..] => (true, rest),
+        rest => (false, rest),
+    };
+    if text.len() > MOST_DIGITS + 1 {
+        return None;
+    }
+    let Digits { value, count, places } = digits_at_once(text).or_else(|| digits_by_one(text))?;
+    if count == 0 || count > MOST_DIGITS {
+        return None;
+    }
+    let v = match TENS.get(places) {
+        // Digits and power of ten are exact, so that their quotient is the nearest number there is.
+        Some(ten) if count <= 15 => value as f64 / ten,
+        _ => nearest_quotient(value, 10_u64.pow(places as u32)),
+    };
+    Some(if negative { -v } else { v })
+}
+
+/// The digits of a number as a whole number, how many they are and how many of them follow the point. The
+/// value means nothing where there are more than [`MOST_DIGITS`].
+struct Digits {
+    value: u64,
+    count: usize,
+    places: usize,
+}
+
+/// Digit by digit: right for all, and fast for few.
+#[inline]
+fn digits_by_one(text: &[u8]) -> Option<Digits> {
+    let (mut value, mut after_point) = (0_u64, None);
+    let mut rest = text;
+    while let [b, tail @ ..] = rest {
+        match b {
+            b'0'..=b'9' => value = value.wrapping_mul(10).wrapping_add(u64::from(b - b'0')),
+            b'.' if after_point.is_none() => after_point = Some(tail.len()),
+            _ => return None,
+        }
+        rest = tail;
+    }
+    let count = text.len() - usize::from(after_point.is_some());
+    Some(Digits { value, count, places: after_point.unwrap_or(0) })
+}
+
+/// Eight digits at a time: up to seven before the point and 16 after it; `None` of other numbers. How many
+/// digits there are differs from number to number, so that a branch on each costs more than all else.
+#[inline]
+fn digits_at_once(text: &[u8]) -> Option<Digits> {
+    let first = u64::from_le_bytes(*text.first_chunk()?);
+    let last = u64::from_le_bytes(*text.last_chunk()?);
+    // The lowest byte that is a point is marked rightly, whatever the borrow does to higher ones.
+    let points = first ^ (ONES * u64::from(b'.'));
+    let point = (points.wrapping_sub(ONES) & !points & (ONES << 7)).trailing_zeros() as usize / 8;
+    let places = text.len().checked_sub(point + 1)?;
+    let whole = eight_digits(with_zeros_before(first << (8 * (8 - point).min(7)), 8 - point))?;
+    let value = match places {
+        _ if point == 0 || point > 7 => return None,
+        0..=8 => whole * POWERS[places] + eight_digits(with_zeros_before(last, 8 - places))?,
+        9..=16 => {
+            let middle = u64::from_le_bytes(*text.get(point + 1..)?.first_chunk()?);
+            let head = whole * POWERS[8] + eight_digits(middle)?;
+            let tail = eight_digits(with_zeros_before(last, 16 - places))?;
+            head.wrapping_mul(POWERS[places - 8]).wrapping_add(tail)
+        }
+        _ => return None,
+    };
+    Some(Digits { value, count: point + places, places })
+}
+
+/// Powers of ten up to the eighth.
+const POWERS: [u64; 9] = [1, 10, 100, 1000, 10_000, 100_000, 1_000_000, 10_000_000, 100_000_000];
+const ONES: u64 = 0x0101_0101_0101_0101;
+/// The text of eight zeros.
+const ZEROS: u64 = ONES * b'0' as u64;
+
+/// Eight bytes of text, of which the first few are replaced by zeros.
+#[inline]
+fn with_zeros_before(text: u64, count: usize) -> u64 {
+    let replaced = 1_u64.checked_shl(8 * count as u32).map_or(u64::MAX, |bit| bit - 1);
+    (text & !replaced) | (ZEROS & replaced)
+}
+
+/// The number that eight digits make, the first in the lowest byte; `None` where one of them is none.
+#[inline]
+fn eight_digits(word: u64) -> Option<u64> {
+    const UPPER_HALVES: u64 = ONES * 0xF0;
+    // A digit has 3 in its upper half, and still has it with 6 added.
+    let more = word.wrapping_add(ONES * 0x06);
+    if (word & UPPER_HALVES) != ZEROS || (more & UPPER_HALVES) != ZEROS {
+        return None;
+    }
+    let ones = word - ZEROS;
+    // Pairs of neighbours, then pairs of pairs, then both halves.
+    let pairs = (ones * 10 + (ones >> 8)) & 0x00FF_00FF_00FF_00FF;
+    let fours = (pairs * 100 + (pairs >> 16)) & 0x0000_FFFF_0000_FFFF;
+    Some((fours * 10_000 + (fours >> 32)) & 0xFFFF_FFFF)
+}
+
+/// The float nearest to `a / b`, by whole numbers: of two as near the even one.
+fn nearest_quotient(a: u64, b: u64) -> f64 {
+    if a == 0 {
+        return 0.0;
+    }
+    // Both with their first bit set, the quotient has 63 or 64 bits, ten more than are kept.
+    let (up, down) = (a.leading_zeros(), b.leading_zeros());
+    let (a, b) = (u128::from(a << up) << 63, u128::from(b << down));
+    let quotient = a / b;
+    // A remainder, however small, decides where the rest would be half a step.
+    let rest = u64::from(a - quotient * b != 0);
+    let exponent = 63 + up as i32 - down as i32;
+    (quotient as u64 | rest) as f64 * power_of_two(-exponent)
+}
+
+/// Two to a power that a float has exactly.
+fn power_of_two(exponent: i32) -> f64 {
+    f64::from_bits(((1023 + exponent) as u64) << 52)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn agrees(text: &str) -> bool {
+        let library = fast_float2::parse::<f64, _>(text.as_bytes());
+        match plain_decimal(text.as_bytes()) {
+            Some(v) => library.is_ok_and(|l| l.to_bits() == v.to_bits()),
+            None => {
+                let digits = text.bytes().filter(u8::is_ascii_digit).count();
+                digits == 0 || digits > MOST_DIGITS || library.is_err()
+            }
+        }
+    }
+
+    proptest::proptest! {
+        /// As the library, to the last bit.
+        #[test]
+        fn decimals_are_exact(text in "-?[0-9]{0,9}\\.?[0-9]{0,18}") {
+            proptest::prop_assert!(agrees(&text), "{text}");
+        }
+
+        /// As programs write floats: the shortest digits that give them back.
+        #[test]
+        fn floats_come_back(v in proptest::num::f64::NORMAL, k in 0..60_i32) {
+            for v in [v, v.fract() * f64::powi(2.0, k)] {
+                let text = format!("{v:?}");
+                if let Some(read) = plain_decimal(text.as_bytes()) {
+                    proptest::prop_assert_eq!(read.to_bits(), v.to_bits(), "{}", text);
+                }
+                proptest::prop_assert!(text.contains('e') || agrees(&text), "{text}");
+            }
+        }
+
+        /// Both ways agree wherever the faster one gives an answer.
+        #[test]
+        fn at_once_as_by_one(text in "[0-9]{0,9}[.x]?[0-9]{0,18}") {
+            let text = text.as_bytes();
+            if let (true, Some(fast)) = (text.len() <= MOST_DIGITS + 1, digits_at_once(text)) {
+                let slow = digits_by_one(text).map(|d| (d.value, d.count, d.places));
+                proptest::prop_assert_eq!(Some((fast.value, fast.count, fast.places)), slow);
+            }
+        }
+
+        /// Half way between two floats, and a little beside it.
+        #[test]
+        fn halves_are_rounded_to_even(whole in 1_u64 << 53..1 << 60) {
+            for text in [format!("{whole}"), format!("{whole}.0"), format!("{whole}.5")] {
+                proptest::prop_assert!(agrees(&text), "{text}");
+            }
+        }
+
+        #[test]
+        fn eight_at_once(text in "[0-9]{8}", at in 0..8_usize, other in proptest::prelude::any::<u8>()) {
+            let mut eight = <[u8; 8]>::try_from(text.as_bytes()).unwrap();
+            let read = |eight| eight_digits(u64::from_le_bytes(eight));
+            proptest::prop_assert_eq!(read(eight), text.parse().ok());
+            eight[at] = other;
+            proptest::prop_assert_eq!(read(eight).is_some(), other.is_ascii_digit());
+        }
+    }
+
+    #[test]
+    fn what_is_no_plain_number_is_left_to_the_library() {
+        for text in ["", "-", ".", "1e3", "1,5", "1.2.3", "--1", "+1", "12345678.1234567x", "inf"] {
+            assert_eq!(plain_decimal(text.as_bytes()), None, "{text}");
+        }
+        assert_eq!(plain_decimal(b"-0.0").map(f64::to_bits), Some((-0.0_f64).to_bits()));
+        assert_eq!(plain_decimal(b"00000000000000.00001"), Some(0.00001));
+    }
+}
