@@ -76,7 +76,7 @@ pub(crate) fn look(
     if named {
         return None;
     }
-    let candidates = candidates(drawing, roles, fates);
+    let mut candidates = candidates(drawing, roles, fates);
     if candidates.lines.is_empty() || candidates.too_many {
         return None;
     }
@@ -85,18 +85,19 @@ pub(crate) fn look(
             && drawing.lines.shapes.get(i).is_some_and(|s| s.kind.is_line())
     };
     let doors = doors::find(drawing, &usable);
+    candidates.doors = doors.iter().flat_map(|d| d.symbol.shut_leaves()).collect();
     let stated = settings
         .units
         .map(geom::Unit::inches)
         .or_else(|| insunits(file.header.insunits.unwrap_or(0)).map(|u| u.1));
     let mut best: Option<(f64, Network)> = stated.map(|k| (k, find(&candidates, k, watch)));
-    let enough = best.as_ref().is_some_and(|b| b.1.weight() >= ENOUGH_IN);
+    let enough = best.as_ref().is_some_and(|b| b.1.own_weight() >= ENOUGH_IN);
     if settings.units.is_none() && !enough {
         for k in geom::Unit::ALL.map(geom::Unit::inches) {
             let found = find(&candidates, k, watch);
             // Pairs before single lines, then the drawing that is more of a house: as much wall as
             // possible, but no more than a large house of it.
-            let rank = |n: &Network| (!n.singles, n.weight().min(MOST_IN));
+            let rank = |n: &Network| (!n.singles, n.own_weight().min(MOST_IN));
             if best.as_ref().is_none_or(|b| rank(&found) > rank(&b.1)) {
                 best = Some((k, found));
             }
@@ -121,7 +122,8 @@ impl Unnamed {
         // Faces only: what else is on these layers would hide how well the faces pair up.
         let k = self.inches;
         let m = self.network.middle;
-        let faces = self.network.believed().flat_map(|s| &s.wall.lines);
+        let two = self.network.believed().filter(|s| self.network.singles || !s.is_line());
+        let faces = two.flat_map(|s| &s.wall.lines);
         let numbers: std::collections::BTreeSet<usize> = faces.copied().collect();
         let back = |p: [f64; 2]| [(p[0] + m[0]) / k, (p[1] + m[1]) / k];
         for g in numbers.iter().filter_map(|i| self.network.lines.get(*i)) {
@@ -154,7 +156,7 @@ pub(crate) fn shape_walls(
         let fate = match scored.confidence >= LEAST {
             false => Fate::Left(Reason::Doubtful),
             true => {
-                let made = if n.singles {
+                let made = if scored.is_line() {
                     single_line(s, n, scored, settings, metric, doubts)
                 } else {
                     wall_line(
@@ -231,10 +233,13 @@ fn single_line(
     metric: bool,
     doubts: &mut SectionDoubts,
 ) -> Option<WallLine> {
-    let shape = scored.wall.lines.first().and_then(|i| n.shapes.get(*i)).copied()?;
+    let shapes: Vec<usize> =
+        scored.wall.lines.iter().filter_map(|i| n.shapes.get(*i)).copied().collect();
     let back = |p: [f64; 2]| [p[0] + n.middle[0], p[1] + n.middle[1]];
     let line = Segment { a: back(scored.wall.line.a), b: back(scored.wall.line.b) };
-    single_wall(s, shape, line, (settings, metric), doubts)
+    let wall = single_wall(s, *shapes.first()?, line, (settings, metric), doubts)?;
+    let gaps = scored.wall.gaps.iter().map(|g| g.map(back)).collect();
+    Some(WallLine { shapes: shapes.into(), gaps, ..wall })
 }
 
 fn percent(v: f64) -> i64 {
@@ -321,7 +326,7 @@ fn say(s: &Survey<'_>, n: &Network) -> Vec<Placed> {
     let mut out: Vec<Placed> =
         vec![Finding::new(dxf::WALLS_BY_SHAPE, message).severity(severity).about("layers").into()];
     let mut unsure: Vec<&Scored> =
-        n.believed().filter(|w| w.confidence < SURE && !n.singles).collect();
+        n.believed().filter(|w| w.confidence < SURE && !w.is_line()).collect();
     unsure.sort_by(|a, b| {
         a.confidence.total_cmp(&b.confidence).then(length(b).total_cmp(&length(a))).then(
             a.wall.line.a[0]
@@ -329,6 +334,7 @@ fn say(s: &Survey<'_>, n: &Network) -> Vec<Placed> {
                 .then(a.wall.line.a[1].total_cmp(&b.wall.line.a[1])),
         )
     });
+    out.extend(say_lone(s, n));
     for w in unsure.iter().take(NAMED) {
         let mut sources: Vec<_> =
             w.wall.lines.iter().filter_map(|i| n.shapes.get(*i)).map(|i| s.source(*i)).collect();
@@ -351,6 +357,40 @@ fn say(s: &Survey<'_>, n: &Network) -> Vec<Placed> {
         out.push(Placed { finding, at_in: Some(at) });
     }
     out
+}
+
+/// Which walls are single lines among walls of two, where that is so.
+fn say_lone(s: &Survey<'_>, n: &Network) -> Option<Placed> {
+    let mut lone: Vec<&Scored> = n.believed().filter(|w| w.is_line() && !n.singles).collect();
+    let place = |w: &Scored| [w.wall.line.a, w.wall.line.b].map(|p| p.map(crate::nearby::ordered));
+    lone.sort_by(|a, b| length(b).total_cmp(&length(a)).then(place(a).cmp(&place(b))));
+    let longest = lone.first()?;
+    let long: f64 = lone.iter().map(|w| length(w)).sum();
+    let mut sources: Vec<_> = lone
+        .iter()
+        .take(NAMED)
+        .filter_map(|w| w.wall.lines.first().and_then(|i| n.shapes.get(*i)))
+        .map(|i| s.source(*i))
+        .collect();
+    sources.sort();
+    sources.dedup();
+    let many = lone.len() > 1;
+    let message = format!(
+        "Most walls are drawn as two lines, but {} {} drawn as one line each: {} ends meet walls, and nothing \
+         runs beside {}. {} taken with confidence {} %, along the line; faces are not drawn, so the section \
+         comes from the settings. The longest is {}. Are they walls, not beams or edges?",
+        amount(lone.len(), long),
+        if many { "are" } else { "is" },
+        if many { "their" } else { "its" },
+        if many { "them" } else { "it" },
+        if many { "They were" } else { "It was" },
+        percent(longest.confidence),
+        size(length(longest))
+    );
+    let g = &longest.wall.line;
+    let at = [(g.a[0] + g.b[0]) / 2.0 + n.middle[0], (g.a[1] + g.b[1]) / 2.0 + n.middle[1]];
+    let finding = Finding::new(dxf::SINGLE_AMONG_FACES, message).from(&sources);
+    Some(Placed { finding, at_in: Some(at) })
 }
 
 /// The walls found by shape, for `inspect`.

@@ -7,9 +7,9 @@
 //!
 //! | mark | 1 | less |
 //! |---|---|---|
-//! | thickness | a stud wall's, bare or boarded | 0.9 the drawing's own commonest; 0.5 another |
+//! | thickness | a stud wall's, bare or boarded | 0.9 one of the drawing's own; 0.5 another |
 //! | ends | both held: by another wall or by a line that closes the wall | 0.85 one, 0.6 none |
-//! | network | 40 ft of walls hang together | down to 0.4; 0.8 within the plan at its commonest thickness |
+//! | network | 40 ft of walls hang together | down to 0.4; 0.8 in or near the plan at a thickness of its own |
 //! | beside the largest | at least a quarter of it | 0.8 |
 //! | run through | at most one line in 10 ft runs through both faces | down to 0 at one in 2 ft |
 //! | frame | no | 0.4 four walls without openings around all the rest: a border |
@@ -32,6 +32,8 @@ pub(crate) const SURE: f64 = 0.75;
 
 /// Length of a network that is certainly a building's, inches.
 const NETWORK_IN: f64 = 480.0;
+/// Walls so far outside the plan are of it still, inches: 15 ft, a garage or a garden wall.
+const AROUND_IN: f64 = 180.0;
 /// How far beyond each face a line must go to run through, inches.
 const THROUGH_IN: f64 = 2.0;
 
@@ -42,6 +44,13 @@ pub(crate) struct Scored {
     pub wall: FoundWall,
     /// 0 to 1.
     pub confidence: f64,
+}
+
+impl Scored {
+    /// Whether it is drawn as one line without width.
+    pub fn is_line(&self) -> bool {
+        self.wall.thickness <= 0.0
+    }
 }
 
 /// What the walls are judged by.
@@ -92,7 +101,7 @@ pub(crate) fn score(walls: Vec<FoundWall>, evidence: &Evidence<'_>) -> Vec<Score
         // A free-standing wall within the plan, as thick as the plan's other walls, is no furniture.
         let within = (evidence.common)(wall.thickness)
             && [wall.line.a, wall.line.b].iter().all(|p| {
-                (0..2).all(|a| p[a] >= main[a] - HELD_IN && p[a] <= main[a + 2] + HELD_IN)
+                (0..2).all(|a| p[a] >= main[a] - AROUND_IN && p[a] <= main[a + 2] + AROUND_IN)
             });
         let marks = [
             thickness,
@@ -147,10 +156,11 @@ fn frames(walls: &[FoundWall], networks: &[usize]) -> BTreeSet<usize> {
     members.iter().filter(|(n, own)| is_frame(**n, own)).map(|(n, _)| *n).collect()
 }
 
-/// The box of the longest network: left, bottom, right, top.
+/// The box of the longest network and of all that are a quarter as long: left, bottom, right, top.
 fn main_box(walls: &[FoundWall], networks: &[usize], sizes: &BTreeMap<usize, f64>) -> [f64; 4] {
-    let main = sizes.iter().max_by(|a, b| a.1.total_cmp(b.1).then(b.0.cmp(a.0))).map(|x| *x.0);
-    let own = walls.iter().zip(networks).filter(|x| Some(*x.1) == main).map(|x| x.0.line);
+    let largest = sizes.values().copied().fold(0.0, f64::max);
+    let large = |n: &usize| sizes.get(n).is_some_and(|s| *s >= largest / 4.0);
+    let own = walls.iter().zip(networks).filter(|x| large(x.1)).map(|x| x.0.line);
     own.flat_map(|g| [g.a, g.b])
         .fold([f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY], |b, p| {
             [b[0].min(p[0]), b[1].min(p[1]), b[2].max(p[0]), b[3].max(p[1])]

@@ -8,11 +8,12 @@ use crate::affine::{Xy, dot, norm, sub};
 use crate::facewalls::wall_line;
 use crate::layers::Usage;
 use crate::linework::{Arc, Kind, Segment, mark};
-use crate::pairing::FoundWall;
+use crate::network::distance;
+use crate::pairing::{FoundWall, NARROWEST_IN, WIDEST_PLAIN_IN};
 use crate::report::{NAMED, Placed, SectionDoubts};
 use crate::survey::Survey;
 use crate::units::size;
-use crate::walls::{FACES_IN, WallLine, single_wall};
+use crate::walls::{FACES_IN, Spec, WallLine, single_wall};
 use diag::codes::dxf;
 use diag::{Finding, SourceRef};
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -28,6 +29,10 @@ const SHARED_IN: f64 = 6.0;
 /// is 4 ft, with its frame 4 ft 6 in (common practice, no source).
 const SWING_IN: f64 = 54.0;
 
+/// Two pieces of one curved wall have radii this near to each other, inches.
+const SAME_RADIUS_IN: f64 = 1.0 / 16.0;
+/// King stud and trimmer beside an opening, inches: they stand in the straight part across it.
+const STUDS_IN: f64 = 3.0;
 /// Farther from the origin no building stands: the wall model's 100 000 km, in inches.
 const FAR_IN: f64 = 4e9;
 /// Wall layers with more arcs hold no plan of walls, and all pairs of them would be too many to look at.
@@ -104,12 +109,15 @@ pub(crate) fn curved_walls(
         return taken;
     }
     let mut free = vec![true; curves.len()];
-    let mut made: Vec<(Curve, Vec<usize>, Vec<WallLine>)> = Vec::new();
+    let mut made: Vec<Made> = Vec::new();
+    let mut faced: Vec<Faced> = Vec::new();
     for (i, j, middle) in faces(&curves) {
         if !(free[i] && free[j]) {
             continue;
         }
-        let Some(parts) = middle.parts() else { continue };
+        if middle.parts().is_none() {
+            continue;
+        }
         let (one, other) = (&curves[i], &curves[j]);
         let thickness = (one.radius - other.radius).abs();
         let chords = [one, other].map(|c| Segment { a: c.at(0.0), b: c.at(c.sweep / 2.0) });
@@ -131,13 +139,10 @@ pub(crate) fn curved_walls(
             }
             continue;
         };
-        let part = |line: Segment| WallLine {
-            line,
-            shapes: wall.shapes.clone(),
-            gaps: Vec::new(),
-            ..wall
-        };
-        made.push((middle, shapes.to_vec(), parts.into_iter().map(part).collect()));
+        faced.push(Faced { middle, shapes: shapes.to_vec(), wall });
+    }
+    for (pieces, gaps) in across_doors(faced, walls) {
+        made.extend(planned(&pieces, &gaps));
     }
     let ends = Ends::of(walls, settings.graph.snap.to_inches());
     for (i, curve) in curves.iter().enumerate() {
@@ -149,11 +154,11 @@ pub(crate) fn curved_walls(
         let each = each.filter_map(|g| single_wall(s, curve.shape, g, (settings, metric), doubts));
         let lines: Vec<WallLine> = each.collect();
         if !lines.is_empty() {
-            made.push((*curve, vec![curve.shape], lines));
+            made.push(Made { curve: *curve, shapes: vec![curve.shape], lines, doors: Vec::new() });
         }
     }
     report(s, &made, findings);
-    for (_, shapes, lines) in made {
+    for Made { shapes, lines, .. } in made {
         for shape in shapes {
             *taken.entry(shape).or_default() += 1;
             s.fates[shape] = Fate::Used;
@@ -161,6 +166,120 @@ pub(crate) fn curved_walls(
         walls.extend(lines);
     }
     taken
+}
+
+/// A curved wall between two faces, as far as both go.
+struct Faced {
+    middle: Curve,
+    shapes: Vec<usize>,
+    wall: WallLine,
+}
+
+/// A curved wall as it is planned.
+struct Made {
+    /// The whole of it, doors included.
+    curve: Curve,
+    shapes: Vec<usize>,
+    lines: Vec<WallLine>,
+    /// Width of each opening, and how far the straight part at it lies off the curve, inches.
+    doors: Vec<[f64; 2]>,
+}
+
+/// Walls of one circle and thickness with openings between them, put together: the pieces as they follow on
+/// each other, and the turn of each opening. Straight `walls` in a gap make it no opening.
+fn across_doors(mut faced: Vec<Faced>, walls: &[WallLine]) -> Vec<(Vec<Faced>, Vec<f64>)> {
+    let mut out: Vec<(Vec<Faced>, Vec<f64>)> = Vec::new();
+    while !faced.is_empty() {
+        let mut pieces = vec![faced.remove(0)];
+        let mut gaps: Vec<f64> = Vec::new();
+        // On from the last piece as long as something follows, then back from the first.
+        for onward in [true, false] {
+            loop {
+                let end = if onward { pieces.last() } else { pieces.first() };
+                let Some(end) = end else { break };
+                let gap_to = |o: &Faced| {
+                    let (from, to) = if onward { (end, o) } else { (o, end) };
+                    door_between(from, to, walls)
+                };
+                let all = faced.iter().enumerate();
+                let near = all.filter_map(|(i, o)| Some((gap_to(o)?, i)));
+                let Some((gap, i)) = near.min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))
+                else {
+                    break;
+                };
+                let next = faced.remove(i);
+                match onward {
+                    true => (pieces.push(next), gaps.push(gap)),
+                    false => (pieces.insert(0, next), gaps.insert(0, gap)),
+                };
+            }
+        }
+        out.push((pieces, gaps));
+    }
+    out
+}
+
+/// The turn of the opening from the end of one wall to the start of another, if they are one wall with an
+/// opening there.
+fn door_between(one: &Faced, other: &Faced, walls: &[WallLine]) -> Option<f64> {
+    let (a, b) = (&one.middle, &other.middle);
+    let alike = norm(sub(a.centre, b.centre)) <= SAME_CENTRE_IN
+        && (a.radius - b.radius).abs() <= SAME_RADIUS_IN
+        && (one.wall.spec.thickness_in - other.wall.spec.thickness_in).abs() <= SAME_RADIUS_IN
+        && one.wall.spec == Spec { thickness_in: one.wall.spec.thickness_in, ..other.wall.spec };
+    let gap = (b.from - a.from - a.sweep).rem_euclid(TAU);
+    let width = gap * a.radius;
+    // The studs beside the opening stand in the straight part.
+    let room = [a, b].iter().all(|c| c.sweep * c.radius >= 2.0 * STUDS_IN + SHARED_IN);
+    if !alike || !room || !(NARROWEST_IN..=WIDEST_PLAIN_IN).contains(&width) || gap > 1.0 {
+        return None;
+    }
+    let chord = Segment { a: a.at(a.sweep), b: b.at(0.0) };
+    let half = one.wall.spec.thickness_in / 2.0;
+    let stands = |w: &WallLine| {
+        let g = &w.line;
+        let reach = half + w.spec.thickness_in / 2.0;
+        let near = |p: Xy, line: &Segment| distance(line, p) <= reach;
+        let middle = [(chord.a[0] + chord.b[0]) / 2.0, (chord.a[1] + chord.b[1]) / 2.0];
+        [g.a, g.b].into_iter().any(|p| near(p, &chord)) || near(middle, g)
+    };
+    (!walls.iter().any(stands)).then_some(gap)
+}
+
+/// The parts of one curved wall: straight parts along the curve, and one across each opening with room for the
+/// studs beside it.
+fn planned(pieces: &[Faced], gaps: &[f64]) -> Option<Made> {
+    let first = pieces.first()?;
+    let last = pieces.len().checked_sub(1)?;
+    let mut made =
+        Made { curve: first.middle, shapes: Vec::new(), lines: Vec::new(), doors: Vec::new() };
+    let part = |line: Segment, gaps: Vec<[Xy; 2]>| WallLine {
+        line,
+        shapes: first.wall.shapes.clone(),
+        gaps,
+        ..first.wall
+    };
+    for (n, piece) in pieces.iter().enumerate() {
+        let c = piece.middle;
+        let studs = STUDS_IN / c.radius;
+        let cut = [if n > 0 { studs } else { 0.0 }, if n < last { studs } else { 0.0 }];
+        let own = Curve { from: c.from + cut[0], sweep: c.sweep - cut[0] - cut[1], ..c };
+        made.shapes.extend(&piece.shapes);
+        made.lines.extend(own.parts()?.into_iter().map(|line| part(line, Vec::new())));
+        let (Some(gap), Some(next)) = (gaps.get(n), pieces.get(n + 1)) else { continue };
+        made.curve.sweep += gap + next.middle.sweep;
+        let line = Segment { a: c.at(c.sweep - studs), b: next.middle.at(studs) };
+        let along = sub(line.b, line.a);
+        let at = |p: Xy| {
+            let t = dot(sub(p, line.a), along) / dot(along, along).max(1e-300);
+            [line.a[0] + along[0] * t, line.a[1] + along[1] * t]
+        };
+        let jambs = [at(c.at(c.sweep)), at(next.middle.at(0.0))];
+        let off = c.radius * (1.0 - (gap / 2.0 + studs).cos());
+        made.doors.push([norm(sub(jambs[1], jambs[0])), off]);
+        made.lines.push(part(line, vec![jambs]));
+    }
+    Some(made)
 }
 
 /// The arcs of the wall layers that are or could be walls.
@@ -267,23 +386,30 @@ fn is_centreline(s: &Survey<'_>, curve: &Curve, ends: &Ends) -> bool {
     large && curve.ends().into_iter().all(|p| ends.are_at(p))
 }
 
-fn report(s: &Survey<'_>, made: &[(Curve, Vec<usize>, Vec<WallLine>)], findings: &mut Vec<Placed>) {
+fn report(s: &Survey<'_>, made: &[Made], findings: &mut Vec<Placed>) {
     let mut told: Vec<(Vec<SourceRef>, String, Xy)> = Vec::new();
-    for (curve, shapes, lines) in made {
+    for Made { curve, shapes, lines, doors } in made {
         let mut sources: Vec<SourceRef> = shapes.iter().map(|i| s.source(*i)).collect();
         sources.sort();
         sources.dedup();
         let names: Vec<&str> = sources.iter().map(|x| x.entity.as_str()).collect();
         let each = lines.first().map_or(0.0, |w| norm(sub(w.line.b, w.line.a)));
-        let message = format!(
+        let mut message = format!(
             "The wall of {} on layer {} is curved with radius {}, {} long: planned as {} straight parts of {}.",
             names.join(" and "),
             sources.first().map_or("", |x| x.layer.as_str()),
             size(curve.radius),
             size(curve.radius * curve.sweep),
-            lines.len(),
+            lines.len() - doors.len(),
             size(each)
         );
+        for [width, off] in doors {
+            message += &format!(
+                " An opening {} wide in it has a straight part of its own, {} off the curve at its middle.",
+                size(*width),
+                size(*off)
+            );
+        }
         told.push((sources, message, curve.at(curve.sweep / 2.0)));
     }
     told.sort_by(|a, b| (&a.0, &a.1).cmp(&(&b.0, &b.1)));
@@ -351,6 +477,56 @@ mod tests {
             );
             assert_eq!(with(&left.findings, "dxf-curved-wall").len(), 2);
         }
+    }
+
+    /// Both faces stop at a door: one wall, the door in a straight part of its own.
+    #[test]
+    fn a_curved_wall_goes_on_across_a_door() {
+        let arc = |radius: f64, from: f64, to: f64| {
+            [(10, 300.0), (20, 300.0), (40, radius), (50, from), (51, to)]
+        };
+        let drawing = |door: f64| {
+            let mut d = Dxf::inches().house();
+            let half = (door / 2.0 / 120.0).to_degrees();
+            for radius in [118.25, 121.75] {
+                d = d.entity("ARC", "A-WALL-ARC", &arc(radius, 0.0, 45.0 - half));
+                d = d.entity("ARC", "A-WALL-ARC", &arc(radius, 45.0 + half, 90.0));
+            }
+            d
+        };
+        let of = |o: &diag::Outcome<WallModel>| {
+            let own = o.value.walls.iter();
+            own.filter(|w| w.source.iter().any(|s| s.layer == "A-WALL-ARC"))
+                .cloned()
+                .collect::<Vec<_>>()
+        };
+        let o = ok(&drawing(36.0));
+        let walls = of(&o);
+        let doors: Vec<_> = walls.iter().filter(|w| !w.openings.is_empty()).collect();
+        assert_eq!(doors.len(), 1);
+        let (door, long) = (&doors[0].openings[0], doors[0].length().to_inches());
+        let wide = (door.to - door.from).to_inches();
+        // The chord of 36 in of arc, and 3 in of studs at either side, a little less along the chord.
+        assert!((wide - 35.9).abs() < 0.1, "{wide}");
+        assert!((long - wide - 6.0).abs() < 0.1 && (door.from.to_inches() - 3.0).abs() < 0.1);
+        let said = with(&o.findings, "dxf-wall-in-parts");
+        assert_eq!(said.len(), 1, "{said:?}");
+        assert_eq!(said[0].source.len(), 4);
+        assert!(said[0].message.contains("An opening 2'-11"), "{}", said[0].message);
+        assert_eq!(o.value.ledger.used(), o.value.ledger.read());
+        // Where the parts meet their ends are one point.
+        let ends: Vec<_> = walls.iter().flat_map(|w| [w.start, w.end]).collect();
+        let met = ends.iter().filter(|p| ends.iter().filter(|q| q == p).count() == 2).count();
+        assert_eq!(met, ends.len() - 2);
+        // A narrow slit and a wide gap are no doors.
+        for gap in [6.0, 110.0] {
+            let o = ok(&drawing(gap));
+            assert_eq!(with(&o.findings, "dxf-wall-in-parts").len(), 2, "{gap}");
+            assert!(of(&o).iter().all(|w| w.openings.is_empty()));
+        }
+        // A wall that comes out of the gap makes it a junction.
+        let d = drawing(36.0).line("A-WALL-2X4", [300.0, 300.0], [384.9, 384.9]);
+        assert_eq!(with(&ok(&d).findings, "dxf-wall-in-parts").len(), 2);
     }
 
     #[test]

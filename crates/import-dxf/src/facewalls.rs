@@ -251,6 +251,7 @@ fn account(
     in_wall.extend(single);
     // A shape is as good as its best line.
     let mut fates: BTreeMap<usize, Fate> = BTreeMap::new();
+    let mut alone: Vec<(Segment, u32)> = Vec::new();
     for (i, (g, shape)) in lines.iter().zip(shapes).enumerate() {
         let is = |list: &[bool]| list.get(i).copied().unwrap_or(false);
         let fate = match () {
@@ -271,6 +272,9 @@ fn account(
             slot.length += length;
             let left = length - used;
             // What a corner leaves over is no more than a wall's thickness.
+            if used <= 0.0 {
+                alone.push((*g, layer));
+            }
             if used <= 0.0 || left > THICKEST_FACES_IN {
                 slot.left += left;
                 slot.left_lines += 1;
@@ -296,5 +300,24 @@ fn account(
         if let Some(slot) = s.fates.get_mut(shape) {
             *slot = fate;
         }
+    }
+    thick_pairs(&alone, layers);
+}
+
+/// Farther apart are rooms, not the faces of masonry, inches.
+const MASONRY_IN: f64 = 40.0;
+/// Shorter faces say nothing, inches.
+const MASONRY_LONG_IN: f64 = 36.0;
+
+/// Notes which of the lines left over, with their layers, could be the faces of walls thicker than are read.
+fn thick_pairs(left: &[(Segment, u32)], layers: &mut BTreeMap<u32, FaceLayer>) {
+    let lines: Vec<Segment> = left.iter().map(|l| l.0).collect();
+    let found = partners(&lines, &LineIndex::new(&lines), THICKEST_FACES_IN, MASONRY_IN);
+    for ((_, layer), p) in left.iter().zip(found) {
+        let long = p.length >= MASONRY_LONG_IN && p.covered >= p.length / 2.0;
+        let Some(gap) = p.gap.filter(|_| long) else { continue };
+        let slot = &mut layers.entry(*layer).or_default().thick;
+        let (n, length, [least, most]) = slot.unwrap_or((0, 0.0, [gap, gap]));
+        *slot = Some((n + 1, length + p.length, [least.min(gap), most.max(gap)]));
     }
 }

@@ -40,6 +40,8 @@ mod inspect;
 mod iso13567;
 mod layers;
 mod linework;
+mod lonechains;
+mod lonelines;
 mod mixed;
 mod mline;
 mod mlinecuts;

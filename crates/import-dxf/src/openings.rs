@@ -92,7 +92,7 @@ impl Symbol {
     }
     /// The leaf positions when shut: hinge and latch side of each swing. Empty unless every arc has a
     /// leaf drawn open, from the arc's center to one of its ends; the other end is where it shuts.
-    fn shut_leaves(&self) -> Vec<Segment> {
+    pub fn shut_leaves(&self) -> Vec<Segment> {
         let mut out = Vec::new();
         for a in &self.arcs {
             let ends = a.ends();

@@ -371,7 +371,7 @@ fn reach(family: &Family, strips: &[Strip], chain: &Chain, up: bool) -> [f64; 2]
     [(end + longest) / 2.0, longest]
 }
 
-fn union_length(mut spans: Vec<[f64; 2]>) -> f64 {
+pub(crate) fn union_length(mut spans: Vec<[f64; 2]>) -> f64 {
     spans.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
     let (mut total, mut end) = (0.0, f64::NEG_INFINITY);
     for [a, b] in spans {

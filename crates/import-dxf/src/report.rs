@@ -274,6 +274,9 @@ pub(crate) struct FaceLayer {
     pub left_lines: u64,
     /// The longest piece left: length, place, shape.
     pub longest: (f64, Xy, usize),
+    /// Of what is left, lines that stand as far apart as the faces of thick masonry: how many, their length,
+    /// least and greatest distance, inches.
+    pub thick: Option<(u64, f64, [f64; 2])>,
 }
 
 /// Share of a layer's line length left over that is an error.
@@ -337,7 +340,7 @@ pub(crate) fn face_findings(
         }
         let share = if l.length > 0.0 { l.left / l.length } else { 0.0 };
         if l.left_lines > 0 {
-            let message = format!(
+            let mut message = format!(
                 "Layer {name}: {} {}, {:.0} ft in all, {:.0} % of the length, {} no wall: no parallel line \
                  is at a wall's thickness beside them. The longest is {}.",
                 l.left_lines,
@@ -347,6 +350,19 @@ pub(crate) fn face_findings(
                 if l.left_lines == 1 { "bounds" } else { "bound" },
                 size(l.longest.0)
             );
+            if let Some((lines, long, [least, most])) = l.thick {
+                let apart = match most - least > 0.05 {
+                    true => format!("{} to {}", size(least), size(most)),
+                    false => size(least),
+                };
+                message += &format!(
+                    " Of these, {lines} lines, {:.0} ft in all, run side by side {apart} apart: if they are \
+                     the faces of masonry, it is not read, since walls thicker than {} have no framed plates. \
+                     To frame one all the same, draw its centreline on another wall layer.",
+                    long / 12.0,
+                    size(crate::walls::THICKEST_FACES_IN)
+                );
+            }
             let severity = if share > TOO_MUCH_LEFT { Severity::Error } else { Severity::Warning };
             let finding = Finding::new(dxf::FACE_LINES_LEFT, message)
                 .about(name)

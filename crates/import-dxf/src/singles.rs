@@ -29,7 +29,7 @@ const NETWORK_IN: f64 = 720.0;
 /// It closes at least so many rooms.
 const ROOMS: usize = 2;
 /// Thickness of a wall whose faces are not drawn; its section comes from elsewhere.
-const NO_THICKNESS: f64 = 0.0;
+pub(crate) const NO_THICKNESS: f64 = 0.0;
 
 /// The largest network of single lines that closes rooms, one layer at a time.
 pub(crate) fn find(

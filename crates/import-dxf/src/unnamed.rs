@@ -10,14 +10,15 @@
 //! the rest is paired again by itself.
 
 use crate::account::{Fate, Reason};
-use crate::affine::{Xy, dot, norm, sub};
-use crate::confidence::{Evidence, LEAST, Scored, score};
+use crate::affine::{Xy, cross, dot, norm, sub};
+use crate::confidence::{Evidence, LEAST, SURE, Scored, score};
 use crate::crosscut::Thickness;
 use crate::facelines::families;
 use crate::faces::sampled_partners;
 use crate::flatten::Drawing;
 use crate::layers::{LayerRole, Usage, is_of_other_things};
-use crate::linework::{Kind, Segment, mark};
+use crate::linework::{Kind, Segment, mark, sine_between};
+use crate::lonelines::{Plan, with_lone_lines};
 use crate::mlinecuts::{Stretch, stretches};
 use crate::nearby::LineIndex;
 use crate::pairing::{FoundWall, pair};
@@ -30,16 +31,23 @@ use std::collections::{BTreeMap, BTreeSet};
 const SYMBOL_IN: f64 = 120.0;
 /// A layer with this share of all walls' length is a wall layer, whatever else is on it.
 const CARRIES: f64 = 0.1;
-/// So is one with this share of its own length in walls, if that is at least [`SOME_IN`].
+/// So is one with this share of its own length in walls, if that is at least [`SOME_IN`] and the walls are
+/// sure on the average.
 const MOSTLY: f64 = 0.3;
 /// See [`MOSTLY`], inches.
 const SOME_IN: f64 = 240.0;
 /// A distance of faces with this share of all pairs is the drawing's own.
 const COMMON: f64 = 0.15;
+/// So is one that so many walls share ...
+const RECURS: usize = 3;
+/// ... and that share of their length.
+const RECURS_SHARE: f64 = 0.1;
 /// Walls for less than this length, inches, are none: then single lines are looked at.
 const NO_WALLS_IN: f64 = 480.0;
 /// How far a window stands out of its wall, inches.
 const CASING_IN: f64 = 3.0;
+/// Walls whose axes differ by no more are on one axis, inches.
+const ON_AXIS_IN: f64 = 0.5;
 /// Lines looked at for the drawing's own thicknesses.
 const SAMPLE: usize = 4000;
 /// More lines than this are not looked at: without layers nothing can be told apart there.
@@ -62,6 +70,8 @@ pub(crate) struct Candidates {
     pub cuts: Vec<Vec<[f64; 2]>>,
     /// Larger side of the innermost insert each is in; infinite outside inserts.
     pub symbol: Vec<f64>,
+    /// Leaves of doors as they shut, hinge to latch.
+    pub doors: Vec<Segment>,
     /// Whether there are more lines than can be looked at.
     pub too_many: bool,
 }
@@ -87,6 +97,11 @@ impl Network {
     /// Length of the walls that are believed, times their confidence, inches.
     pub fn weight(&self) -> f64 {
         weight(&self.walls)
+    }
+    /// The same of the walls that others are judged by: not of single lines among walls of two.
+    pub fn own_weight(&self) -> f64 {
+        let own = self.believed().filter(|s| self.singles || !s.is_line());
+        own.map(|s| s.confidence * length(&s.wall.line)).sum()
     }
     /// The walls that are believed.
     pub fn believed(&self) -> impl Iterator<Item = &Scored> {
@@ -175,8 +190,8 @@ pub(crate) fn find(c: &Candidates, k: f64, watch: &Watch) -> Network {
         Segment { a: at(g.a), b: at(g.b) }
     };
     let lines: Vec<Segment> = all.iter().map(|i| moved(*i)).collect();
-    let mut rows = vec![false; lines.len()];
-    mark_repeats(&families(&lines), &mut rows);
+    let layer_of = |i: usize| all.get(i).and_then(|j| c.layers.get(*j)).copied().unwrap_or(0);
+    let rows = rows(&lines, &layer_of);
     let width_of = |i: &usize| all.get(*i).and_then(|j| c.widths.get(*j)).map_or(0.0, |w| w * k);
     let is_wide = |i: &usize| (FACES_IN[0]..=THICKEST_FACES_IN).contains(&width_of(i));
     let is_multiline = |i: &usize| {
@@ -197,53 +212,102 @@ pub(crate) fn find(c: &Candidates, k: f64, watch: &Watch) -> Network {
         };
         stretches(*line, cuts).into_iter().map(wall).collect()
     };
-    let wide: Vec<FoundWall> = multilines.iter().flat_map(by_width).collect();
+    let mut wide: Vec<FoundWall> = multilines.iter().flat_map(by_width).collect();
     let own = own_thicknesses(&kept.iter().map(|i| lines[*i]).collect::<Vec<_>>());
-    let layer_of = |i: usize| all.get(i).and_then(|j| c.layers.get(*j)).copied().unwrap_or(0);
-    let pass = |groups: &[Vec<usize>]| judged(&lines, groups, &wide, &layer_of, &own, watch);
+    let pass = |groups: &[Vec<usize>], wide: &[FoundWall], lone: &[FoundWall]| {
+        judged(&lines, groups, (wide, lone), &layer_of, &own, watch)
+    };
     // Each layer by itself first: the outline of a slab beside a wall's face is no wall.
     let mut by_layer: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
     for i in &kept {
         by_layer.entry(layer_of(*i)).or_default().push(*i);
     }
-    let mut walls = pass(&by_layer.into_values().collect::<Vec<_>>());
+    let mut groups: Vec<Vec<usize>> = by_layer.into_values().collect();
+    let mut walls = pass(&groups, &wide, &[]);
     let mut layers = wall_layers(&walls, &lines, &layer_of);
     let rest: Vec<usize> =
         kept.iter().copied().filter(|i| layers.contains(&layer_of(*i))).collect();
-    let across = pass(&[rest]);
+    let rest = vec![rest];
+    let across = pass(&rest, &wide, &[]);
     if weight(&across) >= weight(&walls) * 0.95 {
-        walls = across;
+        (walls, groups) = (across, rest);
+    } else {
+        groups.retain(|own| own.first().is_some_and(|i| layers.contains(&layer_of(*i))));
+        walls.retain(|s| s.wall.lines.iter().all(|i| layers.contains(&layer_of(*i))));
     }
     if weight(&walls) < NO_WALLS_IN {
         // Faces may be on layers of their own.
-        let all_together = pass(std::slice::from_ref(&kept));
+        let all = vec![kept.clone()];
+        let all_together = pass(&all, &wide, &[]);
         if weight(&all_together) > weight(&walls) {
             layers = wall_layers(&all_together, &lines, &layer_of);
-            walls = all_together;
+            (walls, groups) = (all_together, all);
         }
     }
     if weight(&walls) < NO_WALLS_IN {
         // Widths of polylines are the pen's as a rule; where nothing else makes walls, they may be walls.
         let pens: Vec<usize> = kept.iter().copied().filter(is_wide).collect();
         let pens: Vec<FoundWall> = pens.iter().flat_map(by_width).collect();
-        let by_pen = judged(&lines, &[], &pens, &layer_of, &own, watch);
+        let by_pen = pass(&[], &pens, &[]);
         if weight(&by_pen) > weight(&walls) {
             layers = wall_layers(&by_pen, &lines, &layer_of);
-            walls = by_pen;
+            (walls, groups, wide) = (by_pen, Vec::new(), pens);
         }
     }
-    let mut out = Network {
+    let singles = match weight(&walls) < NO_WALLS_IN {
+        true => crate::singles::find(&lines, &kept, &layer_of),
+        false => None,
+    };
+    let are_singles = singles.is_some();
+    match singles {
+        Some(found) => (walls, layers) = found,
+        None => {
+            let back = |p: Xy| [p[0] * k - middle[0], p[1] * k - middle[1]];
+            let doors: Vec<Segment> =
+                c.doors.iter().map(|g| Segment { a: back(g.a), b: back(g.b) }).collect();
+            let plan = Plan {
+                lines: &lines,
+                kept: &kept,
+                layer_of: &layer_of,
+                layers: &layers,
+                doors: &doors,
+            };
+            walls = with_lone_lines(walls, &plan);
+            let is_lone = |s: &&Scored| s.is_line() && s.confidence >= LEAST;
+            let lone: Vec<FoundWall> =
+                walls.iter().filter(is_lone).map(|s| s.wall.clone()).collect();
+            if !lone.is_empty() {
+                // Walls of two lines that hang together through these are one network.
+                walls = with_lone_lines(pass(&groups, &wide, &lone), &plan);
+            }
+        }
+    }
+    Network {
         shapes: all.iter().filter_map(|i| c.shapes.get(*i)).copied().collect(),
         lines,
         middle,
         walls,
         layers,
-        singles: false,
-    };
-    if out.weight() < NO_WALLS_IN
-        && let Some((walls, layers)) = crate::singles::find(&out.lines, &kept, &layer_of)
-    {
-        (out.walls, out.layers, out.singles) = (walls, layers, true);
+        singles: are_singles,
+    }
+}
+
+/// Which lines are part of a row at even steps, each layer by itself: beams over a wall are no row with it.
+fn rows(lines: &[Segment], layer_of: &dyn Fn(usize) -> u32) -> Vec<bool> {
+    let mut by_layer: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
+    for i in 0..lines.len() {
+        by_layer.entry(layer_of(i)).or_default().push(i);
+    }
+    let mut out = vec![false; lines.len()];
+    for own in by_layer.values() {
+        let some: Vec<Segment> = own.iter().filter_map(|i| lines.get(*i)).copied().collect();
+        let mut marks = vec![false; some.len()];
+        mark_repeats(&families(&some), &mut marks);
+        for (i, mark) in own.iter().zip(marks) {
+            if let Some(slot) = out.get_mut(*i) {
+                *slot = mark;
+            }
+        }
     }
     out
 }
@@ -255,19 +319,20 @@ fn middle(c: &Candidates, all: &[usize], k: f64) -> Xy {
     })
 }
 
-/// Pairs each group of lines by itself and judges all that comes out. Numbers in the walls are those of
-/// `lines`.
+/// Pairs each group of lines by itself and judges all that comes out, with the `wide` lines. Walls drawn as
+/// one line (`lone`) hold the others together, and do not come out. Numbers in the walls are those of `lines`.
 fn judged(
     lines: &[Segment],
     groups: &[Vec<usize>],
-    wide: &[FoundWall],
+    (wide, lone): (&[FoundWall], &[FoundWall]),
     layer_of: &dyn Fn(usize) -> u32,
     own: &[f64],
     watch: &Watch,
 ) -> Vec<Scored> {
     let known = |d: f64| d <= THICKEST_TOLD_IN && drawn_section(d, false).is_some();
     let common = |d: f64| own.iter().any(|o| (o - d).abs() <= 1.0 / 16.0);
-    let believed = |d: f64| known(d) || common(d);
+    // Thick walls are not paired more readily for being many: gaps between beams recur as well.
+    let believed = |d: f64| known(d) || (d <= FACES_IN[1] * 1.001 && common(d));
     let thickness = Thickness {
         least: FACES_IN[0],
         greatest: THICKEST_FACES_IN,
@@ -295,20 +360,48 @@ fn judged(
         }));
     }
     let layers: Vec<u32> = (0..lines.len()).map(layer_of).collect();
+    let mut walls = without_jambs(without_inner(walls), lines);
+    let again = recurring(&walls);
+    let common = |d: f64| own.iter().chain(&again).any(|o| (o - d).abs() <= 1.0 / 16.0);
     let evidence = Evidence { lines, layers: &layers, used: &used, known: &known, common: &common };
-    score(without_inner(walls), &evidence)
+    let own = walls.len();
+    walls.extend_from_slice(lone);
+    let mut out = score(walls, &evidence);
+    out.truncate(own);
+    out
 }
 
-/// Without what lies inside a longer, thicker wall: the sashes of its windows.
+/// Thicknesses that several walls share, inches: an outer wall of masonry and an inner one make two.
+fn recurring(walls: &[FoundWall]) -> Vec<f64> {
+    let mut by_thickness: BTreeMap<i64, (usize, f64)> = BTreeMap::new();
+    for w in walls {
+        let slot = by_thickness.entry((w.thickness * 16.0).round() as i64).or_default();
+        slot.0 += 1;
+        slot.1 += length(&w.line);
+    }
+    let total: f64 = by_thickness.values().map(|t| t.1).sum();
+    let shared = by_thickness.into_iter();
+    shared
+        .filter(|(_, (n, long))| *n >= RECURS && *long >= total * RECURS_SHARE)
+        .map(|t| t.0 as f64 / 16.0)
+        .collect()
+}
+
+/// Without what lies inside a longer, thicker wall: the sashes of its windows; and without what lies on
+/// the axis of another: the frame of its door, or the same wall on another layer.
 fn without_inner(walls: Vec<FoundWall>) -> Vec<FoundWall> {
     let axes: Vec<Segment> = walls.iter().map(|w| w.line).collect();
     let index = LineIndex::new(&axes);
-    let inside = |w: &FoundWall, o: &FoundWall| {
+    let inside = |(i, w): (usize, &FoundWall), (j, o): (usize, &FoundWall)| {
         let along = sub(o.line.b, o.line.a);
         let long = norm(along).max(1e-9);
         let dir = [along[0] / long, along[1] / long];
-        o.overall > w.overall
-            && long > length(&w.line)
+        let off = |p: Xy| dot(sub(p, o.line.a), [-dir[1], dir[0]]).abs();
+        let on_axis = off(w.line.a).max(off(w.line.b)) <= ON_AXIS_IN;
+        let longer = long > length(&w.line) + ON_AXIS_IN
+            || (on_axis && long >= length(&w.line) - ON_AXIS_IN && j < i);
+        (o.overall > w.overall || on_axis)
+            && longer
             && [w.line.a, w.line.b].iter().all(|p| {
                 let d = sub(*p, o.line.a);
                 let (s, off) = (dot(d, dir), dot(d, [-dir[1], dir[0]]).abs());
@@ -323,10 +416,48 @@ fn without_inner(walls: Vec<FoundWall>) -> Vec<FoundWall> {
             index
                 .near_line(&w.line, THICKEST_FACES_IN)
                 .into_iter()
-                .any(|j| j as usize != i && walls.get(j as usize).is_some_and(|o| inside(w, o)))
+                .map(|j| j as usize)
+                .any(|j| j != i && walls.get(j).is_some_and(|o| inside((i, w), (j, o))))
         })
         .collect();
     walls.into_iter().zip(inner).filter(|x| !x.1).map(|x| x.0).collect()
+}
+
+/// Without pairs of which one face lies across a longer wall: a line and the jamb of a door beside it.
+fn without_jambs(walls: Vec<FoundWall>, lines: &[Segment]) -> Vec<FoundWall> {
+    let axes: Vec<Segment> = walls.iter().map(|w| w.line).collect();
+    let index = LineIndex::new(&axes);
+    let is_pair_with_jamb = |i: usize, w: &FoundWall| {
+        let along = sub(w.line.b, w.line.a);
+        let side =
+            |g: &Segment| cross(along, sub(g.a, w.line.a)) + cross(along, sub(g.b, w.line.a));
+        let own: Vec<&Segment> = w.lines.iter().filter_map(|j| lines.get(*j)).collect();
+        let near = index.near_line(&w.line, THICKEST_FACES_IN);
+        near.into_iter().filter_map(|j| Some((j as usize, walls.get(j as usize)?))).any(|(j, o)| {
+            let axis = sub(o.line.b, o.line.a);
+            let long = norm(axis).max(1e-9);
+            let dir = [axis[0] / long, axis[1] / long];
+            let within = |p: Xy| {
+                let d = sub(p, o.line.a);
+                let (s, off) = (dot(d, dir), cross(dir, d).abs());
+                off <= o.overall / 2.0 + ON_AXIS_IN && s >= -ON_AXIS_IN && s <= long + ON_AXIS_IN
+            };
+            let all_within = |left: bool| {
+                let mut face = own.iter().filter(|g| (side(g) > 0.0) == left).peekable();
+                face.peek().is_some() && face.all(|g| within(g.a) && within(g.b))
+            };
+            i != j
+                && long > length(&w.line)
+                && sine_between(along, axis) > 0.1
+                && (all_within(true) || all_within(false))
+        })
+    };
+    let jambs: Vec<bool> = walls
+        .iter()
+        .enumerate()
+        .map(|(i, w)| w.lines.len() > 1 && is_pair_with_jamb(i, w))
+        .collect();
+    walls.into_iter().zip(jambs).filter(|x| !x.1).map(|x| x.0).collect()
 }
 
 fn weight(walls: &[Scored]) -> f64 {
@@ -337,7 +468,7 @@ fn weight(walls: &[Scored]) -> f64 {
 /// Distances of faces that many lines have, inches.
 fn own_thicknesses(lines: &[Segment]) -> Vec<f64> {
     let index = LineIndex::new(lines);
-    let found = sampled_partners(lines, &index, FACES_IN[0], FACES_IN[1], SAMPLE);
+    let found = sampled_partners(lines, &index, FACES_IN[0], THICKEST_FACES_IN, SAMPLE);
     let mut by_gap: BTreeMap<i64, f64> = BTreeMap::new();
     for p in found.iter().filter(|p| p.length >= 24.0 && p.covered >= p.length / 2.0) {
         if let Some(gap) = p.gap {
@@ -369,13 +500,22 @@ fn wall_layers(
             totals.entry(layer_of(i)).or_default().0 += length(g);
         }
     }
+    // How sure the walls of each layer are, on the average of their faces.
+    let mut surety: BTreeMap<u32, (f64, f64)> = BTreeMap::new();
+    for s in walls.iter().filter(|s| s.confidence >= LEAST) {
+        for i in &s.wall.lines {
+            let slot = surety.entry(layer_of(*i)).or_default();
+            let long = lines.get(*i).map_or(0.0, length);
+            *slot = (slot.0 + long * s.confidence, slot.1 + long);
+        }
+    }
+    let sure = |layer: &u32| surety.get(layer).is_some_and(|(sum, long)| *sum >= long * SURE);
     let all: f64 = totals.values().map(|t| t.0).sum();
     totals
         .into_iter()
-        .filter(|(_, (in_walls, whole))| {
-            *in_walls > 0.0
-                && (*in_walls >= all * CARRIES
-                    || (*in_walls >= whole * MOSTLY && *in_walls >= SOME_IN))
+        .filter(|(layer, (in_walls, whole))| {
+            let mostly = *in_walls >= whole * MOSTLY && *in_walls >= SOME_IN && sure(layer);
+            *in_walls > 0.0 && (*in_walls >= all * CARRIES || mostly)
         })
         .map(|t| t.0)
         .collect()

@@ -68,23 +68,21 @@ fn odd_meetings(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
             for j in others {
                 let m = &lines[j];
                 let [name, other] = [l, m].map(|l| drawn_name(l.source()));
-                let told = if let Some(at) = reaches_beyond(lines, n, i, j, node) {
-                    Some((
-                        at,
-                        format!(
-                            "Wall {name} meets wall {other} so near its end, or a change of its width, that it reaches beyond it. Plates are cut as if the other went on; what lies there may stay bare."
-                        ),
+                let beyond = reaches_beyond(lines, n, i, j, node).map(|at| {
+                    (at, format!(
+                        "Wall {name} meets wall {other} so near its end, or a change of its width, that it reaches beyond it. Plates are cut as if the other went on; what lies there may stay bare."
                     ))
-                } else if let Some(flat) = flat_meeting(lines, n, [i, j], node) {
+                });
+                let flat = || {
+                    let flat = flat_meeting(lines, n, [i, j], node)?;
                     Some((
                         n.nodes[node],
                         format!(
                             "Walls {name} and {other} come together at {flat:.1} degrees, so that their plates would be cut to long thin points, and lie in the way of what is near."
                         ),
                     ))
-                } else {
-                    None
                 };
+                let told = beyond.or_else(flat);
                 if let Some((at, text)) = told {
                     let finding = Finding::new(graph::WALLS_CROWDED, text).at(at);
                     findings.push(finding.from(l.source()).from(m.source()));

@@ -9,7 +9,7 @@ codes! {
         remedy: "Compare the walls in the report's plan with the drawing. If the layer holds centrelines, map it to ignore with [[layers]] and draw one line a wall on another layer.";
     FACE_LINES_LEFT = "dxf-face-lines-left", Warning, "Face lines that bound no wall",
         meaning: "Some lines on a wall layer have no parallel line at a wall's thickness beside them. If they are faces of a wall, that wall is missing from the cut list.",
-        rule: "Faces stand 2-1/2 to 20-1/2 in apart with nothing between; more than a third of the length left over is an error (common practice, no source).",
+        rule: "Faces stand 2-1/2 to 20-1/2 in apart with nothing between, and masonry that is thicker has no framed plates; more than a third of the length left over is an error (common practice, no source).",
         remedy: "Look at the lines in the drawing. If they are walls, draw both faces or one centreline on another wall layer; if not, move them off the wall layer.";
     WALLS_BY_SHAPE = "dxf-walls-by-shape", Warning, "Walls were taken by their shape",
         meaning: "No layer of the drawing is known to hold walls and the settings name none. Walls were looked for by their shape among all lines, and each got a confidence from 0 to 100 %. Furniture, stairs or counters may be taken for walls, and walls may be missing.",
@@ -37,7 +37,7 @@ codes! {
         remedy: "Ask the author which holds. If the text does, correct the drawing: walls are planned as drawn.";
     SINGLE_AMONG_FACES = "dxf-single-lines", Warning, "Single lines were taken for walls",
         meaning: "The layer draws most walls as two face lines, but a good part of its lines stand alone between walls. They were taken for walls drawn as one line each, and planned on that line.",
-        rule: "A line of 3 ft or more whose ends meet walls, with nothing beside it within 37 in; only where such lines are a fifth of the walls (common practice, no source).",
+        rule: "A line of 3 ft or more whose ends meet walls, with nothing beside it within 37 in; only where such lines are a fifth of the walls or, where walls are found by their shape, a door hangs on the line (common practice, no source).",
         remedy: "Look at the lines. Beams, steps and edges belong on another layer; a wall whose second face is missing should get it.";
     RULE_UNUSED = "dxf-rule-unused", Note, "A layer rule of the settings fits no layer",
         meaning: "The pattern of a [[layers]] entry matches no layer name of this drawing. It may be meant for other drawings, or mistyped.",
@@ -57,7 +57,7 @@ codes! {
         remedy: "Draw both faces, or an arc that ends where straight walls end; or draw the wall as straight pieces, or frame it by hand. If it is no wall, move it to another layer.";
     WALL_IN_PARTS = "dxf-wall-in-parts", Warning, "A curved wall is planned as straight parts",
         meaning: "The wall is an arc of a circle: two arcs about one centre, or one that goes on from straight walls. It is planned as straight parts of one length whose ends lie on the curve. All plates are cut on the half angle where two parts meet, with splice plates there, since the joints of all layers fall on one place.",
-        rule: "Plates are cut from straight lumber. Parts at most 1/4 in off the curve (common practice, no source).",
+        rule: "Plates are cut from straight lumber. Parts at most 1/4 in off the curve, but for the straight part across a door (common practice, no source).",
         remedy: "Look at the place: where the plates are cut to the curve out of sheets or wide boards instead, set curved_walls = \"leave-out\", or move the wall to a layer that is ignored.";
     OPENING_UNHOSTED = "dxf-opening-unhosted", Warning, "A door or window lies on no wall",
         meaning: "No wall was found that the opening could be in, so no wall carries it: marks and joints near it are not right for an opening.",
