@@ -268,14 +268,17 @@ fn is_strip_in_line(plates: &Plates, part: &Part, clearance: Length) -> bool {
             .filter(|r| r.section.width() > narrow.section.width() && parallel(r, narrow))
             .any(|wide| {
                 let wide_frame = wide.frame();
+                // Cut square to the narrow wall, which may lean a little.
+                let lean = cross(wide_frame.dir(), frame.dir()).abs();
+                let slack = clearance + SLIVER + wide.section.width().half().scale(lean);
                 part.outer.iter().all(|p| {
                     let (station, offset) = frame.locate(*p);
                     // Seen from the wide wall's own line: the two may have a face flush.
                     let beside = offset.abs() >= half
                         && wide_frame.locate(*p).1.abs()
                             <= wide.section.width().half() + clearance + SLIVER;
-                    let along = station.nm() >= s.extent[0] - clearance.nm() - SLIVER.nm()
-                        && station.nm() <= s.extent[1] + clearance.nm() + SLIVER.nm();
+                    let along = station.nm() >= s.extent[0] - slack.nm()
+                        && station.nm() <= s.extent[1] + slack.nm();
                     beside && along
                 })
             })

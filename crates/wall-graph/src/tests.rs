@@ -486,6 +486,44 @@ fn walls_that_come_together_at_a_flat_angle_are_told() {
     assert_eq!(crowds(&beside), [[""; 0]; 0]);
 }
 
+/// A stem that reaches beyond the end of the wall it meets, or over a change of its width, and walls folded on each
+/// other.
+#[test]
+fn odd_meetings_are_told() {
+    let wide = |x0, y0, x1, y1, w| ((x0, y0), (x1, y1), w, 97.125);
+    let through = [w(366., 488., 549., 671.), w(549., 671., 549., 732.)];
+    let stem = wide(529.625, 651.625, 231.667, 439.076, 11.25);
+    assert!(!crowds(&[through[0], through[1], stem]).is_empty());
+    // As far from the end as it is wide along the other.
+    let clear = wide(500., 622., 202.042, 409.451, 3.5);
+    let flat = crowds(&[through[0], through[1], clear]);
+    assert_eq!(flat.len(), 1, "9.5 degrees: told as flat");
+    // Square, across a change of width.
+    let changed = [w(0., 0., 61., 0.), wide(0., 0., -183., 0., 5.5)];
+    assert!(!crowds(&[changed[0], changed[1], wide(2., 0., 2., -61., 5.5)]).is_empty());
+    assert!(!crowds(&[changed[0], changed[1], wide(20., 0., 20., -61., 5.5)]).len(), 0);
+    // One end in common, 1.6 degrees between them.
+    assert_eq!(crowds(&[w(0., 183., 0., -122.), w(0., 183., 8.42, -121.88)]).is_empty());
+}
+
+/// A wall that ends on a stub inside a flat crossing stays where it is: it was brought four feet aside.
+#[test]
+fn an_end_is_not_brought_far_beside_its_wall() {
+    let walls = [
+        w(366., 61., 122.675, 42.864),
+        ((205.75, 52.6875), (388.75, 52.6875), 5.5, 97.125),
+        w(207.875, 52.6875, 207.875, 418.6875),
+    ];
+    let f = floor(&walls).value;
+    for j in &f.junctions {
+        for arm in j.arms.iter().filter(|a| a.at != ArmAt::Through) {
+            let r = f.run(arm.run);
+            let end = if arm.at == ArmAt::Start { r.start } else { r.end };
+            assert!(end.distance(j.at) < Length::inches(8), "{r:?} is far from {j:?}");
+        }
+    }
+}
+
 #[test]
 fn three_walls_that_cross_two_by_two_within_inches_are_told() {
     let wide = |x0, y0, x1, y1| ((x0, y0), (x1, y1), 5.5, 97.125);

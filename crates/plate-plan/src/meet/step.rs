@@ -100,7 +100,8 @@ impl Meet<'_> {
         match self.room_to_run_on(id, narrow, wide) {
             Some(on) => {
                 self.stop_at_node(id, narrow, UPPER, -on, Against::SameRun);
-                self.stop_at_node(id, wide, UPPER, on + c, Against::Run(narrow.run));
+                let end = self.beyond(j, wide, narrow, on + c);
+                self.set_end(wide, UPPER, end, Against::Run(narrow.run));
                 self.lap(id, TieKind::Lap, narrow.run, vec![wide.run], on);
             }
             None => {
@@ -121,6 +122,20 @@ impl Meet<'_> {
                 self.out.findings.push(f.at(self.floor.junction(id).at).about(junction_name(id)));
             }
         }
+    }
+
+    /// An arm's end that far from the node, square to another arm in line, which may lean a little.
+    fn beyond(&self, j: &Junction, own: Arm, other: Arm, far: Length) -> Profile {
+        let (v, w) = (self.arm(own, j), self.arm(other, j));
+        let ((ax, ay), (bx, by)) = (v.frame.dir(), w.frame.dir());
+        let (along, across) = (-(ax * bx + ay * by), ay * bx - ax * by);
+        if across.abs() < STRAIGHT {
+            return Profile::square(v.half(), far).turned(v.node_station, v.forward);
+        }
+        // Both from the node: the two lines may pass it a little to the side.
+        let from = w.frame.locate(v.frame.at(Length::ZERO, Length::ZERO)).0;
+        let at = |o: Length| (o, (far + from - o.scale(across)).scale(1.0 / along));
+        Profile(vec![at(-v.half()), at(v.half())]).turned(v.node_station, v.forward)
     }
 
     /// How far a narrower upper plate may run on over a wider run from this end: the joint offset, or

@@ -363,3 +363,90 @@ fn a_wall_beside_a_corner_meets_it_once() {
         proved(&[beside, corner[0].clone(), corner[1].clone()], &Settings::default());
     }
 }
+
+/// Walls in line that are a tenth of a degree off straight, with a step between them or of two widths: cut on the half
+/// angle, so that neither lies in the other.
+#[test]
+fn walls_in_line_a_tenth_of_a_degree_off_straight() {
+    for off in [0.05, 0.3, 0.6, 1.2, -0.9] {
+        let mut raised = w(200., 0., 400., off, "2x4");
+        raised.top = 121.125;
+        proved(&[w(0., 0., 200., 0., "2x4"), raised], &Settings::default());
+        let mut short = w(200., 0., 201., off / 200., "2x4");
+        short.top = 121.125;
+        proved(&[w(0., 0., 200., 0., "2x4"), short], &Settings::default());
+        let two_widths = [w(0., 0., 200., 0., "2x10"), w(200., 0., 400., off, "2x4")];
+        proved(&two_widths, &Settings::default());
+    }
+}
+
+/// A tee at a flat angle: the sharp tips of plates and walls are proved as far as they reach.
+#[test]
+fn a_tee_at_eight_degrees() {
+    let walls = [w(61., 427., 61., 172.3, "2x4"), w(61., 366., 51.05, 293.05, "2x4")];
+    proved(&walls, &Settings::default());
+}
+
+/// No upper plate runs on over a wider one farther than a board reaches, whatever the joint offset.
+#[test]
+fn a_plate_runs_on_no_farther_than_a_board() {
+    let mut s = Settings::default();
+    s.plates.joint_offset = Some(Length::sixteenths(145 * 16 + 14));
+    s.stock.lengths_ft.insert("2x3".into(), vec![8, 10]);
+    proved(&[w(0., 0., 183., 183., "2x4"), w(0., 0., -183., -183., "2x3")], &s);
+}
+
+/// A bevel that reaches into a door: the bottom plate goes on from the door's edge with what is left of it.
+#[test]
+fn a_bevel_that_reaches_into_a_door() {
+    let mut s = Settings::default();
+    s.plates.bottom_stops_at_doors = true;
+    for to in (80..96).map(f64::from) {
+        let mut oblique = w(244., 244., 122., 122., "2x4");
+        oblique.openings = vec![(40.0, to)];
+        proved(&[w(366., 183., 61., 183., "2x4"), oblique.clone()], &s);
+        oblique.openings = vec![(to - 3.0, 140.0)];
+        proved(&[w(366., 183., 61., 183., "2x4"), oblique], &s);
+    }
+    // A door that begins where the plate does leaves none of no length.
+    let mut wall = w(0., 0., 183., 0., "2x4");
+    wall.openings = vec![(0.0003, 58.), (171.5, 182.9997)];
+    proved(&[wall], &s);
+}
+
+/// Half a lap of two narrow widths holds, however deep the notches are set.
+#[test]
+fn a_lap_holds_however_deep_notches_are_set() {
+    let mut s = Settings::default();
+    s.plates.notch_depth = Length::sixteenths(10 * 16 + 5);
+    proved(&[w(488., 366., 610., 366., "2x4"), w(488., 366., 488., 488., "2x3")], &s);
+}
+
+/// Findings of the planner for places too small for a plate, and what the verifier finds there.
+fn no_room(walls: &[W], s: &Settings) -> (usize, Vec<String>) {
+    let f = floor(walls);
+    let out = plan(&f, s).unwrap();
+    let offset = joint_offset(s).unwrap();
+    let proof = plan_verify::verify(&f, &out.value, &boards(&out.value, s), s, offset);
+    let told = out.findings.iter().filter(|f| f.code == codes::PLATE_NO_ROOM).count();
+    let rows = proof.findings.iter().filter(|f| f.code == diag::codes::verify::PROOF_JOINT_ROW);
+    (told, rows.map(|f| f.message.clone()).collect())
+}
+
+/// A wall that sticks out beyond another by less than the clearance: the crossing is turned so that its stub has
+/// plates, or the stub is told; the joints listed are those of the plates there are.
+#[test]
+fn a_stub_shorter_than_the_clearance() {
+    let mut s = Settings::default();
+    s.plates.upper_clearance = Length::inches(1);
+    s.graph.snap = Length::sixteenths(2);
+    for out in [0.3, 0.5625, 0.9, 1.2] {
+        let walls = [w(0., 0., 183., 0., "2x4"), w(60., -1.75 - out, 60., 120., "2x4")];
+        let (told, rows) = no_room(&walls, &s);
+        assert!(told <= 1 && rows.is_empty(), "{out}: {told} {rows:?}");
+    }
+    // Neither way of crossing leaves room.
+    let both = [w(-2.3, 0., 183., 0., "2x4"), w(0., -2.3, 0., 120., "2x4")];
+    let (told, rows) = no_room(&both, &s);
+    assert!(told > 0 && rows.is_empty(), "{told} {rows:?}");
+}
