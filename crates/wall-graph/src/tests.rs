@@ -491,19 +491,19 @@ fn walls_that_come_together_at_a_flat_angle_are_told() {
 #[test]
 fn odd_meetings_are_told() {
     let wide = |x0, y0, x1, y1, w| ((x0, y0), (x1, y1), w, 97.125);
-    let through = [w(366., 488., 549., 671.), w(549., 671., 549., 732.)];
-    let stem = wide(529.625, 651.625, 231.667, 439.076, 11.25);
-    assert!(!crowds(&[through[0], through[1], stem]).is_empty());
-    // As far from the end as it is wide along the other.
-    let clear = wide(500., 622., 202.042, 409.451, 3.5);
-    let flat = crowds(&[through[0], through[1], clear]);
-    assert_eq!(flat.len(), 1, "9.5 degrees: told as flat");
-    // Square, across a change of width.
-    let changed = [w(0., 0., 61., 0.), wide(0., 0., -183., 0., 5.5)];
-    assert!(!crowds(&[changed[0], changed[1], wide(2., 0., 2., -61., 5.5)]).is_empty());
-    assert!(!crowds(&[changed[0], changed[1], wide(20., 0., 20., -61., 5.5)]).len(), 0);
-    // One end in common, 1.6 degrees between them.
-    assert_eq!(crowds(&[w(0., 183., 0., -122.), w(0., 183., 8.42, -121.88)]).is_empty());
+    let told = |walls: &[W]| !crowds(walls).is_empty();
+    let [through, corner] = [w(366., 488., 549., 671.), w(549., 671., 549., 732.)];
+    let near_its_end = wide(529.625, 651.625, 231.667, 439.076, 11.25);
+    assert!(told(&[through, corner, near_its_end]));
+    // Square, across a change of width, and clear of it.
+    let [narrow, wider] = [w(0., 0., 61., 0.), wide(0., 0., -183., 0., 5.5)];
+    assert!(told(&[narrow, wider, wide(2., 0., 2., -61., 5.5)]));
+    assert!(!told(&[narrow, wider, wide(20., 0., 20., -61., 5.5)]));
+    // Flat, and one end in common with 1.6 degrees between them.
+    assert!(told(&[through, w(500., 622., 202.042, 409.451)]));
+    assert!(told(&[w(0., 183., 0., -122.), w(0., 183., 8.42, -121.88)]));
+    // 30 degrees are no crowd.
+    assert!(!told(&[w(0., 0., 300., 0.), w(150., 0., 236.6, 50.)]));
 }
 
 /// A wall that ends on a stub inside a flat crossing stays where it is: it was brought four feet aside.
