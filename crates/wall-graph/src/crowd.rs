@@ -55,40 +55,36 @@ pub(crate) fn report(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
 /// Walls that meet, though not so that plates can be cut for that meeting alone: at a flat angle, or so near the other's
 /// end, or a change of its width, that they reach beyond it.
 fn odd_meetings(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
-    let number = |i: &usize| lines[*i].wall;
-    let mut each: Vec<usize> = (0..lines.len()).collect();
-    each.sort_unstable_by_key(number);
-    for i in each {
-        let (l, on) = (&lines[i], &n.on_line[i]);
+    // Nearly all walls meet soundly: what is told is put in order and into words afterwards.
+    let mut told = Vec::new();
+    for i in 0..lines.len() {
+        let on = &n.on_line[i];
         let (Some(first), Some(last)) = (on.first(), on.last()) else { continue };
-        for node in [first.node, last.node] {
-            let mut others: Vec<usize> = n.at_node[node].to_vec();
-            others.retain(|j| *j != i);
-            others.sort_unstable_by_key(number);
-            for j in others {
-                let m = &lines[j];
-                let [name, other] = [l, m].map(|l| drawn_name(l.source()));
-                let beyond = reaches_beyond(lines, n, i, j, node).map(|at| {
-                    (at, format!(
-                        "Wall {name} meets wall {other} so near its end, or a change of its width, that it reaches beyond it. Plates are cut as if the other went on; what lies there may stay bare."
-                    ))
-                });
-                let flat = || {
-                    let flat = flat_meeting(lines, n, [i, j], node)?;
-                    Some((
-                        n.nodes[node],
-                        format!(
-                            "Walls {name} and {other} come together at {flat:.1} degrees, so that their plates would be cut to long thin points, and lie in the way of what is near."
-                        ),
-                    ))
-                };
-                let told = beyond.or_else(flat);
-                if let Some((at, text)) = told {
-                    let finding = Finding::new(graph::WALLS_CROWDED, text).at(at);
-                    findings.push(finding.from(l.source()).from(m.source()));
+        for (end, node) in [first.node, last.node].into_iter().enumerate() {
+            for j in n.at_node[node].iter().copied().filter(|j| *j != i) {
+                let numbers = (lines[i].wall, end, lines[j].wall);
+                if let Some(at) = reaches_beyond(lines, n, i, j, node) {
+                    told.push((numbers, [i, j], at, None));
+                } else if let Some(flat) = flat_meeting(lines, n, [i, j], node) {
+                    told.push((numbers, [i, j], n.nodes[node], Some(flat)));
                 }
             }
         }
+    }
+    told.sort_by_key(|t| t.0);
+    for (_, pair, at, flat) in told {
+        let [l, m] = pair.map(|i| &lines[i]);
+        let [name, other] = [l, m].map(|l| drawn_name(l.source()));
+        let text = match flat {
+            None => format!(
+                "Wall {name} meets wall {other} so near its end, or a change of its width, that it reaches beyond it. Plates are cut as if the other went on; what lies there may stay bare."
+            ),
+            Some(flat) => format!(
+                "Walls {name} and {other} come together at {flat:.1} degrees, so that their plates would be cut to long thin points, and lie in the way of what is near."
+            ),
+        };
+        let finding = Finding::new(graph::WALLS_CROWDED, text).at(at);
+        findings.push(finding.from(l.source()).from(m.source()));
     }
 }
 
