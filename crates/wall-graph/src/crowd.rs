@@ -113,13 +113,22 @@ fn flat_meeting(lines: &[Line], n: &Network, [i, j]: [usize; 2], node: usize) ->
 /// Where a wall that ends at a node in the middle of another reaches beyond the end of that one, and beyond the walls
 /// that meet it there.
 fn reaches_beyond(lines: &[Line], n: &Network, i: usize, j: usize, node: usize) -> Option<Point> {
-    let (l, m, on) = (&lines[i], &lines[j], &n.on_line[j]);
+    let on = &n.on_line[j];
+    let [start, end] = [on.first()?, on.last()?];
+    if start.node == node || end.node == node {
+        return None;
+    }
+    let (l, m) = (&lines[i], &lines[j]);
     let sine = l.dir.cross(m.dir).abs();
     if sine < PARALLEL {
         return None;
     }
-    let here = on.iter().find(|o| o.node == node)?.station;
-    let [start, end] = [on.first()?, on.last()?];
+    let here = m.frame().locate(n.nodes[node]).0;
+    // No farther from the node than this.
+    let most = (l.half_width() + m.half_width()).scale(1.0 / sine);
+    if here - start.station > most && end.station - here > most {
+        return None;
+    }
     // Along the other, the way it leans, up to its face; the other way up to its middle.
     let starts = n.on_line[i].first().is_some_and(|o| o.node == node);
     let leans = l.dir.dot(m.dir) * if starts { 1.0 } else { -1.0 };
@@ -141,8 +150,7 @@ fn reaches_beyond(lines: &[Line], n: &Network, i: usize, j: usize, node: usize) 
         let left = (o.station - here).abs();
         (reach(way) > left + covered + TRIFLE).then(|| m.frame().at(o.station, Length::ZERO))
     };
-    let passes = start.node != node && end.node != node;
-    passes.then(|| beyond(start, -1.0).or_else(|| beyond(end, 1.0))).flatten()
+    beyond(start, -1.0).or_else(|| beyond(end, 1.0))
 }
 
 /// Three walls that cross each other two by two, with one place in all of them.
