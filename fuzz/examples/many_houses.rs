@@ -1,5 +1,5 @@
-//! Invented houses of random bytes, without the measuring that guides the fuzzer: some thirty times as many in
-//! the same time.
+//! Invented houses of random bytes, without the measuring that guides the fuzzer, which takes most of its
+//! time.
 //!
 //! `many_houses SEED COUNT FOLDER [INPUTS]` puts bytes that stop it into FOLDER, as inputs of the target `walls_to_proof`.
 //! Every other house is one of the folder INPUTS, damaged.

@@ -138,10 +138,7 @@ const MISFITS: [Code; 3] = [codes::OBLIQUE_MEETING, codes::PLATE_NO_ROOM, graph:
 fn tells(floor: &Floor, finding: &Finding, breach: &Finding) -> bool {
     let reach = Length::inches(24);
     // Plates that hang on nothing are whole plates: they may end anywhere along the wall that has such a place.
-    let beside = |r: &Run, at: Point| {
-        let (along, off) = r.frame().locate(at);
-        off.abs() <= reach && along >= -reach && along <= r.length() + reach
-    };
+    let beside = |r: &Run, at: Point| lies_within(r.start, r.end, reach, at);
     let untied = breach.code == verify::PROOF_UNTIED;
     let near = finding.at.zip(breach.at).is_some_and(|(a, b)| {
         a.distance(b) <= reach || untied && floor.runs.iter().any(|r| beside(r, a) && beside(r, b))
@@ -182,9 +179,13 @@ fn run_is_at(floor: &Floor, finding: &Finding, at: Point) -> bool {
 }
 
 fn lies_at(start: Point, end: Point, width: Length, at: Point) -> bool {
+    lies_within(start, end, width.half() + Length::inches(4), at)
+}
+
+/// Whether a place is no farther from a line than that, beside it and along it.
+fn lies_within(start: Point, end: Point, reach: Length, at: Point) -> bool {
     let Some(frame) = Frame::between(start, end) else { return false };
     let (along, off) = frame.locate(at);
-    let reach = width.half() + Length::inches(4);
     off.abs() <= reach && along >= -reach && along <= start.distance(end) + reach
 }
 

@@ -1,6 +1,6 @@
 //! Items 1 to 3: what the outlines cover.
 
-use crate::footprint::{IN_LINE, Member, bend, members};
+use crate::footprint::{IN_LINE, Member, is_bend_at, members};
 use crate::left_bare::{Boxes, Cover};
 use crate::measure::{Part, cross, difference, grown, intersection, minus, penetration};
 use crate::report::{Line, Report};
@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 use wall_model::floor::{Floor, Junction, JunctionKind, Run, RunId};
 use wall_model::{OpeningKind, StoreyId};
 
-/// Corners sharper than about 14 degrees are cut off when an outline is grown; a little later for
+/// Corners sharper than about a degree are cut off when an outline is grown; a little later for
 /// plates than for walls, so that a plate never falls short of its wall there.
 const WALL_LIMIT: f64 = 120.0;
 const PLATE_LIMIT: f64 = 125.0;
@@ -313,7 +313,7 @@ fn is_corner_of_gaps(floor: &Floor, part: &Part, clearance: Length) -> bool {
         j.at.distance(place) <= widest.unwrap_or(Length::ZERO) * 2
     };
     let odd = [JunctionKind::Other, JunctionKind::Inline];
-    let other = |j: &&Junction| odd.contains(&j.kind) || bend(floor, j).is_some();
+    let other = |j: &&Junction| odd.contains(&j.kind) || is_bend_at(floor, j);
     // Of two widths the wider plate's gap is open to the outside by what it is wider.
     let step = |j: &Junction| {
         let widths = || j.arms.iter().map(|a| floor.run(a.run).section.width());

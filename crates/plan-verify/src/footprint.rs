@@ -205,12 +205,10 @@ fn is_bend(a: V, b: V) -> bool {
     cross(a, b).abs() < BEND && dot(a, b) < 0.0
 }
 
-/// The two arms of a corner that is a bend.
-pub fn bend(floor: &Floor, junction: &Junction) -> Option<[Ray; 2]> {
-    match rays(floor, junction)[..] {
-        [a, b] if junction.kind == JunctionKind::L && is_bend(a.dir, b.dir) => Some([a, b]),
-        _ => None,
-    }
+/// Whether a junction is a corner that makes a bend.
+pub fn is_bend_at(floor: &Floor, junction: &Junction) -> bool {
+    let rays = rays(floor, junction);
+    junction.kind == JunctionKind::L && matches!(rays[..], [a, b] if is_bend(a.dir, b.dir))
 }
 
 /// A run that ends at a junction and the one it meets there on the line that halves their angle: in a bend, or in line

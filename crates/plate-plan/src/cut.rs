@@ -56,10 +56,6 @@ pub(crate) struct RunPlates {
     pub findings: Vec<Finding>,
 }
 
-fn stretches(shape: &RunShape, layer: usize) -> Vec<Stretch> {
-    with_room(spaces_between(shape, layer))
-}
-
 /// The spaces that hold a plate.
 fn with_room(mut spaces: Vec<Stretch>) -> Vec<Stretch> {
     spaces.retain(|s| s.edges().iter().all(|e| *e > SLIVER));
@@ -73,6 +69,18 @@ fn left_bare(s: &Stretch, clearance: Length) -> Option<Length> {
     let kept = [&s.start, &s.end].into_iter().filter(|e| e.against != Against::Open).count() as i64;
     let bare = edges[0].max(edges[1]) + clearance * kept;
     (edges.iter().any(|e| *e <= SLIVER) && bare > SLIVER).then_some(bare)
+}
+
+/// Those of the spaces of both layers that stay bare, with their layer and how much does.
+fn bare_spaces<'a>(
+    spaces: &'a [Vec<Stretch>; 2],
+    settings: &Settings,
+) -> impl Iterator<Item = (usize, &'a Stretch, Length)> {
+    let kept = [LOWER, UPPER].map(|layer| clearance(settings, layer));
+    let each = spaces.iter().zip(kept).enumerate();
+    each.flat_map(|(layer, (of_layer, kept))| {
+        of_layer.iter().filter_map(move |s| Some((layer, s, left_bare(s, kept)?)))
+    })
 }
 
 /// What lies between a layer's ends and gaps, room for a plate or not.
@@ -132,11 +140,13 @@ pub(crate) fn cut_run(job: &Job, known: &Known) -> RunPlates {
     let Job { settings, run, shape, studs, .. } = *job;
     let r = job.floor.run(run);
     let mut findings = Vec::new();
-    let layers = [stretches(shape, LOWER), stretches(shape, UPPER)];
+    let spaces = [LOWER, UPPER].map(|layer| spaces_between(shape, layer));
+    let bare = left_bare_told(job, &spaces);
+    let layers = spaces.map(with_room);
     let cutting = known.or_new(run, shape, || choose_joints(job, &layers));
     let Cutting { chosen, cost } = &*cutting;
     report_too_long(job, cost, &mut findings);
-    report_left_bare(job, &mut findings);
+    findings.extend(bare);
     let mut pieces = Vec::new();
     let mut joints = Vec::new();
     for (index, layer) in [(LOWER, Layer::Bottom), (LOWER, Layer::Lower), (UPPER, Layer::Upper)] {
@@ -163,11 +173,7 @@ pub(crate) fn cut_run(job: &Job, known: &Known) -> RunPlates {
 /// What cutting a run of this shape costs, without drawing it.
 pub(crate) fn cost_of(by: &meet::Terms, run: RunId, shape: &RunShape) -> Cost {
     let spaces = [LOWER, UPPER].map(|layer| spaces_between(shape, layer));
-    let bare = |l: usize| {
-        let kept = clearance(by.settings, l);
-        spaces[l].iter().filter(move |s| left_bare(s, kept).is_some()).count() as u32
-    };
-    let bare = bare(LOWER) + bare(UPPER);
+    let bare = bare_spaces(&spaces, by.settings).count() as u32;
     let mut cost = cutting(by, run, shape, &spaces.map(with_room)).cost;
     cost.breaches += bare;
     cost
@@ -179,25 +185,23 @@ fn clearance(settings: &Settings, layer: usize) -> Length {
 }
 
 /// Tells of places too small for a plate.
-fn report_left_bare(job: &Job, findings: &mut Vec<Finding>) {
+fn left_bare_told(job: &Job, spaces: &[Vec<Stretch>; 2]) -> Vec<Finding> {
     let r = job.floor.run(job.run);
-    for (layer, name) in [(LOWER, Layer::Lower), (UPPER, Layer::Upper)] {
-        for space in spaces_between(job.shape, layer) {
-            let Some(bare) = left_bare(&space, clearance(job.settings, layer)) else { continue };
-            let [from, to] = [&space.start.profile, &space.end.profile];
-            let middle = (from.least().min(to.least()) + from.greatest().max(to.greatest())).half();
-            let [right, left] = space.edges();
-            let shape = if (right - left).abs() > Length::inches(1) { "a wedge of " } else { "" };
-            let text = format!(
-                "{}, {} layer: {shape}{} is left beside other plates, too little for a plate of its own.",
-                run_name(job.run),
-                name.name(),
-                bare.feet_inches()
-            );
-            let f = Finding::new(codes::PLATE_NO_ROOM, text);
-            findings.push(f.at(r.frame().at(middle, Length::ZERO)).about(run_name(job.run)));
-        }
-    }
+    let tell = |(layer, space, bare): (usize, &Stretch, Length)| {
+        let name = if layer == UPPER { Layer::Upper } else { Layer::Lower }.name();
+        let [from, to] = [&space.start.profile, &space.end.profile];
+        let middle = (from.least().min(to.least()) + from.greatest().max(to.greatest())).half();
+        let [right, left] = space.edges();
+        let shape = if (right - left).abs() > Length::inches(1) { "a wedge of " } else { "" };
+        let text = format!(
+            "{}, {name} layer: {shape}{} is left beside other plates, too little for a plate of its own.",
+            run_name(job.run),
+            bare.feet_inches()
+        );
+        let f = Finding::new(codes::PLATE_NO_ROOM, text);
+        f.at(r.frame().at(middle, Length::ZERO)).about(run_name(job.run))
+    };
+    bare_spaces(spaces, job.settings).map(tell).collect()
 }
 
 /// The cutting of a run of this shape.
@@ -217,15 +221,12 @@ fn cutting(
 /// Where a run of this shape has short pieces, joints too near each other, or joints over openings.
 pub(crate) fn troubled_at(by: &meet::Terms, run: RunId, shape: &RunShape) -> Vec<Length> {
     let meet::Terms { floor, settings, offset, .. } = *by;
-    let layers = [stretches(shape, LOWER), stretches(shape, UPPER)];
+    let spaces = [LOWER, UPPER].map(|layer| spaces_between(shape, layer));
+    let bare = bare_spaces(&spaces, settings);
+    let mut out: Vec<Length> = bare.map(|(_, s, _)| s.start.profile.greatest()).collect();
+    let layers = spaces.map(with_room);
     let cutting = cutting(by, run, shape, &layers);
     let Cutting { chosen, cost } = &*cutting;
-    let bare = |l: usize| {
-        let kept = clearance(settings, l);
-        let spaces = spaces_between(shape, l).into_iter();
-        spaces.filter(move |s| left_bare(s, kept).is_some()).map(|s| s.start.profile.greatest())
-    };
-    let mut out: Vec<Length> = bare(LOWER).chain(bare(UPPER)).collect();
     if cost.is_sound() {
         return out;
     }

@@ -92,16 +92,17 @@ pub(crate) fn taken_off(lines: &[Line], n: &Network, i: usize) -> Option<[[Lengt
 /// angle there, so that neither takes of the other's length.
 pub(crate) fn bends_at(lines: &[Line], n: &Network, node: usize) -> bool {
     let [i, j] = n.at_node[node][..] else { return false };
-    // Away from the node, of a wall that ends there.
-    let away = |i: usize| {
-        let on = &n.on_line[i];
-        let starts = on.first().is_some_and(|o| o.node == node);
-        let ends = on.last().is_some_and(|o| o.node == node);
-        (starts != ends).then_some(if starts { 1.0 } else { -1.0 })
-    };
-    let (Some(one), Some(other)) = (away(i), away(j)) else { return false };
+    let (Some(one), Some(other)) = (away(n, i, node), away(n, j, node)) else { return false };
     let (l, m) = (&lines[i], &lines[j]);
     l.dir.cross(m.dir).abs() < BEND && l.dir.dot(m.dir) * one * other < 0.0
+}
+
+/// The sign of stations away from a node, of a wall that ends there.
+pub(crate) fn away(n: &Network, i: usize, node: usize) -> Option<f64> {
+    let on = &n.on_line[i];
+    let starts = on.first().is_some_and(|o| o.node == node);
+    let ends = on.last().is_some_and(|o| o.node == node);
+    (starts != ends).then_some(if starts { 1.0 } else { -1.0 })
 }
 
 /// What two have in common; without corners where that is nothing.

@@ -1,6 +1,6 @@
 //! Walls that lie in each other but do not meet there: each meets others first, an inch or a few away.
 
-use crate::body::{common, longest_side, middle, taken_up, whole};
+use crate::body::{away, common, longest_side, middle, taken_up, whole};
 use crate::line::{Line, drawn_name};
 use crate::merge::taken_at_right_angles;
 use crate::nodes::{Network, OnLine};
@@ -96,13 +96,7 @@ fn flat_meeting(lines: &[Line], n: &Network, [i, j]: [usize; 2], node: usize) ->
     if sine >= BEND {
         return None;
     }
-    let away = |i: usize| {
-        let on = &n.on_line[i];
-        let starts = on.first().is_some_and(|o| o.node == node);
-        let ends = on.last().is_some_and(|o| o.node == node);
-        (starts != ends).then_some(if starts { 1.0 } else { -1.0 })
-    };
-    let both_end = away(i).zip(away(j));
+    let both_end = away(n, i, node).zip(away(n, j, node));
     let folds = match both_end {
         Some((a, b)) => l.wall < m.wall && l.dir.dot(m.dir) * a * b > 0.0,
         None => sine >= PARALLEL,
