@@ -34,12 +34,26 @@ struct Way {
     before: u32,
 }
 
-/// Ways looked at before the search gives up, for each place offered.
-const PATIENCE: usize = 20;
+/// Ways looked at before the search gives up. Where the layers cannot keep clear of each other without a
+/// fault, it has to look at most pairs of places, at some of them twice: for the joint before the last.
+fn patience(tracks: &[Track; 2]) -> usize {
+    let [lower, upper] = tracks.each_ref().map(|t| t.places.len());
+    (2 * lower * upper).max(20 * (lower + upper)).max(400)
+}
 
 /// The cheapest way: for each layer the joints by station, and the cost. `None` when nothing is
 /// cheaper than `below`, or when finding it would take too long.
 pub(crate) fn cheapest(
+    tracks: &[Track; 2],
+    terms: &[Terms; 2],
+    below: Option<Cost>,
+) -> Option<([Vec<Length>; 2], Cost)> {
+    cheapest_within(patience(tracks), tracks, terms, below)
+}
+
+/// [`cheapest`] with this much patience.
+pub(crate) fn cheapest_within(
+    patience: usize,
     tracks: &[Track; 2],
     terms: &[Terms; 2],
     below: Option<Cost>,
@@ -65,7 +79,6 @@ pub(crate) fn cheapest(
     // Of equal costs the one that has come farthest, then the one found first.
     let mut open = BinaryHeap::from([Reverse((onward(&start), Reverse(station(&start)), 0_u32))]);
     let mut done: FxHashSet<State> = FxHashSet::default();
-    let patience = PATIENCE * (tracks[0].places.len() + tracks[1].places.len()).max(20);
     while let Some(Reverse((_, _, way))) = open.pop() {
         let Way { state, cost, .. } = ways[way as usize];
         if !done.insert(state) {
