@@ -6,6 +6,7 @@ use crate::joints::gaps;
 use crate::measure::{dot, minus, moved};
 use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
+use crate::within::has_no_room;
 use diag::{Finding, codes::verify};
 use geom::{Length, Point};
 use plan_model::{Layer, Piece, Plan, Rake, piece_name, run_name};
@@ -238,7 +239,9 @@ fn sum_faults(floor: &Floor, shapes: &Shapes, id: RunId, run: &Run) -> Vec<(i64,
     let mut faults = Vec::new();
     let chain: Vec<&Shape> = shapes.chain(id, Layer::Lower).collect();
     let (Some(first), Some(last)) = (chain.first(), chain.last()) else {
-        faults.push((0, "it has no lower plate".to_owned()));
+        if !has_no_room(floor, id) {
+            faults.push((0, "it has no lower plate".to_owned()));
+        }
         return faults;
     };
     let ends = [

@@ -24,6 +24,7 @@ mod shape;
 mod tie_graph;
 mod ties;
 mod together;
+mod within;
 
 use diag::Finding;
 use geom::Length;

@@ -5,6 +5,7 @@ use crate::measure::{cross, intersection, minus, shared_area};
 use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
 use crate::together::Together;
+use crate::within::has_no_room;
 use crate::{ROUNDING, SLIVER};
 use diag::{Finding, Severity, codes::verify};
 use geom::{Length, Point};
@@ -240,6 +241,10 @@ impl<'a> Place<'a> {
     /// Whether every run of the junction is tied to the others, one way or another.
     fn tied(&self, plan: &Plan, listed: &[&Tie], line: Line, rows: Line, report: &mut Report) {
         let mut runs: Vec<RunId> = self.junction.arms.iter().map(|a| a.run).collect();
+        let has_plates = |run: RunId| {
+            [Layer::Lower, Layer::Upper].iter().any(|l| self.shapes.chain(run, *l).next().is_some())
+        };
+        runs.retain(|run| has_plates(*run) || !has_no_room(self.floor, *run));
         runs.sort_unstable();
         runs.dedup();
         if runs.len() < 2 {

@@ -450,3 +450,19 @@ fn a_stub_shorter_than_the_clearance() {
     let (told, rows) = no_room(&both, &s);
     assert!(told > 0 && rows.is_empty(), "{told} {rows:?}");
 }
+
+/// What is left of a wall between two others that it goes through needs no plates of its own.
+#[test]
+fn a_remainder_within_two_other_walls() {
+    for rise in [0.0, 300.0, 935.997] {
+        let mut oblique = w(59.234375, 2.5625, 425.234375, -363.4375, "2x6");
+        oblique.rise = rise;
+        let walls = [
+            oblique,
+            w(58.8125, 2.5625, 58.8125, 124.5625, "2x4"),
+            tall(w(58.8125, 2.5625, 58.8125, -58.4375, "2x4")),
+            w(0.0, 0.0, 61.0, 0.0, "2x4"),
+        ];
+        proved(&walls, &Settings::default());
+    }
+}
