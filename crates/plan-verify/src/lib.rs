@@ -16,6 +16,7 @@ mod boards;
 mod cover;
 mod footprint;
 mod joints;
+mod lap;
 mod left_bare;
 mod lengths;
 mod measure;

@@ -466,3 +466,21 @@ fn a_remainder_within_two_other_walls() {
         proved(&walls, &Settings::default());
     }
 }
+
+/// An oblique crossing right beside the end of a run: the clearance there takes a corner off the lap.
+#[test]
+fn an_oblique_crossing_beside_an_end() {
+    for clearance in [2, 16] {
+        let mut s = Settings::default();
+        s.plates.upper_clearance = Length::sixteenths(clearance);
+        for k in 0..12 {
+            let y = 74.36 + f64::from(k) * 0.03;
+            let walls = [
+                w(243.875, 242.4375, -61.125, -62.5625, "2x4"),
+                tall(w(66.875, 65.4375, 66.875, 202.125, "2x4")),
+                w(61.0, y, 87.875, y, "2x10"),
+            ];
+            proved(&walls, &s);
+        }
+    }
+}
