@@ -18,6 +18,7 @@ mod crosses;
 mod cut;
 mod joints;
 mod known;
+mod loose;
 mod meet;
 mod nails;
 mod places;
@@ -141,6 +142,7 @@ pub fn plan_within(
     anchors.report(&mut findings, &mut hardware);
     plan.ties = ties::find(floor, &plan.pieces, &meeting.ties, &mut hardware);
     plan.ties.append(&mut splices);
+    loose::tie_up(floor, &mut plan, settings, &rules, &mut findings, &mut hardware);
     plan.ties.sort_by(|a, b| (a.junction, a.kind, &a.pieces).cmp(&(b.junction, b.kind, &b.pieces)));
     let nails =
         totals.into_iter().map(|((purpose, nail), count)| (purpose.to_owned(), nail, count));

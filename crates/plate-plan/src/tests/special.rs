@@ -484,3 +484,39 @@ fn an_oblique_crossing_beside_an_end() {
         }
     }
 }
+
+/// Plates at a corner between laps and crossings close together would lie only on each other: a splice plate
+/// joins them to the rest.
+#[test]
+fn plates_that_would_lie_loose() {
+    let set = |offset: i64, clearance: i64, notch: i64, tee| {
+        let mut s = Settings::default();
+        s.plates.joint_offset = Some(Length::sixteenths(offset));
+        s.plates.upper_clearance = Length::sixteenths(clearance);
+        s.plates.notch_depth = Length::sixteenths(notch);
+        s.plates.exterior_tee = tee;
+        s
+    };
+    let corner = [
+        w(183.0, 244.0, -32.3125, 459.3125, "2x3"),
+        w(-32.3125, 459.3125, -32.3125, 703.3125, "2x4"),
+        w(63.6875, 368.875, -180.3125, 612.875, "2x4"),
+    ];
+    let side_by_side = [
+        w(183.0, 305.0, 305.0, 427.0, "2x4"),
+        w(303.515625, 431.625, 210.703125, 338.8125, "2x4"),
+        w(242.3125, 364.3125, 242.3125, 486.3125, "2x6"),
+    ];
+    let cases = [
+        (corner, set(82 * 16 + 6, 12, 3 * 16 + 11, settings::ExteriorTee::Lap)),
+        (side_by_side, set(152 * 16 + 13, 8, 5 * 16 + 2, settings::ExteriorTee::Strap)),
+    ];
+    for (walls, s) in cases {
+        let (_, out) = proved(&walls, &s);
+        let told = out.findings.iter().filter(|f| f.code == codes::PLATES_LIE_LOOSE).count();
+        let plates = |t: &&plan_model::Tie| t.kind == TieKind::Strap && t.pieces.len() == 2;
+        assert_eq!((told, out.value.ties.iter().filter(plates).count() >= told), (1, true));
+        let listed = out.value.fasteners.iter().filter(|f| f.purpose == "splice plates");
+        assert_eq!(listed.count(), 2);
+    }
+}
