@@ -520,3 +520,17 @@ fn plates_that_would_lie_loose() {
         assert_eq!(listed.count(), 2);
     }
 }
+
+/// A tee where another wall's lower plate passes between those of the wall it meets: no notch, which would lie on
+/// both.
+#[test]
+fn a_tee_within_a_flat_crossing() {
+    let walls = [
+        w(61.0, 183.0, -305.0, 183.0, "2x6"),
+        w(61.0, 244.0, -104.36998067949239, 165.63055767670465, "2x4"),
+        w(-59.453125, 187.375, -59.453125, 410.5625, "38x184"),
+    ];
+    let (_, out) = proved(&walls, &Settings::default());
+    assert!(out.value.ties.iter().all(|t| t.kind != TieKind::Notch));
+    assert!(out.value.pieces.iter().all(|p| p.notches.is_empty()));
+}
