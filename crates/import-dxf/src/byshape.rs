@@ -28,6 +28,9 @@ use std::collections::BTreeMap;
 /// Walls for this length, inches, are enough to believe the stated unit.
 const ENOUGH_IN: f64 = 480.0;
 
+/// Nothing smaller than this is the plan of a building, inches.
+const SMALLEST_IN: f64 = 36.0;
+
 /// A drawing without a layer that is known to hold walls.
 pub(crate) struct Unnamed {
     /// Lines that may be walls.
@@ -90,10 +93,15 @@ pub(crate) fn look(
         .units
         .map(geom::Unit::inches)
         .or_else(|| insunits(file.header.insunits.unwrap_or(0)).map(|u| u.1));
+    // In a unit in which the drawing is no larger than a door all of it would be within a wall's reach.
+    let size = candidates.size();
+    let could_be = |k: &f64| size * k >= SMALLEST_IN;
+    let stated = stated.filter(could_be);
     let mut best: Option<(f64, Network)> = stated.map(|k| (k, find(&candidates, k, watch)));
     let enough = best.as_ref().is_some_and(|b| b.1.own_weight() >= ENOUGH_IN);
     if settings.units.is_none() && !enough {
-        for k in geom::Unit::ALL.map(geom::Unit::inches) {
+        let others = geom::Unit::ALL.map(geom::Unit::inches).into_iter();
+        for k in others.filter(|k| Some(*k) != stated).filter(could_be) {
             let found = find(&candidates, k, watch);
             // Pairs before single lines, then the drawing that is more of a house: as much wall as
             // possible, but no more than a large house of it.
@@ -417,4 +425,20 @@ pub(crate) fn listed(s: &Survey<'_>) -> Vec<WallByShape> {
             }
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_stray_does_not_make_a_drawing_large() {
+        let mut lines: Vec<Segment> = (0..100)
+            .map(|k| Segment { a: [f64::from(k), 0.0], b: [f64::from(k), 50.0] })
+            .collect();
+        lines.push(Segment { a: [1e6, 0.0], b: [1e6, 1.0] });
+        let size = Candidates { lines, ..Candidates::default() }.size();
+        assert!((90.0..=100.0).contains(&size), "{size}");
+        assert_eq!(Candidates::default().size(), 0.0);
+    }
 }
