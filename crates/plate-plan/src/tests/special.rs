@@ -534,3 +534,17 @@ fn a_tee_within_a_flat_crossing() {
     assert!(out.value.ties.iter().all(|t| t.kind != TieKind::Notch));
     assert!(out.value.pieces.iter().all(|p| p.notches.is_empty()));
 }
+
+/// A stem not quite square to a change of width: half of its end lies at either face.
+#[test]
+fn a_stem_at_a_change_of_width() {
+    for k in 0..6 {
+        let end = 358.9031810562926 + f64::from(k) * 0.2;
+        let walls = [
+            w(123.359375, 369.75, 306.359375, 186.75, "2x10"),
+            w(306.359375, 186.75, 479.273464224098, end, "2x4"),
+            w(306.359375, 186.75, 611.359375, -118.25, "2x4"),
+        ];
+        proved(&walls, &Settings::default());
+    }
+}
