@@ -13,7 +13,7 @@ use crate::file::DxfFile;
 use crate::flatten::Drawing;
 use crate::inspect::toml_string;
 use crate::layers::{LayerRole, Usage};
-use crate::linework::Segment;
+use crate::linework::{Segment, State};
 use crate::report::{NAMED, Placed, SectionDoubts};
 use crate::survey::{Survey, plural};
 use crate::units::{Measure, insunits, size};
@@ -72,8 +72,10 @@ pub(crate) fn look(
     watch: &Watch,
 ) -> Option<Unnamed> {
     let is_wall = |layer: u32| roles.get(layer as usize).is_some_and(|r| r.usage == Usage::Wall);
+    // A frame or a note on such a layer in paper space is no wall.
+    let in_model = |state: State| !matches!(state, State::Paper | State::Stray);
     let named = drawing.lines.shapes.iter().any(|s| is_wall(s.layer))
-        || drawing.lines.others.keys().any(|k| is_wall(k.1))
+        || drawing.lines.others.keys().any(|k| is_wall(k.1) && in_model(k.2))
         || drawing.proxies.keys().any(|k| is_wall(k.1))
         || settings.layers.iter().any(|r| r.usage == LayerUse::Wall);
     if named {
@@ -433,9 +435,8 @@ mod tests {
 
     #[test]
     fn a_stray_does_not_make_a_drawing_large() {
-        let mut lines: Vec<Segment> = (0..100)
-            .map(|k| Segment { a: [f64::from(k), 0.0], b: [f64::from(k), 50.0] })
-            .collect();
+        let mut lines: Vec<Segment> =
+            (0..100).map(|k| Segment { a: [f64::from(k), 0.0], b: [f64::from(k), 50.0] }).collect();
         lines.push(Segment { a: [1e6, 0.0], b: [1e6, 1.0] });
         let size = Candidates { lines, ..Candidates::default() }.size();
         assert!((90.0..=100.0).contains(&size), "{size}");

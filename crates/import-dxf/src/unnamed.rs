@@ -81,7 +81,8 @@ impl Candidates {
     /// units.
     pub fn size(&self) -> f64 {
         let side = |axis: usize| {
-            let mut all: Vec<f64> = self.lines.iter().flat_map(|g| [g.a[axis], g.b[axis]]).collect();
+            let mut all: Vec<f64> =
+                self.lines.iter().flat_map(|g| [g.a[axis], g.b[axis]]).collect();
             all.sort_unstable_by(f64::total_cmp);
             let rank = |part: usize| all.get(all.len() * part / 50).copied();
             rank(1).zip(rank(49)).map_or(0.0, |(from, to)| to - from)
