@@ -42,7 +42,7 @@ impl Place<'_> {
             .map_or(1.0, |l| cross(self.floor.run(l.run).frame().dir(), own.frame().dir()).abs());
         let slack = SLIVER.nm() as f64 * width * 2.0 / turn.max(IN_LINE);
         let least = crossing - slack;
-        let drawn_out = if covered >= least { covered } else { self.drawn_out(upper, line) };
+        let drawn_out = if covered >= least { covered } else { self.drawn_out(upper, line, turn) };
         let whole = !on.is_empty() && drawn_out >= least;
         let [depth, drawn_out] = [covered, drawn_out].map(|area| area * turn / width);
         Lap { depth, drawn_out, whole, on }
@@ -63,9 +63,10 @@ impl Place<'_> {
 
     /// Area that `upper` and `line` would share without the clearance where the upper layer ends: at an oblique
     /// crossing beside an end it takes a corner off the lap.
-    fn drawn_out(&self, upper: &Shape, line: &[&Shape]) -> f64 {
+    fn drawn_out(&self, upper: &Shape, line: &[&Shape], turn: f64) -> f64 {
         let dir = self.floor.run(upper.run).frame().dir();
-        let [start, end] = self.left_open(upper).map(|open| open.nm() as f64);
+        // Kept square to what it ends at, most often a wall beside the line and along it.
+        let [start, end] = self.left_open(upper).map(|open| open.nm() as f64 / turn.max(0.25));
         let along = |by: f64| -> Vec<Point> {
             upper.outline.iter().map(|p| moved(*p, (dir.0 * by, dir.1 * by))).collect()
         };

@@ -548,3 +548,15 @@ fn a_stem_at_a_change_of_width() {
         proved(&walls, &Settings::default());
     }
 }
+
+/// Between two walls side by side, thousandths of an inch apart, a wall that goes through both leaves no room for a
+/// plate, however little stays bare: the crossing is turned.
+#[test]
+fn a_wall_through_two_that_nearly_touch() {
+    let walls = [
+        w(498.03125, 225.0, 254.03125, 469.0, "2x6"),
+        w(303.703125, 419.125, 303.703125, 175.125, "2x4"),
+        w(402.1875, 313.0625, 219.1875, 496.0625, "2x6"),
+    ];
+    proved(&walls, &Settings::default());
+}
