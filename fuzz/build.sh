@@ -11,5 +11,5 @@ export RUSTFLAGS="-Cpasses=sancov-module -Cllvm-args=-sanitizer-coverage-level=4
 -Cllvm-args=-sanitizer-coverage-trace-compares -Cllvm-args=-simplifycfg-branch-fold-threshold=0 --cfg fuzzing"
 # With --target, build scripts and macros are left without the pass: they have no fuzzer to link to.
 profile=${1:-release}
-nice -n 15 cargo build --profile "$profile" --locked --bins --target "$host" --target-dir "$target_dir" >&2
+nice -n "${FUZZ_NICE:-15}" cargo build --profile "$profile" --locked --bins --target "$host" --target-dir "$target_dir" >&2
 echo "$target_dir/$host/$profile"

@@ -1,5 +1,6 @@
 //! Speaking to a person: findings grouped by code, so that five hundred equal ones do not flood.
 
+pub use diag::words::counted as count;
 use diag::{Finding, Severity, SourceRef};
 use std::io::{IsTerminal, Write};
 
@@ -101,11 +102,6 @@ fn sources(all: &[SourceRef]) -> String {
 /// Text from a stranger's drawing, made harmless for a terminal: no control characters.
 pub fn plain(text: &str) -> String {
     text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
-}
-
-/// `1 wall`, `2 walls`.
-pub fn count(n: usize, one: &str) -> String {
-    format!("{n} {one}{}", if n == 1 { "" } else { "s" })
 }
 
 #[cfg(test)]

@@ -9,6 +9,7 @@
 
 pub mod codes;
 mod ledger;
+pub mod words;
 
 pub use codes::{Code, CodeInfo, Severity};
 pub use ledger::{Ignored, Ledger};

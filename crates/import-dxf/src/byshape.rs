@@ -14,7 +14,7 @@ use crate::file::DxfFile;
 use crate::flatten::Drawing;
 use crate::inspect::toml_string;
 use crate::layers::{LayerRole, Usage};
-use crate::linework::Segment;
+use crate::linework::{Segment, State};
 use crate::report::{NAMED, Placed, SectionDoubts};
 use crate::survey::{Survey, plural};
 use crate::units::{Measure, insunits, size};
@@ -28,6 +28,9 @@ use std::collections::BTreeMap;
 
 /// Walls for this length, inches, are enough to believe the stated unit.
 const ENOUGH_IN: f64 = 480.0;
+
+/// Nothing smaller than this is the plan of a building, inches.
+const SMALLEST_IN: f64 = 36.0;
 
 /// A drawing without a layer that is known to hold walls.
 pub(crate) struct Unnamed {
@@ -70,8 +73,10 @@ pub(crate) fn look(
     watch: &Watch,
 ) -> Option<Unnamed> {
     let is_wall = |layer: u32| roles.get(layer as usize).is_some_and(|r| r.usage == Usage::Wall);
+    // A frame or a note on such a layer in paper space is no wall.
+    let in_model = |state: State| !matches!(state, State::Paper | State::Stray);
     let named = drawing.lines.shapes.iter().any(|s| is_wall(s.layer))
-        || drawing.lines.others.keys().any(|k| is_wall(k.1))
+        || drawing.lines.others.keys().any(|k| is_wall(k.1) && in_model(k.2))
         || drawing.proxies.keys().any(|k| is_wall(k.1))
         || settings.layers.iter().any(|r| r.usage == LayerUse::Wall);
     if named {
@@ -91,10 +96,15 @@ pub(crate) fn look(
         .units
         .map(geom::Unit::inches)
         .or_else(|| insunits(file.header.insunits.unwrap_or(0)).map(|u| u.1));
+    // In a unit in which the drawing is no larger than a door all of it would be within a wall's reach.
+    let size = candidates.size();
+    let could_be = |k: &f64| size * k >= SMALLEST_IN;
+    let stated = stated.filter(could_be);
     let mut best: Option<(f64, Network)> = stated.map(|k| (k, find(&candidates, k, watch)));
     let enough = best.as_ref().is_some_and(|b| b.1.own_weight() >= ENOUGH_IN);
     if settings.units.is_none() && !enough {
-        for k in geom::Unit::ALL.map(geom::Unit::inches) {
+        let others = geom::Unit::ALL.map(geom::Unit::inches).into_iter();
+        for k in others.filter(|k| Some(*k) != stated).filter(could_be) {
             let found = find(&candidates, k, watch);
             // Pairs before single lines, then the drawing that is more of a house: as much wall as
             // possible, but no more than a large house of it.
@@ -436,4 +446,19 @@ pub(crate) fn listed(s: &Survey<'_>) -> Vec<WallByShape> {
             }
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_stray_does_not_make_a_drawing_large() {
+        let mut lines: Vec<Segment> =
+            (0..100).map(|k| Segment { a: [f64::from(k), 0.0], b: [f64::from(k), 50.0] }).collect();
+        lines.push(Segment { a: [1e6, 0.0], b: [1e6, 1.0] });
+        let size = Candidates { lines, ..Candidates::default() }.size();
+        assert!((90.0..=100.0).contains(&size), "{size}");
+        assert_eq!(Candidates::default().size(), 0.0);
+    }
 }

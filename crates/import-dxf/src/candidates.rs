@@ -34,6 +34,21 @@ pub(crate) struct Candidates {
     pub too_many: bool,
 }
 
+impl Candidates {
+    /// The larger side of the drawing, a fiftieth at either edge left out, since there may be strays; drawing
+    /// units.
+    pub fn size(&self) -> f64 {
+        let side = |axis: usize| {
+            let mut all: Vec<f64> =
+                self.lines.iter().flat_map(|g| [g.a[axis], g.b[axis]]).collect();
+            all.sort_unstable_by(f64::total_cmp);
+            let rank = |part: usize| all.get(all.len() * part / 50).copied();
+            rank(1).zip(rank(49)).map_or(0.0, |(from, to)| to - from)
+        };
+        side(0).max(side(1))
+    }
+}
+
 /// The lines that may be walls: visible and flat, on layers of unknown use.
 pub(crate) fn candidates(drawing: &Drawing, roles: &[LayerRole], fates: &[Fate]) -> Candidates {
     let mut out = Candidates::default();

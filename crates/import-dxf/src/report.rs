@@ -74,12 +74,19 @@ pub(crate) fn no_walls(s: &Survey<'_>) -> Finding {
     let summaries = crate::inspect::layer_summaries(s);
     let walls: Vec<&str> =
         summaries.iter().filter(|l| l.used_as == "wall").map(|l| l.name.as_str()).collect();
+    let by_shape = match s.drawing.lines.segments.len() > crate::candidates::MOST_LINES {
+        true => "there are too many lines to look for walls by their shape",
+        false => "no lines were found that have the shape of a network of walls",
+    };
+    let drawn_on = summaries.iter().any(|l| l.used_as == "wall" && l.entities() > 0);
     let mut message = if walls.is_empty() {
-        let by_shape = match s.drawing.lines.segments.len() > crate::candidates::MOST_LINES {
-            true => "there are too many lines to look for walls by their shape",
-            false => "no lines were found that have the shape of a network of walls",
-        };
         format!("No layer is recognised as holding walls, and {by_shape}.")
+    } else if !drawn_on {
+        format!(
+            "Nothing is drawn on the wall {} {}, and {by_shape}.",
+            plural(walls.len() as u64, "layer"),
+            walls.join(", ")
+        )
     } else {
         let what: Vec<String> = s
             .drawing

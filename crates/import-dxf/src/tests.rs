@@ -855,3 +855,26 @@ proptest! {
         survive(&bytes);
     }
 }
+
+/// A frame in paper space on a layer called for walls names no walls; what is seen from the side is none.
+#[test]
+fn what_names_walls_is_in_model_space_and_seen_from_above() {
+    let walls = |d: Dxf, on: &str| {
+        let t = 6.0;
+        let rings = [[0.0, 0.0, 480.0, 360.0], [t, t, 480.0 - t, 360.0 - t]];
+        rings.iter().fold(d, |d, [a, b, c, e]| {
+            d.polyline(on, &[[*a, *b], [*c, *b], [*c, *e], [*a, *e]], true)
+        })
+    };
+    let frame =
+        entity("LINE", "FE", "2ND-WALL", &[(67, 1.0), (10, 0.0), (20, 0.0), (11, 9.0), (21, 9.0)]);
+    let read = |d: Dxf| crate::read(d.text().as_bytes(), &Settings::default());
+    let found = read(walls(Dxf::inches(), "PLAN").raw(&frame)).unwrap().value;
+    assert_eq!(found.walls.len(), 4);
+    let refused = read(walls(Dxf::inches(), "SECTION-A").raw(&frame)).unwrap_err();
+    let said = &refused.findings[0].message;
+    assert!(
+        said.starts_with("Nothing is drawn on the wall layer 2ND-WALL, and no lines"),
+        "{said}"
+    );
+}

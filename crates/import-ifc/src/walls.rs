@@ -70,6 +70,16 @@ pub struct RawWall<'s> {
     pub parts: Vec<u64>,
 }
 
+impl RawWall<'_> {
+    /// Its type in a message.
+    fn type_words(&self) -> String {
+        match self.type_name.trim() {
+            "" => "a type without a name".to_owned(),
+            name => format!("type {name}"),
+        }
+    }
+}
+
 /// The framing of a wall: section, where its centre lies, and how both were found.
 #[derive(Clone, Debug)]
 pub struct Framing {
@@ -304,7 +314,12 @@ impl<'a> Reader<'_, '_, 'a> {
         let length = |p: &Piece| (p.end.0 - p.start.0).hypot(p.end.1 - p.start.1);
         let each = parts.first().map_or(0.0, length) * self.unit.inches;
         let count = parts.len();
-        format!("{}: planned as {count} straight parts of {}", self.bow_words(bow), self.text(each))
+        let parts = if count == 1 { "part" } else { "parts" };
+        format!(
+            "{}: planned as {count} straight {parts} of {}",
+            self.bow_words(bow),
+            self.text(each)
+        )
     }
 
     /// How a curved wall runs: enough to lay it out by hand.
@@ -414,9 +429,9 @@ impl<'a> Reader<'_, '_, 'a> {
                     notes.push((
                         ifc::LAYER_GUESSED,
                         format!(
-                            "layer {} of type {} taken as the framing, {why}",
+                            "layer {} of {} taken as the framing, {why}",
                             index + 1,
-                            wall.type_name
+                            wall.type_words()
                         ),
                     ));
                 } else if wall.layers.layers.len() > 1 {
@@ -426,17 +441,17 @@ impl<'a> Reader<'_, '_, 'a> {
             }
             Choice::Tie(a, b) => {
                 let what = format!(
-                    "left out, layers {} and {} of type {} could both be the framing",
+                    "left out, layers {} and {} of {} could both be the framing",
                     a + 1,
                     b + 1,
-                    wall.type_name
+                    wall.type_words()
                 );
                 return Err((ifc::LAYER_TIE, what));
             }
             Choice::NotWood(material) => {
                 return Err((
                     ifc::NOT_WOOD,
-                    format!("left out, type {} is of {material}", wall.type_name),
+                    format!("left out, {} is of {material}", wall.type_words()),
                 ));
             }
             Choice::Unknown => {
@@ -447,7 +462,7 @@ impl<'a> Reader<'_, '_, 'a> {
                 {
                     return Err((
                         ifc::NOT_WOOD,
-                        format!("left out, type {} is of {material}", wall.type_name),
+                        format!("left out, {} is of {material}", wall.type_words()),
                     ));
                 }
                 if wanted.is_none()
@@ -456,7 +471,7 @@ impl<'a> Reader<'_, '_, 'a> {
                     && framing::not_wood_by_type(&wall.type_name)
                 {
                     let what =
-                        format!("left out, type {} is not of wood by its name", wall.type_name);
+                        format!("left out, {} is not of wood by its name", wall.type_words());
                     return Err((ifc::NOT_WOOD, what));
                 }
                 None
@@ -484,7 +499,7 @@ impl<'a> Reader<'_, '_, 'a> {
                 && whole.is_some_and(|t| framing::section_of_layer(t, metric).is_some());
             if !bare && layer.is_none() {
                 let t = thickness.map(|t| self.text(t)).unwrap_or_default();
-                notes.push((ifc::LAYER_GUESSED, format!("type {}, {t} thick, taken as {section} with its finishes, in the middle of the wall", wall.type_name)));
+                notes.push((ifc::LAYER_GUESSED, format!("{}, {t} thick, taken as {section} with its finishes, in the middle of the wall", wall.type_words())));
             }
             return answer(section, "the wall's thickness with its finishes");
         }
@@ -495,17 +510,14 @@ impl<'a> Reader<'_, '_, 'a> {
         if let Some(section) = self.settings.default_section {
             notes.push((
                 input::SECTION_ASSUMED,
-                format!(
-                    "type {}, {shown}, planned as {section} by default_section",
-                    wall.type_name
-                ),
+                format!("{}, {shown}, planned as {section} by default_section", wall.type_words()),
             ));
             return answer(section, "default_section");
         }
         if thickness.is_none() {
             notes.push((
                 input::SECTION_ASSUMED,
-                format!("type {}, {shown}, planned as 2x4", wall.type_name),
+                format!("{}, {shown}, planned as 2x4", wall.type_words()),
             ));
             return answer(Section::S2X4, "nothing: 2x4 assumed");
         }
@@ -519,7 +531,7 @@ impl<'a> Reader<'_, '_, 'a> {
         });
         Err((
             input::SECTION_UNKNOWN,
-            format!("left out, type {} is {shown}{layer}, which is no stud size", wall.type_name),
+            format!("left out, {} is {shown}{layer}, which is no stud size", wall.type_words()),
         ))
     }
 
@@ -535,8 +547,8 @@ impl<'a> Reader<'_, '_, 'a> {
             format!("{} from the middle of the wall", text(aside.abs()))
         };
         format!(
-            "type {}: layer {} of {}, {} thick, is the framing, {why}; the plates lie {place}",
-            wall.type_name,
+            "{}: layer {} of {}, {} thick, is the framing, {why}; the plates lie {place}",
+            wall.type_words(),
             index + 1,
             layers.layers.len(),
             text(to - from),
@@ -577,8 +589,8 @@ impl<'a> Reader<'_, '_, 'a> {
             (None, band) => {
                 if uneven && wall.side.is_none() {
                     let what = format!(
-                        "type {} does not say from which face its layers are counted",
-                        wall.type_name
+                        "{} does not say from which face its layers are counted",
+                        wall.type_words()
                     );
                     notes.push((ifc::LAYER_SIDE, what));
                 }

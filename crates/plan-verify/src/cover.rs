@@ -16,7 +16,7 @@ use wall_model::{OpeningKind, StoreyId};
 
 /// Corners sharper than about a degree are cut off when an outline is grown; a little later for
 /// plates than for walls, so that a plate never falls short of its wall there.
-const WALL_LIMIT: f64 = 120.0;
+pub const WALL_LIMIT: f64 = 120.0;
 const PLATE_LIMIT: f64 = 125.0;
 
 /// Proves items 1 to 3.

@@ -1,11 +1,12 @@
 //! Item 7: lengths, ends and notches as they will be cut.
 
-use crate::ROUNDING;
 use crate::footprint::{face_stations, on_half_angle};
 use crate::joints::gaps;
 use crate::measure::{dot, minus, moved};
 use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
+use crate::within::has_no_room;
+use crate::{ROUNDING, SLIVER};
 use diag::{Finding, codes::verify};
 use geom::{Length, Point};
 use plan_model::{Layer, Piece, Plan, Rake, piece_name, run_name};
@@ -238,7 +239,9 @@ fn sum_faults(floor: &Floor, shapes: &Shapes, id: RunId, run: &Run) -> Vec<(i64,
     let mut faults = Vec::new();
     let chain: Vec<&Shape> = shapes.chain(id, Layer::Lower).collect();
     let (Some(first), Some(last)) = (chain.first(), chain.last()) else {
-        faults.push((0, "it has no lower plate".to_owned()));
+        if !has_no_room(floor, id) {
+            faults.push((0, "it has no lower plate".to_owned()));
+        }
         return faults;
     };
     let ends = [
@@ -250,7 +253,9 @@ fn sum_faults(floor: &Floor, shapes: &Shapes, id: RunId, run: &Run) -> Vec<(i64,
             continue; // Several faces may bound an end; items 1 and 2 bound its area.
         }
         let places = end_places(floor, id, junction, end, node);
-        if places.iter().any(|p| (p.nm() - station).abs() <= ROUNDING.nm()) {
+        // The corner of a step lies aside of the run's line by as much as the run leans.
+        let near = if changes_width(floor, id, junction) { SLIVER } else { ROUNDING };
+        if places.iter().any(|p| (p.nm() - station).abs() <= near.nm()) {
             continue;
         }
         let list: Vec<String> = places.iter().map(|p| format!("{:.4}", p.to_inches())).collect();
@@ -326,15 +331,22 @@ fn bend_place(
     Some(if end == 0 { node - beyond } else { node + beyond })
 }
 
+/// Whether the other runs at a junction are of more than one width.
+fn changes_width(floor: &Floor, run: RunId, junction: JunctionId) -> bool {
+    let others = floor.junction(junction).arms.iter().filter(|a| a.run != run);
+    let mut widths = others.map(|a| floor.run(a.run).section.width());
+    widths.next().is_some_and(|first| widths.any(|w| w != first))
+}
+
 /// Long-point stations at which a run's lower layer may end at a junction.
 fn end_places(
     floor: &Floor,
     run: RunId,
-    junction: JunctionId,
+    junction_id: JunctionId,
     end: usize,
     node: Length,
 ) -> Vec<Length> {
-    let junction = floor.junction(junction);
+    let junction = floor.junction(junction_id);
     if let Some(place) = bend_place(floor, run, junction, end, node) {
         return vec![place];
     }
@@ -342,10 +354,14 @@ fn end_places(
     if junction.kind != JunctionKind::L {
         places.push(node);
     }
-    for arm in junction.arms.iter().filter(|a| a.run != run) {
-        let Some(faces) = face_stations(floor, run, arm.run) else { continue };
+    let others = || junction.arms.iter().filter(|a| a.run != run).map(|a| a.run);
+    // Half of the end then lies at either face.
+    let changes = changes_width(floor, run, junction_id);
+    for other in others() {
+        let Some(faces) = face_stations(floor, run, other) else { continue };
         for [right, left] in faces {
             places.push(if end == 0 { right.min(left) } else { right.max(left) });
+            places.extend(changes.then(|| (right + left).half()));
         }
     }
     places.sort_unstable();

@@ -16,6 +16,7 @@ mod boards;
 mod cover;
 mod footprint;
 mod joints;
+mod lap;
 mod left_bare;
 mod lengths;
 mod measure;
@@ -24,6 +25,7 @@ mod shape;
 mod tie_graph;
 mod ties;
 mod together;
+mod within;
 
 use diag::Finding;
 use geom::Length;

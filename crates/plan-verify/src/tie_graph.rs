@@ -4,10 +4,11 @@
 //! lower one, whoever's wall it is, and where listed hardware joins them. Walls that touch must all be
 //! in one piece of that graph: then the floor is locked together, however the plates are cut.
 
+use crate::lap::area_shared;
 use crate::left_bare::Boxes;
 use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
-use crate::ties::{area_shared, lies_on};
+use crate::ties::lies_on;
 use crate::together::Together;
 use diag::{Finding, codes::verify};
 use plan_model::{Layer, Plan, TieKind, piece_name, run_name};

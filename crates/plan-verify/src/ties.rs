@@ -1,13 +1,15 @@
 //! Item 4: what lies on what at corners, tees and crossings.
 
 use crate::footprint::IN_LINE;
-use crate::measure::{cross, intersection, minus, shared_area};
+use crate::lap::area_shared;
+use crate::measure::cross;
 use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
 use crate::together::Together;
+use crate::within::has_no_room;
 use crate::{ROUNDING, SLIVER};
 use diag::{Finding, Severity, codes::verify};
-use geom::{Length, Point};
+use geom::Length;
 use plan_model::{Layer, PieceId, Plan, Rake, Tie, TieKind, junction_name, piece_name, run_name};
 use settings::Settings;
 use wall_model::floor::{ArmAt, Floor, Junction, JunctionId, JunctionKind, Run, RunId};
@@ -148,22 +150,12 @@ pub fn lies_on(plan: &Plan, upper: PieceId, lower: PieceId) -> bool {
     }
 }
 
-struct Place<'a> {
-    floor: &'a Floor,
-    shapes: &'a Shapes,
-    settings: &'a Settings,
-    junction: &'a Junction,
+pub struct Place<'a> {
+    pub floor: &'a Floor,
+    pub shapes: &'a Shapes,
+    pub settings: &'a Settings,
+    pub junction: &'a Junction,
     id: JunctionId,
-}
-
-/// How an upper plate lies on the plates of another line.
-struct Lap {
-    /// Square to the other line, mean over the plate's width, nm.
-    depth: f64,
-    /// Nothing of the crossing is left out.
-    whole: bool,
-    /// The lower plates it lies on.
-    on: Vec<PieceId>,
 }
 
 impl<'a> Place<'a> {
@@ -189,57 +181,13 @@ impl<'a> Place<'a> {
         runs
     }
 
-    /// How `upper` lies on the lower plates `line`, which belong to runs in line with each other and
-    /// not with the upper plate's.
-    fn lap(&self, upper: &Shape, line: &[&Shape]) -> Lap {
-        let own = self.floor.run(upper.run);
-        let width = own.section.width().nm() as f64;
-        let (mut covered, mut crossing) = (0.0, 0.0);
-        let mut on = Vec::new();
-        for lower in line {
-            let area = area_shared(upper, lower);
-            if area > SLIVER.nm() as f64 * width {
-                on.push(lower.id);
-            }
-            covered += area;
-            crossing += shared_area(&lower.outline, &self.band(upper.run));
-        }
-        let turn = line
-            .first()
-            .map_or(1.0, |l| cross(self.floor.run(l.run).frame().dir(), own.frame().dir()).abs());
-        let slack = SLIVER.nm() as f64 * width * 2.0 / turn.max(IN_LINE);
-        Lap {
-            depth: covered * turn / width,
-            whole: !on.is_empty() && covered >= crossing - slack,
-            on,
-        }
-    }
-
-    /// The run's band, prolonged both ways past the junction.
-    fn band(&self, run: RunId) -> Vec<Point> {
-        let run = self.floor.run(run);
-        let (frame, half) = (run.frame(), run.section.width().half());
-        let reach = Length::inches(24 * 12);
-        let (at, _) = frame.locate(self.junction.at);
-        [(-reach, -half), (reach, -half), (reach, half), (-reach, half)]
-            .map(|(s, o)| frame.at(at + s, o))
-            .to_vec()
-    }
-
-    /// How far the upper plate reaches over one lower plate, square to that plate's wall, nm.
-    fn reach_over(&self, upper: &Shape, lower: &Shape) -> f64 {
-        let dir = self.floor.run(lower.run).frame().dir();
-        // Either plate may have a stepped end, so neither need be convex.
-        let one = std::iter::once(upper.outline.as_slice());
-        let parts = intersection(one, std::iter::once(lower.outline.as_slice()));
-        let corners = || parts.iter().flat_map(|p| &p.outer);
-        let offsets = || corners().map(|p| cross(dir, minus(*p, self.junction.at)));
-        offsets().fold(f64::MIN, f64::max) - offsets().fold(f64::MAX, f64::min)
-    }
-
     /// Whether every run of the junction is tied to the others, one way or another.
     fn tied(&self, plan: &Plan, listed: &[&Tie], line: Line, rows: Line, report: &mut Report) {
         let mut runs: Vec<RunId> = self.junction.arms.iter().map(|a| a.run).collect();
+        let has_plates = |run: RunId| {
+            [Layer::Lower, Layer::Upper].iter().any(|l| self.shapes.chain(run, *l).next().is_some())
+        };
+        runs.retain(|run| has_plates(*run) || !has_no_room(self.floor, *run));
         runs.sort_unstable();
         runs.dedup();
         if runs.len() < 2 {
@@ -402,7 +350,8 @@ impl<'a> Place<'a> {
         // On plates of two widths the lesser overlap may be named instead of the mean.
         let least = lowers.iter().map(|l| self.reach_over(upper, l)).fold(f64::MAX, f64::min);
         let lesser_named = lowers.len() > 1 && as_said(least);
-        if !as_said(lap.depth) && !lesser_named {
+        let named = as_said(lap.depth) || as_said(lap.drawn_out);
+        if !named && !lesser_named {
             return Err(format!(
                 "it says {} in of overlap, there are {inches:.4} in",
                 said.to_inches()
@@ -426,9 +375,10 @@ impl<'a> Place<'a> {
             let Some(pair) = broken else { continue };
             report.looked(line, 1);
             let goes_over = self.shapes.chain(arm.run, Layer::Upper).any(|u| {
+                let open = self.left_open(u).map(|open| (open + ROUNDING).nm());
                 (0..2).all(|edge| {
-                    u.edges[edge][0] <= pair[0].edges[edge][1] + ROUNDING.nm()
-                        && u.edges[edge][1] >= pair[1].edges[edge][0] - ROUNDING.nm()
+                    u.edges[edge][0] <= pair[0].edges[edge][1] + open[0]
+                        && u.edges[edge][1] >= pair[1].edges[edge][0] - open[1]
                 })
             });
             if goes_over || !self.floor.laps_at(self.junction) {
@@ -446,21 +396,6 @@ impl<'a> Place<'a> {
 
 fn l_width(floor: &Floor, shape: &Shape) -> f64 {
     floor.run(shape.run).section.width().nm() as f64
-}
-
-/// Area in nm² two outlines share.
-pub fn area_shared(a: &Shape, b: &Shape) -> f64 {
-    if !a.bounds.meets(&b.bounds, 0) {
-        return 0.0;
-    }
-    if b.convex {
-        return shared_area(&a.outline, &b.outline);
-    }
-    if a.convex {
-        return shared_area(&b.outline, &a.outline);
-    }
-    let one = std::iter::once(a.outline.as_slice());
-    intersection(one, std::iter::once(b.outline.as_slice())).iter().map(|p| p.area_nm2).sum()
 }
 
 /// Which runs hang together.

@@ -68,7 +68,7 @@ fn left_bare(s: &Stretch, clearance: Length) -> Option<Length> {
     let edges = s.edges();
     let kept = [&s.start, &s.end].into_iter().filter(|e| e.against != Against::Open).count() as i64;
     let bare = edges[0].max(edges[1]) + clearance * kept;
-    (edges.iter().any(|e| *e <= SLIVER) && bare > SLIVER).then_some(bare)
+    (edges.iter().any(|e| *e <= SLIVER) && bare > THIN).then_some(bare)
 }
 
 /// Those of the spaces of both layers that stay bare, with their layer and how much does.
@@ -196,7 +196,11 @@ fn left_bare_told(job: &Job, spaces: &[Vec<Stretch>; 2]) -> Vec<Finding> {
         let text = format!(
             "{}, {name} layer: {shape}{} is left beside other plates, too little for a plate of its own.",
             run_name(job.run),
-            bare.feet_inches()
+            if bare <= SLIVER {
+                "less than 1/32 in".to_owned()
+            } else {
+                bare.feet_inches().to_string()
+            }
         );
         let f = Finding::new(codes::PLATE_NO_ROOM, text);
         f.at(r.frame().at(middle, Length::ZERO)).about(run_name(job.run))

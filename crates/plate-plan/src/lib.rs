@@ -18,6 +18,7 @@ mod crosses;
 mod cut;
 mod joints;
 mod known;
+mod loose;
 mod meet;
 mod nails;
 mod places;
@@ -35,6 +36,7 @@ mod exhaustive;
 #[cfg(test)]
 mod tests;
 
+use diag::words::counted;
 use diag::{Finding, Outcome, Refusal, codes::plan as codes};
 use geom::Length;
 use limits::{Stage, Watch};
@@ -83,7 +85,7 @@ pub fn plan_within(
     let mut plan = Plan { rules: rules.notes(settings), ..Plan::default() };
     let mut totals: nails::Totals = BTreeMap::new();
     let mut hardware: BTreeMap<(String, String), u64> = BTreeMap::new(); // (what, for) -> count
-    let mut beside = 0_u64;
+    let mut beside = 0_usize;
     let mut splices = Vec::new();
     plan.on_concrete.extend(settings.plates.on_concrete.then_some(wall_model::StoreyId(0)));
     let mut anchors = anchors::Bolts::by(&rules.anchors);
@@ -111,7 +113,7 @@ pub fn plan_within(
         for p in &mut plates.pieces {
             nails::drive(p, &schedule, &mut totals);
         }
-        beside += u64::from(settings.studs.spacing > nails::most_between(r, &rules));
+        beside += usize::from(settings.studs.spacing > nails::most_between(r, &rules));
         name_pieces(run, &mut plates.pieces);
         if plan.on_concrete.contains(&r.storey) {
             anchors.mark(&mut plates.pieces, &studs, r, &mut findings);
@@ -129,9 +131,10 @@ pub fn plan_within(
         let f = Finding::new(
             codes::NAILS_BESIDE_STUDS,
             format!(
-                "Studs at {} are farther apart along the plates than the nail spacing of {} in; nails are added beside the studs of {beside} run(s).",
+                "Studs at {} are farther apart along the plates than the nail spacing of {} in; nails are added beside the studs of {}.",
                 settings.studs.spacing.feet_inches(),
-                rules.nails.upper_to_lower.max_spacing
+                rules.nails.upper_to_lower.max_spacing,
+                counted(beside, "run")
             ),
         );
         findings.push(f);
@@ -139,6 +142,7 @@ pub fn plan_within(
     anchors.report(&mut findings, &mut hardware);
     plan.ties = ties::find(floor, &plan.pieces, &meeting.ties, &mut hardware);
     plan.ties.append(&mut splices);
+    loose::tie_up(floor, &mut plan, settings, &rules, &mut findings, &mut hardware);
     plan.ties.sort_by(|a, b| (a.junction, a.kind, &a.pieces).cmp(&(b.junction, b.kind, &b.pieces)));
     let nails =
         totals.into_iter().map(|((purpose, nail), count)| (purpose.to_owned(), nail, count));

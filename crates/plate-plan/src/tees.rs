@@ -65,6 +65,8 @@ struct Row<'a> {
     gaps: Vec<(Length, Length)>,
     /// Where the run's own lower plate begins and ends: a tie lies on that.
     below: (Option<Length>, Option<Length>),
+    /// Where another wall's lower plate passes between its own.
+    crossed: Vec<(Length, Length)>,
 }
 
 /// What has been decided along a row so far.
@@ -97,11 +99,14 @@ impl<'a> Row<'a> {
             shape.ends[LOWER][0].as_ref().map(|e| e.profile.greatest()),
             shape.ends[LOWER][1].as_ref().map(|e| e.profile.least()),
         );
-        Row { by, run, tees: tees.collect(), gaps, below }
+        let crossed = shape.gaps[LOWER].iter().map(crate::meet::Gap::range).collect();
+        Row { by, run, tees: tees.collect(), gaps, below, crossed }
     }
 
     fn on_lower_plate(&self, lo: Length, hi: Length) -> bool {
-        self.below.0.is_none_or(|f| f <= lo) && self.below.1.is_none_or(|t| hi <= t)
+        self.below.0.is_none_or(|f| f <= lo)
+            && self.below.1.is_none_or(|t| hi <= t)
+            && self.crossed.iter().all(|(from, to)| hi <= *from || *to <= lo)
     }
     /// Least wood between a stretch and the interruptions of the upper plate; less than nothing
     /// where they meet.

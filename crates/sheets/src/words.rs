@@ -1,6 +1,7 @@
 //! Words the sheets share: what the house is called, lengths kept on one line, cautions.
 
 use crate::font::shown;
+pub(crate) use diag::words::counted as count;
 pub(crate) use export::board_name;
 use export::text::people;
 pub(crate) use export::text::unbroken;
@@ -38,11 +39,6 @@ impl Names {
 /// A length for people, never broken over two lines.
 pub(crate) fn length(length: Length, metric: bool) -> String {
     people(length, metric).replace(' ', "\u{a0}")
-}
-
-/// `1 piece`, `2 pieces`.
-pub(crate) fn count(n: usize, one: &str) -> String {
-    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
 }
 
 /// What to do in which order; common practice, no source.

@@ -6,6 +6,7 @@ use crate::nodes::Network;
 use crate::order;
 use crate::pairs::{self, Bounds};
 use crate::touch::{self, PARALLEL, Touches};
+use diag::words::{counted, was};
 use diag::{Finding, codes::graph};
 use geom::{Frame, Length, Point};
 use lumber::Section;
@@ -147,7 +148,7 @@ type Plates = (Section, Length, Option<Length>);
 /// tolerance, the seam becomes one place.
 fn merge(lines: &mut Vec<Line>, groups: &[Parallel], snap: Length, findings: &mut Vec<Finding>) {
     let mut gone = vec![false; lines.len()];
-    let (mut count, mut example) = (0_u32, None);
+    let (mut count, mut example) = (0_usize, None);
     let mut placed = Vec::new();
     for group in groups {
         let frame = &group.frame;
@@ -190,7 +191,12 @@ fn merge(lines: &mut Vec<Line>, groups: &[Parallel], snap: Length, findings: &mu
         findings.push(
             Finding::new(
                 graph::WALLS_MERGED,
-                format!("{count} wall(s) drawn over another wall on the same line were joined with it, for example {}.", drawn_name(&source)),
+                format!(
+                    "{} drawn over another wall on the same line {} joined with it, for example {}.",
+                    counted(count, "wall"),
+                    was(count),
+                    drawn_name(&source)
+                ),
             )
             .at(at)
             .from(&source),

@@ -6,6 +6,7 @@ use crate::line::{Line, drawn_name};
 use crate::places::Places;
 use crate::rows::Rows;
 use crate::touch::{self, Miss, Part, Side, Touches};
+use diag::words::{counted, was};
 use diag::{Finding, codes::graph};
 use geom::{Length, Point};
 use std::collections::BTreeSet;
@@ -254,7 +255,7 @@ fn network(lines: &[Line], places: &Places, crossings: usize, snap: Length) -> N
 
 /// Says what was moved and what was nearly joined.
 pub(crate) fn report(lines: &[Line], n: &Network, snap: Length, findings: &mut Vec<Finding>) {
-    let (mut count, mut most, mut place) = (0_u32, Length::ZERO, None);
+    let (mut count, mut most, mut place) = (0_usize, Length::ZERO, None);
     for (l, on) in lines.iter().zip(n.on_line.iter()) {
         let (Some(first), Some(last)) = (on.first(), on.last()) else { continue };
         for (moved, at) in [(first.station.abs(), l.a), ((last.station - l.length()).abs(), l.b)] {
@@ -272,7 +273,9 @@ pub(crate) fn report(lines: &[Line], n: &Network, snap: Length, findings: &mut V
             Finding::new(
                 graph::ENDS_JOINED,
                 format!(
-                    "{count} wall end(s) were extended or trimmed along their own line to the framing centreline of the wall they meet; the longest move is {}.",
+                    "{} {} extended or trimmed along their own line to the framing centreline of the wall they meet; the longest move is {}.",
+                    counted(count, "wall end"),
+                    was(count),
                     most.feet_inches()
                 ),
             )

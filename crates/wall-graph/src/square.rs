@@ -1,6 +1,7 @@
 //! Squaring up walls that were drawn a hair off the building's own directions.
 
 use crate::line::{Dir, Line};
+use diag::words::{counted, was};
 use diag::{Finding, codes::graph};
 use geom::{Frame, Length};
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_4};
@@ -13,7 +14,7 @@ const MEANT: f64 = std::f64::consts::PI / 180.0;
 /// end moves more than half the snap tolerance.
 pub(crate) fn square_up(lines: &mut [Line], snap: Length, findings: &mut Vec<Finding>) {
     let Some(main) = main_direction(lines) else { return };
-    let (mut count, mut most, mut place) = (0_u32, Length::ZERO, None);
+    let (mut count, mut most, mut place) = (0_usize, Length::ZERO, None);
     for l in lines.iter_mut() {
         if main == 0.0 && l.dir.along_the_sheet() {
             continue;
@@ -48,7 +49,9 @@ pub(crate) fn square_up(lines: &mut [Line], snap: Length, findings: &mut Vec<Fin
             Finding::new(
                 graph::WALLS_SQUARED,
                 format!(
-                    "{count} wall(s) drawn slightly out of square were turned square; the largest move of an end is {:.3} in.",
+                    "{} drawn slightly out of square {} turned square; the largest move of an end is {:.3} in.",
+                    counted(count, "wall"),
+                    was(count),
                     most.to_inches()
                 ),
             )

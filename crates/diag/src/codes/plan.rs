@@ -51,6 +51,10 @@ codes! {
         meaning: "Between a plate that goes over a wall and the wall's end, or another such plate, less than a plate is left. The place stays bare, and is then told by the proof as well.",
         rule: "Common practice, no source.",
         remedy: "Trim the wall's end in the drawing to the face of the wall it crosses, or let it go on by a foot; else fill the place on site.";
+    PLATES_LIE_LOOSE = "plates-lie-loose", Warning, "Top plates would lie only on each other",
+        meaning: "Between laps, notches and joints close together some top plates lie on nothing that holds the walls they touch. A splice plate is planned that joins them to the rest.",
+        rule: "Double top plates overlap at corners and intersections, so that the whole floor hangs together (IRC R602.3.2).",
+        remedy: "Nail the splice plate as listed, or allow longer boards.";
     PIECE_TOO_LONG = "piece-too-long", Error, "A wall cannot be cut from the boards there are",
         meaning: "Even with joints at every allowed place a piece stays longer than the longest board.",
         rule: "No piece is longer than the longest stock of its section.",

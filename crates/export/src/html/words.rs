@@ -34,7 +34,7 @@ pub(crate) fn length(length: Length, metric: bool) -> String {
 
 /// `1 piece`, `2 pieces`.
 pub(crate) fn count(n: u64, one: &str) -> String {
-    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+    diag::words::counted(n as usize, one)
 }
 
 #[cfg(test)]

@@ -87,6 +87,9 @@ fn noise(house: &House, width: f64) -> Vec<(f64, Line)> {
     out.into_iter().map(|l| (width, l)).collect()
 }
 
+/// A drawing, and what else is on its sheet in wide lines.
+type Sheet = (Drawing, Vec<(f64, Line)>);
+
 struct Score {
     houses: usize,
     whole: usize,
@@ -95,10 +98,7 @@ struct Score {
 }
 
 /// Reads houses drawn so: nothing may be taken that is no wall.
-fn score(
-    seeds: std::ops::Range<u64>,
-    draw: &dyn Fn(&House) -> Option<(Drawing, Vec<(f64, Line)>)>,
-) -> Score {
+fn score(seeds: std::ops::Range<u64>, draw: &dyn Fn(&House) -> Option<Sheet>) -> Score {
     let mut score = Score { houses: 0, whole: 0, all: 0.0, lost: 0.0 };
     for seed in seeds {
         let house = house(&mut Dice(seed));

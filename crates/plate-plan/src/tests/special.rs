@@ -450,3 +450,113 @@ fn a_stub_shorter_than_the_clearance() {
     let (told, rows) = no_room(&both, &s);
     assert!(told > 0 && rows.is_empty(), "{told} {rows:?}");
 }
+
+/// What is left of a wall between two others that it goes through needs no plates of its own.
+#[test]
+fn a_remainder_within_two_other_walls() {
+    for rise in [0.0, 300.0, 935.997] {
+        let mut oblique = w(59.234375, 2.5625, 425.234375, -363.4375, "2x6");
+        oblique.rise = rise;
+        let walls = [
+            oblique,
+            w(58.8125, 2.5625, 58.8125, 124.5625, "2x4"),
+            tall(w(58.8125, 2.5625, 58.8125, -58.4375, "2x4")),
+            w(0.0, 0.0, 61.0, 0.0, "2x4"),
+        ];
+        proved(&walls, &Settings::default());
+    }
+}
+
+/// An oblique crossing right beside the end of a run: the clearance there takes a corner off the lap.
+#[test]
+fn an_oblique_crossing_beside_an_end() {
+    for clearance in [2, 16] {
+        let mut s = Settings::default();
+        s.plates.upper_clearance = Length::sixteenths(clearance);
+        for k in 0..12 {
+            let y = 74.36 + f64::from(k) * 0.03;
+            let walls = [
+                w(243.875, 242.4375, -61.125, -62.5625, "2x4"),
+                tall(w(66.875, 65.4375, 66.875, 202.125, "2x4")),
+                w(61.0, y, 87.875, y, "2x10"),
+            ];
+            proved(&walls, &s);
+        }
+    }
+}
+
+/// Plates at a corner between laps and crossings close together would lie only on each other: a splice plate
+/// joins them to the rest.
+#[test]
+fn plates_that_would_lie_loose() {
+    let set = |offset: i64, clearance: i64, notch: i64, tee| {
+        let mut s = Settings::default();
+        s.plates.joint_offset = Some(Length::sixteenths(offset));
+        s.plates.upper_clearance = Length::sixteenths(clearance);
+        s.plates.notch_depth = Length::sixteenths(notch);
+        s.plates.exterior_tee = tee;
+        s
+    };
+    let corner = [
+        w(183.0, 244.0, -32.3125, 459.3125, "2x3"),
+        w(-32.3125, 459.3125, -32.3125, 703.3125, "2x4"),
+        w(63.6875, 368.875, -180.3125, 612.875, "2x4"),
+    ];
+    let side_by_side = [
+        w(183.0, 305.0, 305.0, 427.0, "2x4"),
+        w(303.515625, 431.625, 210.703125, 338.8125, "2x4"),
+        w(242.3125, 364.3125, 242.3125, 486.3125, "2x6"),
+    ];
+    let cases = [
+        (corner, set(82 * 16 + 6, 12, 3 * 16 + 11, settings::ExteriorTee::Lap)),
+        (side_by_side, set(152 * 16 + 13, 8, 5 * 16 + 2, settings::ExteriorTee::Strap)),
+    ];
+    for (walls, s) in cases {
+        let (_, out) = proved(&walls, &s);
+        let told = out.findings.iter().filter(|f| f.code == codes::PLATES_LIE_LOOSE).count();
+        let plates = |t: &&plan_model::Tie| t.kind == TieKind::Strap && t.pieces.len() == 2;
+        assert_eq!((told, out.value.ties.iter().filter(plates).count() >= told), (1, true));
+        let listed = out.value.fasteners.iter().filter(|f| f.purpose == "splice plates");
+        assert_eq!(listed.count(), 2);
+    }
+}
+
+/// A tee where another wall's lower plate passes between those of the wall it meets: no notch, which would lie on
+/// both.
+#[test]
+fn a_tee_within_a_flat_crossing() {
+    let walls = [
+        w(61.0, 183.0, -305.0, 183.0, "2x6"),
+        w(61.0, 244.0, -104.36998067949239, 165.63055767670465, "2x4"),
+        w(-59.453125, 187.375, -59.453125, 410.5625, "38x184"),
+    ];
+    let (_, out) = proved(&walls, &Settings::default());
+    assert!(out.value.ties.iter().all(|t| t.kind != TieKind::Notch));
+    assert!(out.value.pieces.iter().all(|p| p.notches.is_empty()));
+}
+
+/// A stem not quite square to a change of width: half of its end lies at either face.
+#[test]
+fn a_stem_at_a_change_of_width() {
+    for k in 0..6 {
+        let end = 358.9031810562926 + f64::from(k) * 0.2;
+        let walls = [
+            w(123.359375, 369.75, 306.359375, 186.75, "2x10"),
+            w(306.359375, 186.75, 479.273464224098, end, "2x4"),
+            w(306.359375, 186.75, 611.359375, -118.25, "2x4"),
+        ];
+        proved(&walls, &Settings::default());
+    }
+}
+
+/// Between two walls side by side, thousandths of an inch apart, a wall that goes through both leaves no room for a
+/// plate, however little stays bare: the crossing is turned.
+#[test]
+fn a_wall_through_two_that_nearly_touch() {
+    let walls = [
+        w(498.03125, 225.0, 254.03125, 469.0, "2x6"),
+        w(303.703125, 419.125, 303.703125, 175.125, "2x4"),
+        w(402.1875, 313.0625, 219.1875, 496.0625, "2x6"),
+    ];
+    proved(&walls, &Settings::default());
+}
