@@ -6,6 +6,7 @@
 
 use crate::account::{Fate, Reason};
 use crate::affine::{norm, sub};
+use crate::candidates::{Candidates, candidates};
 use crate::confidence::{LEAST, SURE, Scored};
 use crate::doors::{self, Door};
 use crate::facewalls::wall_line;
@@ -17,8 +18,8 @@ use crate::linework::{Segment, State};
 use crate::report::{NAMED, Placed, SectionDoubts};
 use crate::survey::{Survey, plural};
 use crate::units::{Measure, insunits, size};
-use crate::unnamed::{Candidates, Network, candidates, find};
-use crate::walls::{WallLine, single_wall};
+use crate::unnamed::{Network, find};
+use crate::walls::{POLYLINE_WIDTH_IN, THICKEST_TOLD_IN, WallLine, single_wall};
 use diag::codes::dxf;
 use diag::{Finding, Severity};
 use limits::Watch;
@@ -132,7 +133,10 @@ impl Unnamed {
         // Faces only: what else is on these layers would hide how well the faces pair up.
         let k = self.inches;
         let m = self.network.middle;
-        let two = self.network.believed().filter(|s| self.network.singles || !s.is_line());
+        let n = &self.network;
+        let (wide, rest): (Vec<&Scored>, Vec<&Scored>) = n.believed().partition(|s| n.is_stroke(s));
+        measure.widths.extend(wide.iter().map(|s| s.wall.thickness / k));
+        let two = rest.into_iter().filter(|s| n.singles || !s.is_line());
         let faces = two.flat_map(|s| &s.wall.lines);
         let numbers: std::collections::BTreeSet<usize> = faces.copied().collect();
         let back = |p: [f64; 2]| [(p[0] + m[0]) / k, (p[1] + m[1]) / k];
@@ -169,15 +173,14 @@ pub(crate) fn shape_walls(
                 let made = if scored.is_line() {
                     single_line(s, n, scored, settings, metric, doubts)
                 } else {
-                    wall_line(
-                        s,
-                        &scored.wall,
-                        &n.lines,
-                        &n.shapes,
-                        n.middle,
-                        (settings, metric),
-                        doubts,
-                    )
+                    // As where the layer says wall: the width of a polyline tells the section as far as it
+                    // is read as a width.
+                    let wide = n.is_stroke(scored);
+                    let told_in =
+                        if n.is_told(scored) { POLYLINE_WIDTH_IN[1] } else { THICKEST_TOLD_IN };
+                    let (found, known) = ((&scored.wall, told_in), (settings, metric));
+                    wall_line(s, found, &n.lines, &n.shapes, n.middle, known, doubts)
+                        .map(|wall| WallLine { paired: !wide, ..wall })
                 };
                 let fate = match made {
                     Some(_) => Fate::Used,
@@ -301,9 +304,17 @@ fn say(s: &Survey<'_>, n: &Network) -> Vec<Placed> {
             )
         })
         .collect();
-    let how = match n.singles {
-        false => "pairs of parallel lines at a wall's thickness that join into a network",
-        true => "single lines that meet end to end and close rooms",
+    let wide: Vec<&Scored> = n.believed().filter(|w| n.is_stroke(w)).collect();
+    let how = match (n.singles, wide.len()) {
+        (true, _) => "single lines that meet end to end and close rooms",
+        (_, 0) => "pairs of parallel lines at a wall's thickness that join into a network",
+        (_, some) if some == n.believed().count() => {
+            "polylines as wide as a wall that join into a network"
+        }
+        _ => {
+            "pairs of parallel lines at a wall's thickness, and polylines as wide as a wall, that join \
+             into a network"
+        }
     };
     let mut message = format!(
         "No layer is known to hold walls, so they were taken by their shape: {how}. {} {} found, \
@@ -313,6 +324,14 @@ fn say(s: &Survey<'_>, n: &Network) -> Vec<Placed> {
         percent(mean),
         list.join("; ")
     );
+    if !wide.is_empty() {
+        let long: f64 = wide.iter().map(|w| length(w)).sum();
+        message += &format!(
+            " {} of them {} drawn as wide polylines: their width is taken for the thickness.",
+            amount(wide.len(), long),
+            if wide.len() == 1 { "is" } else { "are" }
+        );
+    }
     let doubtful: Vec<&Scored> = n.walls.iter().filter(|w| w.confidence < LEAST).collect();
     if !doubtful.is_empty() {
         let long: f64 = doubtful.iter().map(|w| length(w)).sum();

@@ -11,6 +11,7 @@
 //! | ends | both held: by another wall or by a line that closes the wall | 0.85 one, 0.6 none |
 //! | network | 40 ft of walls hang together | down to 0.4; 0.8 in or near the plan at a thickness of its own |
 //! | beside the largest | at least a quarter of it | 0.8 |
+//! | drawn width | no | 0.9 where a polyline's width is the thickness (`widelines`) |
 //! | run through | at most one line in 10 ft runs through both faces | down to 0 at one in 2 ft |
 //! | frame | no | 0.4 four walls without openings around all the rest: a border |
 //! | layer | 40 % of the layer's length bounds walls | down to 0.6 |

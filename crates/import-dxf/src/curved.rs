@@ -13,7 +13,7 @@ use crate::pairing::{FoundWall, NARROWEST_IN, WIDEST_PLAIN_IN};
 use crate::report::{NAMED, Placed, SectionDoubts};
 use crate::survey::Survey;
 use crate::units::size;
-use crate::walls::{FACES_IN, Spec, WallLine, single_wall};
+use crate::walls::{FACES_IN, Spec, THICKEST_TOLD_IN, WallLine, single_wall};
 use diag::codes::dxf;
 use diag::{Finding, SourceRef};
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -131,7 +131,9 @@ pub(crate) fn curved_walls(
         let shapes = [one.shape, other.shape];
         (free[i], free[j]) = (false, false);
         let known = (settings, metric);
-        let Some(wall) = wall_line(s, &found, &chords, &shapes, [0.0; 2], known, doubts) else {
+        let Some(wall) =
+            wall_line(s, (&found, THICKEST_TOLD_IN), &chords, &shapes, [0.0; 2], known, doubts)
+        else {
             for shape in shapes {
                 if s.fates.get(shape) == Some(&Fate::Left(Reason::Curved)) {
                     s.fates[shape] = Fate::Left(Reason::NoSection);

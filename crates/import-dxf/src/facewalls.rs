@@ -121,7 +121,8 @@ pub(crate) fn face_walls(
     let mut walls = Vec::new();
     let mut useful: BTreeSet<usize> = BTreeSet::new();
     for w in &paired.walls {
-        if let Some(line) = wall_line(s, w, &lines, &shapes, middle, (settings, metric), doubts) {
+        let (told_in, known) = (THICKEST_TOLD_IN, (settings, metric));
+        if let Some(line) = wall_line(s, (w, told_in), &lines, &shapes, middle, known, doubts) {
             useful.extend(&line.shapes);
             let layer =
                 layers.entry(layer_of(line.shapes.first().copied().unwrap_or(0))).or_default();
@@ -179,10 +180,11 @@ fn without_rows(
     (kept, kept_shapes, dropped)
 }
 
-/// The wall line of a found wall; none, and a doubt, when no section fits.
+/// The wall line of a found wall; none, and a doubt, when no section fits. Up to `told_in` its thickness
+/// tells the section.
 pub(crate) fn wall_line(
     s: &Survey<'_>,
-    w: &FoundWall,
+    (w, told_in): (&FoundWall, f64),
     lines: &[Segment],
     shapes: &[usize],
     middle: Xy,
@@ -207,7 +209,7 @@ pub(crate) fn wall_line(
     // The first shape is the one whose layer speaks.
     of.sort_by_key(|i| s.drawing.lines.shapes.get(*i).is_none_or(|x| x.layer != layer));
     let role: &LayerRole = s.roles.get(layer as usize)?;
-    let told = w.thickness <= THICKEST_TOLD_IN || role.section.is_some();
+    let told = w.thickness <= told_in || role.section.is_some();
     let (section, source) = match told {
         true => section_of(role, Some(w.thickness), settings, metric),
         false => (settings.default_section, SectionSource::Default),

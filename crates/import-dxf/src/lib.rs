@@ -6,8 +6,8 @@
 //! The way: bytes, tags (`ascii`, `binary`, `decimal`), entities (`entity`, `file`), linework with all blocks
 //! inserted (`linework`, `flatten`), layers and units (`layers`, `units`, `survey`), face lines paired
 //! (`facewalls`, `pairing`, `crosscut`, `facelines`, `faces`), walls (`openings`, `walls`), or walls by
-//! their shape where no layer tells (`unnamed`, `confidence`, `byshape`), drawings on the sheet told apart
-//! (`region`, `sheet`), then [`wall_model::Draft::finish`]. What is not used is counted on the way
+//! their shape where no layer tells (`candidates`, `unnamed`, `widelines`, `lonelines`, `confidence`, `byshape`),
+//! drawings on the sheet told apart (`region`, `sheet`), then [`wall_model::Draft::finish`]. What is not used is counted on the way
 //! (`account`).
 //!
 //! Nothing in a file makes this crate panic or guess: what cannot be read is left out, counted and
@@ -20,6 +20,7 @@ mod ascii;
 mod beside;
 mod binary;
 mod byshape;
+mod candidates;
 mod confidence;
 mod crosscut;
 mod curved;
@@ -48,6 +49,7 @@ mod mlinecuts;
 mod nearby;
 mod network;
 mod openings;
+mod overlaid;
 mod pairing;
 mod parts;
 mod patches;
@@ -66,6 +68,7 @@ mod underlay;
 mod units;
 mod unnamed;
 mod walls;
+mod widelines;
 mod words;
 
 pub use byshape::WallByShape;

@@ -159,22 +159,34 @@ pub(crate) fn crosses(g: &Segment, o: &Segment, reach: f64) -> bool {
     (0.0..=long).contains(&station)
 }
 
+/// What is drawn around the pieces of a chain.
+pub(crate) struct Drawn<'a> {
+    pub lines: &'a [Segment],
+    pub index: &'a LineIndex,
+    /// Half the drawn width of a line.
+    pub half: &'a dyn Fn(usize) -> f64,
+    /// The greatest of them.
+    pub widest: f64,
+}
+
 /// Puts the pieces of one direction together.
 pub(crate) fn chains_of(
     family: &Family,
     layer: u32,
     own: &[usize],
-    (lines, index): (&[Segment], &LineIndex),
+    drawn: &Drawn<'_>,
     net: &Net<'_>,
 ) -> Vec<Chain> {
     let mut out: Vec<Chain> = Vec::new();
     for face in &family.lines {
         let at = |station: f64| family.at(station, face.offset);
         let corner = |p: Xy| {
-            let line = index.near(&[p], MEETS_IN).into_iter().filter_map(|j| lines.get(j as usize));
-            line.filter(|g| distance(g, p) <= MEETS_IN).any(|g| {
-                let off = [g.a, g.b].map(|q| dot(sub(q, p), family.left()).abs());
-                off[0].max(off[1]) > CORNER_IN
+            let near = drawn.index.near(&[p], drawn.widest + MEETS_IN).into_iter();
+            near.map(|j| j as usize).any(|j| {
+                drawn.lines.get(j).is_some_and(|g| {
+                    let off = [g.a, g.b].map(|q| dot(sub(q, p), family.left()).abs());
+                    distance(g, p) <= (drawn.half)(j) + MEETS_IN && off[0].max(off[1]) > CORNER_IN
+                })
             }) || net.holds(
                 &Segment { a: p, b: [p[0] + family.dir[0], p[1] + family.dir[1]] },
                 p,

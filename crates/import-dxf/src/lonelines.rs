@@ -13,7 +13,8 @@ use crate::confidence::{LEAST, Scored};
 use crate::facelines::families;
 use crate::linework::{Segment, sine_between};
 use crate::lonechains::{
-    BESIDE_SHARE, Chain, MEETS_IN, Net, PARALLEL, chains_of, crosses, in_a_gap, length, widest,
+    BESIDE_SHARE, Chain, Drawn, MEETS_IN, Net, PARALLEL, chains_of, crosses, in_a_gap, length,
+    widest,
 };
 use crate::nearby::LineIndex;
 use crate::network::distance;
@@ -88,7 +89,8 @@ pub(crate) fn with_lone_lines(walls: Vec<Scored>, plan: &Plan<'_>) -> Vec<Scored
         jogs.insert(*layer, short.collect());
         let near = LineIndex::new(&some);
         for family in families(&some) {
-            chains.extend(chains_of(&family, *layer, own, (&some, &near), &net));
+            let drawn = Drawn { lines: &some, index: &near, half: &|_| 0.0, widest: 0.0 };
+            chains.extend(chains_of(&family, *layer, own, &drawn, &net));
         }
     }
     let all_of_layer = |layer: u32| {
@@ -350,7 +352,7 @@ fn judged(mut walls: Vec<Scored>, chains: Vec<Chain>, plan: &Plan<'_>) -> Vec<Sc
 }
 
 /// Whether a door shuts along a line.
-fn hangs_on(leaf: &Segment, line: &Segment) -> bool {
+pub(crate) fn hangs_on(leaf: &Segment, line: &Segment) -> bool {
     sine_between(sub(leaf.b, leaf.a), sub(line.b, line.a)) < 0.1
         && [leaf.a, leaf.b].into_iter().all(|p| distance(line, p) <= LEAF_OFF_IN)
 }

@@ -74,7 +74,7 @@ pub(crate) fn no_walls(s: &Survey<'_>) -> Finding {
     let summaries = crate::inspect::layer_summaries(s);
     let walls: Vec<&str> =
         summaries.iter().filter(|l| l.used_as == "wall").map(|l| l.name.as_str()).collect();
-    let by_shape = match s.drawing.lines.segments.len() > crate::unnamed::MOST_LINES {
+    let by_shape = match s.drawing.lines.segments.len() > crate::candidates::MOST_LINES {
         true => "there are too many lines to look for walls by their shape",
         false => "no lines were found that have the shape of a network of walls",
     };

@@ -1,29 +1,29 @@
 //! Walls by their shape alone, where no layer is known to hold walls.
 //!
-//! Knows: which lines may be walls at all, how pairs of them are found and judged, which layers they
-//! turn out to be on; single lines where a drawing has no pairs. Never touches: sections, openings,
-//! wording.
+//! Knows: how pairs of lines are found and judged, which layers they turn out to be on; wide polylines
+//! among them; single lines where a drawing has no pairs. Never touches: which lines may be walls at all
+//! (`candidates`), sections, openings, wording.
 //!
 //! Not looked at: layers that are known to hold something else, symbols (inserts no larger than 10 ft),
 //! rows of lines at even steps (stairs, tiles, hatching, joists). The rest is paired; what comes out is
 //! judged ([`crate::confidence`]); then the layers that hold no more than chance pairs are dropped and
 //! the rest is paired again by itself.
 
-use crate::account::{Fate, Reason};
-use crate::affine::{Xy, cross, dot, norm, sub};
+use crate::affine::{Xy, norm, sub};
+use crate::candidates::Candidates;
 use crate::confidence::{Evidence, LEAST, SURE, Scored, score};
 use crate::crosscut::Thickness;
 use crate::facelines::families;
 use crate::faces::sampled_partners;
-use crate::flatten::Drawing;
-use crate::layers::{LayerRole, Usage, is_of_other_things};
-use crate::linework::{Kind, Segment, mark, sine_between};
+use crate::linework::Segment;
 use crate::lonelines::{Plan, with_lone_lines};
 use crate::mlinecuts::{Stretch, stretches};
 use crate::nearby::LineIndex;
+use crate::overlaid::{without_inner, without_jambs};
 use crate::pairing::{FoundWall, pair};
 use crate::repeats::mark_repeats;
 use crate::walls::{FACES_IN, THICKEST_FACES_IN, THICKEST_TOLD_IN, drawn_section};
+use crate::widelines::{Among, doubt_widths, reach_wide};
 use limits::Watch;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -44,53 +44,8 @@ const RECURS: usize = 3;
 const RECURS_SHARE: f64 = 0.1;
 /// Walls for less than this length, inches, are none: then single lines are looked at.
 const NO_WALLS_IN: f64 = 480.0;
-/// How far a window stands out of its wall, inches.
-const CASING_IN: f64 = 3.0;
-/// Walls whose axes differ by no more are on one axis, inches.
-const ON_AXIS_IN: f64 = 0.5;
 /// Lines looked at for the drawing's own thicknesses.
 const SAMPLE: usize = 4000;
-/// More lines than this are not looked at: without layers nothing can be told apart there.
-pub(crate) const MOST_LINES: usize = 400_000;
-
-/// Lines that may be walls, in drawing units.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Candidates {
-    /// The lines.
-    pub lines: Vec<Segment>,
-    /// The shape of each.
-    pub shapes: Vec<usize>,
-    /// The resolved layer of each.
-    pub layers: Vec<u32>,
-    /// Drawn width of each, as of a multiline; 0 when it has none.
-    pub widths: Vec<f64>,
-    /// Whether each is a multiline's: its width is no pen's.
-    pub multilines: Vec<bool>,
-    /// Cuts of each, as shares of it; most have none.
-    pub cuts: Vec<Vec<[f64; 2]>>,
-    /// Larger side of the innermost insert each is in; infinite outside inserts.
-    pub symbol: Vec<f64>,
-    /// Leaves of doors as they shut, hinge to latch.
-    pub doors: Vec<Segment>,
-    /// Whether there are more lines than can be looked at.
-    pub too_many: bool,
-}
-
-impl Candidates {
-    /// The larger side of the drawing, a fiftieth at either edge left out, since there may be strays; drawing
-    /// units.
-    pub fn size(&self) -> f64 {
-        let side = |axis: usize| {
-            let mut all: Vec<f64> =
-                self.lines.iter().flat_map(|g| [g.a[axis], g.b[axis]]).collect();
-            all.sort_unstable_by(f64::total_cmp);
-            let rank = |part: usize| all.get(all.len() * part / 50).copied();
-            rank(1).zip(rank(49)).map_or(0.0, |(from, to)| to - from)
-        };
-        side(0).max(side(1))
-    }
-}
-
 /// Walls found by their shape.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Network {
@@ -104,6 +59,10 @@ pub(crate) struct Network {
     pub walls: Vec<Scored>,
     /// Layers that hold them.
     pub layers: BTreeSet<u32>,
+    /// First lines of those that are polylines as wide as the wall.
+    pub strokes: BTreeSet<usize>,
+    /// The same of those between two faces that a polyline as wide as the wall fills.
+    pub told: BTreeSet<usize>,
     /// Whether they are single lines, not pairs.
     pub singles: bool,
 }
@@ -118,6 +77,15 @@ impl Network {
         let own = self.believed().filter(|s| self.singles || !s.is_line());
         own.map(|s| s.confidence * length(&s.wall.line)).sum()
     }
+    /// Whether a wall is drawn as polylines as wide as itself.
+    pub fn is_stroke(&self, wall: &Scored) -> bool {
+        wall.wall.lines.first().is_some_and(|i| self.strokes.contains(i))
+    }
+    /// Whether a polyline's width tells a wall's thickness too.
+    pub fn is_told(&self, wall: &Scored) -> bool {
+        let told = |i: &usize| self.strokes.contains(i) || self.told.contains(i);
+        wall.wall.lines.first().is_some_and(told)
+    }
     /// The walls that are believed.
     pub fn believed(&self) -> impl Iterator<Item = &Scored> {
         self.walls.iter().filter(|s| s.confidence >= LEAST)
@@ -126,72 +94,6 @@ impl Network {
 
 fn length(g: &Segment) -> f64 {
     norm(sub(g.b, g.a))
-}
-
-/// The lines that may be walls: visible and flat, on layers of unknown use.
-pub(crate) fn candidates(drawing: &Drawing, roles: &[LayerRole], fates: &[Fate]) -> Candidates {
-    let mut out = Candidates::default();
-    let other: Vec<bool> = drawing.layers.iter().map(|l| is_of_other_things(&l.name)).collect();
-    let sizes = insert_sizes(drawing);
-    for (i, shape) in drawing.lines.shapes.iter().enumerate() {
-        let layer = shape.layer as usize;
-        let open = fates.get(i) == Some(&Fate::Left(Reason::NotUsed))
-            && shape.kind.is_line()
-            && shape.marks & (mark::TILTED | mark::BAD | mark::CURVED) == 0
-            && roles.get(layer).is_some_and(|r| r.usage == Usage::Unknown)
-            && !other.get(layer).copied().unwrap_or(true);
-        if !open {
-            continue;
-        }
-        let symbol = sizes.get(shape.via as usize).copied().unwrap_or(f64::INFINITY);
-        for j in drawing.lines.segments_of(i) {
-            let Some(g) = drawing.lines.segments.get(j) else { continue };
-            if out.lines.len() >= MOST_LINES {
-                out.too_many = true;
-                return out;
-            }
-            out.lines.push(*g);
-            out.shapes.push(i);
-            out.layers.push(shape.layer);
-            let width = drawing.lines.width_of(j).unwrap_or(0.0);
-            out.widths.push(width);
-            out.multilines.push(shape.kind == Kind::Mline && width > 0.0);
-            out.cuts.push(drawing.lines.cuts_of(j).collect());
-            out.symbol.push(symbol);
-        }
-    }
-    out
-}
-
-/// The larger side of what each insert shows, inserts inside it included.
-fn insert_sizes(drawing: &Drawing) -> Vec<f64> {
-    const NOTHING: [f64; 4] = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
-    let mut boxes = vec![NOTHING; drawing.nodes.len()];
-    let grow = |b: &mut [f64; 4], o: &[f64; 4]| {
-        *b = [b[0].min(o[0]), b[1].min(o[1]), b[2].max(o[2]), b[3].max(o[3])];
-    };
-    for (i, shape) in drawing.lines.shapes.iter().enumerate() {
-        let Some(slot) = boxes.get_mut(shape.via as usize) else { continue };
-        for g in drawing.lines.segments_of(i).filter_map(|j| drawing.lines.segments.get(j)) {
-            for p in [g.a, g.b] {
-                grow(slot, &[p[0], p[1], p[0], p[1]]);
-            }
-        }
-        for a in drawing.lines.arcs_of(i).filter_map(|j| drawing.lines.arcs.get(j)) {
-            let (x, y) = (a.extent([1.0, 0.0]), a.extent([0.0, 1.0]));
-            grow(slot, &[x[0], y[0], x[1], y[1]]);
-        }
-    }
-    // Parents come first.
-    for i in (0..drawing.nodes.len()).rev() {
-        let (Some(node), Some(own)) = (drawing.nodes.get(i), boxes.get(i).copied()) else {
-            continue;
-        };
-        if let Some(parent) = boxes.get_mut(node.parent as usize) {
-            grow(parent, &own);
-        }
-    }
-    boxes.iter().map(|b| (b[2] - b[0]).max(b[3] - b[1])).collect()
 }
 
 /// Finds walls, with `k` inches in a drawing unit. Breaks off when time is up.
@@ -207,30 +109,32 @@ pub(crate) fn find(c: &Candidates, k: f64, watch: &Watch) -> Network {
     let lines: Vec<Segment> = all.iter().map(|i| moved(*i)).collect();
     let layer_of = |i: usize| all.get(i).and_then(|j| c.layers.get(*j)).copied().unwrap_or(0);
     let rows = rows(&lines, &layer_of);
-    let width_of = |i: &usize| all.get(*i).and_then(|j| c.widths.get(*j)).map_or(0.0, |w| w * k);
-    let is_wide = |i: &usize| (FACES_IN[0]..=THICKEST_FACES_IN).contains(&width_of(i));
+    let width_of = |i: usize| all.get(i).and_then(|j| c.widths.get(*j)).map_or(0.0, |w| w * k);
     let is_multiline = |i: &usize| {
-        is_wide(i) && all.get(*i).and_then(|j| c.multilines.get(*j)).copied().unwrap_or(false)
+        (FACES_IN[0]..=THICKEST_FACES_IN).contains(&width_of(*i))
+            && all.get(*i).and_then(|j| c.multilines.get(*j)).copied().unwrap_or(false)
     };
     let (multilines, kept): (Vec<usize>, Vec<usize>) =
         (0..lines.len()).filter(|i| !rows[*i]).partition(is_multiline);
-    // A line drawn as wide as a wall is one by itself.
     let by_width = |i: &usize| -> Vec<FoundWall> {
         let Some(line) = lines.get(*i) else { return Vec::new() };
         let cuts = all.get(*i).and_then(|j| c.cuts.get(*j)).into_iter().flatten().copied();
         let wall = |p: Stretch| FoundWall {
             line: p.line,
-            thickness: width_of(i),
-            overall: width_of(i),
+            thickness: width_of(*i),
+            overall: width_of(*i),
             gaps: p.gaps,
             lines: vec![*i],
         };
         stretches(*line, cuts).into_iter().map(wall).collect()
     };
-    let mut wide: Vec<FoundWall> = multilines.iter().flat_map(by_width).collect();
+    let wide: Vec<FoundWall> = multilines.iter().flat_map(by_width).collect();
+    let back = |p: Xy| [p[0] * k - middle[0], p[1] * k - middle[1]];
+    let doors: Vec<Segment> =
+        c.doors.iter().map(|g| Segment { a: back(g.a), b: back(g.b) }).collect();
     let own = own_thicknesses(&kept.iter().map(|i| lines[*i]).collect::<Vec<_>>());
-    let pass = |groups: &[Vec<usize>], wide: &[FoundWall], lone: &[FoundWall]| {
-        judged(&lines, groups, (wide, lone), &layer_of, &own, watch)
+    let pass = |groups: &[Vec<usize>], sure: &Sure<'_>| {
+        judged(&lines, groups, sure, &layer_of, &own, watch)
     };
     // Each layer by itself first: the outline of a slab beside a wall's face is no wall.
     let mut by_layer: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
@@ -238,12 +142,13 @@ pub(crate) fn find(c: &Candidates, k: f64, watch: &Watch) -> Network {
         by_layer.entry(layer_of(*i)).or_default().push(*i);
     }
     let mut groups: Vec<Vec<usize>> = by_layer.into_values().collect();
-    let mut walls = pass(&groups, &wide, &[]);
+    let sure = Sure { wide: &wide, strokes: &[], lone: &[] };
+    let mut walls = pass(&groups, &sure);
     let mut layers = wall_layers(&walls, &lines, &layer_of);
     let rest: Vec<usize> =
         kept.iter().copied().filter(|i| layers.contains(&layer_of(*i))).collect();
     let rest = vec![rest];
-    let across = pass(&rest, &wide, &[]);
+    let across = pass(&rest, &sure);
     if weight(&across) >= weight(&walls) * 0.95 {
         (walls, groups) = (across, rest);
     } else {
@@ -253,20 +158,31 @@ pub(crate) fn find(c: &Candidates, k: f64, watch: &Watch) -> Network {
     if weight(&walls) < NO_WALLS_IN {
         // Faces may be on layers of their own.
         let all = vec![kept.clone()];
-        let all_together = pass(&all, &wide, &[]);
+        let all_together = pass(&all, &sure);
         if weight(&all_together) > weight(&walls) {
             layers = wall_layers(&all_together, &lines, &layer_of);
             (walls, groups) = (all_together, all);
         }
     }
-    if weight(&walls) < NO_WALLS_IN {
-        // Widths of polylines are the pen's as a rule; where nothing else makes walls, they may be walls.
-        let pens: Vec<usize> = kept.iter().copied().filter(is_wide).collect();
-        let pens: Vec<FoundWall> = pens.iter().flat_map(by_width).collect();
-        let by_pen = pass(&[], &pens, &[]);
-        if weight(&by_pen) > weight(&walls) {
-            layers = wall_layers(&by_pen, &lines, &layer_of);
-            (walls, groups, wide) = (by_pen, Vec::new(), pens);
+    // A polyline drawn as wide as a wall may be one by itself.
+    let drawn_width = |i: usize| if is_multiline(&i) { 0.0 } else { width_of(i) };
+    let among = Among { lines: &lines, width_of: &drawn_width, doors: &doors };
+    let strokes = among.strokes(&kept, &walls);
+    let mut found: Vec<FoundWall> = Vec::new();
+    if !strokes.is_empty() {
+        let bare = pass(&without(&groups, &strokes.iter().copied().collect()), &sure);
+        found = among.walls(&strokes, &bare);
+    }
+    if !found.is_empty() {
+        let taken: BTreeSet<usize> = found.iter().flat_map(|w| &w.lines).copied().collect();
+        let others = without(&groups, &taken);
+        let with_them = pass(&others, &Sure { strokes: &found, ..sure });
+        match weight(&with_them) > weight(&walls) {
+            true => {
+                layers.extend(wall_layers(&with_them, &lines, &layer_of));
+                (walls, groups) = (with_them, others);
+            }
+            false => found.clear(),
         }
     }
     let singles = match weight(&walls) < NO_WALLS_IN {
@@ -275,11 +191,11 @@ pub(crate) fn find(c: &Candidates, k: f64, watch: &Watch) -> Network {
     };
     let are_singles = singles.is_some();
     match singles {
-        Some(found) => (walls, layers) = found,
+        Some(lines) => {
+            (walls, layers) = lines;
+            found.clear();
+        }
         None => {
-            let back = |p: Xy| [p[0] * k - middle[0], p[1] * k - middle[1]];
-            let doors: Vec<Segment> =
-                c.doors.iter().map(|g| Segment { a: back(g.a), b: back(g.b) }).collect();
             let plan = Plan {
                 lines: &lines,
                 kept: &kept,
@@ -293,16 +209,24 @@ pub(crate) fn find(c: &Candidates, k: f64, watch: &Watch) -> Network {
                 walls.iter().filter(is_lone).map(|s| s.wall.clone()).collect();
             if !lone.is_empty() {
                 // Walls of two lines that hang together through these are one network.
-                walls = with_lone_lines(pass(&groups, &wide, &lone), &plan);
+                let sure = Sure { wide: &wide, strokes: &found, lone: &lone };
+                walls = with_lone_lines(pass(&groups, &sure), &plan);
             }
+            reach_wide(&mut walls, &found);
         }
     }
+    let told = match are_singles {
+        true => BTreeSet::new(),
+        false => among.filled(&kept, &walls),
+    };
     Network {
+        told,
         shapes: all.iter().filter_map(|i| c.shapes.get(*i)).copied().collect(),
         lines,
         middle,
         walls,
         layers,
+        strokes: found.iter().filter_map(|w| w.lines.first()).copied().collect(),
         singles: are_singles,
     }
 }
@@ -334,12 +258,29 @@ fn middle(c: &Candidates, all: &[usize], k: f64) -> Xy {
     })
 }
 
-/// Pairs each group of lines by itself and judges all that comes out, with the `wide` lines. Walls drawn as
-/// one line (`lone`) hold the others together, and do not come out. Numbers in the walls are those of `lines`.
+/// Walls that need no pairing.
+#[derive(Clone, Copy)]
+struct Sure<'a> {
+    /// Multilines.
+    wide: &'a [FoundWall],
+    /// Polylines as wide as the wall.
+    strokes: &'a [FoundWall],
+    /// Single lines; they hold the others together, and do not come out.
+    lone: &'a [FoundWall],
+}
+
+/// Groups of lines without some.
+fn without(groups: &[Vec<usize>], taken: &BTreeSet<usize>) -> Vec<Vec<usize>> {
+    let rest = |own: &Vec<usize>| own.iter().copied().filter(|i| !taken.contains(i)).collect();
+    groups.iter().map(rest).collect()
+}
+
+/// Pairs each group of lines by itself and judges all that comes out, with what is sure. Numbers in the walls
+/// are those of `lines`.
 fn judged(
     lines: &[Segment],
     groups: &[Vec<usize>],
-    (wide, lone): (&[FoundWall], &[FoundWall]),
+    sure: &Sure<'_>,
     layer_of: &dyn Fn(usize) -> u32,
     own: &[f64],
     watch: &Watch,
@@ -355,8 +296,8 @@ fn judged(
         known: &believed,
     };
     let mut used = vec![0.0; lines.len()];
-    let mut walls = wide.to_vec();
-    for i in wide.iter().flat_map(|w| &w.lines) {
+    let mut walls = [sure.wide, sure.strokes].concat();
+    for i in walls.iter().flat_map(|w| &w.lines) {
         if let (Some(slot), Some(g)) = (used.get_mut(*i), lines.get(*i)) {
             *slot = length(g);
         }
@@ -380,9 +321,10 @@ fn judged(
     let common = |d: f64| own.iter().chain(&again).any(|o| (o - d).abs() <= 1.0 / 16.0);
     let evidence = Evidence { lines, layers: &layers, used: &used, known: &known, common: &common };
     let own = walls.len();
-    walls.extend_from_slice(lone);
+    walls.extend_from_slice(sure.lone);
     let mut out = score(walls, &evidence);
     out.truncate(own);
+    doubt_widths(&mut out, &sure.strokes.iter().filter_map(|w| w.lines.first()).copied().collect());
     out
 }
 
@@ -400,79 +342,6 @@ fn recurring(walls: &[FoundWall]) -> Vec<f64> {
         .filter(|(_, (n, long))| *n >= RECURS && *long >= total * RECURS_SHARE)
         .map(|t| t.0 as f64 / 16.0)
         .collect()
-}
-
-/// Without what lies inside a longer, thicker wall: the sashes of its windows; and without what lies on
-/// the axis of another: the frame of its door, or the same wall on another layer.
-fn without_inner(walls: Vec<FoundWall>) -> Vec<FoundWall> {
-    let axes: Vec<Segment> = walls.iter().map(|w| w.line).collect();
-    let index = LineIndex::new(&axes);
-    let inside = |(i, w): (usize, &FoundWall), (j, o): (usize, &FoundWall)| {
-        let along = sub(o.line.b, o.line.a);
-        let long = norm(along).max(1e-9);
-        let dir = [along[0] / long, along[1] / long];
-        let off = |p: Xy| dot(sub(p, o.line.a), [-dir[1], dir[0]]).abs();
-        let on_axis = off(w.line.a).max(off(w.line.b)) <= ON_AXIS_IN;
-        let longer = long > length(&w.line) + ON_AXIS_IN
-            || (on_axis && long >= length(&w.line) - ON_AXIS_IN && j < i);
-        (o.overall > w.overall || on_axis)
-            && longer
-            && [w.line.a, w.line.b].iter().all(|p| {
-                let d = sub(*p, o.line.a);
-                let (s, off) = (dot(d, dir), dot(d, [-dir[1], dir[0]]).abs());
-                // Sashes may stand out of the wall by a casing.
-                off + w.overall / 2.0 <= o.overall / 2.0 + CASING_IN && s >= -1.0 && s <= long + 1.0
-            })
-    };
-    let inner: Vec<bool> = walls
-        .iter()
-        .enumerate()
-        .map(|(i, w)| {
-            index
-                .near_line(&w.line, THICKEST_FACES_IN)
-                .into_iter()
-                .map(|j| j as usize)
-                .any(|j| j != i && walls.get(j).is_some_and(|o| inside((i, w), (j, o))))
-        })
-        .collect();
-    walls.into_iter().zip(inner).filter(|x| !x.1).map(|x| x.0).collect()
-}
-
-/// Without pairs of which one face lies across a longer wall: a line and the jamb of a door beside it.
-fn without_jambs(walls: Vec<FoundWall>, lines: &[Segment]) -> Vec<FoundWall> {
-    let axes: Vec<Segment> = walls.iter().map(|w| w.line).collect();
-    let index = LineIndex::new(&axes);
-    let is_pair_with_jamb = |i: usize, w: &FoundWall| {
-        let along = sub(w.line.b, w.line.a);
-        let side =
-            |g: &Segment| cross(along, sub(g.a, w.line.a)) + cross(along, sub(g.b, w.line.a));
-        let own: Vec<&Segment> = w.lines.iter().filter_map(|j| lines.get(*j)).collect();
-        let near = index.near_line(&w.line, THICKEST_FACES_IN);
-        near.into_iter().filter_map(|j| Some((j as usize, walls.get(j as usize)?))).any(|(j, o)| {
-            let axis = sub(o.line.b, o.line.a);
-            let long = norm(axis).max(1e-9);
-            let dir = [axis[0] / long, axis[1] / long];
-            let within = |p: Xy| {
-                let d = sub(p, o.line.a);
-                let (s, off) = (dot(d, dir), cross(dir, d).abs());
-                off <= o.overall / 2.0 + ON_AXIS_IN && s >= -ON_AXIS_IN && s <= long + ON_AXIS_IN
-            };
-            let all_within = |left: bool| {
-                let mut face = own.iter().filter(|g| (side(g) > 0.0) == left).peekable();
-                face.peek().is_some() && face.all(|g| within(g.a) && within(g.b))
-            };
-            i != j
-                && long > length(&w.line)
-                && sine_between(along, axis) > 0.1
-                && (all_within(true) || all_within(false))
-        })
-    };
-    let jambs: Vec<bool> = walls
-        .iter()
-        .enumerate()
-        .map(|(i, w)| w.lines.len() > 1 && is_pair_with_jamb(i, w))
-        .collect();
-    walls.into_iter().zip(jambs).filter(|x| !x.1).map(|x| x.0).collect()
 }
 
 fn weight(walls: &[Scored]) -> f64 {

@@ -42,7 +42,7 @@ pub(crate) const THICKEST_FACES_IN: f64 = 20.5;
 /// is no stud; thicker walls are masonry or double.
 pub(crate) const THICKEST_TOLD_IN: f64 = 8.5;
 /// Widths of a polyline that are a wall's, inches; others are how thick the line is plotted.
-const POLYLINE_WIDTH_IN: [f64; 2] = [2.5, 14.0];
+pub(crate) const POLYLINE_WIDTH_IN: [f64; 2] = [2.5, 14.0];
 /// Lines shorter than this are points: the wall model's grid would give both ends the same place.
 const SHORTEST_IN: f64 = 0.001;
 /// Coordinates beyond this are refused by the wall model: 100 000 km, less a little. Map coordinates
