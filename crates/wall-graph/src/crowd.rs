@@ -2,10 +2,10 @@
 
 use crate::body::{away, common, longest_side, middle, taken_up, whole};
 use crate::line::{Line, drawn_name};
-use crate::merge::taken_at_right_angles;
 use crate::nodes::{Network, OnLine};
 use crate::pairs::{self, Bounds};
 use crate::touch::{self, PARALLEL};
+use crate::widths::Widths;
 use diag::{Finding, codes::graph};
 use geom::{Length, Point, polygon_area_nm2};
 use std::collections::BTreeSet;
@@ -16,7 +16,7 @@ const TRIFLE: Length = Length::from_nm(12_700);
 
 /// Says where walls take the same place and no junction is common to them, so that the plates are cut for
 /// each junction as if the others were not.
-pub(crate) fn report(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
+pub(crate) fn report(lines: &[Line], widths: &Widths, n: &Network, findings: &mut Vec<Finding>) {
     let mut told: BTreeSet<Vec<usize>> = BTreeSet::new();
     // A wall that goes on with the same plates as one that meets the other.
     let goes_on_to = |i: usize, j: usize| {
@@ -34,7 +34,7 @@ pub(crate) fn report(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
             tell(lines, vec![i, j], &common(&one, &other), &mut told, findings);
         }
     };
-    if taken_at_right_angles(lines).is_some() {
+    if widths.square {
         // Nothing reaches farther there than a touch does, and three walls take one place only where two of
         // them are in line or beside each other.
         n.unmet.iter().for_each(|pair| two(pair.map(|i| i as usize)));
@@ -48,7 +48,7 @@ pub(crate) fn report(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
     pairs::near(boxes.len(), |i| boxes[i], 0, |i, j| near.push(touch::lesser_first(lines, [i, j])));
     near.sort_unstable_by_key(|pair| pair.map(|i| lines[i].wall));
     near.into_iter().for_each(two);
-    three(lines, n, &mut told, findings);
+    three(lines, widths, n, &mut told, findings);
     odd_meetings(lines, n, findings);
 }
 
@@ -150,13 +150,13 @@ fn reaches_beyond(lines: &[Line], n: &Network, i: usize, j: usize, node: usize) 
 /// Three walls that cross each other two by two, with one place in all of them.
 fn three(
     lines: &[Line],
+    widths: &Widths,
     n: &Network,
     told: &mut BTreeSet<Vec<usize>>,
     findings: &mut Vec<Finding>,
 ) {
-    let widest = lines.iter().map(Line::half_width).max().unwrap_or_default() * 2;
     // Beyond this even walls that hardly cross are clear of each other.
-    let reach = widest.scale(2.0 / PARALLEL);
+    let reach = (widths.framed * 2).scale(2.0 / PARALLEL);
     let number = |i: &usize| lines[*i].wall;
     let mut each: Vec<usize> = (0..lines.len()).collect();
     each.sort_unstable_by_key(number);

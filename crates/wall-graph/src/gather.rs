@@ -2,9 +2,9 @@
 
 use crate::body::bends_at;
 use crate::line::Line;
-use crate::merge::taken_at_right_angles;
 use crate::nodes::{Network, OnLine};
 use crate::touch::PARALLEL;
+use crate::widths::Widths;
 use geom::Length;
 use std::collections::BTreeSet;
 use std::ops::Bound;
@@ -13,8 +13,8 @@ use wall_model::WallId;
 /// Brings nodes together where a wall could not be framed between them: nodes within the snap
 /// tolerance along one wall, two of the same two walls, and a wall that meets another so near its end that it
 /// would stick out beyond the other's last plate.
-pub(crate) fn gather(lines: &[Line], mut n: Network, snap: Length) -> Network {
-    let most_taken = taken_at_right_angles(lines);
+pub(crate) fn gather(lines: &[Line], widths: &Widths, mut n: Network, snap: Length) -> Network {
+    let most_taken = widths.taken_at_right_angles();
     // Where nothing takes as much of the line as its nodes are apart there is nothing to do.
     let clear = |n: &Network, i: usize| {
         most_taken.is_some_and(|taken| {

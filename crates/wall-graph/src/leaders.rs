@@ -17,7 +17,7 @@ pub(crate) fn nodes_of(
     for some in [0..crossings, crossings..places.len()] {
         let mut in_order: Vec<(Point, u32)> =
             places[some.clone()].iter().copied().zip(some.start as u32..).collect();
-        by_place(&mut in_order);
+        order::by_key(&mut in_order, |p| order::unsigned(p.0.x.nm()), |p| *p);
         // Those that were nodes before join when the sweep comes within reach of them.
         let mut joining = 0..nodes.len();
         let mut sweep = Sweep::new(reach, places.len());
@@ -34,11 +34,6 @@ pub(crate) fn nodes_of(
         }
     }
     (nodes, node_of)
-}
-
-fn by_place(places: &mut Vec<(Point, u32)>) {
-    order::by_number(places, |p| order::unsigned(p.0.y.nm()));
-    order::by_number(places, |p| order::unsigned(p.0.x.nm()));
 }
 
 /// Nodes in rows, found by a sweep in order of x.

@@ -36,6 +36,7 @@ mod rows;
 mod runs;
 mod square;
 mod touch;
+mod widths;
 
 use diag::{Finding, Outcome};
 use geom::Length;
@@ -47,6 +48,7 @@ use place::Arrange;
 use settings::Settings;
 use wall_model::floor::Floor;
 use wall_model::{StoreyId, WallModel};
+use widths::Widths;
 
 /// Builds the floor of every storey.
 ///
@@ -99,17 +101,19 @@ fn network<'m>(
 ) -> (Vec<Line<'m>>, Network) {
     square::square_up(&mut lines, snap, findings);
     merge::align_and_merge(&mut lines, snap, findings);
-    let network = loop {
-        let touches = touch::find(&lines, snap);
-        let network = nodes::join(&lines, &touches, snap);
+    let (widths, network) = loop {
+        let widths = Widths::of(&lines);
+        let mut touches = touch::find(&lines, &widths, snap);
+        let network = nodes::join(&lines, &widths, &mut touches, snap);
         // Leaving a wall out moves its neighbours' ends, so look again from the start.
-        let left_out = merge::leave_out_swallowed(&mut lines, &network, &touches, findings);
+        let left_out =
+            merge::leave_out_swallowed(&mut lines, &widths, &network, &touches, findings);
         if !left_out || watch.is_over() {
-            break network;
+            break (widths, network);
         }
     };
     nodes::report(&lines, &network, snap, findings);
-    crowd::report(&lines, &network, findings);
+    crowd::report(&lines, &widths, &network, findings);
     (lines, network)
 }
 

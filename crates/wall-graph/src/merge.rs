@@ -6,6 +6,7 @@ use crate::nodes::Network;
 use crate::order;
 use crate::pairs::{self, Bounds};
 use crate::touch::{self, PARALLEL, Touches};
+use crate::widths::Widths;
 use diag::words::{counted, was};
 use diag::{Finding, codes::graph};
 use geom::{Frame, Length, Point};
@@ -222,11 +223,12 @@ fn meet_at(line: &mut Line, seam: Point) {
 /// ends, and the lesser of two that lie on each other. Returns whether any went.
 pub(crate) fn leave_out_swallowed(
     lines: &mut Vec<Line>,
+    widths: &Widths,
     network: &Network,
     touches: &Touches,
     findings: &mut Vec<Finding>,
 ) -> bool {
-    let most_taken = taken_at_right_angles(lines);
+    let most_taken = widths.taken_at_right_angles();
     // By number.
     let mut out: BTreeMap<WallId, Finding> = BTreeMap::new();
     for (i, l) in lines.iter().enumerate() {
@@ -239,7 +241,7 @@ pub(crate) fn leave_out_swallowed(
             out.insert(l.wall, f.at(l.a).from(l.source()));
         }
     }
-    for [i, j] in beside_each_other(lines, network, touches) {
+    for [i, j] in beside_each_other(lines, widths, network, touches) {
         let (l, m) = (&lines[i], &lines[j]);
         if out.contains_key(&l.wall) || out.contains_key(&m.wall) {
             continue;
@@ -264,14 +266,6 @@ pub(crate) fn leave_out_swallowed(
     true
 }
 
-/// What one wall takes of another's length at most, where all are parallel or at right angles to each other.
-pub(crate) fn taken_at_right_angles(lines: &[Line]) -> Option<Length> {
-    let first = lines.iter().min_by_key(|l| l.wall)?.dir;
-    let square = |l: &Line| first.dot(l.dir).abs().min(first.cross(l.dir).abs()) < 1e-6;
-    let widest = lines.iter().map(Line::half_width).max().unwrap_or_default();
-    lines.iter().all(square).then(|| widest + Length::from_nm(1))
-}
-
 /// Why a wall has no length left between the walls it meets, if it has none.
 fn swallowed_at_ends(
     lines: &[Line],
@@ -294,7 +288,12 @@ fn swallowed_at_ends(
 }
 
 /// Pairs of parallel walls whose framing overlaps, by number.
-fn beside_each_other(lines: &[Line], network: &Network, touches: &Touches) -> Vec<[usize; 2]> {
+fn beside_each_other(
+    lines: &[Line],
+    widths: &Widths,
+    network: &Network,
+    touches: &Touches,
+) -> Vec<[usize; 2]> {
     let ends = |i: usize| {
         let on = &network.on_line[i];
         let node = |k: usize| network.nodes[k];
@@ -303,7 +302,7 @@ fn beside_each_other(lines: &[Line], network: &Network, touches: &Touches) -> Ve
             _ => (lines[i].a, lines[i].b),
         }
     };
-    let widest = (lines.iter().map(Line::half_width).max().unwrap_or_default() * 2).nm();
+    let widest = (widths.framed * 2).nm();
     let mut found = Vec::new();
     let mut look = |[i, j]: [usize; 2]| {
         let (l, m) = (&lines[i], &lines[j]);

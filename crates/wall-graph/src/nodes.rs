@@ -5,7 +5,8 @@ use crate::leaders;
 use crate::line::{Line, drawn_name};
 use crate::places::Places;
 use crate::rows::Rows;
-use crate::touch::{self, Miss, Part, Side, Touches};
+use crate::touch::{self, Miss, Part, Side, Touch, Touches};
+use crate::widths::Widths;
 use diag::words::{counted, was};
 use diag::{Finding, codes::graph};
 use geom::{Length, Point};
@@ -92,16 +93,16 @@ impl End {
 /// out is refused, but for a wall that stands within the body of the wall already there: where two
 /// walls with a face flush meet a third, it goes on to the farther of their centrelines. No place moves
 /// more than the snap tolerance to its node.
-pub(crate) fn join(lines: &[Line], found: &Touches, snap: Length) -> Network {
+pub(crate) fn join(lines: &[Line], widths: &Widths, found: &mut Touches, snap: Length) -> Network {
     let untouched =
         |l: &Line| Taken { ends: [End::FREE; 2], least: l.length(), greatest: Length::ZERO };
     let mut taken: Vec<Taken> = lines.iter().map(untouched).collect();
     let mut places = Places::new(lines.len());
     let mut unmet = Vec::new();
-    in_turn(lines, found, |k| {
-        let pair = found.lines[k];
+    // Done with then: what comes next wants the memory.
+    in_turn(lines, std::mem::take(&mut found.joined), |Touch { lines: pair, turn }| {
         let Some(touch) = touch::between(lines, pair.map(|i| i as usize), snap) else { return };
-        if accept(&mut taken, (&pair, &touch.sides), found.turns[k].is_flush(), snap) {
+        if accept(&mut taken, (&pair, &touch.sides), turn.is_flush(), snap) {
             places.meet(touch.at, &pair, &touch.sides);
         } else {
             unmet.push(pair);
@@ -126,8 +127,8 @@ pub(crate) fn join(lines: &[Line], found: &Touches, snap: Length) -> Network {
             }
         }
     }
-    let network = network(lines, &places, crossings, snap);
-    let mut network = gather::gather(lines, network, snap);
+    let network = network(lines, places, crossings, snap);
+    let mut network = gather::gather(lines, widths, network, snap);
     network.near_misses = found
         .misses
         .iter()
@@ -195,37 +196,34 @@ fn accept(
 
 /// Visits all touches, by number, so that those of one line come in turn. Touches that share no line do not
 /// matter to each other, so the way goes along the lines and stays in one part of the plan.
-fn in_turn(lines: &[Line], found: &Touches, mut visit: impl FnMut(usize)) {
-    let both = found.lines.iter().zip(0..).flat_map(|(pair, k)| pair.map(|i| (i, k)));
+fn in_turn(lines: &[Line], touches: Vec<Touch>, mut visit: impl FnMut(Touch)) {
+    let both = touches.iter().zip(0..).flat_map(|(touch, k)| touch.lines.map(|i| (i, k)));
+    // Of each line those that are left.
     let mut of_lines: Rows<u32> = Rows::of(lines.len(), both);
     of_lines.sort_each_by(|k, m| {
-        let [k, m] = [*k, *m].map(|k| k as usize);
-        let numbers = |k: usize| touch::numbers(lines, found.lines[k]);
-        found.turns[k].cmp(&found.turns[m]).then_with(|| numbers(k).cmp(&numbers(m)))
+        let [t, u] = [*k, *m].map(|k| &touches[k as usize]);
+        let numbers = |t: &Touch| touch::numbers(lines, t.lines);
+        t.turn.cmp(&u.turn).then_with(|| numbers(t).cmp(&numbers(u)))
     });
-    // How many of each line's have been visited.
-    let mut past = vec![0_u32; lines.len()];
-    let next = |past: &[u32], line: u32| {
-        of_lines[line as usize].get(past[line as usize] as usize).map(|k| *k as usize)
-    };
     let mut way: Vec<u32> = Vec::new();
     for start in 0..lines.len() as u32 {
         way.push(start);
         while let Some(line) = way.last().copied() {
-            let Some(k) = next(&past, line) else {
+            let Some(k) = of_lines.first(line) else {
                 way.pop();
                 continue;
             };
-            let [i, j] = found.lines[k];
+            let touch = touches[k as usize];
+            let [i, j] = touch.lines;
             let other = if line == i { j } else { i };
-            if next(&past, other) != Some(k) {
+            if of_lines.first(other) != Some(k) {
                 // Its next touch comes before this one.
                 way.push(other);
                 continue;
             }
-            visit(k);
-            past[i as usize] += 1;
-            past[j as usize] += 1;
+            visit(touch);
+            of_lines.pass_first(i);
+            of_lines.pass_first(j);
             // Back to the one that waits for this.
             if way.len() > 1 {
                 way.pop();
@@ -235,10 +233,12 @@ fn in_turn(lines: &[Line], found: &Touches, mut visit: impl FnMut(usize)) {
 }
 
 /// Gathers places into nodes, those of crossings, which are the first, before free ends.
-fn network(lines: &[Line], places: &Places, crossings: usize, snap: Length) -> Network {
+fn network(lines: &[Line], places: Places, crossings: usize, snap: Length) -> Network {
     let (nodes, node_of) = leaders::nodes_of(&places.points, crossings, snap);
     let at = places.lines.iter().map(|(place, line)| (node_of[*place as usize], *line as usize));
     let mut at_node: Rows<usize> = Rows::of(nodes.len(), at);
+    drop(places);
+    drop(node_of);
     at_node.tidy_each_by_key(|i| lines[*i].wall);
     let on = at_node.iter().enumerate().flat_map(|(node, here)| {
         here.iter().map(move |i| (*i as u32, OnLine { station: Length::ZERO, node }))

@@ -2,6 +2,8 @@
 
 /// Bits of one digit.
 const DIGIT: u32 = 11;
+/// Values of one digit.
+const STRIPS: usize = 1 << DIGIT;
 /// Fewer things than this are compared with each other.
 const FEW: usize = 1024;
 
@@ -35,6 +37,47 @@ pub(crate) fn by_number<T: Copy>(things: &mut Vec<T>, number: impl Fn(&T) -> u64
     }
 }
 
+/// Puts things in order of a key, of which the number is the first part, and takes no more memory: into strips by
+/// number first, then each strip by itself.
+pub(crate) fn by_key<T: Copy, K: Ord>(
+    things: &mut [T],
+    number: impl Fn(&T) -> u64,
+    key: impl Fn(&T) -> K,
+) {
+    let Some((least, most)) = range(things, &number).filter(|_| things.len() >= FEW) else {
+        things.sort_unstable_by_key(key);
+        return;
+    };
+    let shift = (u64::BITS - (most - least).leading_zeros()).saturating_sub(DIGIT);
+    let strip = |t: &T| ((number(t) - least) >> shift) as usize & (STRIPS - 1);
+    let mut ends = [0; STRIPS];
+    things.iter().for_each(|t| ends[strip(t)] += 1);
+    let (mut next, mut before) = ([0; STRIPS], 0);
+    for (next, end) in next.iter_mut().zip(&mut ends) {
+        *next = before;
+        before += *end;
+        *end = before;
+    }
+    let mut start = 0;
+    for (k, end) in ends.into_iter().enumerate() {
+        while next[k] < end {
+            // Each to where it belongs, in exchange for what stood there, until one comes that belongs here.
+            let mut here = things[next[k]];
+            loop {
+                let to = strip(&here);
+                let at = &mut next[to];
+                std::mem::swap(&mut here, &mut things[*at]);
+                *at += 1;
+                if to == k {
+                    break;
+                }
+            }
+        }
+        things[start..end].sort_unstable_by_key(&key);
+        start = end;
+    }
+}
+
 /// The least number and the greatest; none where everything is in order.
 fn range<T>(things: &[T], number: &impl Fn(&T) -> u64) -> Option<(u64, u64)> {
     let first = number(things.first()?);
@@ -59,6 +102,20 @@ mod tests {
     use proptest::prelude::*;
 
     proptest! {
+        #[test]
+        fn by_key_as_any_sort(
+            few in prop::collection::vec(any::<i64>(), 0..50),
+            near in prop::collection::vec(-5_000_i64..5_000, FEW..FEW * 4),
+            many in prop::collection::vec(prop_oneof![8 => 0_i64..3_000_000, 1 => any::<i64>()], FEW..FEW * 4))
+        {
+            for numbers in [few, near, many] {
+                let mut things: Vec<(i64, usize)> = numbers.into_iter().zip(0..).collect();
+                let mut expected = things.clone();
+                expected.sort();
+                by_key(&mut things, |t| unsigned(t.0), |t| *t);
+                prop_assert_eq!(things, expected);
+            }
+        }
         #[test]
         fn as_any_stable_sort(
             few in prop::collection::vec(any::<i64>(), 0..50),

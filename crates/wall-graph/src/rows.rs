@@ -53,6 +53,18 @@ impl<T: Copy + Default> Rows<T> {
     pub(crate) fn put_in_order(&mut self, order: &[u32]) {
         self.rows = order.iter().map(|k| self.rows[*k as usize]).collect();
     }
+    /// The first item of a list.
+    pub(crate) fn first(&self, number: u32) -> Option<T> {
+        self[number as usize].first().copied()
+    }
+    /// Takes the first item off a list.
+    pub(crate) fn pass_first(&mut self, number: u32) {
+        let row = &mut self.rows[number as usize];
+        let past = row.len.min(1);
+        row.from += past;
+        row.len -= past;
+        row.room -= past;
+    }
     pub(crate) fn sort_each_by(&mut self, order: impl Fn(&T, &T) -> Ordering) {
         self.change_each(|_, own| own.sort_unstable_by(&order));
     }
@@ -126,6 +138,11 @@ mod tests {
             for (row, list) in later {
                 rows.replace(row, &list);
                 lists[row] = list;
+                prop_assert_eq!(rows.first(row as u32), lists[row].first().copied());
+                rows.pass_first(row as u32);
+                if !lists[row].is_empty() {
+                    lists[row].remove(0);
+                }
                 prop_assert!(rows.iter().eq(lists.iter().map(|l| &l[..])));
             }
         }

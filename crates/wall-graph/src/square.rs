@@ -13,6 +13,10 @@ const MEANT: f64 = std::f64::consts::PI / 180.0;
 /// Turns each nearly square wall about its middle until it is exactly square with the building; no
 /// end moves more than half the snap tolerance.
 pub(crate) fn square_up(lines: &mut [Line], snap: Length, findings: &mut Vec<Finding>) {
+    // Then that is the main direction, and they have it.
+    if lines.iter().all(|l| l.dir.along_the_sheet()) {
+        return;
+    }
     let Some(main) = main_direction(lines) else { return };
     let (mut count, mut most, mut place) = (0_usize, Length::ZERO, None);
     for l in lines.iter_mut() {

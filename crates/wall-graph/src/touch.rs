@@ -2,6 +2,7 @@
 
 use crate::line::Line;
 use crate::pairs::{self, Bounds};
+use crate::widths::Widths;
 use geom::{Length, Point};
 use wall_model::WallId;
 use wall_model::floor::BEND;
@@ -54,12 +55,18 @@ pub(crate) struct Miss {
     pub short: Option<usize>,
 }
 
+/// A touch within reach.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Touch {
+    /// That of the lesser number first.
+    pub lines: [u32; 2],
+    pub turn: Turn,
+}
+
 /// What was found about the lines of a storey. Place and sides of a touch are not kept: [`between`] makes
 /// them again, which takes less time than writing and reading them back does.
 pub(crate) struct Touches {
-    /// The two lines of each touch, that of the lesser number first.
-    pub lines: Vec<[u32; 2]>,
-    pub turns: Vec<Turn>,
+    pub joined: Vec<Touch>,
     /// Least move first.
     pub misses: Vec<Miss>,
     /// Pairs of parallel lines whose boxes are no farther apart than `beside`, nm.
@@ -68,17 +75,15 @@ pub(crate) struct Touches {
 }
 
 /// All touches. Cost: near linear in the lines and the pairs of overlapping boxes.
-pub(crate) fn find(lines: &[Line], snap: Length) -> Touches {
-    let widest = lines.iter().map(Line::half_drawn).max().unwrap_or_default();
+pub(crate) fn find(lines: &[Line], widths: &Widths, snap: Length) -> Touches {
+    let (widest, framed) = (widths.drawn, widths.framed * 2);
     // Oblique crossings reach further; 3 covers 30 degrees, and flatter ones are tried box to box.
     let pad = ((widest + snap) * 3 + snap * 3).nm();
-    let framed = lines.iter().map(Line::half_width).max().unwrap_or_default() * 2;
     // Room for ends that move to another wall's centreline.
     let beside = pad.max((framed + (widest + snap * 2) * 2).nm());
     let bounds = |i: usize| Bounds::of_line(&lines[i]);
     let mut out = Touches {
-        lines: Vec::with_capacity(lines.len() * 4),
-        turns: Vec::with_capacity(lines.len() * 4),
+        joined: Vec::with_capacity(lines.len() * 4),
         misses: Vec::new(),
         parallel: Vec::new(),
         beside,
@@ -100,8 +105,8 @@ pub(crate) fn find(lines: &[Line], snap: Length) -> Touches {
             }
             Some(Found { slips, flush, .. }) => {
                 let moved = (slips[0] + slips[1]).nm() as u64;
-                out.lines.push(two);
-                out.turns.push(Turn(if flush { moved | Turn::FLUSH } else { moved }));
+                let turn = Turn(if flush { moved | Turn::FLUSH } else { moved });
+                out.joined.push(Touch { lines: two, turn });
             }
             None => {}
         }
@@ -241,21 +246,18 @@ fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
     let f = l.frame();
     let length = l.length();
     let step = (l.half_width() - m.half_width()).abs() + snap;
-    let ends = [(Part::Start, m.a), (Part::End, m.b)];
     let m_length = m.length();
-    ends.into_iter()
-        .flat_map(|(part, p)| {
+    // Only end against end: the two must not run beside each other.
+    let against = match l.dir.dot(m.dir) > 0.0 {
+        true => [(Part::Start, Part::End, m.b), (Part::End, Part::Start, m.a)],
+        false => [(Part::Start, Part::Start, m.a), (Part::End, Part::End, m.b)],
+    };
+    against
+        .into_iter()
+        .filter_map(|(own, part, p)| {
             let (s, o) = f.locate(p);
-            [(Part::Start, s.abs()), (Part::End, (length - s).abs())]
-                .into_iter()
-                .filter(move |(_, gap)| *gap <= snap && o.abs() <= step)
-                .map(move |(own, gap)| (own, part, gap, o.abs() > snap))
-        })
-        // Only end against end: the two must not run beside each other.
-        .filter(|(own, part, ..)| {
-            let outward_l = if *own == Part::End { 1.0 } else { -1.0 };
-            let outward_m = if *part == Part::End { 1.0 } else { -1.0 };
-            l.dir.dot(m.dir) * outward_l * outward_m < 0.0
+            let gap = if own == Part::Start { s.abs() } else { (length - s).abs() };
+            (gap <= snap && o.abs() <= step).then_some((own, part, gap, o.abs() > snap))
         })
         .min_by_key(|(own, part, gap, _)| (*gap, *own, *part))
         .map(|(own, part, gap, flush)| {
