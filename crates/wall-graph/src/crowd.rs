@@ -12,7 +12,7 @@ use std::collections::BTreeSet;
 use wall_model::floor::BEND;
 
 /// Plates may lie in each other by this: finer than any saw, coarser than rounding.
-const TRIFLE: Length = Length::from_nm(12_700);
+pub(crate) const TRIFLE: Length = Length::from_nm(12_700);
 
 /// Says where walls take the same place and no junction is common to them, so that the plates are cut for
 /// each junction as if the others were not.

@@ -104,10 +104,10 @@ fn network<'m>(
     let (widths, network) = loop {
         let widths = Widths::of(&lines);
         let mut touches = touch::find(&lines, &widths, snap);
-        let network = nodes::join(&lines, &widths, &mut touches, snap);
+        let mut network = nodes::join(&lines, &widths, &mut touches, snap);
         // Leaving a wall out moves its neighbours' ends, so look again from the start.
         let left_out =
-            merge::leave_out_swallowed(&mut lines, &widths, &network, &touches, findings);
+            merge::leave_out_swallowed(&mut lines, &widths, &mut network, &touches, findings);
         if !left_out || watch.is_over() {
             break (widths, network);
         }

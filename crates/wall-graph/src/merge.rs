@@ -1,6 +1,7 @@
 //! Walls drawn twice, walls beside each other on one line, walls inside other walls.
 
 use crate::body::taken_off;
+use crate::crowd::TRIFLE;
 use crate::line::{Line, drawn_name};
 use crate::nodes::Network;
 use crate::order;
@@ -220,11 +221,12 @@ fn meet_at(line: &mut Line, seam: Point) {
 }
 
 /// Leaves out walls that cannot have plates of their own: those that lie within the walls at their
-/// ends, and the lesser of two that lie on each other. Returns whether any went.
+/// ends, and the lesser of two that lie on each other. Returns whether any went; if not, the network knows of those that
+/// lie in each other by a hair.
 pub(crate) fn leave_out_swallowed(
     lines: &mut Vec<Line>,
     widths: &Widths,
-    network: &Network,
+    network: &mut Network,
     touches: &Touches,
     findings: &mut Vec<Finding>,
 ) -> bool {
@@ -241,7 +243,8 @@ pub(crate) fn leave_out_swallowed(
             out.insert(l.wall, f.at(l.a).from(l.source()));
         }
     }
-    for [i, j] in beside_each_other(lines, widths, network, touches) {
+    let beside = beside_each_other(lines, widths, network, touches);
+    for [i, j] in beside.inside {
         let (l, m) = (&lines[i], &lines[j]);
         if out.contains_key(&l.wall) || out.contains_key(&m.wall) {
             continue;
@@ -259,6 +262,7 @@ pub(crate) fn leave_out_swallowed(
         out.insert(l.wall, f.at(l.a).from(l.source()).from(m.source()));
     }
     if out.is_empty() {
+        network.unmet.extend(beside.by_a_hair);
         return false;
     }
     lines.retain(|l| !out.contains_key(&l.wall));
@@ -288,12 +292,20 @@ fn swallowed_at_ends(
 }
 
 /// Pairs of parallel walls whose framing overlaps, by number.
+#[derive(Default)]
+struct Beside {
+    /// So that only one of the two can be framed.
+    inside: Vec<[usize; 2]>,
+    /// By less than a sliver, along or aside.
+    by_a_hair: Vec<[u32; 2]>,
+}
+
 fn beside_each_other(
     lines: &[Line],
     widths: &Widths,
     network: &Network,
     touches: &Touches,
-) -> Vec<[usize; 2]> {
+) -> Beside {
     let ends = |i: usize| {
         let on = &network.on_line[i];
         let node = |k: usize| network.nodes[k];
@@ -303,7 +315,7 @@ fn beside_each_other(
         }
     };
     let widest = (widths.framed * 2).nm();
-    let mut found = Vec::new();
+    let mut found = Beside::default();
     let mut look = |[i, j]: [usize; 2]| {
         let (l, m) = (&lines[i], &lines[j]);
         if l.dir.cross(m.dir).abs() >= PARALLEL {
@@ -317,9 +329,11 @@ fn beside_each_other(
         let ((s1, o1), (s2, o2)) = (f.locate(c), f.locate(d));
         let (own1, own2) = (f.locate(a).0, f.locate(b).0);
         let shared = s1.max(s2).min(own2) - s1.min(s2).max(own1);
-        let sideways = (o1 + o2).half().abs();
-        if shared > SLIVER && sideways + SLIVER < l.half_width() + m.half_width() {
-            found.push([i, j]);
+        let aside = l.half_width() + m.half_width() - (o1 + o2).half().abs();
+        if shared > SLIVER && aside > SLIVER {
+            found.inside.push([i, j]);
+        } else if shared > TRIFLE && aside > TRIFLE {
+            found.by_a_hair.push([i as u32, j as u32]);
         }
     };
     let moved = |(i, l): (usize, &Line)| {
@@ -338,6 +352,7 @@ fn beside_each_other(
         };
         pairs::near(lines.len(), bounds, widest, |i, j| look(touch::lesser_first(lines, [i, j])));
     }
-    found.sort_unstable_by_key(|pair| pair.map(|i| lines[i].wall));
+    found.inside.sort_unstable_by_key(|pair| pair.map(|i| lines[i].wall));
+    found.by_a_hair.sort_unstable_by_key(|pair| touch::numbers(lines, *pair));
     found
 }

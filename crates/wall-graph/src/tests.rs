@@ -482,8 +482,17 @@ fn walls_that_come_together_at_a_flat_angle_are_told() {
     let flat = [w(0., 0., 82., 90.), w(45., 45., 90., 90.), w(45., 45., 90., 0.)];
     assert_eq!(crowds(&flat), [["0", "2"], ["0", "1"]]);
     // Side by side, and a hair too near.
-    let beside = [w(0., 0., 90., 90.), w(0., 4.94, 90., 94.94), w(45., 45., 90., 0.)];
-    assert_eq!(crowds(&beside), [[""; 0]; 0]);
+    let beside = |off| [w(0., 0., 90., 90.), w(0., off, 90., 90. + off), w(45., 45., 90., 0.)];
+    assert_eq!(crowds(&beside(4.94)), [["0", "1"]]);
+    assert_eq!(crowds(&beside(4.95)), [[""; 0]; 0]);
+}
+
+/// Two walls side by side of which the corners lie in each other by a fiftieth of an inch, in a house that is square.
+#[test]
+fn corners_in_each_other_by_a_hair() {
+    let two = |off: f64| [w(0., 0., 0., 100.), w(off, 99.94, off, 200.)];
+    assert_eq!(crowds(&two(3.48)), [["0", "1"]]);
+    assert_eq!(crowds(&two(3.5)), [[""; 0]; 0]);
 }
 
 /// A stem that reaches beyond the end of the wall it meets, or over a change of its width, and walls folded on each
