@@ -222,7 +222,7 @@ fn meet_at(line: &mut Line, seam: Point) {
 
 /// Leaves out walls that cannot have plates of their own: those that lie within the walls at their
 /// ends, and the lesser of two that lie on each other. Returns whether any went; if not, the network knows of those that
-/// lie in each other by a hair.
+/// may lie in each other by less.
 pub(crate) fn leave_out_swallowed(
     lines: &mut Vec<Line>,
     widths: &Widths,
@@ -262,7 +262,7 @@ pub(crate) fn leave_out_swallowed(
         out.insert(l.wall, f.at(l.a).from(l.source()).from(m.source()));
     }
     if out.is_empty() {
-        network.unmet.extend(beside.by_a_hair);
+        network.unmet.extend(beside.nearly);
         return false;
     }
     lines.retain(|l| !out.contains_key(&l.wall));
@@ -296,8 +296,8 @@ fn swallowed_at_ends(
 struct Beside {
     /// So that only one of the two can be framed.
     inside: Vec<[usize; 2]>,
-    /// By less than a sliver, along or aside.
-    by_a_hair: Vec<[u32; 2]>,
+    /// By less than a sliver along or aside, or with the corners at their ends.
+    nearly: Vec<[u32; 2]>,
 }
 
 fn beside_each_other(
@@ -329,11 +329,13 @@ fn beside_each_other(
         let ((s1, o1), (s2, o2)) = (f.locate(c), f.locate(d));
         let (own1, own2) = (f.locate(a).0, f.locate(b).0);
         let shared = s1.max(s2).min(own2) - s1.min(s2).max(own1);
-        let aside = l.half_width() + m.half_width() - (o1 + o2).half().abs();
+        let (off, both) = ((o1 + o2).half().abs(), l.half_width() + m.half_width());
+        let aside = both - off;
         if shared > SLIVER && aside > SLIVER {
             found.inside.push([i, j]);
-        } else if shared > TRIFLE && aside > TRIFLE {
-            found.by_a_hair.push([i as u32, j as u32]);
+        } else if shared > -both && aside > TRIFLE && off > SLIVER {
+            // A corner may carry either on by as much as half of what it meets.
+            found.nearly.push([i as u32, j as u32]);
         }
     };
     let moved = |(i, l): (usize, &Line)| {
@@ -353,6 +355,6 @@ fn beside_each_other(
         pairs::near(lines.len(), bounds, widest, |i, j| look(touch::lesser_first(lines, [i, j])));
     }
     found.inside.sort_unstable_by_key(|pair| pair.map(|i| lines[i].wall));
-    found.by_a_hair.sort_unstable_by_key(|pair| touch::numbers(lines, *pair));
+    found.nearly.sort_unstable_by_key(|pair| touch::numbers(lines, *pair));
     found
 }

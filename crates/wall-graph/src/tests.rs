@@ -493,6 +493,10 @@ fn corners_in_each_other_by_a_hair() {
     let two = |off: f64| [w(0., 0., 0., 100.), w(off, 99.94, off, 200.)];
     assert_eq!(crowds(&two(3.48)), [["0", "1"]]);
     assert_eq!(crowds(&two(3.5)), [[""; 0]; 0]);
+    // A corner carries the first on beside the second.
+    let corner = |off| [w(0., 0., 100., 0.), w(100., 0., 100., -40.), w(100., off, 200., off)];
+    assert_eq!(crowds(&corner(1.92)), [["1", "2"], ["0", "2"]]);
+    assert_eq!(crowds(&corner(3.6)), [[""; 0]; 0]);
 }
 
 /// A stem that reaches beyond the end of the wall it meets, or over a change of its width, and walls folded on each
