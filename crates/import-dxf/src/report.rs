@@ -12,6 +12,7 @@ use crate::survey::{Survey, plural};
 use crate::units::size;
 use crate::walls::has_wall_linework;
 use diag::codes::{dxf, input};
+use diag::words::was;
 use diag::{Finding, Refusal, Severity, SourceRef};
 use geom::{Length, Point};
 use lumber::Section;
@@ -218,7 +219,7 @@ pub(crate) fn layer_findings(s: &Survey<'_>) -> Vec<Finding> {
                 format!(
                     "{count} {} on layer {name}, which is off or frozen, {} left out.",
                     entities(count),
-                    was(count)
+                    was(count as usize)
                 ),
             )
             .about(name),
@@ -257,9 +258,6 @@ pub(crate) fn unused_rules(s: &Survey<'_>, settings: &Settings) -> Vec<Finding> 
 
 fn entities(n: u64) -> &'static str {
     if n == 1 { "entity" } else { "entities" }
-}
-fn was(n: u64) -> &'static str {
-    if n == 1 { "was" } else { "were" }
 }
 
 /// What pairing made of a layer.
@@ -328,7 +326,7 @@ pub(crate) fn face_findings(
                     " {} {} in the faces {} read as {}.",
                     l.openings,
                     plural(l.openings, "gap"),
-                    was(l.openings),
+                    was(l.openings as usize),
                     if l.openings == 1 { "an opening" } else { "openings" }
                 );
             }
@@ -341,7 +339,7 @@ pub(crate) fn face_findings(
                 l.single.0,
                 plural(l.single.0, "line"),
                 l.single.1 / 12.0,
-                was(l.single.0)
+                was(l.single.0 as usize)
             );
             out.push(Finding::new(dxf::SINGLE_AMONG_FACES, message).about(name).into());
         }

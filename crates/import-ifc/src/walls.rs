@@ -14,6 +14,7 @@ use crate::shape::{self, Piece, Scale, Trouble, WallShape};
 use crate::step::Record;
 use crate::units::LengthUnit;
 use diag::codes::{ifc, input};
+use diag::words::counted;
 use diag::{Code, SourceRef};
 use geom::Length;
 use lumber::Section;
@@ -313,11 +314,10 @@ impl<'a> Reader<'_, '_, 'a> {
     fn parts_words(&self, bow: Bow, parts: &[Piece]) -> String {
         let length = |p: &Piece| (p.end.0 - p.start.0).hypot(p.end.1 - p.start.1);
         let each = parts.first().map_or(0.0, length) * self.unit.inches;
-        let count = parts.len();
-        let parts = if count == 1 { "part" } else { "parts" };
         format!(
-            "{}: planned as {count} straight {parts} of {}",
+            "{}: planned as {} of {}",
             self.bow_words(bow),
+            counted(parts.len(), "straight part"),
             self.text(each)
         )
     }

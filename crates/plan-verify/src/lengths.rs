@@ -5,7 +5,7 @@ use crate::joints::gaps;
 use crate::measure::{dot, minus, moved};
 use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
-use crate::within::has_no_room;
+use crate::within::Bodies;
 use crate::{ROUNDING, SLIVER};
 use diag::{Finding, codes::verify};
 use geom::{Length, Point};
@@ -46,6 +46,7 @@ pub fn check(floor: &Floor, plan: &Plan, shapes: &Shapes, report: &mut Report) {
             report.breach(line, finding.about(piece_name(shape.id)));
         }
     }
+    let bodies = Bodies::of(floor);
     for (index, run) in floor.runs.iter().enumerate() {
         let id = RunId(index as u32);
         for layer in [Layer::Lower, Layer::Bottom] {
@@ -54,7 +55,7 @@ pub fn check(floor: &Floor, plan: &Plan, shapes: &Shapes, report: &mut Report) {
         // Bottom outlines are the lower ones (item 2), so that the sums need no second look; where
         // they stop at doors, item 2 compares the areas.
         report.looked(lines.sums, 1);
-        for (station, why) in sum_faults(floor, shapes, id, run) {
+        for (station, why) in sum_faults(floor, &bodies, shapes, id, run) {
             let text = format!("Run {}: {why}.", run_name(id));
             let finding = Finding::new(verify::PROOF_RUN_SUM, text);
             report.breach(lines.sums, finding.at(on_run(run, station)).about(run_name(id)));
@@ -235,11 +236,17 @@ fn drift(plan: &Plan, shapes: &Shapes, run: RunId, layer: Layer, line: Line, rep
 
 /// A run's lower plates: each end at a face or node that its junction offers, and between them no
 /// gap but the full width of a wall that crosses.
-fn sum_faults(floor: &Floor, shapes: &Shapes, id: RunId, run: &Run) -> Vec<(i64, String)> {
+fn sum_faults(
+    floor: &Floor,
+    bodies: &Bodies,
+    shapes: &Shapes,
+    id: RunId,
+    run: &Run,
+) -> Vec<(i64, String)> {
     let mut faults = Vec::new();
     let chain: Vec<&Shape> = shapes.chain(id, Layer::Lower).collect();
     let (Some(first), Some(last)) = (chain.first(), chain.last()) else {
-        if !has_no_room(floor, id) {
+        if !bodies.cover(id) {
             faults.push((0, "it has no lower plate".to_owned()));
         }
         return faults;

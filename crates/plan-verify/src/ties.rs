@@ -6,7 +6,7 @@ use crate::measure::cross;
 use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
 use crate::together::Together;
-use crate::within::has_no_room;
+use crate::within::Bodies;
 use crate::{ROUNDING, SLIVER};
 use diag::{Finding, Severity, codes::verify};
 use geom::Length;
@@ -50,9 +50,10 @@ pub fn check(
         }
     }
     report.looked(rows, plan.ties.len());
+    let bodies = Bodies::of(floor);
     for (index, junction) in floor.junctions.iter().enumerate() {
         let id = JunctionId(index as u32);
-        let place = Place { floor, shapes, settings, junction, id };
+        let place = Place { floor, shapes, settings, junction, bodies: &bodies, id };
         let listed = &of_junction[index];
         for tie in listed {
             if let Err(why) = place.row_holds(plan, tie) {
@@ -155,6 +156,7 @@ pub struct Place<'a> {
     pub shapes: &'a Shapes,
     pub settings: &'a Settings,
     pub junction: &'a Junction,
+    bodies: &'a Bodies<'a>,
     id: JunctionId,
 }
 
@@ -187,7 +189,7 @@ impl<'a> Place<'a> {
         let has_plates = |run: RunId| {
             [Layer::Lower, Layer::Upper].iter().any(|l| self.shapes.chain(run, *l).next().is_some())
         };
-        runs.retain(|run| has_plates(*run) || !has_no_room(self.floor, *run));
+        runs.retain(|run| has_plates(*run) || !self.bodies.cover(*run));
         runs.sort_unstable();
         runs.dedup();
         if runs.len() < 2 {

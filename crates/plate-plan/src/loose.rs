@@ -4,9 +4,10 @@
 //! nothing that holds the walls they touch. Which do is found from the finished pieces and ties.
 
 use crate::rules::RuleSet;
+use crate::splices::splice_plate;
 use diag::{Finding, codes::plan as codes};
 use geom::{Length, Point};
-use plan_model::{Layer, Piece, PieceId, Plan, Tie, TieKind};
+use plan_model::{Layer, Piece, PieceId, Plan, TieKind};
 use settings::Settings;
 use std::collections::BTreeMap;
 use wall_model::floor::{Floor, JunctionId, Run};
@@ -78,8 +79,9 @@ pub(crate) fn tie_up(
         for (reach, a, b) in pairs {
             if held.join(a, b) {
                 let (a, b) = (a.min(b), a.max(b));
-                let plate = &rules.splice_plate;
-                let text = format!("{}; {} nails {}", plate.hardware, plate.nails, plate.nail);
+                let junction = nearest_junction(floor, &plan.pieces[a as usize], reach.at);
+                let tied = (junction, vec![PieceId(a), PieceId(b)]);
+                let (tie, text) = splice_plate(rules, tied, hardware);
                 let names = [a, b].map(|i| plan.pieces[i as usize].mark.clone());
                 let f = Finding::new(
                     codes::PLATES_LIE_LOOSE,
@@ -89,17 +91,7 @@ pub(crate) fn tie_up(
                     ),
                 );
                 findings.push(f.at(reach.at).about(plan_model::piece_name(PieceId(a))));
-                for (what, n) in [(&plate.hardware, 1), (&plate.nail, plate.nails)] {
-                    let key = (what.clone(), "splice plates".to_owned());
-                    *hardware.entry(key).or_default() += u64::from(n);
-                }
-                plan.ties.push(Tie {
-                    junction: nearest_junction(floor, &plan.pieces[a as usize], reach.at),
-                    kind: TieKind::Strap,
-                    pieces: vec![PieceId(a), PieceId(b)],
-                    overlap: Length::ZERO,
-                    hardware: format!("1 x {text}"),
-                });
+                plan.ties.push(tie);
             }
         }
     }

@@ -36,8 +36,8 @@ impl Joints<'_> {
         for j in self.joints.iter().filter(lower) {
             let place = frame.at(j.at, Length::ZERO);
             if let Some(short) = j.offset.filter(|o| *o < self.offset) {
-                let plate = &rules.splice_plate;
-                let text = format!("{}; {} nails {}", plate.hardware, plate.nails, plate.nail);
+                let tied = (self.nearest_junction(j.at), beside(pieces, first, j));
+                let (tie, text) = splice_plate(rules, tied, hardware);
                 let f = Finding::new(
                     codes::JOINT_OFFSET_SHORT,
                     format!(
@@ -48,19 +48,7 @@ impl Joints<'_> {
                     ),
                 );
                 findings.push(f.at(place).about(name.clone()));
-                let mut count = |what: &str, n: u32| {
-                    let key = (what.to_owned(), "splice plates".to_owned());
-                    *hardware.entry(key).or_default() += u64::from(n);
-                };
-                count(&plate.hardware, 1);
-                count(&plate.nail, plate.nails);
-                ties.push(Tie {
-                    junction: self.nearest_junction(j.at),
-                    kind: TieKind::Strap,
-                    pieces: beside(pieces, first, j),
-                    overlap: Length::ZERO,
-                    hardware: format!("1 x {text}"),
-                });
+                ties.push(tie);
             }
             let over = self.studs.openings.iter().any(|(a, b)| j.at > *a && j.at < *b);
             if over && j.kind == JointKind::Break && j.half_gap == Length::ZERO {
@@ -83,6 +71,22 @@ impl Joints<'_> {
         let all = r.through.iter().copied().chain(ends);
         all.min_by_key(|(s, j)| ((*s - at).abs(), *j)).map_or(r.start_junction, |(_, j)| j)
     }
+}
+
+/// A splice plate that joins these pieces, put on the list of hardware; and what it is, for a message.
+pub(crate) fn splice_plate(
+    rules: &RuleSet,
+    (junction, pieces): (JunctionId, Vec<PieceId>),
+    hardware: &mut BTreeMap<(String, String), u64>,
+) -> (Tie, String) {
+    let plate = &rules.splice_plate;
+    for (what, n) in [(&plate.hardware, 1), (&plate.nail, plate.nails)] {
+        let key = (what.clone(), "splice plates".to_owned());
+        *hardware.entry(key).or_default() += u64::from(n);
+    }
+    let text = format!("{}; {} nails {}", plate.hardware, plate.nails, plate.nail);
+    let (kind, overlap) = (TieKind::Strap, Length::ZERO);
+    (Tie { junction, kind, pieces, overlap, hardware: format!("1 x {text}") }, text)
 }
 
 /// The lower pieces on the two sides of a joint.
