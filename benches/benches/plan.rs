@@ -24,7 +24,8 @@ fn ifc_of(divisions: usize) -> Vec<u8> {
 }
 fn document(file_name: &str, bytes: &[u8]) -> Document {
     let settings = Settings::default();
-    pipeline::plan(Job { file_name, bytes, settings: &settings }).unwrap_or_else(|e| panic!("{e}"))
+    pipeline::plan(Job { file_name, bytes: bytes.into(), settings: &settings })
+        .unwrap_or_else(|e| panic!("{e}"))
 }
 fn model(bytes: &[u8]) -> WallModel {
     import_dxf::read(bytes, &Settings::default()).unwrap_or_else(|e| panic!("{e}")).value

@@ -1,8 +1,11 @@
 //! Reads one DXF file one way and prints CPU seconds, rate and peak memory, for `peers_dxf.py`:
-//! `read-dxf lines|walls|crate FILE`, or `read-dxf write lines|blocks MEGABYTES FILE` for a synthetic one.
+//! `read-dxf lines|lines-held|walls|crate|file FILE`, or `read-dxf write lines|blocks MEGABYTES FILE` for a synthetic one.
 
+use import_dxf::TextFile;
 use platewright_benches::dxf_files::{Content, drawing};
 use settings::Settings;
+use std::fs::File;
+use std::io::{self, BufReader};
 
 fn main() {
     let args: Vec<String> = std::env::args().skip(1).collect();
@@ -13,25 +16,26 @@ fn main() {
             let size = megabytes.parse::<usize>().unwrap_or(8) * 1_000_000;
             std::fs::write(file, drawing(content, size)).unwrap_or_else(|e| panic!("{file}: {e}"));
         }
-        [way, file] => {
-            let bytes = std::fs::read(file).unwrap_or_else(|e| panic!("{file}: {e}"));
-            println!("{}", count(way, &bytes));
-        }
+        [way, file] => println!("{}", count(way, file).unwrap_or_else(|e| panic!("{file}: {e}"))),
         _ => eprintln!(
-            "usage: read-dxf lines|walls|crate FILE, or write lines|blocks MEGABYTES FILE"
+            "usage: read-dxf lines|lines-held|walls|crate|file FILE, or write lines|blocks MEGABYTES FILE"
         ),
     }
 }
 
-fn count(way: &str, bytes: &[u8]) -> usize {
-    match way {
-        "walls" => {
-            let settings = Settings { units: Some(geom::Unit::Inch), ..Settings::default() };
-            import_dxf::read(bytes, &settings).map_or(0, |o| o.value.walls.len())
+/// Every way opens the file itself, as it reads files by its own means.
+fn count(way: &str, file: &str) -> io::Result<usize> {
+    let settings = Settings { units: Some(geom::Unit::Inch), ..Settings::default() };
+    let ours = || TextFile::of(File::open(file)?)?.ok_or_else(|| io::Error::other("no text DXF"));
+    Ok(match way {
+        "walls" => import_dxf::read(&ours()?, &settings).map_or(0, |o| o.value.walls.len()),
+        "lines" => import_dxf::count_lines(&ours()?).0,
+        "lines-held" => import_dxf::count_lines(&std::fs::read(file)?).0,
+        "crate" => {
+            let mut text = BufReader::new(File::open(file)?);
+            dxf::Drawing::load(&mut text).map_or(0, |d| d.entities().count())
         }
-        "crate" => dxf::Drawing::load(&mut &*bytes).map_or(0, |d| d.entities().count()),
-        "lines" => import_dxf::count_lines(bytes).0,
-        // The file only: what is taken off the others.
-        _ => bytes.len(),
-    }
+        // The whole file into memory, and nothing else.
+        _ => std::fs::read(file)?.len(),
+    })
 }

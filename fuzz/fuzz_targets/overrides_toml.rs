@@ -15,7 +15,7 @@ static SHED: &[u8] = include_bytes!("../../fixtures/guide/shed.dxf");
 static READ: LazyLock<[Reading; 2]> = LazyLock::new(|| {
     [settings::Mirror::None, settings::Mirror::X].map(|mirror| {
         let settings = Settings { mirror, ..Settings::default() };
-        let job = Job { file_name: "shed.dxf", bytes: SHED, settings: &settings };
+        let job = Job { file_name: "shed.dxf", bytes: SHED.into(), settings: &settings };
         pipeline::read(job).expect("the shed can be read")
     })
 });

@@ -42,7 +42,7 @@ pub fn settings_for(drawing: &[u8]) -> Settings {
 /// Plans a drawing as the command line does, and judges what comes out.
 pub fn plan(file_name: &str, drawing: &[u8]) {
     let settings = settings_for(drawing);
-    match pipeline::plan(Job { file_name, bytes: drawing, settings: &settings }) {
+    match pipeline::plan(Job { file_name, bytes: drawing.into(), settings: &settings }) {
         Ok(document) => judge::document(&document),
         Err(refusal) => judge::refusal(&refusal),
     }

@@ -156,7 +156,7 @@ fn time_up_at_any_look_gives_the_same_bytes_or_none() {
         ("house.ifc", fixture("demo/willow-bend.ifc")),
         ("unnamed.dxf", unnamed.into_bytes()),
     ] {
-        let job = Job { file_name, bytes: &bytes, settings: &settings };
+        let job = Job { file_name, bytes: (&bytes).into(), settings: &settings };
         let none = Overrides::default();
         let whole = pipeline::plan_within(job, &none, &Watch::endless());
         let whole = whole.map(|d| json_bytes(&d)).map_err(|r| r.to_string());
@@ -201,7 +201,7 @@ fn the_deepest_nesting_allowed_fits_the_stack() {
     }
     for (top, left_out) in [(deepest - 2, false), (deepest - 1, true), (199, true)] {
         let bytes = furnished(&chain, &insert(&format!("C{top}"), ""));
-        let job = Job { file_name: "chain.dxf", bytes: &bytes, settings: &settings };
+        let job = Job { file_name: "chain.dxf", bytes: (&bytes).into(), settings: &settings };
         let seen = pipeline::inspect(job).unwrap();
         let told = seen.findings().iter().any(|f| f.code == diag::codes::input::LIMIT);
         assert_eq!(told, left_out, "C{top}: {:?}", seen.used);
@@ -220,7 +220,8 @@ fn the_deepest_nesting_allowed_fits_the_stack() {
         let text = format!(
             "{head}=IFCBOOLEANRESULT(.DIFFERENCE.,#900000,#900001);\n#900000{body};\n{links}{last}{rest}"
         );
-        let job = Job { file_name: "chain.ifc", bytes: text.as_bytes(), settings: &settings };
+        let job =
+            Job { file_name: "chain.ifc", bytes: text.as_bytes().into(), settings: &settings };
         let seen = pipeline::inspect(job).unwrap();
         assert_eq!(seen.used.nesting, deepest.min(length + 1), "{length}: {:?}", seen.used);
         assert!(seen.used.walls > 0);

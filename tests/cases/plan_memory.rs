@@ -23,7 +23,7 @@ fn a_whole_run_takes_no_more_than_is_reckoned_with() {
             let settings = Settings { units: Some(unit), ..Settings::default() };
             let before = MEMORY.current_usage();
             MEMORY.reset_peak_usage();
-            let job = Job { file_name, bytes: &bytes, settings: &settings };
+            let job = Job { file_name, bytes: (&bytes).into(), settings: &settings };
             let document = pipeline::plan(job).unwrap_or_else(|e| panic!("{e}"));
             let outputs = export::all(&document, "", "").unwrap_or_else(|e| panic!("{e}"));
             let used = MEMORY.peak_usage().saturating_sub(before);

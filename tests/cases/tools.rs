@@ -15,7 +15,7 @@ pub fn demo_settings() -> Settings {
 }
 
 pub fn plan(file_name: &str, bytes: &[u8], settings: &Settings) -> Result<Document, Refusal> {
-    pipeline::plan(Job { file_name, bytes, settings })
+    pipeline::plan(Job { file_name, bytes: bytes.into(), settings })
 }
 
 /// The bytes of plan.json.

@@ -67,7 +67,7 @@ fn rules() -> String {
         let mut settings = Settings { rules: name.to_owned(), ..Settings::default() };
         settings.plates.on_concrete = true;
         let shed = bad::shed_dxf();
-        let job = Job { file_name: "shed.dxf", bytes: shed.as_bytes(), settings: &settings };
+        let job = Job { file_name: "shed.dxf", bytes: shed.as_bytes().into(), settings: &settings };
         let document = pipeline::plan(job).unwrap_or_else(|e| panic!("{name}: {e}"));
         let _ = write!(o, "\n## {name}\n\n| rule | source |\n|---|---|\n");
         for rule in &document.plan.rules {

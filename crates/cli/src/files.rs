@@ -1,13 +1,72 @@
 //! Reading drawings and settings, with a plain word about what went wrong.
 
-use diag::codes::{edits, input};
+use diag::codes::{edits, input, output};
 use diag::{Code, Finding, Refusal};
 use limits::{Limit, Limits};
 use overrides::Overrides;
+use pipeline::{Source, TextFile};
 use settings::{OnHandBoard, Settings, parse};
 use std::fs::File;
 use std::io::{self, ErrorKind, Read};
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::time::SystemTime;
+
+/// A drawing that can be read.
+pub enum Drawing {
+    /// All of it is in memory.
+    Held(Vec<u8>),
+    /// It is read piece by piece.
+    File(Box<Opened>),
+}
+
+/// A large text file.
+pub struct Opened {
+    text: TextFile,
+    path: PathBuf,
+    /// Size, and when it was changed last.
+    was: (u64, Option<SystemTime>),
+}
+
+/// Drawings smaller than this are read whole.
+const LARGE: u64 = 4 << 20;
+
+impl Drawing {
+    /// The drawing at a path, held in memory but where it is large and a text DXF.
+    pub fn open(path: &Path, limits: &Limits) -> Result<Drawing, Refusal> {
+        let refuse = |e| Refusal::because(unreadable(path, &e));
+        let meta = std::fs::metadata(path).map_err(refuse)?;
+        if meta.is_file() && meta.len() >= LARGE {
+            limits.check_file(meta.len()).map_err(|refusal| over(path, refusal))?;
+            let file = File::open(path).map_err(refuse)?;
+            if let Some(text) = TextFile::of(file).map_err(refuse)? {
+                let was = (meta.len(), meta.modified().ok());
+                return Ok(Drawing::File(Box::new(Opened { text, path: path.to_owned(), was })));
+            }
+        }
+        drawing(path, limits).map(Drawing::Held)
+    }
+
+    /// Where its bytes are.
+    pub fn source(&self) -> Source<'_> {
+        match self {
+            Drawing::Held(bytes) => bytes.into(),
+            Drawing::File(opened) => (&opened.text).into(),
+        }
+    }
+
+    /// What was read piece by piece must be one drawing, not the beginning of one and the end of another.
+    pub fn check_unchanged(&self) -> Result<(), Refusal> {
+        let Drawing::File(opened) = self else { return Ok(()) };
+        let now = std::fs::metadata(&opened.path).map(|m| (m.len(), m.modified().ok()));
+        match now {
+            Ok(now) if now == opened.was => Ok(()),
+            _ => {
+                let what = "was changed while it was read; nothing was written";
+                Err(Refusal::because(finding(output::DRAWING_CHANGED, &opened.path, what)))
+            }
+        }
+    }
+}
 
 /// The bytes of a drawing. Files over the limits are refused before they are read: the whole file is held in
 /// memory. What only shows its size on reading, such as a device, is read no further than the limit.

@@ -22,9 +22,10 @@ pub fn run(say: &mut Say, args: &InspectArgs) -> u8 {
     let seen = guard::caught(&file_name, || -> Result<Seen, Refusal> {
         let settings = args.settings.load()?;
         let watch = Watch::start(&settings.limits);
-        let bytes = files::drawing(&args.file, &settings.limits)?;
-        let job = Job { file_name: &file_name, bytes: &bytes, settings: &settings };
+        let drawing = files::Drawing::open(&args.file, &settings.limits)?;
+        let job = Job { file_name: &file_name, bytes: drawing.source(), settings: &settings };
         let seen = pipeline::inspect_within(job, &watch)?;
+        drawing.check_unchanged()?;
         let limits = args.list_limits.then(|| limits::rows(&settings.limits, &seen.used, &watch));
         Ok((seen, limits))
     });

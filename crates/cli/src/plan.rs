@@ -73,9 +73,10 @@ fn one(
     let file_name = files::name(&args.file);
     guard::caught(&file_name, || {
         let watch = Watch::start(&settings.limits);
-        let bytes = files::drawing(&args.file, &settings.limits)?;
-        let job = pipeline::Job { file_name: &file_name, bytes: &bytes, settings };
+        let drawing = files::Drawing::open(&args.file, &settings.limits)?;
+        let job = pipeline::Job { file_name: &file_name, bytes: drawing.source(), settings };
         let document = pipeline::plan_within(job, edits, &watch)?;
+        drawing.check_unchanged()?;
         let outputs = export::all(&document, &args.project, lot).map_err(internal)?;
         let mut more: Vec<(String, Vec<u8>)> = Vec::new();
         if let Some(paper) = args.sheets {

@@ -64,3 +64,30 @@ fn a_closed_pipe_is_quiet() {
     assert_eq!(String::from_utf8_lossy(&ran.stderr), "");
     assert_eq!(ran.status.code(), Some(0));
 }
+
+/// Of a large text drawing only a part is in memory at a time: the plan is the same, its hash too.
+#[test]
+fn a_large_drawing_read_piece_by_piece_is_the_same_plan() {
+    let root = std::env::temp_dir().join(format!("platewright-large-{}", std::process::id()));
+    std::fs::create_dir_all(&root).unwrap();
+    let small = std::fs::read_to_string(demo("willow-bend.dxf")).unwrap();
+    let at = small.rfind("  0\nEOF").or_else(|| small.rfind("  0\r\nEOF")).unwrap();
+    let notes = "999\nnot drawn, but read\n".repeat(300_000);
+    let large = [&small[..at], &notes, &small[at..]].concat();
+    assert!(large.len() > 6_000_000);
+    let path = root.join("large.dxf");
+    std::fs::write(&path, &large).unwrap();
+    let out = root.join("out");
+    let (file, folder) = (path.to_string_lossy(), out.to_string_lossy());
+    let ran = platewright(&["plan", &file, "--settings", &demo("demo.toml"), "-o", &folder]);
+    assert_eq!(ran.status.code(), Some(0), "{}", String::from_utf8_lossy(&ran.stderr));
+    let settings = std::fs::read_to_string(demo("demo.toml")).unwrap();
+    let settings = settings::parse::from_toml(&settings, "demo.toml").unwrap();
+    let bytes = large.as_bytes().into();
+    let job = pipeline::Job { file_name: "large.dxf", bytes, settings: &settings };
+    let held = pipeline::plan(job).unwrap();
+    let held = export::all(&held, "", "").unwrap();
+    let held = held.iter().find(|f| f.name == "plan.json").unwrap();
+    assert!(std::fs::read(out.join("plan.json")).unwrap() == held.bytes);
+    std::fs::remove_dir_all(&root).unwrap();
+}

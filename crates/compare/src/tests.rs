@@ -13,7 +13,7 @@ fn plan(house: &House, settings: &str) -> Vec<u8> {
 
 fn planned(bytes: &[u8], settings: &str) -> Vec<u8> {
     let settings = settings::parse::from_toml(settings, "settings").unwrap();
-    let job = pipeline::Job { file_name: "house.dxf", bytes, settings: &settings };
+    let job = pipeline::Job { file_name: "house.dxf", bytes: bytes.into(), settings: &settings };
     export::plan_json(&pipeline::plan(job).unwrap()).unwrap().into_bytes()
 }
 

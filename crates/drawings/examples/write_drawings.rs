@@ -36,6 +36,6 @@ fn planned(drawing: &Path, settings: &str) -> Result<Document, Box<dyn std::erro
         settings::parse::from_toml(&text, settings).map_err(|r| format!("{:?}", r.findings))?;
     let bytes = std::fs::read(drawing)?;
     let name = drawing.file_name().unwrap_or_default().to_string_lossy();
-    let job = pipeline::Job { file_name: &name, bytes: &bytes, settings: &settings };
+    let job = pipeline::Job { file_name: &name, bytes: (&bytes).into(), settings: &settings };
     Ok(pipeline::plan(job).map_err(|r| format!("{:?}", r.findings))?)
 }

@@ -208,7 +208,7 @@ fn add_sample(sample: &mut Vec<SampleKey>, file: &DxfFile<'_>, shape: &Shape) {
     {
         return;
     }
-    let handle = crate::entity::handle_number(file.raw_handle(shape.pos));
+    let handle = file.handle_number(shape.pos);
     let key = (shape.via, handle, shape.pos);
     let at = sample.partition_point(|s| order(s) < order(&key));
     if at < SAMPLES {

@@ -14,25 +14,37 @@ use crate::linework::{
 use crate::tag::{Tag, Tags};
 use std::borrow::Cow;
 
-/// A string as it stands in the file, with or without the formatting of MTEXT.
-#[derive(Clone, Debug)]
-pub(crate) struct RawString<'a> {
-    /// Its bytes, the pieces put together.
-    pub bytes: Cow<'a, [u8]>,
-    /// Whether it has MTEXT's formatting.
-    pub formatted: bool,
+/// Strings as they stand in the file, by number.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct RawStrings {
+    /// One after the other.
+    bytes: Vec<u8>,
+    /// Where each ends, and whether it has MTEXT's formatting.
+    each: Vec<(u32, bool)>,
+}
+
+impl RawStrings {
+    fn add(&mut self, string: &[u8], formatted: bool) -> u32 {
+        self.bytes.extend_from_slice(string);
+        self.each.push((self.bytes.len() as u32, formatted));
+        self.each.len() as u32 - 1
+    }
+    /// Bytes of a string, the pieces put together, and whether it has MTEXT's formatting.
+    pub fn get(&self, string: u32) -> Option<(&[u8], bool)> {
+        let string = string as usize;
+        let (end, formatted) = *self.each.get(string)?;
+        let start =
+            string.checked_sub(1).and_then(|before| self.each.get(before)).map_or(0, |e| e.0);
+        Some((self.bytes.get(start as usize..end as usize)?, formatted))
+    }
 }
 
 /// Bytes of one string that are kept. A plan's texts are short; what is longer is a novel or an attack.
 const LONGEST: usize = 4096;
 
 impl<'a, R: Tags<'a>> EntityReader<'a, R> {
-    fn string(&mut self, bytes: Cow<'a, [u8]>, formatted: bool) -> u32 {
-        if bytes.is_empty() {
-            return NO_STRING;
-        }
-        self.strings.push(RawString { bytes, formatted });
-        self.strings.len() as u32 - 1
+    fn string(&mut self, bytes: &[u8], formatted: bool) -> u32 {
+        if bytes.is_empty() { NO_STRING } else { self.strings.add(bytes, formatted) }
     }
 
     /// TEXT, a constant ATTDEF, and ATTRIB, which has no shape of its own.
@@ -82,7 +94,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         let at = if aligned { second } else { first };
         let (sin, cos) = exact_sin_cos(turn);
         if let (Plane::Level(m), false) = (plane(c.normal), hidden) {
-            let text = (Cow::Borrowed(value), false);
+            let text = (value, false);
             self.push_text(head, &c, m.point(at), m.vector([cos, sin]), height, text, kind, out);
         }
         after
@@ -119,7 +131,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         self.begin(head, &c, Kind::Mtext, 0.0, out);
         if plane(c.normal) != Plane::Tilted {
             let kind = Some(Kind::Mtext);
-            self.push_text(head, &c, at, along, height, (value, true), kind, out);
+            self.push_text(head, &c, at, along, height, (&value, true), kind, out);
         }
         after
     }
@@ -132,7 +144,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         at: Xy,
         along: Xy,
         height: f64,
-        (value, formatted): (Cow<'a, [u8]>, bool),
+        (value, formatted): (&[u8], bool),
         kind: Option<Kind>,
         out: &mut Linework,
     ) {
@@ -204,7 +216,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         }
         // Two points in one place have no direction; their distance is nothing along any.
         let along = along.filter(|v| v.iter().all(|x| x.is_finite())).unwrap_or([1.0, 0.0]);
-        let typed = self.string(Cow::Borrowed(typed), true);
+        let typed = self.string(typed, true);
         out.dimensions.push(Dimension {
             shape: out.shapes.len() as u32 - 1,
             measures,

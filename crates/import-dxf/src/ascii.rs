@@ -3,37 +3,55 @@
 //! Knows: lines, line ends of every kind and mix, and how to find the next sound pair after damage.
 //! Never touches: what the tags mean.
 
-use crate::tag::{Damage, Tag, Tags, Value, is_idle, is_keyword, shown};
+use crate::tag::{Damage, Skipped, Tag, Tags, Value, is_idle, is_keyword, shown};
 use memchr::{memchr2, memmem};
 
-/// Reads the tags of a text file from front to back.
+/// Bytes of a section that is passed over which are looked at again with those that follow: the line before
+/// its end, blanks and all.
+const KEPT_OF_A_SECTION: usize = 256;
+
+/// Reads the tags of a text file, or of a window on one, from front to back. Offsets are those in the file.
 pub(crate) struct AsciiTags<'a> {
     bytes: &'a [u8],
+    /// In the bytes at hand.
     at: usize,
+    /// Where in the file the bytes at hand begin.
+    base: usize,
+    /// Whether the file goes on after the bytes at hand.
+    goes_on: bool,
+    /// Whether the end of the bytes at hand was met although the file goes on.
+    ran_out: bool,
     damage: Damage,
 }
 
 impl<'a> AsciiTags<'a> {
     /// From the first line that is not blank; a byte-order mark is passed over.
     pub fn new(bytes: &'a [u8]) -> AsciiTags<'a> {
-        let mut tags = AsciiTags::at(bytes, 0);
-        if bytes.starts_with(b"\xEF\xBB\xBF") {
-            tags.at = 3;
+        let mut tags = AsciiTags::of_window(bytes, 0, false, Damage::default());
+        tags.pass_over_the_beginning();
+        tags
+    }
+    /// Of some whole lines of a file that begin at the offset `base`, where a tag begins; `goes_on` when they
+    /// end before the file does.
+    pub fn of_window(bytes: &'a [u8], base: usize, goes_on: bool, damage: Damage) -> AsciiTags<'a> {
+        AsciiTags { bytes, at: 0, base, goes_on, ran_out: false, damage }
+    }
+
+    /// The byte-order mark and blank lines.
+    pub fn pass_over_the_beginning(&mut self) {
+        if self.bytes.starts_with(b"\xEF\xBB\xBF") {
+            self.at = 3;
         }
         loop {
-            let before = tags.at;
-            match tags.line() {
+            let before = self.at;
+            match self.line() {
                 Some(l) if l.trim_ascii().is_empty() => {}
                 _ => {
-                    tags.at = before;
-                    return tags;
+                    self.at = before;
+                    return;
                 }
             }
         }
-    }
-    /// From an offset where a tag begins.
-    pub fn at(bytes: &'a [u8], at: usize) -> AsciiTags<'a> {
-        AsciiTags { bytes, at, damage: Damage::default() }
     }
 
     /// The next line without its end; `None` when no byte is left.
@@ -41,6 +59,7 @@ impl<'a> AsciiTags<'a> {
     fn line(&mut self) -> Option<&'a [u8]> {
         let rest = self.bytes.get(self.at..)?;
         if rest.is_empty() {
+            self.ran_out |= self.goes_on;
             return None;
         }
         match find_line_end(rest) {
@@ -50,6 +69,7 @@ impl<'a> AsciiTags<'a> {
             }
             None => {
                 self.at = self.bytes.len();
+                self.ran_out |= self.goes_on;
                 Some(rest)
             }
         }
@@ -70,22 +90,30 @@ impl<'a> AsciiTags<'a> {
                 if group_code(value).is_none() && self.aligned() {
                     // The name of an entity is spoilt: it begins one all the same, or its groups would be taken
                     // for those of the entity before it.
-                    self.damage.add(pos, format!("`{}` is no type of entity", shown(value)));
-                    return Some(Tag { code, value: Value::Text(value), pos });
+                    self.damage
+                        .add(self.base + pos, format!("`{}` is no type of entity", shown(value)));
+                    return Some(Tag { code, value: Value::Text(value), pos: self.base + pos });
                 }
                 // Codes and values have swapped places somewhere before.
                 self.at = after_code;
                 self.resync(pos);
                 continue;
             }
-            return Some(Tag { code, value: Value::Text(value), pos });
+            return Some(Tag { code, value: Value::Text(value), pos: self.base + pos });
         }
     }
 
     /// Whether pairs start at the current offset: the next few codes are codes, and `0` is followed by
     /// a word.
-    fn aligned(&self) -> bool {
-        let mut probe = AsciiTags::at(self.bytes, self.at);
+    fn aligned(&mut self) -> bool {
+        let mut probe = AsciiTags { damage: Damage::default(), ..*self };
+        let aligned = probe.pairs_follow();
+        self.ran_out |= probe.ran_out;
+        aligned
+    }
+
+    fn pairs_follow(&mut self) -> bool {
+        let probe = self;
         for done in 0..3 {
             let Some(code) = probe.line() else { return done > 0 };
             let (Some(code), Some(value)) = (group_code(code), probe.line()) else { return false };
@@ -100,7 +128,8 @@ impl<'a> AsciiTags<'a> {
     #[cold]
     fn resync(&mut self, pos: usize) {
         let bad = self.bytes.get(pos..self.at).unwrap_or_default();
-        self.damage.add(pos, format!("`{}` stands where a group code belongs", shown(bad)));
+        self.damage
+            .add(self.base + pos, format!("`{}` stands where a group code belongs", shown(bad)));
         while !self.aligned() {
             if self.line().is_none() {
                 return;
@@ -118,7 +147,7 @@ impl<'a> Tags<'a> for AsciiTags<'a> {
             && let Some(i) = find_line_end(tail)
         {
             self.at = pos + used + i + line_end(&tail[i..]);
-            return Some(Tag { code, value: Value::Text(&tail[..i]), pos });
+            return Some(Tag { code, value: Value::Text(&tail[..i]), pos: self.base + pos });
         }
         self.next_of_any_form()
     }
@@ -135,7 +164,7 @@ impl<'a> Tags<'a> for AsciiTags<'a> {
                 if is_idle(code) {
                     continue;
                 }
-                return Some(Tag { code, value: Value::Text(&tail[..i]), pos });
+                return Some(Tag { code, value: Value::Text(&tail[..i]), pos: self.base + pos });
             }
             let tag = self.next_of_any_form()?;
             if !is_idle(tag.code) {
@@ -144,16 +173,22 @@ impl<'a> Tags<'a> for AsciiTags<'a> {
         }
     }
 
-    fn skip_section(&mut self) {
+    fn skip_section(&mut self) -> Skipped {
         let finder = memmem::Finder::new("ENDSEC");
         let mut from = self.at;
         while let Some(i) = self.bytes.get(from..).and_then(|rest| finder.find(rest)) {
             let found = from + i;
             if let Some(zero) = zero_line_before(self.bytes, found) {
                 self.at = zero;
-                return;
+                return Skipped::All;
             }
             from = found + 1;
+        }
+        if self.goes_on {
+            // The word may lie across the end of these bytes: what comes before it is kept.
+            let kept = self.bytes.len().saturating_sub(KEPT_OF_A_SECTION).max(self.at);
+            self.at = self.bytes.len();
+            return Skipped::Until(self.base + kept);
         }
         // No end of section: only a file that stops here can still be whole.
         let tail = self.bytes.len().saturating_sub(64).max(self.at);
@@ -162,6 +197,11 @@ impl<'a> Tags<'a> for AsciiTags<'a> {
             true => zero_line_before(self.bytes, tail + last.len() - 3).unwrap_or(self.bytes.len()),
             false => self.bytes.len(),
         };
+        Skipped::All
+    }
+
+    fn ran_out(&self) -> bool {
+        self.ran_out
     }
 
     fn damage(&mut self) -> &mut Damage {

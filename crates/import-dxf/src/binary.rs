@@ -6,7 +6,7 @@
 //! Group code value types: Autodesk DXF reference, "Group code value types" and "Binary DXF files"
 //! (from memory; checked against the binary files of the corpus and their text twins).
 
-use crate::tag::{Damage, Tag, Tags, Value, is_keyword};
+use crate::tag::{Damage, Skipped, Tag, Tags, Value, is_keyword};
 use memchr::memchr;
 
 const SENTINEL: &[u8] = b"AutoCAD Binary DXF\r\n\x1a\0";
@@ -148,16 +148,16 @@ impl<'a> Tags<'a> for BinaryTags<'a> {
         }
     }
 
-    fn skip_section(&mut self) {
+    fn skip_section(&mut self) -> Skipped {
         loop {
             let before = self.at;
             match self.next() {
                 Some(tag) if tag.starts("ENDSEC") || tag.starts("EOF") => {
                     self.at = before;
-                    return;
+                    return Skipped::All;
                 }
                 Some(_) => {}
-                None => return,
+                None => return Skipped::All,
             }
         }
     }

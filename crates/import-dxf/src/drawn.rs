@@ -4,9 +4,11 @@
 //! what any of it means. Nothing in the program reads walls from here; it is the view that tests and
 //! `tests/reference/` hold against other libraries.
 
-use crate::file::{DxfFile, read_file};
+use crate::file::DxfFile;
 use crate::flatten::flatten;
 use crate::linework::State;
+use crate::reading::read_file;
+use crate::source::Source;
 use limits::{Limits, Watch};
 use std::collections::BTreeMap;
 
@@ -59,7 +61,7 @@ pub struct Picture {
 /// Reads a file down to flattened linework and texts.
 pub fn picture(bytes: &[u8]) -> Picture {
     let watch = Watch::endless();
-    let mut file = read_file(bytes, &watch);
+    let mut file = read_file(Source::Memory(bytes), &watch);
     let model_entities_by_layer = by_layer(&file);
     let drawing = flatten(&mut file, &Limits::default(), &watch);
     let lines = &drawing.lines;
@@ -109,7 +111,7 @@ fn by_layer(file: &DxfFile<'_>) -> BTreeMap<String, BTreeMap<String, u64>> {
     }
     let mut out: BTreeMap<String, BTreeMap<String, u64>> = BTreeMap::new();
     for ((layer, kind), n) in counts {
-        let raw = file.layer_names.get(layer as usize).copied().unwrap_or_default();
+        let raw = file.layer_names.get(layer as usize).map_or(&[][..], |n| n);
         *out.entry(file.decoder.decode(raw)).or_default().entry(kind).or_default() += n;
     }
     out

@@ -7,18 +7,19 @@
 //! looked at, so that files without them read the same.
 
 use crate::affine::{Affine, Plane, Xy, plane};
-use crate::annotation::RawString;
+use crate::annotation::RawStrings;
 use crate::linework::{Arc, Array, Insert, Kind, Linework, NOT_INSERTED, Shape, State, mark};
 use crate::tag::{Tag, Tags, Value, shown};
 use rustc_hash::FxHashMap;
+use std::marker::PhantomData;
 
 /// Names numbered in order of first use.
 #[derive(Default)]
-pub(crate) struct Interner<'a> {
-    ids: FxHashMap<&'a [u8], u32>,
-    names: Vec<&'a [u8]>,
+pub(crate) struct Interner {
+    ids: FxHashMap<Box<[u8]>, u32>,
+    names: Vec<Box<[u8]>>,
     /// The last ones asked for, by [`slot`]: a drawing goes to and fro between a few.
-    recent: [Option<(&'a [u8], u32)>; RECENT],
+    recent: [u32; RECENT],
 }
 
 const RECENT: usize = 16;
@@ -28,28 +29,32 @@ fn slot(name: &[u8]) -> usize {
     (name.len() * 5 + name.last().map_or(0, |b| usize::from(*b))) % RECENT
 }
 
-impl<'a> Interner<'a> {
+impl Interner {
     /// The number of a name.
-    pub fn id(&mut self, name: &'a [u8]) -> u32 {
+    pub fn id(&mut self, name: &[u8]) -> u32 {
         let slot = slot(name);
-        if let Some(Some((known, id))) = self.recent.get(slot)
-            && *known == name
+        if let Some(recent) = self.recent.get(slot)
+            && self.names.get(*recent as usize).is_some_and(|known| **known == *name)
         {
-            return *id;
+            return *recent;
         }
         let next = self.names.len() as u32;
-        let id = *self.ids.entry(name).or_insert(next);
-        if id == next {
-            self.names.push(name);
-        }
+        let id = match self.ids.get(name) {
+            Some(id) => *id,
+            None => {
+                self.ids.insert(name.into(), next);
+                self.names.push(name.into());
+                next
+            }
+        };
         if let Some(recent) = self.recent.get_mut(slot) {
-            *recent = Some((name, id));
+            *recent = id;
         }
         id
     }
     /// All names by number.
-    pub fn names(&self) -> &[&'a [u8]] {
-        &self.names
+    pub fn into_names(self) -> Vec<Box<[u8]>> {
+        self.names
     }
 }
 
@@ -151,17 +156,18 @@ pub(crate) struct EntityReader<'a, R> {
     /// The tags.
     pub tags: R,
     /// Layer names.
-    pub layers: Interner<'a>,
+    pub layers: Interner,
     /// Block names.
-    pub blocks: Interner<'a>,
+    pub blocks: Interner,
     /// Entity type names that are not read.
-    pub types: Interner<'a>,
+    pub types: Interner,
     /// Strings of texts and dimensions.
-    pub strings: Vec<RawString<'a>>,
+    pub strings: RawStrings,
     /// Vertices of the polyline being read.
     pub vertices: Vec<Vertex>,
     /// Proxy entities: number of the class behind each, and the layer.
     pub proxies: FxHashMap<(i64, u32), Vec<u32>>,
+    bytes: PhantomData<&'a [u8]>,
 }
 
 /// What became of one tag.
@@ -180,10 +186,18 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
             layers: Interner::default(),
             blocks: Interner::default(),
             types: Interner::default(),
-            strings: Vec::new(),
+            strings: RawStrings::default(),
             vertices: Vec::new(),
             proxies: FxHashMap::default(),
+            bytes: PhantomData,
         }
+    }
+
+    /// Goes on with other tags of the same file.
+    pub fn with_tags<'b, S: Tags<'b>>(self, tags: S) -> EntityReader<'b, S> {
+        let EntityReader { layers, blocks, types, strings, vertices, proxies, .. } = self;
+        let bytes = PhantomData;
+        EntityReader { tags, layers, blocks, types, strings, vertices, proxies, bytes }
     }
 
     /// Reads the entity that `head` begins into `out`; `paper` when its container is a paper space.

@@ -95,7 +95,7 @@ impl Drawing {
 
 /// Replaces all inserts. Takes the model's linework out of the file.
 pub(crate) fn flatten(file: &mut DxfFile<'_>, limits: &Limits, watch: &Watch) -> Drawing {
-    let budget = limits.get(Limit::Entities) + file.bytes().len() as u64 / BYTES_FOR_ONE;
+    let budget = limits.get(Limit::Entities) + file.bytes() / BYTES_FOR_ONE;
     let (layers, resolved) = resolve_layers(file);
     let mut model = std::mem::take(&mut file.model);
     let top_level = count_top_level(file, &model);
@@ -117,12 +117,12 @@ pub(crate) fn flatten(file: &mut DxfFile<'_>, limits: &Limits, watch: &Watch) ->
     let mut ids: Vec<u32> = file.blocks.keys().copied().collect();
     ids.sort_unstable();
     for id in ids {
-        let name = file.block_names.get(id as usize).copied().unwrap_or_default();
+        let name = file.block_names.get(id as usize).map_or(&[][..], |n| n);
         blocks.insert(name.to_ascii_uppercase(), id);
     }
     // Names are not case-sensitive: every spelling leads to the block.
-    let upper = |name: &&[u8]| blocks.get(&name.to_ascii_uppercase()).copied();
-    let blocks: Vec<Option<u32>> = file.block_names.iter().map(upper).collect();
+    let upper = |name: &[u8]| blocks.get(&name.to_ascii_uppercase()).copied();
+    let blocks: Vec<Option<u32>> = file.block_names.iter().map(|n| upper(n)).collect();
     let proxies = file.proxies.iter().map(|((c, l), v)| ((c.clone(), at(*l)), v.clone())).collect();
     let mut work = Flattening {
         file,
@@ -164,7 +164,7 @@ pub(crate) fn flatten(file: &mut DxfFile<'_>, limits: &Limits, watch: &Watch) ->
     }
     let Flattening { mut out, budget: left, .. } = work;
     out.expanded = budget - left;
-    file.type_names.push(b"INSERT");
+    file.type_names.push(b"INSERT".as_slice().into());
     out
 }
 
@@ -231,7 +231,7 @@ impl Flattening<'_, '_> {
             *self.out.missing.entry((name, layer)).or_default() += 1;
             return self.count_insert(insert, place, layer, State::MissingBlock);
         };
-        if let Some(path) = block.xref {
+        if let Some(path) = &block.xref {
             let path = file.decoder.decode(path);
             let path = if path.is_empty() { file.block_name(insert.block) } else { path };
             if marks & (mark::FROZEN | mark::INVISIBLE) == 0 {
@@ -326,7 +326,7 @@ fn resolve_layers(file: &DxfFile<'_>) -> (Vec<Layer>, Vec<u32>) {
     let mut by_key: BTreeMap<String, Layer> = BTreeMap::new();
     let mut spelled: BTreeSet<String> = BTreeSet::new();
     for row in &file.layer_rows {
-        let name = file.decoder.decode(row.name);
+        let name = file.decoder.decode(&row.name);
         let layer = Layer { name: name.clone(), off: row.off, frozen: row.frozen };
         spelled.insert(name.to_uppercase());
         by_key.insert(name.to_uppercase(), layer);

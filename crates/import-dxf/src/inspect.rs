@@ -99,7 +99,7 @@ pub(crate) fn inspection(
         used: Used { entities, nesting, ..Used::default() },
         version: s.version(),
         written_by: s.written_by(),
-        binary: crate::binary::is_binary(s.file.bytes()),
+        binary: s.file.is_binary(),
         model_entities: s.drawing.top_level.iter().map(|(t, n)| (t.clone(), *n)).collect(),
         units: s.units,
         layers,

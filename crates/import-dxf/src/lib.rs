@@ -3,7 +3,7 @@
 //! Knows: DXF, text and binary, of every release that can be read at all; layer names; how walls,
 //! doors and windows are drawn; units. Never touches: junctions, plates, the file system.
 //!
-//! The way: bytes, tags (`ascii`, `binary`, `decimal`), entities (`entity`, `file`), linework with all blocks
+//! The way: bytes (`source`), tags (`ascii`, `binary`, `decimal`), entities (`entity`, `reading`, `file`, `lookup`), linework with all blocks
 //! inserted (`linework`, `flatten`), layers and units (`layers`, `units`, `survey`), face lines paired
 //! (`facewalls`, `pairing`, `crosscut`, `facelines`, `faces`), walls (`openings`, `walls`), or walls by
 //! their shape where no layer tells (`candidates`, `unnamed`, `widelines`, `lonelines`, `confidence`, `byshape`),
@@ -43,6 +43,7 @@ mod layers;
 mod linework;
 mod lonechains;
 mod lonelines;
+mod lookup;
 mod mixed;
 mod mline;
 mod mlinecuts;
@@ -54,11 +55,13 @@ mod pairing;
 mod parts;
 mod patches;
 mod plain;
+mod reading;
 mod region;
 mod repeats;
 mod report;
 mod sheet;
 mod singles;
+mod source;
 mod spline;
 mod survey;
 mod tag;
@@ -75,6 +78,7 @@ pub use byshape::WallByShape;
 pub use drawn::{Drawn, DrawnText, Picture, picture};
 pub use inspect::{Inspection, LayerSummary};
 pub use region::Region;
+pub use source::{ReadSeek, Source, TextFile};
 pub use titles::DrawingKind;
 pub use units::{UnitReading, UnitsEvidence};
 
@@ -93,21 +97,26 @@ pub fn sniff(bytes: &[u8]) -> bool {
 /// # Errors
 /// When no wall can be had: the file is something else, has no unit, no recognised wall layer, or
 /// walls drawn in a way that cannot be planned. The refusal says which, and what to do.
-pub fn read(bytes: &[u8], settings: &Settings) -> Result<Outcome<WallModel>, Refusal> {
-    read_within(bytes, settings, &Watch::endless())
+pub fn read<'a>(
+    drawing: impl Into<Source<'a>>,
+    settings: &Settings,
+) -> Result<Outcome<WallModel>, Refusal> {
+    read_within(drawing, settings, &Watch::endless())
 }
 
 /// The same, as long as the watch lets it.
 ///
 /// # Errors
 /// As [`read`], and when time is up.
-pub fn read_within(
-    bytes: &[u8],
+pub fn read_within<'a>(
+    drawing: impl Into<Source<'a>>,
     settings: &Settings,
     watch: &Watch,
 ) -> Result<Outcome<WallModel>, Refusal> {
-    let survey = survey::survey(bytes, settings, watch)?;
+    let source = drawing.into();
+    let survey = survey::survey(source, settings, watch)?;
     let model = walls::model(survey, settings, &mut Vec::new());
+    source.sound()?;
     // Time may have been up in the middle: what was made then says nothing of the drawing.
     watch.border(Stage::Reading)?;
     model
@@ -117,24 +126,29 @@ pub fn read_within(
 /// for files that are no DXF at all.
 ///
 /// # Errors
-/// When the bytes are no DXF file.
-pub fn inspect(bytes: &[u8], settings: &Settings) -> Result<Inspection, Refusal> {
-    inspect_within(bytes, settings, &Watch::endless())
+/// When the drawing is no DXF file, or cannot be read.
+pub fn inspect<'a>(
+    drawing: impl Into<Source<'a>>,
+    settings: &Settings,
+) -> Result<Inspection, Refusal> {
+    inspect_within(drawing, settings, &Watch::endless())
 }
 
 /// The same, as long as the watch lets it.
 ///
 /// # Errors
 /// As [`inspect`], and when time is up.
-pub fn inspect_within(
-    bytes: &[u8],
+pub fn inspect_within<'a>(
+    drawing: impl Into<Source<'a>>,
     settings: &Settings,
     watch: &Watch,
 ) -> Result<Inspection, Refusal> {
-    let survey = survey::survey(bytes, settings, watch)?;
+    let source = drawing.into();
+    let survey = survey::survey(source, settings, watch)?;
     let mut regions = Vec::new();
-    let again = survey::survey(bytes, settings, watch)?;
+    let again = survey::survey(source, settings, watch)?;
     let model = walls::model(again, settings, &mut regions);
+    source.sound()?;
     watch.border(Stage::Reading)?;
     let (ledger, findings) = match model {
         Ok(out) => (out.value.ledger, out.findings),
@@ -145,9 +159,9 @@ pub fn inspect_within(
 
 /// Reads a file down to flattened linework and nothing more: how many straight lines and arcs there
 /// are, all layers. For benchmarks, and for tests against other readers.
-pub fn count_lines(bytes: &[u8]) -> (usize, usize) {
+pub fn count_lines<'a>(drawing: impl Into<Source<'a>>) -> (usize, usize) {
     let watch = Watch::endless();
-    let mut file = file::read_file(bytes, &watch);
+    let mut file = reading::read_file(drawing.into(), &watch);
     let drawing = flatten::flatten(&mut file, &Limits::default(), &watch);
     (drawing.lines.segments.len(), drawing.lines.arcs.len())
 }

@@ -1,8 +1,10 @@
 //! Small drawings, as far as linework, texts and dimensions.
 
-use crate::file::{DxfFile, read_file};
+use crate::file::DxfFile;
 use crate::flatten::{Drawing, flatten};
 use crate::linework::{Kind, Measures, mark};
+use crate::reading::read_file;
+use crate::source::Source;
 use crate::testing::{Dxf, entity, insert};
 use limits::{Limits, Watch};
 use settings::Settings;
@@ -10,7 +12,7 @@ use settings::Settings;
 /// Flattens a drawing and hands it over.
 fn flat<T>(text: &str, look: impl FnOnce(&DxfFile<'_>, &Drawing) -> T) -> T {
     let watch = Watch::endless();
-    let mut file = read_file(text.as_bytes(), &watch);
+    let mut file = read_file(Source::Memory(text.as_bytes()), &watch);
     let drawing = flatten(&mut file, &Limits::default(), &watch);
     look(&file, &drawing)
 }

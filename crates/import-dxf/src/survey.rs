@@ -8,11 +8,13 @@ use crate::account::{Fate, Reason, first_fate};
 use crate::affine::Xy;
 use crate::ascii;
 use crate::binary;
-use crate::file::{DxfFile, MAX_BYTES, Truncation, read_file};
+use crate::file::{DxfFile, MAX_BYTES, Truncation};
 use crate::flatten::{Drawing, flatten};
 use crate::layers::{LayerRole, Usage, role_of};
 use crate::linework::{Kind, NOT_INSERTED, Segment, Shape, State, mark};
 use crate::openings::Symbol;
+use crate::reading::read_file;
+use crate::source::Source;
 use crate::units::{Measure, UnitsEvidence, decide};
 use diag::codes::{dxf, input};
 use diag::{Finding, Refusal, SourceRef};
@@ -68,21 +70,23 @@ pub(crate) fn sniff(bytes: &[u8]) -> bool {
 
 /// Reads and measures a file. Refuses, too, when time is up.
 pub(crate) fn survey<'a>(
-    bytes: &'a [u8],
+    source: Source<'a>,
     settings: &Settings,
     watch: &'a Watch,
 ) -> Result<Survey<'a>, Refusal> {
-    if bytes.is_empty() {
+    if source.bytes() == 0 {
         return Err(Refusal::because(Finding::new(input::FILE_EMPTY, "The file has no bytes.")));
     }
-    if bytes.len() as u64 >= MAX_BYTES {
-        let message = format!("The file has {} bytes; at most {MAX_BYTES} are read.", bytes.len());
+    if source.bytes() >= MAX_BYTES {
+        let message =
+            format!("The file has {} bytes; at most {MAX_BYTES} are read.", source.bytes());
         return Err(Refusal::because(Finding::new(input::LIMIT, message)));
     }
-    if !sniff(bytes) {
-        return Err(Refusal::because(foreign(bytes)));
+    if !sniff(source.head()) {
+        return Err(Refusal::because(foreign(source.head())));
     }
-    let mut file = read_file(bytes, watch);
+    let mut file = read_file(source, watch);
+    source.sound()?;
     watch.border(Stage::Reading)?;
     let drawing = flatten(&mut file, &settings.limits, watch);
     watch.border(Stage::Reading)?;
@@ -335,7 +339,8 @@ impl Survey<'_> {
     }
     /// The program that wrote the file, as its first comment says.
     pub fn written_by(&self) -> String {
-        let comment = self.file.comment.map(|c| self.file.decoder.decode(c)).unwrap_or_default();
+        let comment =
+            self.file.comment.as_ref().map(|c| self.file.decoder.decode(c)).unwrap_or_default();
         comment.chars().filter(|c| !c.is_control()).take(80).collect()
     }
 

@@ -171,6 +171,15 @@ impl Damage {
     }
 }
 
+/// How much of a section was passed over.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Skipped {
+    /// All of it.
+    All,
+    /// What there was at hand; to go on from this offset in the file.
+    Until(usize),
+}
+
 /// A file as a run of tags.
 pub(crate) trait Tags<'a> {
     /// The next tag; `None` at the end of the bytes.
@@ -185,7 +194,12 @@ pub(crate) trait Tags<'a> {
         }
     }
     /// Goes on at the `ENDSEC` of the section being read, or at the end of the bytes.
-    fn skip_section(&mut self);
+    fn skip_section(&mut self) -> Skipped;
+    /// Whether the end of the bytes at hand was met although the file goes on: what was read since may be
+    /// wrong.
+    fn ran_out(&self) -> bool {
+        false
+    }
     /// The record of damage.
     fn damage(&mut self) -> &mut Damage;
 }

@@ -27,7 +27,7 @@ pub(crate) struct Read {
 impl Read {
     /// Reads a drawing.
     pub fn new(file_name: &str, bytes: &[u8], settings: Settings) -> Read {
-        let reading = pipeline::read(Job { file_name, bytes, settings: &settings });
+        let reading = pipeline::read(Job { file_name, bytes: bytes.into(), settings: &settings });
         let weight = bytes.len() as u64;
         Read { settings, reading, inspection: OnceLock::new(), weight }
     }
@@ -41,7 +41,7 @@ impl Read {
             return Ok(known);
         }
         let bytes = bytes()?;
-        let job = Job { file_name, bytes: &bytes, settings: &self.settings };
+        let job = Job { file_name, bytes: (&bytes).into(), settings: &self.settings };
         Ok(self.inspection.get_or_init(|| pipeline::inspect(job)))
     }
     /// Unit and inches in it, where they are known: from the walls, else from a look at the file.

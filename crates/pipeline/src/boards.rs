@@ -168,7 +168,7 @@ mod tests {
         settings.stock.end_trim = Length::sixteenths(98);
         settings.plates.bottom_stops_at_doors = true;
         let bytes = include_bytes!("../../../fixtures/guide/shed.dxf");
-        let job = Job { file_name: "shed.dxf", bytes, settings: &settings };
+        let job = Job { file_name: "shed.dxf", bytes: bytes[..].into(), settings: &settings };
         let document = plan(job).unwrap_or_else(|why| panic!("{why}"));
         let findings = || document.findings.iter();
         assert!(findings().all(|f| f.code != codes::output::INTERNAL), "{:?}", document.findings);

@@ -75,14 +75,14 @@ pub fn inspect_within(job: Job, watch: &Watch) -> Result<Inspection, Refusal> {
     let stopped = |r| in_file(r, job.file_name);
     watch.border(Stage::Reading).map_err(stopped)?;
     let walls = model.as_ref().map_or(0, |m| m.walls.len() as u64);
-    let used = Used { file_bytes: job.bytes.len() as u64, walls, ..used };
+    let used = Used { file_bytes: job.bytes.bytes(), walls, ..used };
     Ok(Inspection { drawing, junctions: model.and_then(|m| junctions(job, &m)), used })
 }
 
 fn look(job: Job, watch: &Watch) -> Result<(Drawing, Used), Refusal> {
     let Job { bytes, settings, .. } = job;
-    let format = format_of(bytes, job.file_name)?;
-    settings.limits.check_file(bytes.len() as u64)?;
+    let format = format_of(bytes.head(), job.file_name)?;
+    settings.limits.check_file(bytes.bytes())?;
     Ok(match format {
         Format::Dxf => {
             let i = import_dxf::inspect_within(bytes, settings, watch)?;
@@ -90,7 +90,7 @@ fn look(job: Job, watch: &Watch) -> Result<(Drawing, Used), Refusal> {
             (Drawing::Dxf(Box::new(i)), used)
         }
         Format::Ifc => {
-            let i = import_ifc::inspect_within(bytes, settings, watch)?;
+            let i = import_ifc::inspect_within(bytes.head(), settings, watch)?;
             let used = i.used;
             (Drawing::Ifc(Box::new(i)), used)
         }

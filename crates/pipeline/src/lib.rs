@@ -8,6 +8,7 @@ pub mod boards;
 mod inspect;
 mod sniff;
 
+pub use import_dxf::{Source, TextFile};
 pub use inspect::{Drawing, Inspection, Junctions, inspect, inspect_within};
 pub use sniff::format_of;
 
@@ -28,7 +29,7 @@ pub struct Job<'a> {
     /// The file's name alone, for messages and outputs; it decides nothing.
     pub file_name: &'a str,
     /// The file.
-    pub bytes: &'a [u8],
+    pub bytes: Source<'a>,
     /// Settings in force.
     pub settings: &'a Settings,
 }
@@ -106,8 +107,8 @@ pub fn read_within(job: Job, watch: &Watch) -> Result<Reading, Refusal> {
     let mut settings = job.settings.clone();
     settings.plates.joint_offset = Some(joint_offset);
     let Outcome { value: model, findings } = walls(job, &settings, watch)?;
-    let source = source_file(&job, &model);
-    Ok(Reading { source, settings, model, findings, joint_offset, bytes: job.bytes.len() as u64 })
+    let source = source_file(&job, &model)?;
+    Ok(Reading { source, settings, model, findings, joint_offset, bytes: job.bytes.bytes() })
 }
 
 /// Plans the walls of a drawing with a reviewer's edits.
@@ -199,25 +200,31 @@ fn edit(model: WallModel, overrides: &Overrides, settings: &Settings) -> Applied
 
 /// The drawing's walls.
 fn walls(job: Job, settings: &Settings, watch: &Watch) -> Result<Outcome<WallModel>, Refusal> {
-    let format = format_of(job.bytes, job.file_name)?;
-    let fits = settings.limits.check_file(job.bytes.len() as u64);
+    let format = format_of(job.bytes.head(), job.file_name)?;
+    let fits = settings.limits.check_file(job.bytes.bytes());
     let read = fits.and_then(|()| match format {
         Format::Dxf => import_dxf::read_within(job.bytes, settings, watch),
-        Format::Ifc => import_ifc::read_within(job.bytes, settings, watch),
+        // Only of DXF is a file not held in memory.
+        Format::Ifc => import_ifc::read_within(job.bytes.head(), settings, watch),
     });
     read.map_err(|refusal| in_file(refusal, job.file_name))
 }
 
-fn source_file(job: &Job, model: &WallModel) -> SourceFile {
-    let hash = Sha256::digest(job.bytes);
-    SourceFile {
+fn source_file(job: &Job, model: &WallModel) -> Result<SourceFile, Refusal> {
+    let mut hash = Sha256::new();
+    match job.bytes {
+        Source::Memory(bytes) => hash.update(bytes),
+        Source::Text(file) => file.each_piece(|piece| hash.update(piece)),
+    }
+    job.bytes.sound().map_err(|refusal| in_file(refusal, job.file_name))?;
+    Ok(SourceFile {
         file: job.file_name.to_owned(),
-        sha256: hash.iter().map(|b| format!("{b:02x}")).collect(),
+        sha256: hash.finalize().iter().map(|b| format!("{b:02x}")).collect(),
         format: model.format,
         version: model.version.clone(),
         written_by: model.written_by.clone(),
         units: model.units.clone(),
-    }
+    })
 }
 
 /// The readers do not know the file's name; the first thing a person needs is which file it was.

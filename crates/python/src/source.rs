@@ -111,7 +111,7 @@ impl Given {
 
     fn read(self, py: Python, bytes: &[u8], file_name: &str) -> PyResult<Drawing> {
         let Given { settings, overrides } = self;
-        let job = Job { file_name, bytes, settings: &settings };
+        let job = Job { file_name, bytes: bytes.into(), settings: &settings };
         let reading = unlocked(py, file_name, || pipeline::read(job))?;
         Ok(Drawing { reading, overrides })
     }

@@ -61,6 +61,6 @@ fn planned(
     let settings =
         settings::parse::from_toml(&text, settings).map_err(|r| format!("{:?}", r.findings))?;
     let name = drawing.file_name().unwrap_or_default().to_string_lossy();
-    let job = pipeline::Job { file_name: &name, bytes, settings: &settings };
+    let job = pipeline::Job { file_name: &name, bytes: bytes.into(), settings: &settings };
     Ok(pipeline::plan(job).map_err(|r| format!("{:?}", r.findings))?)
 }

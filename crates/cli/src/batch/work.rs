@@ -151,7 +151,7 @@ fn make(ready: &Ready, name: &str) -> Result<Made, Failure> {
     let settings = &ready.force.settings;
     let watch = Watch::start(&settings.limits);
     let bytes = files::drawing(&ready.lot.file, &settings.limits).map_err(|r| (r, false))?;
-    let job = pipeline::Job { file_name: name, bytes: &bytes, settings };
+    let job = pipeline::Job { file_name: name, bytes: (&bytes).into(), settings };
     let document =
         guard::caught(name, || pipeline::plan_within(job, &ready.force.overrides, &watch))
             .and_then(|r| r);

@@ -20,9 +20,9 @@ codes! {
         rule: "A manifest is a CSV or TOML file with lot and file, and if wanted region, mirror, layers, settings, overrides, group and due; every lot has its own name, which becomes a folder name, and every path stays in the folder of the drawings. A folder given instead must hold .dxf, .ifc or .ifczip files. Results never go where drawings lie.",
         remedy: "Correct the line named in the message.";
     DRAWING_CHANGED = "drawing-changed", Error, "The drawing changed while it was being planned",
-        meaning: "It was written to between two looks at it, so the plan may be of half a drawing; nothing was written for this lot.",
-        rule: "A lot's results are of one state of its drawing.",
-        remedy: "Run the batch again when nobody is saving the drawing.";
+        meaning: "It was written to between two looks at it, so the plan may be of half a drawing; nothing was written of it.",
+        rule: "Results are of one state of a drawing.",
+        remedy: "Run it again when nobody is saving the drawing.";
     ROLLUP_BAD = "rollup-bad", Error, "The tables of all lots do not go together",
         meaning: "A lot's files are of another form than the tables that are asked for, so a table over all lots would be read wrongly; that table was not written.",
         rule: "All lots of a subdivision have one [feed]: the batch's.",
