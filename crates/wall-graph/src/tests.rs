@@ -1,8 +1,10 @@
 use super::*;
+use diag::codes::graph;
 use diag::{Ledger, SourceRef};
 use geom::{Length, Point};
 use lumber::Section;
 use proptest::prelude::*;
+use std::collections::BTreeSet;
 use wall_model::floor::{ArmAt, JunctionKind};
 use wall_model::{Draft, DraftStorey, DraftWall, Format, UnitsDecision, Wall};
 
@@ -137,6 +139,29 @@ fn height_step_and_width_change_in_line() {
     assert_eq!(f.runs.len(), 3);
     let steps: Vec<_> = f.junctions.iter().map(|j| j.step).collect();
     assert!(steps.contains(&Length::inches(24)));
+}
+
+/// 2467 mm and 97.125 in differ by half a thousandth of an inch.
+#[test]
+fn tops_that_no_tape_tells_apart_are_one() {
+    let house = |top: f64| {
+        let mut walls = rectangle();
+        walls[1].3 = top;
+        walls.push(w(120., 0., 120., 192.));
+        walls[4].3 = top;
+        walls
+    };
+    for (top, told) in [(97.125 + 1e-7, 0), (2467.0 / 25.4, 0), (97.1265, 1), (97.0625, 1)] {
+        let f = floor(&house(top));
+        assert!(f.value.junctions.iter().all(|j| j.step == Length::ZERO), "{top}");
+        let tops: BTreeSet<Length> = f.value.runs.iter().map(|r| r.top).collect();
+        assert_eq!(tops.into_iter().collect::<Vec<_>>(), [Length::from_inches(97.125).unwrap()]);
+        let found = f.findings.iter().filter(|f| f.code == graph::HEIGHTS_LEVELLED).count();
+        assert_eq!(found, told, "{top}: {:?}", f.findings);
+        same_junctions(&model(&house(top)));
+    }
+    let step = floor(&house(97.25)).value;
+    assert_eq!(step.junctions.iter().filter(|j| j.step != Length::ZERO).count(), 4);
 }
 
 #[test]
