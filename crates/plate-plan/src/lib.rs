@@ -107,7 +107,6 @@ pub fn plan_within(
             laps: &laps,
             joints: &plates.joints,
             rules: &rules,
-            settings,
             on_concrete: plan.on_concrete.contains(&r.storey),
         };
         for p in &mut plates.pieces {
