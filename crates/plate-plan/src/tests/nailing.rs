@@ -83,6 +83,26 @@ fn plates_over_a_wide_opening_are_nailed_to_each_other_and_to_the_header() {
     }
 }
 
+/// Two walls that meet a 2x6 from both sides in one place: both notches would leave 1-1/4 in of it.
+#[test]
+fn notches_from_both_sides_are_judged_together() {
+    let mut walls = rectangle("2x6");
+    walls.extend([w(0., 96., 288., 96., "2x6"), w(120., 0., 120., 96., "2x4")]);
+    walls.push(w(122., 96., 122., 192., "2x4"));
+    walls[4].exterior = Some(true);
+    let (f, out) = proved(&walls, &Settings::default());
+    let middle = f.runs.iter().position(|r| r.start.y == r.end.y && r.start.y.to_inches() == 96.0);
+    let upper = out.value.pieces.iter().filter(|p| p.layer == Layer::Upper);
+    let of_middle = upper.filter(|p| p.run.0 as usize == middle.unwrap());
+    for p in of_middle {
+        for n in &p.notches {
+            let facing = p.notches.iter().filter(|m| m.from < n.to && n.from < m.to);
+            let taken: Length = facing.map(|m| m.depth).sum();
+            assert!(taken <= Length::inches(3), "{:?}", p.notches);
+        }
+    }
+}
+
 /// Corners of 135 degrees are laps like others, and have a lap's nails: five in a 2x6.
 #[test]
 fn laps_at_flat_corners_are_nailed() {
