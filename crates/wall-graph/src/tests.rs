@@ -216,6 +216,29 @@ fn oblique_corner_and_y() {
 }
 
 #[test]
+fn an_open_outline_is_told_at_its_gap() {
+    let told = |walls: &[W]| -> Vec<(String, Option<Point>)> {
+        let found = floor(walls).findings.into_iter();
+        found.filter(|f| f.code == graph::OUTLINE_OPEN).map(|f| (f.message, f.at)).collect()
+    };
+    // A wall that stands by itself has the outside on both sides and encloses nothing.
+    let mut closed = rectangle();
+    closed.push(w(500., 0., 500., 60.));
+    assert_eq!(told(&closed), []);
+    // The south wall is drawn in two parts, 96 in apart.
+    let mut open = rectangle();
+    open[0] = w(0., 0., 96., 0.);
+    open.push(w(192., 0., 288., 0.));
+    let [(message, Some(at))] = &told(&open)[..] else { panic!("{:?}", told(&open)) };
+    assert!(
+        message.contains("free ends of R2 and R4") && message.contains("8'-0\" apart"),
+        "{message}"
+    );
+    assert_eq!(at.y, Length::ZERO);
+    assert!([96.0, 192.0].contains(&at.x.to_inches()), "{at:?}");
+}
+
+#[test]
 fn nearly_square_is_squared_and_nearly_met_is_told() {
     let out = floor(&[w(0., 0., 200., 0.1), w(200., 0., 200., 150.), w(100., 2.7, 100., 90.)]);
     let r = out.value.runs.iter().find(|r| r.length() == Length::inches(200)).unwrap();
