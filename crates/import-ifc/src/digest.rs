@@ -142,6 +142,15 @@ pub fn digest(
         raw.iter().zip(&in_reach).filter(|(_, near)| **near).map(|(w, _)| w).collect();
     report_values(file, &mut report);
     let units = units::decide(unit, &thicknesses(&reader, &sane), extent(&sane, unit));
+    let units = units.map(|(units, doubt)| {
+        doubt.into_iter().for_each(|f| report.plain(f));
+        units
+    });
+    let mut findings = report.into_findings();
+    if units.is_err() {
+        // What follows from a unit that is not believed is no reason to give a wall a section.
+        findings.retain(|f| ![input::SECTION_UNKNOWN, input::SECTION_ASSUMED].contains(&f.code));
+    }
     Digest {
         storey_summaries: storey_summaries(&reader, &storeys, &raw, &places, &inventory),
         walls,
@@ -150,7 +159,7 @@ pub fn digest(
         wall_fates: inventory.wall_fates(file),
         used: shapes.used(),
         ledger: inventory.ledger(file),
-        findings: report.into_findings(),
+        findings,
         summary,
         walls_in_file: file.ids(Kind::Wall).len()
             + file.all(Kind::Proxy).filter(|r| reader.is_wall_by_settings(r)).count(),

@@ -179,8 +179,8 @@ fn drop_unusable(
     (ledger, findings)
 }
 
-/// The least x and least y: the drawing's own grid is kept, since the corner lies on it. A wall
-/// farther than [`REACH_IN`] from the median wall does not take part.
+/// The least x and least y, to the nanometre as all lengths: the drawing's own grid is kept, since the corner
+/// lies on it. A wall farther than [`REACH_IN`] from the median wall does not take part.
 fn origin_of(walls: &[DraftWall], sound: &[bool]) -> (f64, f64) {
     let least = |axis: fn(&DraftWall) -> [f64; 2]| {
         let sound = walls.iter().zip(sound).filter(|(_, sound)| **sound);
@@ -191,7 +191,8 @@ fn origin_of(walls: &[DraftWall], sound: &[bool]) -> (f64, f64) {
         let middle = v.len() / 2;
         let median = *v.select_nth_unstable_by(middle, f64::total_cmp).1;
         let near = v.into_iter().filter(|x| (x - median).abs() <= REACH_IN);
-        near.min_by(f64::total_cmp).unwrap_or(median)
+        let least = near.min_by(f64::total_cmp).unwrap_or(median);
+        Length::from_inches(least).map_or(least, Length::to_inches)
     };
     (least(|w| [w.start_in.0, w.end_in.0]), least(|w| [w.start_in.1, w.end_in.1]))
 }
@@ -343,6 +344,16 @@ pub(crate) mod tests {
             walls,
             ledger,
         }
+    }
+
+    #[test]
+    fn the_origin_is_without_noise() {
+        let walls = vec![
+            wall((-4.3e-14, 12.499_999_999_999_998), (120.0, 12.499_999_999_999_998), "a"),
+            wall((0.0, 12.5), (0.0, 96.5), "b"),
+        ];
+        let origin = draft(walls).finish(Mirror::None).value.origin_inches;
+        assert_eq!((origin.0.to_bits(), origin.1), (0.0_f64.to_bits(), 12.5));
     }
 
     #[test]
