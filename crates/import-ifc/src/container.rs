@@ -63,7 +63,8 @@ fn holds_ifc(head: &[u8]) -> bool {
     for _ in 0..SAMPLE {
         let Some(found) = next_entity(head, at) else { return false };
         let entity = Record::read(head, found);
-        if entity.is_some_and(|r| r.class.get(..3).is_some_and(|c| c.eq_ignore_ascii_case(b"IFC"))) {
+        if entity.is_some_and(|r| r.class.get(..3).is_some_and(|c| c.eq_ignore_ascii_case(b"IFC")))
+        {
             return true;
         }
         at = found + 1;
@@ -199,7 +200,9 @@ mod tests {
         assert!(sniff(other) && code(other) == "file-foreign");
         // Another name for the schema, IFC entities all the same.
         for start in ["#1=IFCWALL(", "#1/* */= /* */ ifcwall (", "#1=X();\n#2= IFCWALL("] {
-            let text = format!("ISO-10303-21;HEADER;FILE_SCHEMA(('FOO'));ENDSEC;DATA;\n{start}'a',$);\nENDSEC;");
+            let text = format!(
+                "ISO-10303-21;HEADER;FILE_SCHEMA(('FOO'));ENDSEC;DATA;\n{start}'a',$);\nENDSEC;"
+            );
             assert_eq!(code(text.as_bytes()), "ok", "{text}");
         }
         let xml = b"<?xml version=\"1.0\"?><ifc:ifcXML>";

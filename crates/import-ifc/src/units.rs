@@ -237,10 +237,13 @@ pub fn decide(
         let set = |u: &&str| format!("units = \"{u}\"");
         let settle = match others.as_slice() {
             _ if unit.forced => {
-                "The settings are obeyed; take the unit out, or correct it, if it is a slip".to_owned()
+                "The settings are obeyed; take the unit out, or correct it, if it is a slip"
+                    .to_owned()
             }
             [] => format!("To plan it so all the same, set {}", set(&unit.name.as_str())),
-            [one] => format!("If that is right, set {} in the settings or pass --units {one}", set(one)),
+            [one] => {
+                format!("If that is right, set {} in the settings or pass --units {one}", set(one))
+            }
             some => {
                 let all: Vec<String> = some.iter().map(set).collect();
                 format!("Set {}, whichever is right", all.join(" or "))
@@ -348,7 +351,11 @@ mod tests {
         assert_eq!(decide(&forced, &[4.5], None).unwrap().1, None);
         // Millimetres written as metres: one setting settles it.
         let f = decide(&named("metre", 1.0), &[139_700.0 / 25.4], Some(354_500.0)).unwrap_err();
-        assert!(f.message.ends_with("set units = \"mm\" in the settings or pass --units mm."), "{}", f.message);
+        assert!(
+            f.message.ends_with("set units = \"mm\" in the settings or pass --units mm."),
+            "{}",
+            f.message
+        );
     }
 
     #[test]

@@ -295,7 +295,8 @@ mod tests {
 
     #[test]
     fn regions_of_a_sheet_are_refused_for_an_ifc_file() {
-        let bytes = b"ISO-10303-21;HEADER;FILE_SCHEMA(('IFC4'));ENDSEC;DATA;ENDSEC;END-ISO-10303-21;";
+        let bytes =
+            b"ISO-10303-21;HEADER;FILE_SCHEMA(('IFC4'));ENDSEC;DATA;ENDSEC;END-ISO-10303-21;";
         let settings = Settings { regions: vec!["2".to_owned()], ..Settings::default() };
         let job = Job { file_name: "lot-14.ifc", bytes: bytes[..].into(), settings: &settings };
         let refusal = plan(job).unwrap_err();

@@ -174,7 +174,8 @@ mod tests {
             ),
         ] {
             let settings = settings::Settings::default();
-            let job = crate::Job { file_name: "lot-14.ifc", bytes: bytes.into(), settings: &settings };
+            let job =
+                crate::Job { file_name: "lot-14.ifc", bytes: bytes.into(), settings: &settings };
             let r = crate::plan(job).unwrap_err();
             assert!(r.findings[0].message.starts_with("lot-14.ifc: "), "{r}");
             assert!(r.to_string().contains(part), "{r}");

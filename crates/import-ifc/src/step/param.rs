@@ -299,6 +299,15 @@ impl<'a> Param<'a> {
         let bare = self.typed().map_or(*self, |(_, inner)| inner);
         Some(text::decode(bare.raw_string()?))
     }
+    /// What is wrong with the writing of a string, bare or in a typed parameter.
+    pub fn text_flaw(&self) -> Option<&'static str> {
+        let bare = match self.text.first()? {
+            b'\'' => *self,
+            b if b.is_ascii_alphabetic() => self.typed()?.1,
+            _ => return None,
+        };
+        text::flaw(bare.raw_string()?)
+    }
     /// The bytes between the quotes of a string.
     pub fn raw_string(&self) -> Option<&'a [u8]> {
         self.text.strip_prefix(b"'")?.strip_suffix(b"'")
