@@ -232,7 +232,10 @@ pub fn decide(
         let others: Vec<&str> = others.map(Unit::name).collect();
         let fits = match others.as_slice() {
             [] => "no common unit would fit either".to_owned(),
-            some => format!("it would fit in {}", some.join(" or ")),
+            some => {
+                let words: Vec<&str> = some.iter().map(|u| word(u)).collect();
+                format!("it would fit in {}", words.join(" or "))
+            }
         };
         let set = |u: &&str| format!("units = \"{u}\"");
         let settle = match others.as_slice() {
@@ -240,7 +243,10 @@ pub fn decide(
                 "The settings are obeyed; take the unit out, or correct it, if it is a slip"
                     .to_owned()
             }
-            [] => format!("To plan it so all the same, set {}", set(&unit.name.as_str())),
+            [] if Unit::from_name(&unit.name).is_some() => {
+                format!("To plan it so all the same, set {}", set(&unit.name.as_str()))
+            }
+            [] => "Export the model again in another unit".to_owned(),
             [one] => {
                 format!("If that is right, set {} in the settings or pass --units {one}", set(one))
             }
@@ -263,6 +269,18 @@ pub fn decide(
         decided_by: format!("{}{because}", unit.said_by),
     };
     Ok((decision, doubt))
+}
+
+/// A unit's name as a word.
+fn word(name: &str) -> &str {
+    match name {
+        "in" => "inches",
+        "ft" => "feet",
+        "mm" => "millimetres",
+        "cm" => "centimetres",
+        "m" => "metres",
+        other => other,
+    }
 }
 
 fn both(inches: f64) -> String {
@@ -340,7 +358,7 @@ mod tests {
         // Inches written as millimetres: a 4.5 in wall comes out 4.5 mm thick.
         let f = decide(&mm, &[4.5 / 25.4], Some(480.0 / 25.4)).unwrap_err();
         assert_eq!(f.code, input::UNITS_CONFLICT);
-        assert!(f.message.contains("would fit in in or cm"), "{}", f.message);
+        assert!(f.message.contains("would fit in inches or centimetres"), "{}", f.message);
         assert!(f.message.contains("Set units = \"in\" or units = \"cm\""), "{}", f.message);
         // Obeyed, and told.
         let forced = LengthUnit { forced: true, ..mm };

@@ -121,7 +121,7 @@ impl Draft {
             version,
             written_by,
             units,
-            origin_inches: origin,
+            origin_inches: (to_a_nanometre(origin.0), to_a_nanometre(origin.1)),
             storeys,
             walls,
             ledger,
@@ -179,8 +179,8 @@ fn drop_unusable(
     (ledger, findings)
 }
 
-/// The least x and least y, to the nanometre as all lengths: the drawing's own grid is kept, since the corner
-/// lies on it. A wall farther than [`REACH_IN`] from the median wall does not take part.
+/// The least x and least y: the drawing's own grid is kept, since the corner lies on it. A wall
+/// farther than [`REACH_IN`] from the median wall does not take part.
 fn origin_of(walls: &[DraftWall], sound: &[bool]) -> (f64, f64) {
     let least = |axis: fn(&DraftWall) -> [f64; 2]| {
         let sound = walls.iter().zip(sound).filter(|(_, sound)| **sound);
@@ -191,10 +191,14 @@ fn origin_of(walls: &[DraftWall], sound: &[bool]) -> (f64, f64) {
         let middle = v.len() / 2;
         let median = *v.select_nth_unstable_by(middle, f64::total_cmp).1;
         let near = v.into_iter().filter(|x| (x - median).abs() <= REACH_IN);
-        let least = near.min_by(f64::total_cmp).unwrap_or(median);
-        Length::from_inches(least).map_or(least, Length::to_inches)
+        near.min_by(f64::total_cmp).unwrap_or(median)
     };
     (least(|w| [w.start_in.0, w.end_in.0]), least(|w| [w.start_in.1, w.end_in.1]))
+}
+
+/// As all lengths are told. What is placed is placed by the origin as it is, so that it is rounded once.
+fn to_a_nanometre(inches: f64) -> f64 {
+    Length::from_inches(inches).map_or(inches, Length::to_inches)
 }
 
 /// The exact numbers of a wall.
