@@ -464,7 +464,7 @@ fn draft_walls(
         findings.push(
             Finding::new(
                 dxf::OPENINGS_JOINED,
-                format!("{joined} {} between wall lines with a door or window in them were closed: one wall with an opening each.", plural(joined, "gap")),
+                format!("{joined} {} between wall lines with a door or window in them {} closed: one wall with an opening each.", plural(joined, "gap"), if joined == 1 { "was" } else { "were" }),
             )
             .into(),
         );
