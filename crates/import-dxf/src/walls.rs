@@ -261,6 +261,11 @@ fn wall_lines(
             if source == SectionSource::Assumed {
                 *doubts.assumed.entry(shape.layer).or_default() += 1;
             }
+            if source == SectionSource::Drawn
+                && let Some(w) = width
+            {
+                doubts.drawn(shape.layer, section, w);
+            }
             if source == SectionSource::Stated
                 && let Some(w) = width
                 && section.width().to_inches() > w + 1.0 / 32.0
