@@ -79,7 +79,7 @@ pub fn check(
             }
         } else {
             report.looked(steps, 1);
-            let of_third = |t: &&&Tie| {
+            let of_third = |t: &&Tie| {
                 let lap = matches!(t.kind, TieKind::Lap | TieKind::Notch);
                 three.as_ref().is_none_or(|c| {
                     let third = |p: &PieceId| {
@@ -88,7 +88,7 @@ pub fn check(
                     t.kind == TieKind::None || !lap && t.pieces.iter().any(third)
                 })
             };
-            if listed.iter().find(of_third).is_none() {
+            if !listed.iter().any(of_third) {
                 let text = format!(
                     "Tops differ or slope at {}, so plates cannot lap there, and the plan lists no strap or screws.",
                     junction_name(id)

@@ -92,10 +92,8 @@ impl Meet<'_> {
         for layer in [LOWER, UPPER] {
             let free = is_over && layer == UPPER;
             let c = if free { Length::ZERO } else { self.clearance(layer) };
-            let against = match free {
-                true => Against::Open,
-                false => self.step_against(j, third.run, stem.run),
-            };
+            let against =
+                if free { Against::Open } else { self.step_against(j, third.run, stem.run) };
             let v = self.arm(third, j);
             let (shape, from) = self.outside_of_corner(&v, in_line, stem, c);
             self.butt_from(id, third, layer, &[shape], against, from);
