@@ -359,7 +359,7 @@ fn a_bevel_is_told_to_saw_and_tape() {
     let want = 80.0 * 2.0_f64.sqrt() - (2.75 * 2.0_f64.sqrt() - 1.75);
     assert!((stem["length_in"].parse::<f64>().unwrap() - want).abs() < 0.0001);
     let html = report_html(&doc, "", "").unwrap();
-    assert!(html.contains("near face of R2 (long point) to free end</td>"));
+    assert!(html.contains("near face of R2 (long point) to free end of R7</td>"));
     assert!(html.contains("start 45\u{b0}, left edge longer,<br> end square"));
 }
 
@@ -430,7 +430,7 @@ fn the_report_says_what_matters() {
     }
     for text in [
         "checked: no two plates of a layer overlap",
-        "near face of R1 to joint 11'-0&quot; from the start of R2",
+        "near face of R1 to joint 11'-0&quot; from near face of R1",
         "10 1/8&quot; to 1'-1 7/8&quot; from the start, 2&quot; deep, left edge, for R4",
         "7'-6 1/2&quot;</strong>, cut 1 7/8&quot; more", // 2 in bite less 1/8 in clearance
         "Not engineering: local code, the stamped drawings and the official decide.",
