@@ -93,6 +93,9 @@ impl<'a> Book<'a> {
             let y = self.y - 1.6 * k;
             self.put((left, y), 8.5, Weight::Book, line);
         }
+        if !lines.is_empty() {
+            self.y += 4.0 * k;
+        }
         self.first = self.y;
     }
 

@@ -90,7 +90,7 @@ fn reading(book: &mut Book) {
         "R4 is a wall, in a round box on the plans; U4c is the third upper plate of R4, L4 its lower one, B4 its bottom one.",
         "Near and far face: of the other wall's plates, as seen from the middle of the piece; a corner's far face is its outer one. Measure at the floor.",
         "A lower plate's bottom plate is beside it where both are cut alike: tick both.",
-        "Layout strip of a wall: thin line = regular stud, black = end, corner, king or trimmer, crossed = wall that meets it, \
+        "Layout strip of a wall: thin line = regular stud, black = end, corner, king or trimmer, box that stands out = wall that meets it, \
          numbered = opening, heavy line = joint. A regular stud is left out in an opening and where another stands in its place.",
         "Nails: 3a at 4'-0\" means three nails of kind a, 4'-0\" from the piece's start. At each stud: over its middle, or 1 1/2\" in from the end.",
         "Bevels are the saw's angle from square: 0\u{b0} is a square cut. The word says which edge stays longer.",

@@ -154,41 +154,55 @@ impl Layout {
             let mut sides = Vec::new();
             for (side, edge, out) in [("left", o.from, -1), ("right", o.to, 1)] {
                 let at = |n: i64| edge + self.half * (n * out);
-                let words = match (take(at(1)), near(kings, at(3))) {
+                sides.push(match (take(at(1)), near(kings, at(3))) {
                     (true, true) => {
                         take(at(3));
-                        format!("trimmer and king to {}", told(at(4)))
+                        format!("trimmer and king to {} on the {side}", told(at(4)))
                     }
-                    (true, false) => format!("trimmer to {}, no king", told(at(2))),
-                    (false, _) => "no trimmer".to_owned(),
-                };
-                sides.push(format!("{side} {words}"));
+                    (true, false) => format!("trimmer to {} on the {side}, no king", told(at(2))),
+                    (false, _) => format!("no stud beside it on the {side}"),
+                });
             }
             let (from, to, n) = (told(o.from), told(o.to), i + 1);
             lines.push(format!("{n}: {} {from} to {to}; {}.", o.what, sides.join(", ")));
         }
+        let mut together: Vec<String> = Vec::new();
         if !self.tees.is_empty() {
             let all: Vec<String> = self
                 .tees
                 .iter()
                 .map(|(at, half, name)| match half {
                     Some(half) => format!("{name} {} to {}", told(*at - *half), told(*at + *half)),
-                    None => format!("{name} middle at {}, oblique", told(*at)),
+                    None => format!(
+                        "{name}, oblique, its middle on the plate's centreline at {}",
+                        told(*at)
+                    ),
                 })
                 .collect();
-            lines.push(format!("Walls that meet it (backers): {}.", all.join("; ")));
+            together.push(format!("Walls that meet it (backers): {}.", all.join("; ")));
         }
         if !left_over.is_empty() {
-            lines.push(format!("Other studs, by their middle: {}.", list(&left_over)));
+            together.push(format!("Other studs, by their middle: {}.", list(&left_over)));
         }
         if !self.joints.is_empty() {
-            lines.push(format!("Joints of these plates: {}.", list(&self.joints)));
+            together.push(format!("Joints of these plates: {}.", list(&self.joints)));
         }
         if !anchors.is_empty() {
             let at = list(anchors);
-            lines.push(format!("Anchor bolts, if the foundation's drawing says no other: {at}."));
+            together
+                .push(format!("Anchor bolts, if the foundation's drawing says no other: {at}."));
+        }
+        if !together.is_empty() {
+            lines.push(together.join(" "));
         }
         lines
+    }
+
+    /// How many studs stand, and what is told.
+    #[cfg(test)]
+    pub fn told(&self) -> (usize, String) {
+        let text = self.lines.join(" ").replace('\u{a0}', " ");
+        (self.regular.len() + self.others.len(), text)
     }
 
     /// Draws it.
@@ -220,11 +234,8 @@ impl Layout {
         for (at, half, _) in &self.tees {
             let half = half.unwrap_or(self.half).to_inches() * scale;
             let (a, b) = (x(*at) - half, x(*at) + half);
-            for (from, to) in [(a, b), (b, a)] {
-                book.page().line((from, top), (to, bottom), pen(0.9));
-            }
             let page = book.page();
-            page.rect((a, top - 2.0 * k), (b - a, high + 4.0 * k), None, pen(1.2));
+            page.rect((a, top - 2.5 * k), (b - a, high + 5.0 * k), None, pen(1.2));
         }
         for at in &self.joints {
             book.page().line((x(*at), top - 3.0 * k), (x(*at), bottom + 3.0 * k), pen(3.0));

@@ -58,6 +58,28 @@ impl NailKey {
         self.joints.get(&run).map_or(&[], Vec::as_slice)
     }
 
+    /// How many nails the words stand for and how many the piece has, by kind.
+    #[cfg(test)]
+    pub fn counted(piece: &Piece) -> Vec<(u32, u32)> {
+        let mut by_kind: BTreeMap<&str, Vec<(Length, u32)>> = BTreeMap::new();
+        for spot in &piece.nails {
+            by_kind.entry(&spot.nail).or_default().push((spot.at, spot.count));
+        }
+        let studs = studs(piece);
+        let count = |spots: Vec<(Length, u32)>| {
+            let has: u32 = spots.iter().map(|s| s.1).sum();
+            let stands = |at: Length| is_stud(piece, &studs, at);
+            let at_studs = spots.iter().filter(|s| stands(s.0)).count();
+            let told = Places::of(piece, &studs, spots);
+            let own = told.rest.iter().filter(|s| stands(s.0)).count();
+            let rest: u32 = told.rest.iter().map(|s| s.1).sum();
+            let even = told.even.map_or(0, |(n, _, _, places)| n * places as u32);
+            let beside = told.beside.map_or(0, |(n, _, places)| n * places as u32);
+            (told.each * (at_studs - own) as u32 + rest + even + beside, has)
+        };
+        by_kind.into_values().map(count).collect()
+    }
+
     /// `2a at each stud, but 8a at 8'-10"; lower joint under it at 9'-2"`; empty for a piece without nails.
     /// Stations are from the piece's start.
     pub fn told(&self, id: PieceId, piece: &Piece) -> String {
@@ -76,7 +98,8 @@ impl NailKey {
                 let near = laps.iter().find(|(l, _)| (*l - at).abs() <= Length::inches(4));
                 near.filter(|_| !is_stud(piece, &studs, at)).map(|(_, run)| *run)
             };
-            parts.push(told.words(letter, metric, lap));
+            let into = if piece.layer == Layer::Bottom { " into the floor" } else { "" };
+            parts.push(told.words(letter, into, metric, lap));
         }
         if piece.layer == Layer::Upper && !parts.is_empty() {
             let all = self.joints_of(piece.run);
@@ -153,19 +176,27 @@ impl Places {
         Places { each, even, beside, rest }
     }
 
-    fn words(&self, letter: &str, metric: bool, lap: impl Fn(Length) -> Option<RunId>) -> String {
+    fn words(
+        &self,
+        letter: &str,
+        into: &str,
+        metric: bool,
+        lap: impl Fn(Length) -> Option<RunId>,
+    ) -> String {
         let mut parts: Vec<String> = Vec::new();
         if self.each > 0 {
             parts.push(format!("{}{letter} at each stud", self.each));
         }
         let mut last: Option<(u32, Option<RunId>)> = None;
-        let mut list: Vec<String> = Vec::new();
+        let mut list: Vec<String> = Vec::new(); // apart by semicolons, places of one number by commas
         for (at, n) in &self.rest {
             let over = lap(*at);
             let at = length(*at, metric);
             // What has a reason of its own is told by itself.
-            if last == Some((*n, None)) && over.is_none() {
-                list.push(format!("and\u{a0}{at}"));
+            if let Some(before) =
+                list.last_mut().filter(|_| last == Some((*n, None)) && over.is_none())
+            {
+                before.push_str(&format!(", {at}"));
             } else {
                 let over = over.map_or(String::new(), |r| format!(" (lap over {})", run_name(r)));
                 list.push(format!("{n}{letter}\u{a0}at\u{a0}{at}{over}"));
@@ -173,19 +204,20 @@ impl Places {
             last = Some((*n, over));
         }
         if !list.is_empty() {
-            let but = if self.each > 0 { "but " } else { "" };
-            // `3a at 1'-0" and 4'-0"`, apart from the next by a comma.
-            parts.push(format!("{but}{}", list.join(", ").replace(", and\u{a0}", " and\u{a0}")));
+            match parts.last_mut() {
+                Some(each) => each.push_str(&format!(", but {}", list.join("; "))),
+                None => parts.push(list.join("; ")),
+            }
         }
         if let Some((n, first, step, places)) = self.even {
             let (first, step) = (length(first, metric), length(step, metric));
-            parts.push(format!("{n}{letter} every {step} from {first}, {places} places"));
+            parts.push(format!("{n}{letter}{into} every {step} from {first}, {places} places"));
         }
         if let Some((n, far, places)) = self.beside {
             let far = length(far, metric);
             parts.push(format!("{n}{letter} between studs, {far} from each, {places} places"));
         }
-        parts.join(", ")
+        parts.join("; ")
     }
 }
 
@@ -247,5 +279,51 @@ fn letter(index: usize) -> String {
     match index / 26 {
         0 => letter.to_string(),
         n => format!("{letter}{n}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn equal_steps_are_found_also_where_a_stud_has_its_own() {
+        let at = |n: i64| Length::inches(n);
+        // 3 + 1 at the stud on 19 in: one of the floor's nails, and not a fourth of the stud's.
+        let mut off = vec![(at(3), 1), (at(11), 1), (at(27), 1)];
+        let mut more = vec![(at(19), 4), (at(40), 6)];
+        assert_eq!(even_steps(&mut off, &mut more, 3), Some((1, at(3), at(8), 4)));
+        assert!(off.is_empty());
+        assert_eq!(more, [(at(40), 6)]);
+        let mut uneven = vec![(at(3), 1), (at(11), 1), (at(27), 1)];
+        assert_eq!(even_steps(&mut uneven, &mut Vec::new(), 3), None);
+        assert_eq!(uneven.len(), 3);
+    }
+
+    #[test]
+    fn nails_as_far_from_each_stud_are_told_once() {
+        let at = |n: i64| Length::inches(n);
+        let studs = [at(0), at(24), at(48)];
+        let mut off = vec![(at(4), 1), (at(20), 1), (at(28), 1), (at(44), 1)];
+        assert_eq!(as_far(&mut off, &studs), Some((1, at(4), 4)));
+        let mut other = vec![(at(4), 1), (at(19), 1), (at(28), 1)];
+        assert_eq!(as_far(&mut other, &studs), None);
+    }
+
+    #[test]
+    fn places_of_one_number_stand_together() {
+        let at = |n: i64| Length::inches(n);
+        let places = Places {
+            each: 2,
+            even: Some((1, at(3), at(16), 5)),
+            beside: None,
+            rest: vec![(at(5), 4), (at(7), 4), (at(30), 5)],
+        };
+        let lap = |s: Length| (s == at(30)).then_some(RunId(3));
+        let told = places.words("a", " into the floor", false, lap).replace('\u{a0}', " ");
+        assert_eq!(
+            told,
+            "2a at each stud, but 4a at 5\", 7\"; 5a at 2'-6\" (lap over R4); 1a into the floor every 1'-4\" from 3\", 5 places"
+        );
     }
 }
