@@ -93,7 +93,7 @@ def check_layout(pdf, plan, faults):
     pages = [p for p in pages if "order of work" in p[:80].lower()]
     body = " ".join(pages)
     marked = {p["run"] for p in plan["pieces"] if p["layer"] == "lower" and p["marks"]}
-    hooks = body.count("Hook the tape on: ")
+    hooks = body.count("Hook the tape on the left end (0): ")
     if hooks != len(marked):
         faults.append(f"crew: {len(marked)} walls are marked, {hooks} say where the tape is hooked")
     for run, words in openings(plan):

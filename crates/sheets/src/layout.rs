@@ -133,7 +133,7 @@ impl Layout {
         };
         let ends = [take(self.half), take(self.total - self.half)];
         let mut lines = Vec::new();
-        let mut first = format!("Mark both plates. Hook the tape on: {hook} (0, left).");
+        let mut first = format!("Mark both plates. Hook the tape on the left end (0): {hook}.");
         if self.regular.is_empty() {
             first.push_str(" No stud is on the regular spacing.");
         } else {
