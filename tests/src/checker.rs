@@ -215,7 +215,24 @@ pub fn footprint(plan: &Value, storey: &str) -> Vec<Ring> {
             }
         }
         arms.sort_by(|a, b| a.angle.total_cmp(&b.angle));
-        let Some(([a, b], faces)) = outer_corner(&arms) else { continue };
+        let three = corner_of_three(plan, j, &arms);
+        let pair = three.as_ref().map(|(pair, _)| (*pair, outer_faces(*pair)));
+        let Some(([a, b], faces)) = pair.or_else(|| outer_corner(&arms)) else { continue };
+        if let Some((_, third)) = three {
+            // It begins at the corner's outer face, which may lie before the node along one of its edges.
+            let (dx, dy) = (third.angle.cos(), third.angle.sin());
+            let back = (third.from.0 - 24.0 * dx, third.from.1 - 24.0 * dy);
+            let mut ring = band(back, third.from, third.half);
+            for (on, normal) in faces {
+                let into_third = dx * normal.0 + dy * normal.1;
+                if into_third > 1e-9 {
+                    clip(&mut ring, on, (-normal.0, -normal.1));
+                } else {
+                    clip(&mut ring, on, normal);
+                }
+            }
+            rings.push(("", ring));
+        }
         for (arm, other, own, (on, normal)) in
             [(a, b, faces[0], faces[1]), (b, a, faces[1], faces[0])]
         {
@@ -284,15 +301,55 @@ fn outer_corner<'a, 'b>(arms: &'b [Arm<'a>]) -> Option<([&'b Arm<'a>; 2], [Face;
         if arms.len() < 2 || (b.angle - a.angle).rem_euclid(TAU) < PI + 1e-9 {
             continue;
         }
-        // The left face of `a` and the right face of `b`, as seen from the node.
-        let face = |arm: &Arm, side: f64| {
-            let normal = (-side * arm.angle.sin(), side * arm.angle.cos());
-            let on = (arm.from.0 + arm.half * normal.0, arm.from.1 + arm.half * normal.1);
-            (on, normal)
-        };
-        return Some(([a, b], [face(a, 1.0), face(b, -1.0)]));
+        return Some(([a, b], outer_faces([a, b])));
     }
     None
+}
+
+/// The left face of the first arm and the right face of the second, as seen from the node.
+fn outer_faces([a, b]: [&Arm; 2]) -> [Face; 2] {
+    let face = |arm: &Arm, side: f64| {
+        let normal = (-side * arm.angle.sin(), side * arm.angle.cos());
+        let on = (arm.from.0 + arm.half * normal.0, arm.from.1 + arm.half * normal.1);
+        (on, normal)
+    };
+    [face(a, 1.0), face(b, -1.0)]
+}
+
+/// Where three walls end at a tee, the two that make a corner and the third: the stem, and of the two in line the one of
+/// its height, or where all are of one height the one of its width.
+fn corner_of_three<'a, 'b>(
+    plan: &Value,
+    junction: &Value,
+    arms: &'b [Arm<'a>],
+) -> Option<([&'b Arm<'a>; 2], &'b Arm<'a>)> {
+    let passes = |a: &Value| text(&a["at"]) == "through";
+    let [a, b, c] = arms else { return None };
+    if text(&junction["kind"]) != "T" || list(&junction["arms"]).iter().any(passes) {
+        return None;
+    }
+    let turn = |p: &Arm, q: &Arm| (q.angle - p.angle).rem_euclid(std::f64::consts::TAU);
+    let straight = |p: &Arm, q: &Arm| (turn(p, q) - std::f64::consts::PI).abs() < 5e-5;
+    let (p, q, stem) =
+        [(a, b, c), (b, c, a), (c, a, b)].into_iter().find(|w| straight(w.0, w.1))?;
+    // Nearly in line with one of them it is no corner: 15 degrees.
+    if turn(p, stem).sin().abs() < 0.259 {
+        return None;
+    }
+    let top = |arm: &Arm| number(&run(plan, arm.run)["top"]);
+    let high = |arm: &Arm| {
+        let level = [arm, stem].iter().all(|a| rise(plan, a.run) == 0.0);
+        level && top(arm) == top(stem)
+    };
+    let wide = |arm: &Arm| arm.half == stem.half;
+    let p_makes_it = match (high(p), high(q)) {
+        (true, true) if wide(p) != wide(q) => wide(p),
+        (x, y) if x != y => x,
+        _ => return None,
+    };
+    let (beside, third) = if p_makes_it { (p, q) } else { (q, p) };
+    let outer = turn(beside, stem) > std::f64::consts::PI;
+    Some((if outer { [beside, stem] } else { [stem, beside] }, third))
 }
 
 fn ledger(plan: &Value, faults: &mut Vec<String>) {

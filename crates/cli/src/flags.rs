@@ -53,6 +53,10 @@ pub enum Command {
 
 /// Arguments of `inspect`.
 #[derive(Debug, ClapArgs)]
+#[command(
+    after_help = "Exit status: 0 nothing stands in the way of a plan; 1 there is an error among the \
+    findings, with which plan gives 1 or 2; 2 the file cannot be looked at."
+)]
 pub struct InspectArgs {
     /// Drawing: .dxf, .ifc or .ifczip
     pub file: PathBuf,

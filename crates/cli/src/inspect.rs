@@ -42,6 +42,9 @@ pub fn run(say: &mut Say, args: &InspectArgs) -> u8 {
             if error { WITH_ERRORS } else { DONE }
         }
         Err(refusal) => {
+            if args.json {
+                say.out(&json::refused(&file_name, &refusal.findings));
+            }
             say.findings(&refusal.findings);
             NOT_PLANNED
         }

@@ -33,6 +33,9 @@ fn named_on(disk: &Disk, dir: &Path, files: &[Named]) -> Result<Vec<PathBuf>, Re
     if dir.exists() && !dir.is_dir() {
         return Err(refusal(dir, "it is a file, not a folder"));
     }
+    if let Some(file) = dir.ancestors().skip(1).find(|p| p.is_file()) {
+        return Err(refusal(dir, &format!("{} is a file, not a folder", file.display())));
+    }
     let mut made = Vec::new();
     let result = stage_and_move(disk, dir, files, &mut made);
     if result.is_err() {

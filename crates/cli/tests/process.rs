@@ -91,3 +91,22 @@ fn a_large_drawing_read_piece_by_piece_is_the_same_plan() {
     assert!(std::fs::read(out.join("plan.json")).unwrap() == held.bytes);
     std::fs::remove_dir_all(&root).unwrap();
 }
+
+/// Programs that ask for JSON get JSON, of a file that cannot be looked at as well.
+#[test]
+fn inspect_json_of_what_is_no_drawing() {
+    let file = std::env::temp_dir().join(format!("platewright-foreign-{}.dxf", std::process::id()));
+    std::fs::write(&file, "%PDF-1.7\n").unwrap();
+    let ran = platewright(&["inspect", "--json", &file.to_string_lossy()]);
+    let told: serde_json::Value = serde_json::from_slice(&ran.stdout).unwrap();
+    assert_eq!(
+        (ran.status.code(), &told["findings"][0]["code"]),
+        (Some(2), &"file-foreign".into())
+    );
+    // A folder cannot be made in a file.
+    let inside = file.join("out");
+    let ran = platewright(&["plan", &demo("willow-bend.dxf"), "-o", &inside.to_string_lossy()]);
+    let said = String::from_utf8_lossy(&ran.stderr);
+    assert!(said.contains("is a file, not a folder"), "{said}");
+    std::fs::remove_file(&file).unwrap();
+}

@@ -10,9 +10,14 @@ pub const fn was(n: usize) -> &'static str {
     if n == 1 { "was" } else { "were" }
 }
 
+/// `is` of one, `are` of more and of none.
+pub const fn is(n: usize) -> &'static str {
+    if n == 1 { "is" } else { "are" }
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{counted, was};
+    use super::{counted, is, was};
 
     #[test]
     fn one_and_more() {
@@ -21,5 +26,6 @@ mod tests {
             [0, 1, 2].map(said),
             ["0 walls were moved", "1 wall was moved", "2 walls were moved"]
         );
+        assert_eq!([0, 1, 2].map(is), ["are", "is", "are"]);
     }
 }

@@ -219,6 +219,9 @@ pub(crate) fn wall_line(
         doubts.unknown.entry((layer, key)).or_default().push(*of.first()?);
         return None;
     };
+    if source == SectionSource::Drawn {
+        doubts.drawn(layer, section, w.thickness);
+    }
     if source == SectionSource::Stated && section.width().to_inches() > w.overall + 1.0 / 32.0 {
         *doubts.conflicts.entry((layer, section)).or_default().entry(key).or_default() += 1;
     }

@@ -530,7 +530,8 @@ impl<'s, 'a, 'w, R: Tags<'a>> Reading<'s, 'a, 'w, R> {
         by_class.sort();
         for ((class, layer), at) in by_class {
             let known = usize::try_from(class - 500).ok().and_then(|i| self.classes.get(i));
-            let name = known.map_or_else(|| "unknown class".to_owned(), |n| file.decoder.decode(n));
+            // Empty where the file does not name the class.
+            let name = known.map_or_else(String::new, |n| file.decoder.decode(n));
             file.proxies.entry((name, layer)).or_default().extend(at);
         }
         file

@@ -15,7 +15,7 @@ use diag::codes::{dxf, input};
 use diag::words::was;
 use diag::{Finding, Refusal, Severity, SourceRef};
 use geom::{Length, Point};
-use lumber::Section;
+use lumber::{Boards, Section};
 use settings::{Mirror, Settings};
 use std::collections::BTreeMap;
 
@@ -387,8 +387,26 @@ pub(crate) struct SectionDoubts {
     pub assumed: BTreeMap<u32, u64>,
     /// Stated section against drawn width in 1/64 in, with counts.
     pub conflicts: BTreeMap<(u32, Section), BTreeMap<i64, u64>>,
+    /// Sections that a drawn width with boards was taken for, with the width in 1/64 in: the boards that fit
+    /// worst of its walls, and how many walls.
+    pub drawn: BTreeMap<(u32, Section, i64), (Boards, u64)>,
     /// Drawn width in 1/64 in that fits no section, with shapes.
     pub unknown: BTreeMap<(u32, i64), Vec<usize>>,
+}
+
+impl SectionDoubts {
+    /// Takes note of a section that a drawn width was taken for, where it is not the bare stud's.
+    pub fn drawn(&mut self, layer: u32, section: Section, width_in: f64) {
+        let Some(width) = Length::from_inches(width_in).map(Length::denoise) else { return };
+        if Section::from_stud_thickness(width, section.is_metric()).is_some() {
+            return;
+        }
+        let Some(boards) = section.boards_in(width) else { return };
+        let key = (layer, section, (width_in * 64.0).round() as i64);
+        let (worst, count) = self.drawn.entry(key).or_insert((boards, 0));
+        *worst = boards.max(*worst);
+        *count += 1;
+    }
 }
 
 /// Findings about sections.
@@ -398,7 +416,25 @@ pub(crate) fn section_findings(
     doubts: SectionDoubts,
     findings: &mut Vec<Placed>,
 ) {
-    let SectionDoubts { assumed, conflicts, unknown } = doubts;
+    let SectionDoubts { assumed, conflicts, drawn, unknown } = doubts;
+    for ((layer, section, w), (boards, count)) in drawn {
+        let name = s.drawing.layer_name(layer);
+        let mut message = format!(
+            "Layer {name}: {} drawn {} thick and planned as {section}, with {boards}.",
+            if count == 1 { "1 wall is".to_owned() } else { format!("{count} walls are") },
+            size(w as f64 / 64.0)
+        );
+        let mut finding = Finding::new(dxf::SECTION_DRAWN, String::new()).about(name);
+        if !boards.fit_well() {
+            message += &format!(
+                " That does not fit well, it is {:.1} mm off, and no usual boards fit better.",
+                boards.off.to_mm()
+            );
+            finding = finding.severity(Severity::Warning);
+        }
+        finding.message = message;
+        findings.push(finding.into());
+    }
     for (layer, count) in assumed {
         let name = s.drawing.layer_name(layer);
         findings.push(

@@ -419,8 +419,12 @@ impl Survey<'_> {
         for ((class, layer), at) in &self.drawing.proxies {
             let is_wall_layer = self.usage(*layer) == Usage::Wall;
             telling |= is_wall_layer || class.to_uppercase().contains("WALL");
+            let class = match class.as_str() {
+                "" => "a class that the file does not name".to_owned(),
+                class => format!("class {class}"),
+            };
             parts.push(format!(
-                "{} of class {class} on layer {}",
+                "{} of {class} on layer {}",
                 at.len(),
                 self.drawing.layer_name(*layer)
             ));

@@ -463,11 +463,37 @@ fn sections_by_rule_token_thickness_default() {
         ]
     );
     // 9 in is no stud wall: left out unless a default says otherwise.
-    assert_eq!(codes(&o.findings), ["section-assumed", "section-unknown"]);
+    assert_eq!(codes(&o.findings), ["dxf-section-drawn", "section-assumed", "section-unknown"]);
     assert!(with(&o.findings, "section-unknown")[0].message.contains("9\""));
     s.default_section = Some(Section::S2X6);
     let o = ok_with(&d, &s);
-    assert_eq!((o.value.walls.len(), o.findings.len()), (5, 0));
+    assert_eq!((o.value.walls.len(), codes(&o.findings)), (5, vec!["dxf-section-drawn"]));
+}
+
+/// 95 mm is 64 mm and two boards of 5/8 in but for 0.75 mm; 80 mm is 64 mm and one of them.
+#[test]
+fn a_thickness_that_boards_explain_poorly_is_warned_about() {
+    let of = |mm: f64| {
+        let mut d = Dxf::new(Some(4));
+        for (x0, y0, x1, y1) in [(0.0, 0.0, 9000.0, 6000.0), (mm, mm, 9000.0 - mm, 6000.0 - mm)] {
+            d = d.polyline("A-WALL", &[[x0, y0], [x1, y0], [x1, y1], [x0, y1]], true);
+        }
+        let o = ok(&d);
+        let told = with(&o.findings, "dxf-section-drawn");
+        told.first().map(|f| (f.severity, f.message.clone()))
+    };
+    let (severity, message) = of(95.0).unwrap();
+    assert_eq!(severity, diag::Severity::Warning);
+    assert!(
+        message.contains(
+            "planned as 38x64, with 5/8 in of board on each side. That does not fit well"
+        ),
+        "{message}"
+    );
+    let (severity, message) = of(80.0).unwrap();
+    assert_eq!(severity, diag::Severity::Note);
+    assert!(message.contains("planned as 38x64, with 5/8 in of board on one side."), "{message}");
+    assert_eq!(of(89.0), None);
 }
 
 #[test]
@@ -489,8 +515,16 @@ fn face_pairs_become_walls() {
     );
     let w = &o.value.walls[0];
     assert_eq!((w.section, w.drawn_thickness.to_inches(), w.source.len()), (Section::S2X4, 4.5, 2));
-    assert_eq!(codes(&o.findings), ["dxf-face-lines"]);
+    assert_eq!(codes(&o.findings), ["dxf-face-lines", "dxf-section-drawn"]);
     assert!(o.findings[0].message.contains("4 at 4 1/2\""), "{}", o.findings[0].message);
+    let section = with(&o.findings, "dxf-section-drawn")[0];
+    assert_eq!(
+        (section.message.as_str(), section.severity),
+        (
+            "Layer A-WALL: 4 walls are drawn 4 1/2\" (114 mm) thick and planned as 2x4, with 1/2 in of board on each side.",
+            diag::Severity::Note
+        )
+    );
     assert_eq!((o.value.ledger.read(), o.value.ledger.used()), (2, 2));
     // Beside a layer of single lines.
     let o = ok(&d.line("S-WALL", [700.0, 0.0], [900.0, 0.0]));

@@ -160,6 +160,11 @@ pub(crate) fn decide(header: &Header, measure: &Measure, settings: &Settings) ->
         refusal: None,
         doubt: None,
     };
+    let all = || {
+        let mut all = Unit::ALL.map(|u| read(u.name(), u.inches())).to_vec();
+        keep_likely(&mut all);
+        all
+    };
     if let Some(unit) = settings.units {
         let own = read(unit.name(), unit.inches());
         evidence.decision = Some(UnitsDecision {
@@ -172,14 +177,15 @@ pub(crate) fn decide(header: &Header, measure: &Measure, settings: &Settings) ->
                 own.text
             ),
         });
-        evidence.readings.push(own);
+        evidence.readings.push(own.clone());
+        let unlikely = !own.plausible || (is_unconfirmed(&own) && is_large(&own));
+        if unlikely && !measure.ends.is_empty() {
+            let others = all().into_iter().filter(|r| r.unit != own.unit);
+            evidence.readings.extend(others);
+            evidence.doubt = Some(units_unlikely(&evidence, &own));
+        }
         return evidence;
     }
-    let all = || {
-        let mut all = Unit::ALL.map(|u| read(u.name(), u.inches())).to_vec();
-        keep_likely(&mut all);
-        all
-    };
     let Some((name, inches)) = stated else {
         evidence.readings = all();
         evidence.refusal = Some(units_missing(&evidence, measure));
@@ -205,9 +211,7 @@ pub(crate) fn decide(header: &Header, measure: &Measure, settings: &Settings) ->
         evidence.refusal = Some(units_conflict(&evidence, &own));
         return evidence;
     }
-    let no_evidence =
-        own.thickness_in.is_empty() && own.opening_in.is_none() && own.dimensions.0 == 0;
-    if no_evidence && own.overall_in.0.max(own.overall_in.1) > LARGE_IN {
+    if is_unconfirmed(&own) && is_large(&own) {
         evidence.doubt = Some(Finding::new(
             dxf::UNITS_DOUBTFUL,
             format!(
@@ -224,6 +228,15 @@ pub(crate) fn decide(header: &Header, measure: &Measure, settings: &Settings) ->
         decided_by: format!("{}; {}", evidence.header, own.text),
     });
     evidence
+}
+
+/// Whether nothing but the overall size speaks for a reading.
+fn is_unconfirmed(r: &UnitReading) -> bool {
+    r.thickness_in.is_empty() && r.opening_in.is_none() && r.dimensions.0 == 0
+}
+
+fn is_large(r: &UnitReading) -> bool {
+    r.overall_in.0.max(r.overall_in.1) > LARGE_IN
 }
 
 /// Whether the lines pair up so well that a reading without pairs cannot be right. Narrow rooms and
@@ -337,6 +350,19 @@ fn units_conflict(evidence: &UnitsEvidence, own: &UnitReading) -> Finding {
         format!(
             "The header says {}, but then the walls would be {}. {others} {settle}",
             evidence.header, own.text
+        ),
+    )
+    .about("units")
+}
+
+fn units_unlikely(evidence: &UnitsEvidence, own: &UnitReading) -> Finding {
+    let others = plausible_others(evidence, own)
+        .unwrap_or_else(|| "No common unit gives a likely building.".to_owned());
+    Finding::new(
+        input::UNITS_UNLIKELY,
+        format!(
+            "The settings say units = \"{}\", which is obeyed, but then the walls are {}. The header says {}. {others}",
+            own.unit, own.text, evidence.header
         ),
     )
     .about("units")
@@ -596,5 +622,25 @@ mod tests {
         let e = decide(&header(Some(1)), &box_of(480.0, 360.0, None), &settings);
         assert_eq!(e.decision.unwrap().name, "m");
         assert!(e.refusal.is_none());
+    }
+
+    #[test]
+    fn a_unit_of_the_settings_that_makes_no_building_is_told() {
+        let with = |unit: Unit, header_says: i64, m: &Measure| {
+            let settings = Settings { units: Some(unit), ..Settings::default() };
+            decide(&header(Some(header_says)), m, &settings).doubt
+        };
+        // A house of 9 by 6 m in millimetres, said to be in feet: 2.7 km.
+        let house = box_of(9000.0, 6000.0, None);
+        let doubt = with(Unit::Foot, 4, &house).unwrap();
+        assert_eq!(doubt.code, input::UNITS_UNLIKELY);
+        for part in ["units = \"ft\"", "2.7 km", "$INSUNITS = 4, mm", "read as millimetres"] {
+            assert!(doubt.message.contains(part), "{part}: {}", doubt.message);
+        }
+        // Said to be in inches: 229 m, and nothing bears it out.
+        assert!(with(Unit::Inch, 4, &house).is_some());
+        assert_eq!(with(Unit::Millimetre, 1, &house), None);
+        assert_eq!(with(Unit::Inch, 4, &box_of(480.0, 360.0, Some(4.5))), None);
+        assert_eq!(with(Unit::Inch, 4, &Measure::default()), None);
     }
 }

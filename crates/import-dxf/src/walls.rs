@@ -261,6 +261,11 @@ fn wall_lines(
             if source == SectionSource::Assumed {
                 *doubts.assumed.entry(shape.layer).or_default() += 1;
             }
+            if source == SectionSource::Drawn
+                && let Some(w) = width
+            {
+                doubts.drawn(shape.layer, section, w);
+            }
             if source == SectionSource::Stated
                 && let Some(w) = width
                 && section.width().to_inches() > w + 1.0 / 32.0
@@ -459,7 +464,7 @@ fn draft_walls(
         findings.push(
             Finding::new(
                 dxf::OPENINGS_JOINED,
-                format!("{joined} {} between wall lines with a door or window in them were closed: one wall with an opening each.", plural(joined, "gap")),
+                format!("{joined} {} between wall lines with a door or window in them {} closed: one wall with an opening each.", plural(joined, "gap"), if joined == 1 { "was" } else { "were" }),
             )
             .into(),
         );

@@ -1,6 +1,6 @@
 //! What kind of file the bytes are, and the STEP text inside.
 
-use crate::step::header;
+use crate::step::{Record, header, next_entity};
 use diag::codes::{ifc, input};
 use diag::{Code, Finding, Refusal};
 use limits::{Limit, Limits};
@@ -16,6 +16,9 @@ const SMALL: u64 = 64 << 20;
 
 /// How far into the file its kind is looked for.
 const REACH: usize = 1 << 16;
+
+/// How many entities tell what a file of another schema holds.
+const SAMPLE: usize = 100;
 
 const ZIP: &[u8] = b"PK\x03\x04";
 
@@ -48,21 +51,32 @@ fn kind(bytes: &[u8]) -> Kind {
     }
 }
 
-/// Whether the schema, or for want of one the data, is IFC.
+/// Whether the schema or the data is IFC. What calls itself another schema and holds IFC entities is read, and
+/// told.
 fn is_ifc(bytes: &[u8]) -> bool {
-    let schema = header::read(bytes).schema;
-    if !schema.is_empty() {
-        return schema.starts_with("IFC");
+    header::read(bytes).schema.starts_with("IFC") || holds_ifc(&bytes[..bytes.len().min(REACH)])
+}
+
+/// Whether one of the first entities is of an IFC class.
+fn holds_ifc(head: &[u8]) -> bool {
+    let mut at = 0;
+    for _ in 0..SAMPLE {
+        let Some(found) = next_entity(head, at) else { return false };
+        let entity = Record::read(head, found);
+        if entity.is_some_and(|r| r.class.get(..3).is_some_and(|c| c.eq_ignore_ascii_case(b"IFC")))
+        {
+            return true;
+        }
+        at = found + 1;
     }
-    let head = &bytes[..bytes.len().min(REACH)];
-    memchr::memmem::find(head, b"=IFC").or_else(|| memchr::memmem::find(head, b"= IFC")).is_some()
+    false
 }
 
 /// Whether this is an IFC file of any encoding: STEP, zipped, and also XML and JSON, which
-/// [`crate::read`] refuses by name.
+/// [`crate::read`] refuses by name, as it does STEP of another schema.
 pub fn sniff(bytes: &[u8]) -> bool {
     match kind(bytes) {
-        Kind::Step => is_ifc(bytes),
+        Kind::Step => true,
         Kind::Zip => match ZipArchive::new(Cursor::new(bytes)) {
             Ok(archive) => archive.file_names().any(|n| model(n).is_some()),
             // Damaged, but the first entry's name stands at the front.
@@ -97,7 +111,7 @@ pub fn step_text<'a>(bytes: &'a [u8], limits: &Limits) -> Result<Cow<'a, [u8]>, 
         let schema = header::read(&text).schema;
         let what = match schema.as_str() {
             "" => "It is a STEP file without a schema and without IFC entities.".to_owned(),
-            other => format!("It is a STEP file of schema {other}."),
+            other => format!("It is a STEP file of schema {other}, and holds no IFC entities."),
         };
         return refuse(input::FILE_FOREIGN, what);
     }
@@ -183,7 +197,14 @@ mod tests {
     fn kinds_are_told_by_content() {
         assert!(sniff(STEP) && code(STEP) == "ok");
         let other = b"ISO-10303-21;HEADER;FILE_SCHEMA(('AUTOMOTIVE_DESIGN'));ENDSEC;DATA;ENDSEC;";
-        assert!(!sniff(other) && code(other) == "file-foreign");
+        assert!(sniff(other) && code(other) == "file-foreign");
+        // Another name for the schema, IFC entities all the same.
+        for start in ["#1=IFCWALL(", "#1/* */= /* */ ifcwall (", "#1=X();\n#2= IFCWALL("] {
+            let text = format!(
+                "ISO-10303-21;HEADER;FILE_SCHEMA(('FOO'));ENDSEC;DATA;\n{start}'a',$);\nENDSEC;"
+            );
+            assert_eq!(code(text.as_bytes()), "ok", "{text}");
+        }
         let xml = b"<?xml version=\"1.0\"?><ifc:ifcXML>";
         assert!(sniff(xml) && code(xml) == "ifc-encoding-unsupported");
         let json = b" {\"header\":{\"version\":\"ifcx_alpha\"}}";

@@ -20,6 +20,7 @@ use crate::top_words::top_words;
 use crate::units::{self, LengthUnit};
 use crate::walls::{FARTHEST_IN, Framing, REACH_IN, RawWall, Reader, too_far};
 use diag::codes::{ifc, input};
+use diag::words::{counted, is};
 use diag::{Code, Finding, Ledger, Refusal};
 use geom::Length;
 use limits::Watch;
@@ -40,6 +41,9 @@ const INTO_NEXT_IN: f64 = 24.0;
 
 /// Levels nearer above a storey than this are half landings and floor build-ups, not the next storey.
 const NEXT_STOREY_IN: f64 = 72.0;
+
+/// A foot this near a storey's level stands on that storey.
+const STANDS_ON_IN: f64 = 6.0;
 
 /// Ends nearer than this are the same, for walls that are in the file twice.
 const SAME_IN: f64 = 0.0625;
@@ -142,6 +146,15 @@ pub fn digest(
         raw.iter().zip(&in_reach).filter(|(_, near)| **near).map(|(w, _)| w).collect();
     report_values(file, &mut report);
     let units = units::decide(unit, &thicknesses(&reader, &sane), extent(&sane, unit));
+    let units = units.map(|(units, doubt)| {
+        doubt.into_iter().for_each(|f| report.plain(f));
+        units
+    });
+    let mut findings = report.into_findings();
+    if units.is_err() {
+        // What follows from a unit that is not believed is no reason to give a wall a section.
+        findings.retain(|f| ![input::SECTION_UNKNOWN, input::SECTION_ASSUMED].contains(&f.code));
+    }
     Digest {
         storey_summaries: storey_summaries(&reader, &storeys, &raw, &places, &inventory),
         walls,
@@ -150,7 +163,7 @@ pub fn digest(
         wall_fates: inventory.wall_fates(file),
         used: shapes.used(),
         ledger: inventory.ledger(file),
-        findings: report.into_findings(),
+        findings,
         summary,
         walls_in_file: file.ids(Kind::Wall).len()
             + file.all(Kind::Proxy).filter(|r| reader.is_wall_by_settings(r)).count(),
@@ -160,9 +173,11 @@ pub fn digest(
 fn report_broken(relations: &Relations, report: &mut Report) {
     if !relations.broken.is_empty() {
         let first: Vec<&str> = relations.broken.iter().take(5).map(String::as_str).collect();
+        let n = relations.broken.len();
         let message = format!(
-            "{} relations refer to entities that are not in the file: {}.",
-            relations.broken.len(),
+            "{} {} to entities that are not in the file: {}.",
+            counted(n, "relation"),
+            if n == 1 { "refers" } else { "refer" },
             first.join(", ")
         );
         report.plain(Finding::new(ifc::ENTITY_BROKEN, message));
@@ -249,7 +264,19 @@ impl Made {
             None => [top_of(&part.piece); 2],
         };
         let highest = parts.iter().flat_map(tops).fold(f64::NEG_INFINITY, f64::max);
-        if let Some(next) = storeys.above(row, NEXT_STOREY_IN / inches) {
+        let elsewhere = (base_in.abs() >= NEXT_STOREY_IN)
+            .then(|| storeys.at_level(shape.foot_z, STANDS_ON_IN / inches))
+            .flatten();
+        if let Some(there) = elsewhere {
+            let how = if base_in > 0.0 { "above" } else { "below" };
+            let words = format!(
+                "on {}, but its foot is {} {how} that, at the level of {}: it seems to be contained in the wrong storey",
+                storey.name,
+                reader.text(base_in.abs()),
+                there.name
+            );
+            notes.push((ifc::STOREY_DOUBTFUL, words));
+        } else if let Some(next) = storeys.above(row, NEXT_STOREY_IN / inches) {
             let over = highest - (next.foot_z - storey.foot_z) * inches;
             if over > INTO_NEXT_IN {
                 let words = format!(
@@ -510,13 +537,21 @@ pub fn report_damage(file: &File<'_>, report: &mut Report) {
     let mut what = Vec::new();
     if damage.malformed > 0 {
         let places = damage.places.join(", ");
-        what.push(format!("{} statements are not well formed (first: {places})", damage.malformed));
+        let n = damage.malformed;
+        let first = if n == 1 { "" } else { "first: " };
+        what.push(format!(
+            "{} {} not well formed ({first}{places})",
+            counted(n, "statement"),
+            is(n)
+        ));
     }
     if !damage.doubles.is_empty() {
         let first: Vec<String> = damage.doubles.iter().take(5).map(|id| format!("#{id}")).collect();
+        let n = damage.doubles.len();
         what.push(format!(
-            "{} entity numbers are defined twice and the first definition was taken ({})",
-            damage.doubles.len(),
+            "{} {} defined twice and the first definition was taken ({})",
+            counted(n, "entity number"),
+            is(n),
             first.join(", ")
         ));
     }
@@ -530,21 +565,25 @@ pub fn report_damage(file: &File<'_>, report: &mut Report) {
 
 /// Findings about values that are not what they must be, in the entities that were followed.
 pub fn report_values(file: &File<'_>, report: &mut Report) {
-    let odd = file.odd();
-    if odd.is_empty() {
-        return;
+    let texts = file.odd_texts();
+    if let Some(message) = first_few("Text not written as ISO 10303-21 has it: ", &texts) {
+        report.plain(Finding::new(ifc::TEXT_BAD, format!("{message}.")));
     }
-    let first: Vec<&str> = odd.iter().take(5).map(String::as_str).collect();
-    let more = if odd.len() > first.len() {
-        format!("; and {} more", odd.len() - first.len())
-    } else {
-        String::new()
+    let odd = file.odd();
+    if let Some(message) = first_few("Missing or not what it must be: ", &odd) {
+        let message = format!("{message}. What depends on it was left out or taken as not given.");
+        report.plain(Finding::new(ifc::ENTITY_BROKEN, message));
+    }
+}
+
+/// The first few of many, and how many more; nothing of none.
+fn first_few(before: &str, all: &[String]) -> Option<String> {
+    let first = all.get(..all.len().min(5)).filter(|few| !few.is_empty())?;
+    let more = match all.len() - first.len() {
+        0 => String::new(),
+        n => format!("; and {n} more"),
     };
-    let message = format!(
-        "Missing or not what it must be: {}{more}. What depends on it was left out or taken as not given.",
-        first.join("; ")
-    );
-    report.plain(Finding::new(ifc::ENTITY_BROKEN, message));
+    Some(format!("{before}{}{more}", first.join("; ")))
 }
 
 /// The refusal for a file without a usable wall, with everything else there is to say behind it.

@@ -23,6 +23,8 @@ struct Looks {
     seen: Vec<AtomicU64>,
     /// What is wrong with entities that were followed, by id.
     odd: Mutex<BTreeMap<u64, Why>>,
+    /// What is wrong with their texts, by id.
+    texts: Mutex<BTreeMap<u64, Why>>,
 }
 
 impl Looks {
@@ -45,7 +47,7 @@ impl<'a> File<'a> {
     /// The same, and whatever entity is followed is looked at: see [`File::odd`].
     pub fn open_to_judge(bytes: &'a [u8]) -> File<'a> {
         let seen = (0..=bytes.len() / 512).map(|_| AtomicU64::new(0)).collect();
-        let looks = Looks { seen, odd: Mutex::default() };
+        let looks = Looks { seen, odd: Mutex::default(), texts: Mutex::default() };
         File { looks: Some(looks), ..File::open(bytes) }
     }
     /// Entities followed so far whose values are not what their class holds, and ids that nothing in the
@@ -53,6 +55,11 @@ impl<'a> File<'a> {
     pub fn odd(&self) -> Vec<Why> {
         let odd = self.looks.as_ref().and_then(|looks| looks.odd.lock().ok());
         odd.map_or_else(Vec::new, |odd| odd.values().cloned().collect())
+    }
+    /// Entities followed so far with text that is not written as it must be, in order of id.
+    pub fn odd_texts(&self) -> Vec<Why> {
+        let texts = self.looks.as_ref().and_then(|looks| looks.texts.lock().ok());
+        texts.map_or_else(Vec::new, |texts| texts.values().cloned().collect())
     }
     /// Notes what is wrong with an entity, for [`File::odd`].
     #[cold]
@@ -85,10 +92,16 @@ impl<'a> File<'a> {
         if let Some(looks) = &self.looks {
             match (&found, offset) {
                 (Some(r), Some(offset)) => {
-                    if looks.is_first(offset)
-                        && let Some(why) = values::trouble(r)
-                    {
-                        self.note(id, || why);
+                    if looks.is_first(offset) {
+                        let mut text = None;
+                        if let Some(why) = values::trouble(r, &mut text) {
+                            self.note(id, || why);
+                        }
+                        if let Some(why) = text
+                            && let Ok(mut texts) = looks.texts.lock()
+                        {
+                            texts.entry(id).or_insert(why);
+                        }
                     }
                 }
                 (_, Some(_)) => self.note(id, || format!("#{id} cannot be read")),

@@ -77,8 +77,9 @@ pub struct Inspection {
     pub used: Used,
 }
 
-/// Whether the bytes are an IFC file: STEP with an IFC schema, a zip that holds one, or one of the
-/// encodings that [`read`] refuses by name (ifcXML, IFC 5 JSON). Never parses the whole file.
+/// Whether the bytes are a file for this reader: STEP, a zip that holds an IFC file, or one of the encodings
+/// that [`read`] refuses by name (ifcXML, IFC 5 JSON; STEP of another schema without IFC entities). Never
+/// parses the whole file.
 pub fn sniff(bytes: &[u8]) -> bool {
     container::sniff(bytes)
 }
@@ -117,9 +118,7 @@ pub fn read_within(
     watch.border(Stage::Reading)?;
     let d = digest::digest(&file, &unit, settings, report, watch);
     watch.border(Stage::Reading)?;
-    if d.walls.is_empty() {
-        return Err(digest::no_walls(&file, &d.ledger, d.walls_in_file, d.findings));
-    }
+    // First of all: by a wrong unit no wall may be as thick as lumber.
     let units = match d.units {
         Ok(units) => units,
         Err(conflict) => {
@@ -127,6 +126,9 @@ pub fn read_within(
             return Err(Refusal { findings });
         }
     };
+    if d.walls.is_empty() {
+        return Err(digest::no_walls(&file, &d.ledger, d.walls_in_file, d.findings));
+    }
     let draft = Draft {
         format: Format::Ifc,
         version: version.0,

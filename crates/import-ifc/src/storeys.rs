@@ -137,6 +137,13 @@ impl Storeys {
         Storeys { rows: starts.into_iter().enumerate().map(row).collect(), ..Storeys::default() }
     }
 
+    /// The storey whose level is nearest to a height and within `slack` of it.
+    pub fn at_level(&self, z: f64, slack: f64) -> Option<&StoreyRow> {
+        let off = |r: &&StoreyRow| (r.foot_z - z).abs();
+        let near = self.rows.iter().filter(|r| off(r) <= slack);
+        near.min_by(|a, b| off(a).total_cmp(&off(b)))
+    }
+
     /// The lowest storey that lies at least `least` above row `n`.
     pub fn above(&self, n: usize, least: f64) -> Option<&StoreyRow> {
         let here = self.rows.get(n)?.foot_z;
@@ -195,6 +202,8 @@ mod tests {
         assert_eq!(s.by_height(-500.0, 12.0), Some(0));
         assert_eq!(s.above(0, 72.0).map(|r| r.name.as_str()), Some("S1"));
         assert!(s.above(1, 72.0).is_none());
+        assert_eq!(s.at_level(97.0, 6.0).map(|r| r.name.as_str()), Some("S1"));
+        assert!(s.at_level(50.0, 6.0).is_none());
         assert_eq!(Storeys::default().by_height(0.0, 1.0), None);
     }
 

@@ -203,12 +203,13 @@ fn named(word: &str, metres: f64) -> LengthUnit {
 }
 
 /// Settles the unit against what was read in it: wall thicknesses and the extent of all walls, in
-/// inches by that unit. The error is a finding that shows the evidence.
+/// inches by that unit. The error is a finding that shows the evidence. A unit from the settings is obeyed
+/// all the same; then the finding comes with the decision.
 pub fn decide(
     unit: &LengthUnit,
     thicknesses_in: &[f64],
     extent_in: Option<f64>,
-) -> Result<UnitsDecision, Finding> {
+) -> Result<(UnitsDecision, Option<Finding>), Finding> {
     let mut sorted: Vec<f64> = thicknesses_in.iter().copied().filter(|t| t.is_finite()).collect();
     sorted.sort_by(f64::total_cmp);
     let median = sorted.get(sorted.len() / 2).copied();
@@ -223,28 +224,63 @@ pub fn decide(
         |v: Option<f64>, (low, high): (f64, f64)| v.is_none_or(|v| (low..=high).contains(&v));
     let evidence = evidence.join(" and ");
     let likely = fits(median, THICKNESS_IN) && fits(extent_in, EXTENT_IN);
-    if !likely && !unit.forced {
+    let doubt = (!likely).then(|| {
         let others = Unit::ALL.into_iter().filter(|u| {
             let k = u.inches() / unit.inches;
             fits(median.map(|t| t * k), THICKNESS_IN) && fits(extent_in.map(|e| e * k), EXTENT_IN)
         });
         let others: Vec<&str> = others.map(Unit::name).collect();
-        let hint = match others.as_slice() {
+        let fits = match others.as_slice() {
             [] => "no common unit would fit either".to_owned(),
-            some => format!("it would fit in {}", some.join(" or ")),
+            some => {
+                let words: Vec<&str> = some.iter().map(|u| word(u)).collect();
+                format!("it would fit in {}", words.join(" or "))
+            }
         };
-        return Err(Finding::new(
-            input::UNITS_CONFLICT,
-            format!("By {}, {evidence}; {hint}.", unit.said_by),
-        )
-        .about("units"));
+        let set = |u: &&str| format!("units = \"{u}\"");
+        let settle = match others.as_slice() {
+            _ if unit.forced => {
+                "The settings are obeyed; take the unit out, or correct it, if it is a slip"
+                    .to_owned()
+            }
+            [] if Unit::from_name(&unit.name).is_some() => {
+                format!("To plan it so all the same, set {}", set(&unit.name.as_str()))
+            }
+            [] => "Export the model again in another unit".to_owned(),
+            [one] => {
+                format!("If that is right, set {} in the settings or pass --units {one}", set(one))
+            }
+            some => {
+                let all: Vec<String> = some.iter().map(set).collect();
+                format!("Set {}, whichever is right", all.join(" or "))
+            }
+        };
+        let code = if unit.forced { input::UNITS_UNLIKELY } else { input::UNITS_CONFLICT };
+        let message = format!("By {}, {evidence}; {fits}. {settle}.", unit.said_by);
+        Finding::new(code, message).about("units")
+    });
+    if let Some(conflict) = doubt.as_ref().filter(|_| !unit.forced) {
+        return Err(conflict.clone());
     }
     let because = if evidence.is_empty() { String::new() } else { format!("; {evidence}") };
-    Ok(UnitsDecision {
+    let decision = UnitsDecision {
         name: unit.name.clone(),
         inches_per_unit: unit.inches,
         decided_by: format!("{}{because}", unit.said_by),
-    })
+    };
+    Ok((decision, doubt))
+}
+
+/// A unit's name as a word.
+fn word(name: &str) -> &str {
+    match name {
+        "in" => "inches",
+        "ft" => "feet",
+        "mm" => "millimetres",
+        "cm" => "centimetres",
+        "m" => "metres",
+        other => other,
+    }
 }
 
 fn both(inches: f64) -> String {
@@ -318,13 +354,26 @@ mod tests {
     #[test]
     fn plausibility() {
         let mm = named("millimetre", 0.001);
-        assert!(decide(&mm, &[4.5, 4.5, 6.5], Some(500.0)).is_ok());
+        assert_eq!(decide(&mm, &[4.5, 4.5, 6.5], Some(500.0)).unwrap().1, None);
         // Inches written as millimetres: a 4.5 in wall comes out 4.5 mm thick.
         let f = decide(&mm, &[4.5 / 25.4], Some(480.0 / 25.4)).unwrap_err();
         assert_eq!(f.code, input::UNITS_CONFLICT);
-        assert!(f.message.contains("would fit in in or cm"), "{}", f.message);
+        assert!(f.message.contains("would fit in inches or centimetres"), "{}", f.message);
+        assert!(f.message.contains("Set units = \"in\" or units = \"cm\""), "{}", f.message);
+        // Obeyed, and told.
         let forced = LengthUnit { forced: true, ..mm };
-        assert!(decide(&forced, &[4.5 / 25.4], None).is_ok());
+        let (units, doubt) = decide(&forced, &[4.5 / 25.4], None).unwrap();
+        let doubt = doubt.unwrap();
+        assert_eq!((units.name.as_str(), doubt.code), ("mm", input::UNITS_UNLIKELY));
+        assert!(doubt.message.contains("0.18 in (4 mm) thick"), "{}", doubt.message);
+        assert_eq!(decide(&forced, &[4.5], None).unwrap().1, None);
+        // Millimetres written as metres: one setting settles it.
+        let f = decide(&named("metre", 1.0), &[139_700.0 / 25.4], Some(354_500.0)).unwrap_err();
+        assert!(
+            f.message.ends_with("set units = \"mm\" in the settings or pass --units mm."),
+            "{}",
+            f.message
+        );
     }
 
     #[test]

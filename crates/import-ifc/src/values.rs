@@ -98,8 +98,16 @@ fn places(class: &[u8]) -> Option<(bool, &'static [Place])> {
 }
 
 /// What is wrong with an entity's values, if anything: the first value that is not what it must be. Of classes
-/// that are not listed here, the first that is nothing a file can hold.
-pub fn trouble(r: &Record<'_>) -> Option<String> {
+/// that are not listed here, the first that is nothing a file can hold. `text` is told of the first text that
+/// is not written as it must be.
+pub fn trouble(r: &Record<'_>, text: &mut Option<String>) -> Option<String> {
+    let mut look = |v: Param<'_>, number: usize| {
+        if text.is_none()
+            && let Some(flaw) = v.text_flaw()
+        {
+            *text = Some(text_said(r, number, v, flaw));
+        }
+    };
     let mut values = r.values();
     let mut number = 0;
     if let Some((root, own)) = places(&r.upper()) {
@@ -110,7 +118,10 @@ pub fn trouble(r: &Record<'_>) -> Option<String> {
             let fits = match value {
                 None => *left_out,
                 Some(v) if v.is_empty() => *left_out && !v.bytes().is_empty(),
-                Some(v) => is(v, *want),
+                Some(v) => {
+                    look(v, number);
+                    is(v, *want)
+                }
             };
             if !fits {
                 return Some(said(r, number, value, words(*want)));
@@ -119,6 +130,7 @@ pub fn trouble(r: &Record<'_>) -> Option<String> {
     }
     for value in values.by_ref() {
         number += 1;
+        look(value, number);
         if !is(value, Want::Anything) {
             return Some(said(r, number, Some(value), "nothing an IFC file can hold"));
         }
@@ -150,6 +162,16 @@ fn said(r: &Record<'_>, number: usize, value: Option<Param<'_>>, what: &str) -> 
             format!("{place} is `{text}`, {what}")
         }
     }
+}
+
+/// The text as it is read, cut where it is long, and what is wrong with it.
+#[cold]
+fn text_said(r: &Record<'_>, number: usize, v: Param<'_>, flaw: &str) -> String {
+    let read = v.text().unwrap_or_default();
+    let short = read.chars().take(40).map(|c| if c.is_control() { ' ' } else { c });
+    let short: String = short.collect();
+    let dots = if short.len() < read.len() { "..." } else { "" };
+    format!("#{} {}, value {number}, read as `{short}{dots}`: {flaw}", r.id, r.class_name())
 }
 
 fn is(v: Param<'_>, want: Want) -> bool {
@@ -200,7 +222,7 @@ mod tests {
     use super::*;
 
     fn of(text: &str) -> Option<String> {
-        trouble(&Record::read(text.as_bytes(), 0).unwrap())
+        trouble(&Record::read(text.as_bytes(), 0).unwrap(), &mut None)
     }
 
     #[test]
@@ -217,6 +239,25 @@ mod tests {
             "#1=IFCSIUNIT(*,.LENGTHUNIT.,.MILLI.,.METRE.);",
         ] {
             assert_eq!(of(text), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn text_that_is_not_as_it_must_be_is_told() {
+        for (text, want) in [
+            (
+                br"#7=IFCX(#1,'S\X2\00E\X0\');".as_slice(),
+                r"#7 IFCX, value 2, read as `S\X2\00E\X0\`: an escape",
+            ),
+            (
+                b"#7=IFCWALL('a',$,'S\xff',$,$,#1,#2,$,$);",
+                "value 3, read as `S\u{ff}`: bytes that are no UTF-8",
+            ),
+            (br"#7=IFCPROPERTYSINGLEVALUE('a',$,IFCLABEL('C:\x'),$);", "value 3"),
+        ] {
+            let mut told = None;
+            assert_eq!(trouble(&Record::read(text, 0).unwrap(), &mut told), None);
+            assert!(told.as_ref().is_some_and(|t| t.contains(want)), "{told:?}");
         }
     }
 

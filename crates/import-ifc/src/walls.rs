@@ -194,6 +194,10 @@ impl<'a> Reader<'_, '_, 'a> {
                     let words = self.parts_words(bow, &shape.pieces);
                     report.add(ifc::WALL_IN_PARTS, "wall", words, &source);
                 }
+                if r.param(5).is_empty() {
+                    let words = "no placement, so read as drawn from the zero of the model";
+                    report.add(ifc::PLACEMENT_MISSING, "wall", words, &source);
+                }
                 Some(shape)
             }
             Err(trouble) => {
@@ -499,7 +503,12 @@ impl<'a> Reader<'_, '_, 'a> {
                 && whole.is_some_and(|t| framing::section_of_layer(t, metric).is_some());
             if !bare && layer.is_none() {
                 let t = thickness.map(|t| self.text(t)).unwrap_or_default();
-                notes.push((ifc::LAYER_GUESSED, format!("{}, {t} thick, taken as {section} with its finishes, in the middle of the wall", wall.type_words())));
+                let boards = whole.and_then(|t| section.boards_in(t));
+                let boards = boards.map_or_else(String::new, |b| {
+                    let poor = if b.fit_well() { "" } else { ", which does not fit well" };
+                    format!(" ({b}{poor})")
+                });
+                notes.push((ifc::LAYER_GUESSED, format!("{}, {t} thick, taken as {section} with its finishes{boards}, in the middle of the wall", wall.type_words())));
             }
             return answer(section, "the wall's thickness with its finishes");
         }

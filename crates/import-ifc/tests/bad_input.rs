@@ -48,7 +48,10 @@ fn bad_escapes_and_bytes_keep_the_wall() {
         let line = m.lines.iter_mut().find(|l| l.starts_with(&format!("#{w}="))).unwrap();
         *line = line.replace("w1 name", name);
         m.wall("w2", [0.0, 60.0, 0.0], [1.0, 0.0, 0.0], 144.0, 3.5);
-        assert_eq!(m.read().value.walls.len(), 2, "{name}");
+        let out = m.read();
+        assert_eq!(out.value.walls.len(), 2, "{name}");
+        let told = out.findings.iter().find(|f| f.code.name() == "ifc-text-bad");
+        assert!(told.is_some_and(|f| f.message.contains(&format!("#{w} "))), "{name}: {told:?}");
     }
     let mut m = Model::inches();
     m.wall("w1", [0.0; 3], [1.0, 0.0, 0.0], 144.0, 3.5);
@@ -59,6 +62,7 @@ fn bad_escapes_and_bytes_keep_the_wall() {
         bytes.splice(at..at + 2, bad.iter().copied());
         let out = import_ifc::read(&bytes, &Settings::default()).unwrap();
         assert_eq!(out.value.walls.len(), 1);
+        assert_eq!(has(&out.findings, "ifc-text-bad"), bad != b"\x00", "{bad:?}");
     }
 }
 

@@ -74,6 +74,79 @@ fn heights_and_storeys() {
 }
 
 #[test]
+fn a_wall_in_the_wrong_storey_is_told_as_such() {
+    let mut m = Model::inches();
+    let o = m.point(&[0.0, 0.0, 120.0]);
+    let a = m.add(&format!("IFCAXIS2PLACEMENT3D(#{o},$,$)"));
+    let second = m.add(&format!("IFCLOCALPLACEMENT($,#{a})"));
+    let second = m
+        .add(&format!("IFCBUILDINGSTOREY('storey2',$,'Level 2',$,$,#{second},$,$,.ELEMENT.,120.)"));
+    m.wall("low", ZERO, X, 144.0, 3.5);
+    // Stand on the other storey than the one they are contained in.
+    m.wall("up", [0.0, 60.0, 121.5], X, 144.0, 3.5);
+    let down = m.wall("down", [0.0, 90.0, 0.0], X, 144.0, 3.5);
+    for l in m.lines.iter_mut().filter(|l| l.contains(&format!("(#{down}),#20)"))) {
+        *l = l.replace("#20)", &format!("#{second})"));
+    }
+    let out = m.read();
+    let told = |code: &str| -> Vec<&str> {
+        let of_code = out.findings.iter().filter(|f| f.code.name() == code);
+        of_code.map(|f| f.message.as_str()).collect()
+    };
+    let said = told("ifc-storey-doubtful");
+    assert_eq!(said.len(), 2, "{:?}", out.findings);
+    for part in [
+        "Wall up (IfcWallStandardCase up name): on Level 1, but its foot is 121.5000 in above that, at the level of Level 2",
+        "Wall down (IfcWallStandardCase down name): on Level 2, but its foot is 120 in below that, at the level of Level 1",
+    ] {
+        assert!(said.iter().any(|m| m.contains(part)), "{said:?}");
+    }
+    assert!(told("ifc-wall-spans-storeys").is_empty());
+    // Planned where it is contained, as before.
+    let up = out.value.walls.iter().find(|w| w.source[0].entity == "up").unwrap();
+    assert_eq!((up.storey.0, inches(up.base)), (0, 121.5));
+}
+
+#[test]
+fn walls_without_a_placement_are_counted_in_one_finding() {
+    let mut m = Model::inches();
+    m.wall("low", ZERO, X, 144.0, 3.5);
+    let n = [m.wall("a", ZERO, X, 100.0, 3.5), m.wall("b", ZERO, Y, 100.0, 3.5)];
+    for wall in n {
+        let line = m.lines.iter_mut().find(|l| l.starts_with(&format!("#{wall}="))).unwrap();
+        let [head, tail] = line.split_once(",$,$,#").map(|(a, b)| [a, b]).unwrap();
+        *line = format!("{head},$,$,${}", &tail[tail.find(',').unwrap()..]);
+    }
+    let out = m.read();
+    let told: Vec<&diag::Finding> =
+        out.findings.iter().filter(|f| f.code.name() == "ifc-placement-missing").collect();
+    assert_eq!((told.len(), told[0].source.len()), (1, 2), "{:?}", out.findings);
+    assert!(told[0].message.starts_with("2 walls: no placement"), "{}", told[0].message);
+}
+
+#[test]
+fn a_thickness_with_boards_names_them() {
+    let said = |thickness: f64| {
+        let mut m = Model::millimetres();
+        m.wall("w", ZERO, X, 4000.0, thickness);
+        let out = m.read();
+        let told = out.findings.iter().find(|f| f.code.name() == "ifc-framing-layer-guessed");
+        told.map(|f| f.message.clone()).unwrap_or_default()
+    };
+    assert!(
+        said(80.0).contains(
+            "80 mm thick, taken as 38x64 with its finishes (5/8 in of board on one side), "
+        )
+    );
+    assert!(
+        said(95.0).contains("(5/8 in of board on each side, which does not fit well)"),
+        "{}",
+        said(95.0)
+    );
+    assert_eq!(said(89.0), "");
+}
+
+#[test]
 fn no_storey_at_all() {
     let mut m = Model::inches();
     m.wall("low", ZERO, X, 144.0, 3.5);
@@ -303,6 +376,9 @@ fn schemas() {
         ("IFC4X3_ADD2", true),
         ("IFC4X2SCGL", true),
         ("IFC5_DEV", false),
+        ("FOO", false),
+        // Its entities are IFC's, whatever it calls itself.
+        ("CONFIG_CONTROL_DESIGN", false),
     ] {
         let mut m = Model::inches();
         m.schema = schema.to_owned();
@@ -313,8 +389,9 @@ fn schemas() {
     }
     let mut m = Model::inches();
     m.schema = "CONFIG_CONTROL_DESIGN".to_owned();
+    m.lines = vec!["#1=CARTESIAN_POINT('IFC',(0.,0.,0.));".to_owned()];
     let refusal = m.read_with(&Settings::default()).unwrap_err();
-    assert!(!import_ifc::sniff(m.text().as_bytes()));
+    assert!(import_ifc::sniff(m.text().as_bytes()));
     assert_eq!(refusal.findings[0].code.name(), "file-foreign");
 }
 

@@ -582,3 +582,25 @@ fn a_wild_coordinate_costs_its_wall_and_nothing_else() {
         }
     }
 }
+
+/// The unit is judged before the walls: by a wrong one none is as thick as lumber.
+#[test]
+fn a_unit_that_cannot_be_is_refused_as_such() {
+    // Millimetres that call themselves metres.
+    let mut m = Model::in_unit("#12=IFCSIUNIT(*,.LENGTHUNIT.,$,.METRE.);");
+    for (n, y) in [0.0, 4000.0, 6000.0].into_iter().enumerate() {
+        m.wall(&format!("w{n}"), [0.0, y, 0.0], [1.0, 0.0, 0.0], 8000.0, 140.0);
+    }
+    let text = m.text();
+    let refusal = import_ifc::read(text.as_bytes(), &Settings::default()).unwrap_err();
+    let codes: Vec<&str> = refusal.findings.iter().map(|f| f.code.name()).collect();
+    assert_eq!(codes, ["units-conflict"]);
+    assert!(refusal.findings[0].message.contains("units = \"mm\""), "{refusal}");
+    let of = |unit| Settings { units: Some(unit), ..Settings::default() };
+    let out = import_ifc::read(text.as_bytes(), &of(geom::Unit::Millimetre)).unwrap();
+    assert_eq!((out.value.walls.len(), has(&out.findings, "units-unlikely")), (3, false));
+    // A unit that was set is obeyed and told, and so is the reason why no wall is left.
+    let refusal = import_ifc::read(text.as_bytes(), &of(geom::Unit::Metre)).unwrap_err();
+    let codes: Vec<&str> = refusal.findings.iter().map(|f| f.code.name()).collect();
+    assert!(codes[0] == "no-walls" && codes.contains(&"units-unlikely"), "{codes:?}");
+}

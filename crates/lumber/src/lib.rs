@@ -95,16 +95,59 @@ impl Section {
         if let Some(s) = Section::from_stud_thickness(t, prefer_metric) {
             return Some(s);
         }
-        let boards = [6, 8, 10].map(Length::sixteenths);
-        let mut fits = Section::all().filter(|s| s.is_metric() == prefer_metric).filter(|s| {
-            let over = t - s.width();
-            let mut sums: Vec<Length> = boards.to_vec();
-            sums.extend(boards.iter().flat_map(|a| boards.map(|b| *a + b)));
-            sums.iter().any(|x| (*x - over).abs() <= Length::sixty_fourths(2))
-        });
+        let mut fits = Section::all()
+            .filter(|s| s.is_metric() == prefer_metric)
+            .filter(|s| s.boards_in(t).is_some());
         match (fits.next(), fits.next()) {
             (Some(s), None) => Some(s),
             _ => None,
+        }
+    }
+
+    /// The boards that make up a wall of that thickness with studs of this section, those that come nearest;
+    /// `None` where none come within 1/32 in.
+    pub fn boards_in(self, t: Length) -> Option<Boards> {
+        let over = t - self.width();
+        let one = BOARDS.iter().map(|a| [a.0, 0]);
+        let two = BOARDS.iter().flat_map(|a| BOARDS.iter().map(|b| [a.0, b.0]));
+        // The same on both sides is the commonest.
+        let rank = |s: &[i64; 2]| (s[0] != s[1], s[1] != 0, *s);
+        let all = two.filter(|s| s[0] <= s[1]).chain(one);
+        let boards = all.map(|sixteenths| {
+            let off = (over - Length::sixteenths(sixteenths.iter().sum())).abs();
+            Boards { sixteenths, off }
+        });
+        let nearest = boards.min_by_key(|b| (b.off, rank(&b.sixteenths)))?;
+        (nearest.off <= Length::sixty_fourths(2)).then_some(nearest)
+    }
+}
+
+/// Usual boards on a wall's faces: sixteenths of an inch, and as people write it.
+const BOARDS: [(i64, &str); 3] = [(6, "3/8"), (8, "1/2"), (10, "5/8")];
+
+/// Boards on the faces of a wall, that with its studs make up its thickness.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Boards {
+    /// How far the sum is from the wall's thickness.
+    pub off: Length,
+    /// On one face and on the other; 0 where there is none.
+    sixteenths: [i64; 2],
+}
+
+impl Boards {
+    /// Whether they explain the thickness well: within what two 1/2 in boards are off that are drawn as 13 mm.
+    pub fn fit_well(&self) -> bool {
+        self.off <= Length::from_nm(600_000)
+    }
+}
+
+impl fmt::Display for Boards {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let word = |n: i64| BOARDS.iter().find(|b| b.0 == n).map_or("", |b| b.1);
+        match self.sixteenths {
+            [a, 0] => write!(f, "{} in of board on one side", word(a)),
+            [a, b] if a == b => write!(f, "{} in of board on each side", word(a)),
+            [a, b] => write!(f, "{} in and {} in of board on its sides", word(a), word(b)),
         }
     }
 }
@@ -128,6 +171,24 @@ mod tests {
         }
         assert_eq!(Section::from_name("38X140").unwrap().width(), Length::mm(140));
         assert_eq!(Section::from_name("2x5"), None);
+    }
+
+    #[test]
+    fn boards_explain_a_thickness_well_or_hardly() {
+        let of = |section: &str, t: Length| {
+            let b = Section::from_name(section).unwrap().boards_in(t)?;
+            Some((b.to_string(), b.fit_well()))
+        };
+        let some = |words: &str, well| Some((words.to_owned(), well));
+        let inches = |x: f64| Length::from_inches(x).unwrap();
+        assert_eq!(of("2x4", inches(4.5)), some("1/2 in of board on each side", true));
+        assert_eq!(of("2x4", inches(4.125)), some("5/8 in of board on one side", true));
+        assert_eq!(of("2x4", inches(4.375)), some("3/8 in and 1/2 in of board on its sides", true));
+        assert_eq!(of("38x89", Length::mm(115)), some("1/2 in of board on each side", true));
+        assert_eq!(of("38x64", Length::mm(80)), some("5/8 in of board on one side", true));
+        assert_eq!(of("38x64", Length::mm(95)), some("5/8 in of board on each side", false));
+        assert_eq!(of("38x89", Length::mm(89)), None);
+        assert_eq!(of("2x4", inches(6.0)), None);
     }
 
     #[test]

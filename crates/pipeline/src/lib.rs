@@ -12,7 +12,8 @@ pub use import_dxf::{Source, TextFile};
 pub use inspect::{Drawing, Inspection, Junctions, inspect, inspect_within};
 pub use sniff::format_of;
 
-use diag::{Finding, Ledger, Outcome, Refusal, codes::input};
+use diag::codes::{input, output};
+use diag::{Finding, Ledger, Outcome, Refusal};
 use geom::Length;
 use limits::{Stage, Watch};
 use overrides::{Applied, Found, Overrides, WallFrom};
@@ -204,10 +205,21 @@ fn walls(job: Job, settings: &Settings, watch: &Watch) -> Result<Outcome<WallMod
     let fits = settings.limits.check_file(job.bytes.bytes());
     let read = fits.and_then(|()| match format {
         Format::Dxf => import_dxf::read_within(job.bytes, settings, watch),
+        Format::Ifc if !settings.regions.is_empty() => Err(no_regions(settings)),
         // Only of DXF is a file not held in memory.
         Format::Ifc => import_ifc::read_within(job.bytes.head(), settings, watch),
     });
     read.map_err(|refusal| in_file(refusal, job.file_name))
+}
+
+/// Planning all of a file of which a part is asked for is more than was asked for.
+fn no_regions(settings: &Settings) -> Refusal {
+    let names: Vec<String> = settings.regions.iter().map(|r| format!("\"{r}\"")).collect();
+    let message = format!(
+        "The settings choose {} of a DXF sheet (region), and this is an IFC file, which has no such drawings.",
+        names.join(", ")
+    );
+    Refusal::because(Finding::new(output::REGION_UNUSED, message).about("region"))
 }
 
 fn source_file(job: &Job, model: &WallModel) -> Result<SourceFile, Refusal> {
@@ -274,5 +286,21 @@ fn account_for_walls_left_out(model: &mut WallModel, floor: &Floor) {
         .collect();
     for entity in lost {
         model.ledger.unuse("wall left out of the wall graph, see the findings", entity);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn regions_of_a_sheet_are_refused_for_an_ifc_file() {
+        let bytes =
+            b"ISO-10303-21;HEADER;FILE_SCHEMA(('IFC4'));ENDSEC;DATA;ENDSEC;END-ISO-10303-21;";
+        let settings = Settings { regions: vec!["2".to_owned()], ..Settings::default() };
+        let job = Job { file_name: "lot-14.ifc", bytes: bytes[..].into(), settings: &settings };
+        let refusal = plan(job).unwrap_err();
+        assert_eq!(refusal.findings[0].code, output::REGION_UNUSED);
+        assert!(refusal.to_string().contains("lot-14.ifc: The settings choose \"2\""), "{refusal}");
     }
 }

@@ -85,11 +85,13 @@ fn foreign(bytes: &[u8]) -> Option<String> {
     if head.starts_with(b"<!doctype html") || head.starts_with(b"<html") {
         return Some("is a web page (HTML), probably an error or log-in page saved in place of the drawing. Download it again.".to_owned());
     }
+    if (head.starts_with(b"<") || head.starts_with(b"{")) && import_ifc::sniff(bytes) {
+        // ifcXML and IFC 5 are refused by their reader.
+        return None;
+    }
     if head.starts_with(b"<") {
         return Some(
-            if has(b"ifcxml") {
-                "is ifcXML. Export IFC as a STEP file (.ifc) or .ifczip."
-            } else if has(b"<svg") {
+            if has(b"<svg") {
                 "is an SVG picture. Ask its author for the DXF or IFC file."
             } else {
                 "is an XML document. Export the drawing as DXF or IFC (STEP)."
@@ -151,13 +153,32 @@ mod tests {
             (b"\x89PNG\r\n\x1a\n", "PNG"),
             (b"PK\x05\x06\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0", "ZIP archive with no IFC"),
             (b"<!DOCTYPE html><html>", "web page"),
-            (b"\xef\xbb\xbf<?xml version=\"1.0\"?><ifcXML xmlns=\"x\">", "ifcXML"),
+            (b"<?xml version=\"1.0\"?><gml>", "XML document"),
             (b"\xff\xfe0\0\r\0\n\0", "UTF-16"),
             (b"{\"a\":1}", "JSON"),
             (b"dear all, please find", "64 65 61 72"),
         ] {
             let message = refusal(bytes);
             assert!(message.contains(part), "{message}");
+        }
+    }
+
+    #[test]
+    fn encodings_of_ifc_are_refused_by_name() {
+        for (bytes, part) in [
+            (&b"\xef\xbb\xbf<?xml version=\"1.0\"?><ifcXML xmlns=\"x\">"[..], "This is ifcXML."),
+            (b"{\"header\":{\"ifcxVersion\":\"ifcx_alpha\"}}", "This is IFC 5 JSON (.ifcx)."),
+            (
+                b"ISO-10303-21;HEADER;FILE_SCHEMA(('AUTOMOTIVE_DESIGN'));ENDSEC;DATA;ENDSEC;",
+                "STEP file of schema AUTOMOTIVE_DESIGN, and holds no IFC entities",
+            ),
+        ] {
+            let settings = settings::Settings::default();
+            let job =
+                crate::Job { file_name: "lot-14.ifc", bytes: bytes.into(), settings: &settings };
+            let r = crate::plan(job).unwrap_err();
+            assert!(r.findings[0].message.starts_with("lot-14.ifc: "), "{r}");
+            assert!(r.to_string().contains(part), "{r}");
         }
     }
 

@@ -7,7 +7,9 @@
 //! - L: at the outer face of the other wall, prolonged: both bands together are bounded by both outer
 //!   faces, and their inner faces meet too. At 90 degrees that is the corner square. Where the walls
 //!   are nearly straight (a bend), at the line through the node that halves the angle;
-//! - T: the stem ends at the centreline of the walls it runs into, inside them;
+//! - T: the stem ends at the centreline of the walls it runs into, inside them; where two of three walls that all
+//!   end there make a corner ([`corner_of_three`]), these two end as at an L and the third begins at
+//!   the stem's outer face (square at the node where it stands out over the corner);
 //! - `other`: where two arms are in line, the rest end at their centreline as at a T; where
 //!   neighbouring arms stand more than 180 degrees apart, these two make a corner as at an L and what
 //!   lies between them stays within its outer faces; else square at the node.
@@ -61,6 +63,48 @@ pub fn rays(floor: &Floor, junction: &Junction) -> Vec<Ray> {
         }
     }
     rays
+}
+
+/// Three walls that end at a tee, two of which make a corner.
+pub struct CornerOfThree {
+    /// The one in line with the third, and the stem.
+    pub pair: [Ray; 2],
+    /// It butts the corner's outside.
+    pub third: Ray,
+    /// Whether the third is so wide, or lies so far aside, that it stands out over the corner's outer face: what does
+    /// then reaches to the node.
+    pub stands_out: bool,
+}
+
+/// Of three walls that end at a tee the corner that two of them make, where equal tops are to lap: the stem with the one
+/// wall of the line that is as high; where all are level and as high, with the one that is as wide.
+pub fn corner_of_three(floor: &Floor, junction: &Junction) -> Option<CornerOfThree> {
+    if junction.kind != JunctionKind::T || junction.arms.iter().any(|a| a.at == ArmAt::Through) {
+        return None;
+    }
+    let [a, b, c] = rays(floor, junction)[..] else { return None };
+    let straight =
+        |p: &Ray, q: &Ray| dot(p.dir, q.dir) < 0.0 && cross(p.dir, q.dir).abs() <= STRAIGHT;
+    let ways = [(a, b, c), (b, c, a), (c, a, b)];
+    let (one, other, stem) = ways.into_iter().find(|(p, q, _)| straight(p, q))?;
+    // Nearly along the line it is a bend's angle, on one side or the other.
+    if cross(one.dir, stem.dir).abs() < BEND {
+        return None;
+    }
+    let level_top = |r: &Ray| {
+        let run = floor.run(r.run);
+        (run.rise == Length::ZERO).then_some(run.top)
+    };
+    let high = level_top(&stem)?;
+    let equal = [one, other].map(|r| (level_top(&r) == Some(high), r.half == stem.half));
+    let (beside, third) = match equal {
+        [(true, _), (false, _)] | [(true, true), (true, false)] => (one, other),
+        [(false, _), (true, _)] | [(true, false), (true, true)] => (other, one),
+        _ => return None,
+    };
+    let aside = cross(beside.dir, minus(third.from, beside.from)).abs();
+    let stands_out = aside + third.half > beside.half + crate::SLIVER.nm() as f64;
+    Some(CornerOfThree { pair: [beside, stem], third, stands_out })
 }
 
 /// How a band ends.
@@ -158,6 +202,19 @@ fn cut(floor: &Floor, junction: &Junction, run: RunId, at: ArmAt) -> Cut {
             face(other, normal, other.half)
         }
         JunctionKind::T => {
+            if let Some(c) = corner_of_three(floor, junction) {
+                let [a, b] = c.pair;
+                let is_third = run == c.third.run;
+                if is_third && c.stands_out {
+                    return Cut::Square;
+                }
+                let other = if run == b.run { a } else { b };
+                let left = (-other.dir.1, other.dir.0);
+                // The third begins at the stem's outer face, which looks its way; the others end at faces that look away.
+                let outwards = (dot(left, dir) > 0.0) == is_third;
+                let normal = if outwards { left } else { (-left.0, -left.1) };
+                return face(&other, normal, other.half);
+            }
             let in_line = others().any(|o| cross(dir, o.dir).abs() <= IN_LINE);
             let Some(other) = others().find(|o| cross(dir, o.dir).abs() > IN_LINE) else {
                 return Cut::Square;

@@ -1,6 +1,6 @@
 //! Item 7: lengths, ends and notches as they will be cut.
 
-use crate::footprint::{face_stations, on_half_angle};
+use crate::footprint::{corner_of_three, face_stations, on_half_angle};
 use crate::joints::gaps;
 use crate::measure::{dot, minus, moved};
 use crate::report::{Line, Report};
@@ -358,13 +358,21 @@ fn end_places(
         return vec![place];
     }
     let mut places = Vec::new();
-    if junction.kind != JunctionKind::L {
-        places.push(node);
-    }
-    let others = || junction.arms.iter().filter(|a| a.run != run).map(|a| a.run);
+    let three = corner_of_three(floor, junction);
+    // Of a corner of three the two that make it end at each other, the third at the stem.
+    let others: Vec<RunId> = match &three {
+        Some(c) if run == c.pair[1].run => vec![c.pair[0].run],
+        Some(c) => vec![c.pair[1].run],
+        None => junction.arms.iter().filter(|a| a.run != run).map(|a| a.run).collect(),
+    };
+    let to_node = match &three {
+        Some(c) => run == c.third.run && c.stands_out,
+        None => junction.kind != JunctionKind::L,
+    };
+    places.extend(to_node.then_some(node));
     // Half of the end then lies at either face.
-    let changes = changes_width(floor, run, junction_id);
-    for other in others() {
+    let changes = three.is_none() && changes_width(floor, run, junction_id);
+    for other in others {
         let Some(faces) = face_stations(floor, run, other) else { continue };
         for [right, left] in faces {
             places.push(if end == 0 { right.min(left) } else { right.max(left) });

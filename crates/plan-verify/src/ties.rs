@@ -1,6 +1,6 @@
 //! Item 4: what lies on what at corners, tees and crossings.
 
-use crate::footprint::IN_LINE;
+use crate::footprint::{IN_LINE, corner_of_three};
 use crate::lap::area_shared;
 use crate::measure::cross;
 use crate::report::{Line, Report};
@@ -67,13 +67,28 @@ pub fn check(
         if matches!(junction.kind, JunctionKind::End | JunctionKind::Other) {
             continue;
         }
+        let all: Vec<RunId> = junction.arms.iter().map(|a| a.run).collect();
+        let three = corner_of_three(floor, junction);
+        // Two of one top lap as at an L, whatever the third does.
+        if let Some(corner) = &three {
+            place.tied(&corner.pair.map(|r| r.run), plan, listed, tied, rows, report);
+        }
         if floor.laps_at(junction) {
             if junction.kind != JunctionKind::Inline {
-                place.tied(plan, listed, tied, rows, report);
+                place.tied(&all, plan, listed, tied, rows, report);
             }
         } else {
             report.looked(steps, 1);
-            if listed.is_empty() {
+            let of_third = |t: &&&Tie| {
+                let lap = matches!(t.kind, TieKind::Lap | TieKind::Notch);
+                three.as_ref().is_none_or(|c| {
+                    let third = |p: &PieceId| {
+                        plan.pieces.get(p.0 as usize).is_some_and(|p| p.run == c.third.run)
+                    };
+                    t.kind == TieKind::None || !lap && t.pieces.iter().any(third)
+                })
+            };
+            if listed.iter().find(of_third).is_none() {
                 let text = format!(
                     "Tops differ or slope at {}, so plates cannot lap there, and the plan lists no strap or screws.",
                     junction_name(id)
@@ -183,9 +198,17 @@ impl<'a> Place<'a> {
         runs
     }
 
-    /// Whether every run of the junction is tied to the others, one way or another.
-    fn tied(&self, plan: &Plan, listed: &[&Tie], line: Line, rows: Line, report: &mut Report) {
-        let mut runs: Vec<RunId> = self.junction.arms.iter().map(|a| a.run).collect();
+    /// Whether every one of these runs of the junction is tied to the others, one way or another.
+    fn tied(
+        &self,
+        runs: &[RunId],
+        plan: &Plan,
+        listed: &[&Tie],
+        line: Line,
+        rows: Line,
+        report: &mut Report,
+    ) {
+        let mut runs = runs.to_vec();
         let has_plates = |run: RunId| {
             [Layer::Lower, Layer::Upper].iter().any(|l| self.shapes.chain(run, *l).next().is_some())
         };

@@ -7,7 +7,8 @@ mod houses;
 
 use geom::{Length, Point};
 use houses::{
-    House, cross, inch, oblique_corner, oblique_tee, step_corner, tee_house, width_change,
+    House, corner_and_lower_third, corner_and_narrow_third, cross, inch, oblique_corner,
+    oblique_tee, step_corner, tee_house, width_change,
 };
 use plan_model::{JointKind, Layer, PieceId, TieKind};
 use plan_verify::Proof;
@@ -386,6 +387,32 @@ fn plates_at_the_wrong_height_lie_on_nothing() {
 fn a_step_without_hardware_is_named() {
     let proof = broken(step_corner(), |h| h.plan.ties.clear());
     expect(&proof, &[4], &["proof-tie"]);
+}
+
+/// Two of three walls of one height end at the third's line instead of making a corner; a lap or its hardware is missing.
+#[test]
+fn a_corner_of_three_laps_whatever_the_third_does() {
+    for (house, steps) in
+        [(corner_and_lower_third as fn() -> House, true), (corner_and_narrow_third, false)]
+    {
+        // The third goes on to the node, and the corner's plate stops there.
+        let proof = broken(house(), |h| {
+            for layer in [Layer::Bottom, Layer::Lower] {
+                h.stretch(h.piece(1, layer, 0), -2.75, 0.0);
+                h.stretch(h.piece(0, layer, 0), 5.5, 0.0);
+                h.stretch(h.piece(2, layer, 0), 0.0, 2.75);
+            }
+        });
+        assert!(codes(&proof).contains(&"proof-run-sum"), "{:?}", codes(&proof));
+        // The upper plate stops at the corner's inner face: no lap, and the square bare.
+        let proof = broken(house(), |h| h.stretch(h.piece(1, Layer::Upper, 0), 5.5, 0.0));
+        assert!(codes(&proof).contains(&"proof-tie"), "{:?}", codes(&proof));
+        assert!(codes(&proof).contains(&"proof-bare"), "{:?}", codes(&proof));
+        // The third is tied by nothing.
+        let proof = broken(house(), |h| h.plan.ties.retain(|t| t.kind == TieKind::Lap));
+        expect(&proof, &[4], &["proof-tie"]);
+        assert_eq!(house().floor.junctions[0].step != Length::ZERO, steps);
+    }
 }
 
 #[test]

@@ -8,7 +8,7 @@ use proptest::prelude::*;
 
 type Named = (&'static str, fn() -> House);
 
-const HOUSES: [Named; 8] = [
+const HOUSES: [Named; 10] = [
     ("tee house", houses::tee_house),
     ("cross", houses::cross),
     ("oblique corner", houses::oblique_corner),
@@ -17,6 +17,8 @@ const HOUSES: [Named; 8] = [
     ("oblique tee", houses::oblique_tee),
     ("width change", houses::width_change),
     ("step corner", houses::step_corner),
+    ("corner and lower third", houses::corner_and_lower_third),
+    ("corner and narrow third", houses::corner_and_narrow_third),
 ];
 
 #[test]

@@ -10,10 +10,10 @@
 
 use crate::cost::Cost;
 use crate::cut;
-use crate::meet::{Carriers, LOWER, Meeting, RunShape, Terms, UPPER, is_bend, settle};
+use crate::meet::{Carriers, LOWER, Meeting, RunShape, Terms, UPPER, lapping_corner, settle};
 use crate::tees;
 use std::collections::{BTreeMap, BTreeSet};
-use wall_model::floor::{Floor, JunctionId, JunctionKind, RunId};
+use wall_model::floor::{Floor, JunctionId, RunId};
 
 /// Cost of a choice; ties go to the choice that departs from rank order least.
 type Total = (Cost, u32);
@@ -48,11 +48,7 @@ pub(crate) fn choose(by: &Terms, by_rank: &Meeting) -> Carriers {
     let floor = by.floor;
     let mut corners: BTreeMap<JunctionId, Corner> = BTreeMap::new();
     for (i, j) in floor.junctions.iter().enumerate() {
-        if let (JunctionKind::L, [a, b]) = (j.kind, &j.arms[..])
-            && floor.laps_at(j)
-            && a.run != b.run
-            && !is_bend(j)
-        {
+        if let Some([a, b]) = lapping_corner(floor, j) {
             // By rank the first carries: its lower plate reaches the far face, past the node.
             let id = JunctionId(i as u32);
             let first = if carries_below(floor, by_rank, a.run, id) { a.run } else { b.run };
@@ -74,7 +70,9 @@ pub(crate) fn choose(by: &Terms, by_rank: &Meeting) -> Carriers {
             return Carriers::new();
         }
         let run = RunId(i as u32);
-        let at = [r.start_junction, r.end_junction].map(|j| corners.contains_key(&j).then_some(j));
+        // A third run that butts a corner's outside has no part in the choice.
+        let takes_part = |j: &JunctionId| corners.get(j).is_some_and(|c| c.runs.contains(&run));
+        let at = [r.start_junction, r.end_junction].map(|j| takes_part(&j).then_some(j));
         if at == [None, None] {
             continue;
         }

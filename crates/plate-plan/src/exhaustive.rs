@@ -18,10 +18,10 @@ fn total(by: &meet::Terms, m: &Meeting) -> Cost {
 fn all_carriers(f: &Floor) -> Vec<Carriers> {
     let mut all = vec![Carriers::new()];
     for (i, j) in f.junctions.iter().enumerate() {
-        if j.kind == JunctionKind::L && f.laps_at(j) {
+        if let Some(arms) = meet::lapping_corner(f, j) {
             let with = |c: &Carriers| {
                 let c = c.clone();
-                j.arms.iter().map(move |a| {
+                arms.into_iter().map(move |a| {
                     let mut c = c.clone();
                     c.insert(JunctionId(i as u32), a.run);
                     c

@@ -107,7 +107,6 @@ pub fn plan_within(
             laps: &laps,
             joints: &plates.joints,
             rules: &rules,
-            settings,
             on_concrete: plan.on_concrete.contains(&r.storey),
         };
         for p in &mut plates.pieces {
@@ -131,7 +130,7 @@ pub fn plan_within(
         let f = Finding::new(
             codes::NAILS_BESIDE_STUDS,
             format!(
-                "Studs at {} are farther apart along the plates than the nail spacing of {} in; nails are added beside the studs of {}.",
+                "Studs every {} along the plates are farther apart than the nail spacing of {} in; nails are added beside the studs of {}.",
                 settings.studs.spacing.feet_inches(),
                 rules.nails.upper_to_lower.max_spacing,
                 counted(beside, "run")

@@ -5,6 +5,7 @@
 //! | L, nearly straight | both on the line that halves the angle | same, a hair short; splice plate |
 //! | L | one run to the other's outer face, the other to its inner face | roles swapped |
 //! | T | through run whole, stem to its face | stem over it (gap), into a notch, or strapped |
+//! | T of three ends, two of one height or width | those two as an L, the third to the L's outer face | same, a hair short; strapped or screwed |
 //! | X | one run whole, the other broken | the broken one goes over whole, the first has the gap |
 //! | in line, width change | both to the node | the narrower runs on over the wider one |
 //! | height step | nothing laps: the taller run is whole (a T's through run always), the other stops | same, a hair short |
@@ -21,7 +22,7 @@ mod step;
 mod tee;
 mod tied;
 
-pub(crate) use corner::is_bend;
+pub(crate) use corner::lapping_corner;
 pub(crate) use tee::notch_at;
 
 use crate::known::Known;
@@ -306,15 +307,16 @@ pub(crate) fn settle(by: &Terms, carriers: &Carriers, wanted: &Tees) -> Meeting 
         all.filter(move |(_, j)| kinds.contains(&j.kind)).map(|(i, _)| JunctionId(i as u32))
     };
     use JunctionKind::*;
-    for id in ids(&[End, L, X, Inline, Other]) {
+    for id in ids(&[End, L, X, Inline, Other, T]) {
         m.settle_one(id);
     }
+    let tees = || ids(&[T]).filter(|id| corner::tee_corner(floor, floor.junction(*id)).is_none());
     // Tees last: whether a stem laps or notches depends on what else interrupts the through run.
-    for id in ids(&[T]) {
+    for id in tees() {
         m.tee_lower(id);
     }
     let kinds = tees::decide(by, &m.out.shapes, wanted);
-    for id in ids(&[T]) {
+    for id in tees() {
         m.tee_upper(id, kinds.get(&id).copied());
     }
     m.tell_odd_steps();
@@ -469,7 +471,11 @@ impl Meet<'_> {
                 }
             }
             JunctionKind::Other => self.other(id),
-            JunctionKind::T => {}
+            JunctionKind::T => {
+                if let Some(corner) = corner::tee_corner(self.floor, j) {
+                    self.corner_and_third(id, &corner);
+                }
+            }
         }
     }
 

@@ -1,15 +1,21 @@
-//! Nails by the rule set's schedule: upper plates over studs only, laps, joints, ends; studs; floor.
+//! Nails by the rule set's schedule: upper plates over studs (over headers where the layout has none), laps, joints,
+//! ends; studs; floor.
 
 use crate::rules::RuleSet;
 use crate::studs::Studs;
 use geom::Length;
 use plan_model::{Joint, JointKind, Layer, NailSpot, Piece};
-use settings::Settings;
 use std::collections::BTreeMap;
 use wall_model::floor::Run;
 
-/// Nails stay this far from a piece's end.
+/// Nails stay this far from a piece's end, where the stud has wood there.
 const END_DISTANCE: Length = Length::sixteenths(24);
+
+/// And in any case this far from it, and from a stud's edge.
+const EDGE: Length = Length::sixteenths(4);
+
+/// Places of nails that are added stay this far from each other.
+const APART: Length = Length::inches(3);
 
 /// What nails are for, as the totals list them.
 pub(crate) const UPPER: &str = "upper to lower plate";
@@ -34,82 +40,115 @@ pub(crate) struct Schedule<'a> {
     pub laps: &'a [OnOther],
     pub joints: &'a [Joint],
     pub rules: &'a RuleSet,
-    pub settings: &'a Settings,
     /// Whether the bottom plates lie on concrete.
     pub on_concrete: bool,
 }
 
+/// Nails of one piece by station on the run and nail.
+type Spots = BTreeMap<(Length, String), u32>;
+
 /// Nails one piece and adds to the totals.
 pub(crate) fn drive(piece: &mut Piece, by: &Schedule, totals: &mut Totals) {
-    let Schedule { run: r, studs, laps, joints, rules, settings, .. } = *by;
-    let n = &rules.nails;
-    let wide = r.section.width() > Length::inches(4);
-    let mut spots: BTreeMap<(Length, String), u32> = BTreeMap::new();
-    let (from, to) = (piece.from, piece.to);
-    let inside: Vec<Length> = studs
-        .centres
-        .iter()
-        .copied()
-        .filter(|s| *s >= from && *s <= to)
-        .map(|s| {
-            s.max(from + END_DISTANCE.min((to - from).half()))
-                .min(to - END_DISTANCE.min((to - from).half()))
-        })
-        .collect();
+    let mut spots = Spots::new();
     match piece.layer {
-        Layer::Upper => {
-            let rule = &n.upper_to_lower;
-            for s in &inside {
-                *spots.entry((*s, rule.nail.clone())).or_default() += rule.per_stud;
-            }
-            // Studs farther apart than the code's spacing: one more close beside each.
-            let most = most_between(r, rules);
-            if settings.studs.spacing > most {
-                let beside = (settings.studs.spacing - most).half();
-                for pair in inside.windows(2) {
-                    if pair[1] - pair[0] > most {
-                        *spots.entry((pair[0] + beside, rule.nail.clone())).or_default() += 1;
-                        *spots.entry((pair[1] - beside, rule.nail.clone())).or_default() += 1;
-                    }
-                }
-            }
-            enough_at_joints(&mut spots, piece, &inside, joints, rules);
-            let count: u64 = spots.values().map(|c| u64::from(*c)).sum();
-            *totals.entry((UPPER, rule.nail.clone())).or_default() += count;
-            for lap in laps.iter().filter(|l| l.to > from && l.from < to) {
-                let count = if lap.exterior_corner {
-                    n.exterior_end.count.max(if wide { n.lap.wide } else { n.lap.narrow })
-                } else if wide {
-                    n.lap.wide
-                } else {
-                    n.lap.narrow
-                };
-                let at = (lap.from.max(from) + lap.to.min(to)).half();
-                let nail = if lap.exterior_corner { &n.exterior_end.nail } else { &n.lap.nail };
-                *spots.entry((at, nail.clone())).or_default() += count;
-                *totals.entry((LAP, nail.clone())).or_default() += u64::from(count);
-            }
-        }
-        Layer::Bottom | Layer::Lower => {
-            let count = if wide { n.stud.wide } else { n.stud.narrow };
-            for s in &inside {
-                *spots.entry((*s, n.stud.nail.clone())).or_default() += count;
-                *totals.entry((STUDS, n.stud.nail.clone())).or_default() += u64::from(count);
-            }
-            // On concrete anchor bolts hold it down.
-            if piece.layer == Layer::Bottom && !by.on_concrete {
-                let most = Length::from_inches(n.floor.max_spacing).unwrap_or(Length::inches(16));
-                for at in evenly(from, to, most) {
-                    *spots.entry((at, n.floor.nail.clone())).or_default() += 1;
-                    *totals.entry((FLOOR, n.floor.nail.clone())).or_default() += 1;
-                }
-            }
-        }
+        Layer::Upper => upper(piece, by, &mut spots, totals),
+        Layer::Bottom | Layer::Lower => to_studs_and_floor(piece, by, &mut spots, totals),
     }
+    let from = piece.from;
     piece.nails = spots
         .into_iter()
         .map(|((at, nail), count)| NailSpot { at: at - from, count, nail })
         .collect();
+}
+
+/// Nails of an upper plate: over studs (over an opening, where the header's cripples stand), on both sides of joints,
+/// on laps.
+fn upper(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
+    let Schedule { run, studs, rules, .. } = *by;
+    let rule = &rules.nails.upper_to_lower;
+    let places = places_in(piece, studs, &[&studs.centres, &studs.over_openings]);
+    for at in &places {
+        *spots.entry((*at, rule.nail.clone())).or_default() += rule.per_stud;
+    }
+    // Studs farther apart than the code's spacing: one more close beside each, or beside one of them where a king or
+    // an end stands in for a stud of the layout an inch away.
+    let most = most_between(run, rules);
+    for pair in places.windows(2) {
+        let over = pair[1] - pair[0] - most;
+        if over > studs.half * 2 {
+            *spots.entry((pair[0] + over.half(), rule.nail.clone())).or_default() += 1;
+            *spots.entry((pair[1] - over.half(), rule.nail.clone())).or_default() += 1;
+        } else if over > Length::ZERO {
+            *spots.entry((pair[1] - over, rule.nail.clone())).or_default() += 1;
+        }
+    }
+    enough_at_joints(spots, piece, by);
+    let count: u64 = spots.values().map(|c| u64::from(*c)).sum();
+    *totals.entry((UPPER, rule.nail.clone())).or_default() += count;
+    on_laps(piece, by, spots, totals);
+}
+
+fn on_laps(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
+    let n = &by.rules.nails;
+    for lap in by.laps.iter().filter(|l| l.to > piece.from && l.from < piece.to) {
+        let most = most_at_one_place(by);
+        let count = if lap.exterior_corner { n.exterior_end.count.max(most) } else { most };
+        let at = (lap.from.max(piece.from) + lap.to.min(piece.to)).half();
+        let nail = if lap.exterior_corner { &n.exterior_end.nail } else { &n.lap.nail };
+        *spots.entry((at, nail.clone())).or_default() += count;
+        *totals.entry((LAP, nail.clone())).or_default() += u64::from(count);
+    }
+}
+
+fn to_studs_and_floor(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
+    let Schedule { studs, rules, .. } = *by;
+    let n = &rules.nails;
+    let count = if is_wide(by.run) { n.stud.wide } else { n.stud.narrow };
+    // Over openings the cripples on the header, under windows those under the sill.
+    let cripples = match piece.layer {
+        Layer::Bottom => &studs.under_windows,
+        _ => &studs.over_openings,
+    };
+    for at in places_in(piece, studs, &[&studs.centres, cripples]) {
+        *spots.entry((at, n.stud.nail.clone())).or_default() += count;
+        *totals.entry((STUDS, n.stud.nail.clone())).or_default() += u64::from(count);
+    }
+    // On concrete anchor bolts hold it down.
+    if piece.layer == Layer::Bottom && !by.on_concrete {
+        let most = Length::from_inches(n.floor.max_spacing).unwrap_or(Length::inches(16));
+        for at in evenly(piece.from, piece.to, most) {
+            *spots.entry((at, n.floor.nail.clone())).or_default() += 1;
+            *totals.entry((FLOOR, n.floor.nail.clone())).or_default() += 1;
+        }
+    }
+}
+
+fn is_wide(run: &Run) -> bool {
+    run.section.width() > Length::inches(4)
+}
+
+/// Nails at one place: more split the board (common practice, no source).
+fn most_at_one_place(by: &Schedule) -> u32 {
+    let lap = &by.rules.nails.lap;
+    if is_wide(by.run) { lap.wide } else { lap.narrow }
+}
+
+/// Where a piece is nailed to what stands under it: at each centre, or as far from the piece's end as the stud still
+/// has wood; nowhere where too little of the stud is under the piece.
+fn places_in(piece: &Piece, studs: &Studs, centres: &[&[Length]]) -> Vec<Length> {
+    let (from, to) = (piece.from, piece.to);
+    let inset = END_DISTANCE.min((to - from).half());
+    let reach = studs.half - EDGE;
+    let mut out: Vec<Length> = centres
+        .iter()
+        .flat_map(|c| c.iter().copied())
+        .filter(|c| *c > from - studs.half && *c < to + studs.half)
+        .map(|c| c.max(from + inset).min(to - inset).max(c - reach).min(c + reach))
+        .filter(|at| *at >= from + EDGE && *at <= to - EDGE)
+        .collect();
+    out.sort_unstable();
+    out.dedup();
+    out
 }
 
 /// The greatest distance between nails of the upper plate, in plan.
@@ -127,19 +166,18 @@ fn evenly(from: Length, to: Length, most: Length) -> Vec<Length> {
     (0..=steps).map(|k| a + Length::from_nm((b - a).nm() * k / steps.max(1))).collect()
 }
 
-/// On each side of a joint of either top layer: the splice count within the lap, added over the
-/// studs there (beside the joint where there is none), and never less than the practice count.
-fn enough_at_joints(
-    spots: &mut BTreeMap<(Length, String), u32>,
-    piece: &Piece,
-    studs: &[Length],
-    joints: &[Joint],
-    rules: &RuleSet,
-) {
+/// On each side of a joint of either top layer: the practice count close beside it where the plate runs through, and
+/// the splice count within the lap, spread over the studs there, then beside them.
+fn enough_at_joints(spots: &mut Spots, piece: &Piece, by: &Schedule) {
+    let Schedule { studs, joints, rules, .. } = *by;
     let splice = &rules.nails.splice;
     let within = Length::from_inches(splice.within).unwrap_or(Length::inches(24));
     let within = piece.rake.map_or(within, |r| r.slope.level(within));
-    for j in joints.iter().filter(|j| j.kind == JointKind::Break && j.layer != Layer::Bottom) {
+    let breaks = joints.iter().filter(|j| j.kind == JointKind::Break && j.layer != Layer::Bottom);
+    for j in breaks.clone() {
+        split_at(spots, piece, j, by);
+    }
+    for j in breaks {
         for side in [-1, 1] {
             let edge = j.at + j.half_gap * side;
             let (lo, hi) = if side < 0 { (edge - within, edge) } else { (edge, edge + within) };
@@ -147,22 +185,91 @@ fn enough_at_joints(
             if hi - lo < END_DISTANCE * 2 {
                 continue; // another piece carries this side
             }
-            let there: u32 =
-                spots.iter().filter(|((at, _), _)| *at >= lo && *at <= hi).map(|(_, c)| *c).sum();
-            let wanted = splice.each_side.max(rules.nails.joint.each_side);
-            let missing = wanted.saturating_sub(there);
-            if missing == 0 {
-                continue;
-            }
-            let mut places: Vec<Length> =
-                studs.iter().copied().filter(|s| *s >= lo && *s <= hi).collect();
-            if places.is_empty() {
-                places.push((lo + hi).half());
-            }
-            for k in 0..missing {
-                let at = places[k as usize % places.len()];
-                *spots.entry((at, splice.nail.clone())).or_default() += 1;
+            // A nail on the joint's own line goes into neither plate.
+            let held = |at: Length| at >= lo && at <= hi && at != j.at;
+            let there: u32 = spots.iter().filter(|((at, _), _)| held(*at)).map(|(_, c)| *c).sum();
+            let missing = splice.each_side.max(rules.nails.joint.each_side).saturating_sub(there);
+            add(spots, missing, (lo, hi), &splice.nail, studs, most_at_one_place(by), held);
+        }
+    }
+}
+
+/// Nails that stand on the line of a lower joint under a piece go to both sides of it, over the same stud.
+fn split_at(spots: &mut Spots, piece: &Piece, joint: &Joint, by: &Schedule) {
+    if joint.layer != Layer::Lower || joint.at <= piece.from || joint.at >= piece.to {
+        return;
+    }
+    let aside = by.studs.half - EDGE;
+    let near = |at: Length| (at - joint.at).abs() < aside;
+    let on_the_line: Vec<(Length, String)> =
+        spots.keys().filter(|(at, _)| near(*at)).cloned().collect();
+    for (at, nail) in on_the_line {
+        let count =
+            spots.remove(&(at, nail.clone())).unwrap_or(0).max(by.rules.nails.joint.each_side);
+        for side in [-1, 1] {
+            let beside = joint.at + aside * side;
+            if beside >= piece.from + EDGE && beside <= piece.to - EDGE {
+                *spots.entry((beside, nail.clone())).or_default() += count;
             }
         }
     }
+}
+
+/// Adds nails between `lo` and `hi`: to the places that have some, up to `most` each, then at places of their own, two
+/// each: over openings, where a header lies under the plates, first; else as close to a stud as can be.
+fn add(
+    spots: &mut Spots,
+    mut missing: u32,
+    (lo, hi): (Length, Length),
+    nail: &str,
+    studs: &Studs,
+    most: u32,
+    held: impl Fn(Length) -> bool,
+) {
+    let mut there: BTreeMap<Length, u32> = BTreeMap::new();
+    for ((at, _), count) in spots.iter().filter(|((at, _), _)| held(*at)) {
+        *there.entry(*at).or_default() += count;
+    }
+    let mut give = |at: Length| *spots.entry((at, nail.to_owned())).or_default() += 1;
+    while missing > 0 && there.values().any(|c| *c < most) {
+        for (at, count) in there.iter_mut().filter(|(_, c)| **c < most) {
+            if missing > 0 {
+                give(*at);
+                (*count, missing) = (*count + 1, missing - 1);
+            }
+        }
+    }
+    if missing == 0 {
+        return;
+    }
+    // Closer together only where there is no room.
+    let mut own = between(lo, hi, APART, &there);
+    if own.len() * 2 < missing as usize {
+        own = between(lo, hi, APART.half(), &there);
+    }
+    let over_opening = |at: Length| studs.openings.iter().any(|(a, b)| at > *a && at < *b);
+    let from_stud = |at: Length| there.keys().map(|s| (at - *s).abs()).min();
+    own.sort_by_key(|at| (!over_opening(*at), from_stud(*at), *at));
+    // What does not fit is left out: on so short a piece it would split the board, and joints so near each other have a
+    // splice plate.
+    for at in own.into_iter().flat_map(|at| [at; 2]).take(missing as usize) {
+        give(at);
+    }
+}
+
+/// Places of no nails yet, this far from each other and from those.
+fn between(lo: Length, hi: Length, apart: Length, there: &BTreeMap<Length, u32>) -> Vec<Length> {
+    let mut out = Vec::new();
+    let mut at = lo + END_DISTANCE;
+    while at <= hi - END_DISTANCE {
+        let near = there.range(at - apart + Length::from_nm(1)..at + apart).next_back();
+        match near {
+            Some((taken, _)) => at = *taken + apart,
+            None => {
+                out.push(at);
+                at += apart;
+            }
+        }
+    }
+    out
 }

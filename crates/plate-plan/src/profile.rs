@@ -96,6 +96,35 @@ pub(crate) fn strip(
     ]
 }
 
+/// What of a shape lies on one side of a strip's long face: of the face farther from `inside`, the side where that is.
+pub(crate) fn within(shape: &Shape, strip: &Shape, inside: (f64, f64)) -> Shape {
+    let [a, b, c, d] = strip[..] else { return shape.clone() };
+    let height = |p: (f64, f64), (from, to): ((f64, f64), (f64, f64))| {
+        let along = (to.0 - from.0, to.1 - from.1);
+        let size = along.0.hypot(along.1);
+        (along.0 * (p.1 - from.1) - along.1 * (p.0 - from.0)) / size
+    };
+    let faces = [(a, b), (c, d)];
+    let far = |f: &&((f64, f64), (f64, f64))| height(inside, **f).abs();
+    let Some(face) = faces.iter().max_by(|f, g| far(f).total_cmp(&far(g))) else {
+        return shape.clone();
+    };
+    let sign = height(inside, *face).signum();
+    let mut out = Shape::new();
+    for (i, p) in shape.iter().enumerate() {
+        let q = shape[(i + 1) % shape.len()];
+        let [hp, hq] = [*p, q].map(|p| height(p, *face) * sign);
+        if hp >= 0.0 {
+            out.push(*p);
+        }
+        if (hp < 0.0) != (hq < 0.0) {
+            let t = hp / (hp - hq);
+            out.push((p.0 + (q.0 - p.0) * t, p.1 + (q.1 - p.1) * t));
+        }
+    }
+    out
+}
+
 /// Where the plate leaves the last of the shapes, and not before `floor`.
 pub(crate) fn leaves(half: Length, shapes: &[Shape], floor: Option<Length>) -> Profile {
     envelope(half, shapes, floor, true)

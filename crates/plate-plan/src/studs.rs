@@ -18,6 +18,10 @@ pub(crate) struct Studs {
     pub centres: Vec<Length>,
     /// Door and window openings.
     pub openings: Vec<(Length, Length)>,
+    /// Where the layout falls into an opening: cripples stand there on the header, ascending.
+    pub over_openings: Vec<Length>,
+    /// Those over windows, where cripples stand under the sill as well.
+    pub under_windows: Vec<Length>,
     /// Openings that doors go through.
     pub doors: Vec<(Length, Length)>,
     /// Half a stud's thickness.
@@ -91,11 +95,17 @@ pub(crate) fn lay_out(floor: &Floor, run: RunId, shape: &RunShape, settings: &Se
     };
     let spacing = settings.studs.spacing;
     let mut at = start + spacing;
+    let (mut over_openings, mut under_windows) = (Vec::new(), Vec::new());
     while at < stop {
         let i = taken.partition_point(|t| *t <= at - half * 2);
         let free = taken.get(i).is_none_or(|t| *t >= at + half * 2);
         let open = openings.iter().any(|(a, b)| at > *a && at < *b);
-        if free && !open {
+        if free && open {
+            over_openings.push(at);
+            if !doors.iter().any(|(a, b)| at > *a && at < *b) {
+                under_windows.push(at);
+            }
+        } else if free {
             marks.push(Mark { at, kind: MarkKind::Stud });
         }
         at += spacing;
@@ -109,7 +119,7 @@ pub(crate) fn lay_out(floor: &Floor, run: RunId, shape: &RunShape, settings: &Se
         .map(|m| m.at)
         .collect();
     centres.dedup();
-    Studs { marks, centres, openings, doors, half }
+    Studs { marks, centres, openings, over_openings, under_windows, doors, half }
 }
 
 /// Unions of intervals that share a point.

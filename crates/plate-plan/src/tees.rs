@@ -141,8 +141,10 @@ impl<'a> Row<'a> {
             && self.on_lower_plate(a, b)
             && taken.notches.iter().all(|(c, d, side, depth)| {
                 let apart = *d + LEAST_CHEEK <= a || *c >= b + LEAST_CHEEK;
-                let both = *depth + n.depth + Length::inches(1) <= width;
-                apart || (*side != n.side && both)
+                // From both sides only as much as one notch may take without a strap.
+                let both = *depth + n.depth;
+                let light = !self.by.rules.notch_strap.needed(both, width);
+                apart || (*side != n.side && light && both + Length::inches(1) <= width)
             })
     }
     fn take(&self, taken: &mut Taken, t: &Tee, kind: TeeKind) {

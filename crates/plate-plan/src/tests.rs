@@ -10,6 +10,7 @@ use proptest::strategy::ValueTree as _;
 use wall_model::floor::{JunctionKind, Run};
 use wall_model::{Draft, DraftOpening, DraftStorey, DraftWall, Format, OpeningKind, UnitsDecision};
 
+mod nailing;
 mod raked;
 mod special;
 
@@ -119,6 +120,7 @@ fn proved(walls: &[W], s: &Settings) -> (Floor, Outcome<Plan>) {
         plan_verify::verify(&f, &out.value, &boards(&out.value, s), s, joint_offset(s).unwrap());
     let bad: Vec<_> = proof.lines.iter().filter(|l| l.breaches > 0).collect();
     assert!(bad.is_empty(), "{bad:#?}\n{:#?}\nwalls {walls:#?}", proof.findings);
+    nailing::well_nailed(&f, &out.value, s);
     (f, out)
 }
 

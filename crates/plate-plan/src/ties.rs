@@ -21,10 +21,13 @@ pub(crate) fn lies_on_others(floor: &Floor, run: RunId, shape: &RunShape) -> Vec
         } else {
             (lower.profile.least(), upper.profile.greatest())
         };
-        // An upper plate that runs on a long way has studs of the other wall under it.
+        // In line an upper plate that runs on a long way has studs of the other wall under it; a lap at a flat angle
+        // is long as well.
         let lap = to - from;
+        let runs_on =
+            floor.junction(junction).kind == JunctionKind::Inline && lap > Length::inches(12);
         if lap > Length::ZERO
-            && lap <= Length::inches(12)
+            && !runs_on
             && matches!(upper.against, Against::Open | Against::Notch(_))
         {
             let corner = floor.junction(junction).kind == JunctionKind::L;

@@ -114,8 +114,14 @@ pub fn read_csv(bytes: &[u8], name: &str, root: &Path) -> Result<Manifest, Refus
         notes.push(format!("its columns are set apart by {word}"));
     }
     let width = list.header().len();
-    let columns = columns(list.header()).map_err(|what| one(Some(1), what))?;
-    let (mut rows, mut mistakes) = (Vec::new(), Vec::new());
+    let (columns, wrong) = columns(list.header());
+    // Without these two nothing can be said of a row.
+    let readable = columns.contains_key("lot") && columns.contains_key("file");
+    let mut mistakes: Vec<Mistake> = wrong.into_iter().map(|what| Mistake(Some(1), what)).collect();
+    if !readable {
+        return Err(refuse(name, mistakes));
+    }
+    let mut rows = Vec::new();
     for row in list {
         let lists::Row { line, cells } = row.map_err(|e| one(None, e))?;
         if cells.len() > width {
@@ -138,23 +144,26 @@ pub fn read_csv(bytes: &[u8], name: &str, root: &Path) -> Result<Manifest, Refus
     Ok(Manifest { lots, notes })
 }
 
-/// Where each column stands.
+/// Where each column stands, and what is wrong with them.
 fn columns<'h>(
     header: impl IntoIterator<Item = &'h str>,
-) -> Result<BTreeMap<&'static str, usize>, String> {
-    let mut at = BTreeMap::new();
+) -> (BTreeMap<&'static str, usize>, Vec<String>) {
+    let (mut at, mut wrong) = (BTreeMap::new(), Vec::new());
     for (i, name) in header.into_iter().enumerate().filter(|(_, name)| !name.is_empty()) {
-        let known = column(name)?;
-        if at.insert(known, i).is_some() {
-            return Err(format!("column '{known}' is there twice"));
+        match column(name) {
+            Ok(known) if at.contains_key(known) => {
+                wrong.push(format!("column '{known}' is there twice"));
+            }
+            Ok(known) => drop(at.insert(known, i)),
+            Err(why) => wrong.push(why),
         }
     }
     for needed in ["lot", "file"] {
         if !at.contains_key(needed) {
-            return Err(format!("there is no column '{needed}'"));
+            wrong.push(format!("there is no column '{needed}'"));
         }
     }
-    Ok(at)
+    (at, wrong)
 }
 
 /// The known column of that name; `storey` and `region` are one.
@@ -244,26 +253,21 @@ fn lots(
     let mut seen: BTreeMap<String, (usize, String)> = BTreeMap::new();
     for row in rows {
         let wrong = |what| Mistake(Some(row.line), what);
-        let mut lot = match lot(&row.cells, root) {
-            Ok(lot) => lot,
-            Err(all) => {
-                mistakes.extend(all.into_iter().map(wrong));
-                continue;
-            }
-        };
-        match seen.get(&one_folder(&lot.name)) {
-            Some((first, same)) if *same == lot.name => {
+        let own = row.cells.get("lot").map_or("", String::as_str);
+        // A name is taken by its first row, whatever else is wrong with that.
+        match seen.get(&one_folder(own)) {
+            _ if own.is_empty() => {}
+            Some((first, same)) if same == own => {
                 mistakes.push(wrong(format!("lot {same} is already on line {first}; every lot needs its own name")));
             }
             Some((first, other)) => mistakes.push(wrong(format!(
-                "lot {} differs from {other}, already on line {first}, only in capitals or in how its accents are composed; they would share a folder on many systems",
-                lot.name
+                "lot {own} differs from {other}, already on line {first}, only in capitals or in how its accents are composed; they would share a folder on many systems",
             ))),
-            None => {
-                seen.insert(one_folder(&lot.name), (row.line, lot.name.clone()));
-                lot.place = format!("{name}, line {}", row.line);
-                lots.push(lot);
-            }
+            None => drop(seen.insert(one_folder(own), (row.line, own.to_owned()))),
+        }
+        match lot(&row.cells, root) {
+            Ok(lot) => lots.push(Lot { place: format!("{name}, line {}", row.line), ..lot }),
+            Err(all) => mistakes.extend(all.into_iter().map(wrong)),
         }
     }
     if mistakes.is_empty() && lots.is_empty() {
@@ -399,6 +403,18 @@ mod tests {
         assert_eq!(a.layers[1], LayerChoice::File("m/own.toml".into()));
         assert_eq!((b.name.as_str(), b.file.as_path()), ("013", Path::new("m/b, c.ifc")));
         assert_eq!(b.place, "m.csv, line 3");
+    }
+
+    #[test]
+    fn every_mistake_is_told_at_once() {
+        let e =
+            csv("lot,file,colour,due\n1,a.dxf,red,2027-13-31\n1,b.dxf,,\nCON,c.dxf,,\n,d.dxf,,\n");
+        let e = e.unwrap_err();
+        for part in ["colour", "2027-13-31", "lot 1 is already on line 2", "CON", "has no name"] {
+            assert!(e.contains(part), "{part}: {e}");
+        }
+        let e = csv("lott,file,file\n1,a.dxf,b.dxf\n").unwrap_err();
+        assert!(e.contains("did you mean 'lot'") && e.contains("'file' is there twice"), "{e}");
     }
 
     #[test]

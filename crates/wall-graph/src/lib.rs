@@ -22,6 +22,7 @@ mod crowd;
 mod gather;
 mod kinds;
 mod leaders;
+mod level;
 mod line;
 mod meetings;
 mod merge;
@@ -82,7 +83,8 @@ fn build_arranged(
         if watch.is_over() {
             break;
         }
-        let lines = line::lines_of(model, storey, arrange);
+        let mut lines = line::lines_of(model, storey, arrange);
+        level::level(&mut lines, &mut findings);
         let (lines, network) = network(lines, snap, &mut findings, watch);
         let (lines, network) = number::in_order(lines, network);
         runs::add_storey(&mut floor, &mut said, storey, &lines, &network);

@@ -96,6 +96,9 @@ impl<'m> Line<'m> {
     pub(crate) fn level_top(&self) -> Option<Length> {
         (!self.raked).then_some(self.top)
     }
+    pub(crate) fn level_top_mut(&mut self) -> Option<&mut Length> {
+        (!self.raked).then_some(&mut self.top)
+    }
     pub(crate) fn is_raked(&self) -> bool {
         self.raked
     }

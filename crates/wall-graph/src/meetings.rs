@@ -1,6 +1,7 @@
 //! Where walls meet, and how, without the runs.
 
 use crate::kinds::{Rays, classify, in_line};
+use crate::level;
 use crate::line::{self, Line};
 use crate::network;
 use crate::nodes::Network;
@@ -43,7 +44,8 @@ pub(crate) fn meetings_arranged(
     let mut all = Vec::new();
     for s in 0..model.storeys.len() as u32 {
         let storey = StoreyId(s);
-        let lines = line::lines_of(model, storey, arrange);
+        let mut lines = line::lines_of(model, storey, arrange);
+        level::level(&mut lines, &mut findings);
         let (lines, n) = network(lines, settings.graph.snap, &mut findings, &Watch::endless());
         let first = all.len();
         all.reserve(n.nodes.len());

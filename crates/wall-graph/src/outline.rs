@@ -56,20 +56,50 @@ pub(crate) fn settle_exterior(
             });
         }
         // A wall with the outside on both its sides is a wing, or the outline leaks there.
-        let open = edges.iter().zip(&outer).find(|(_, sides)| **sides == 2);
-        if let (Some(source), Some((e, _))) = (undecided, open) {
-            let f = Finding::new(
-                graph::OUTLINE_OPEN,
-                format!(
-                    "The outer boundary runs along both sides of {}, so the outline may be open there; walls such as {} were judged by it.",
-                    run_name(e.run),
-                    drawn_name(&source)
-                ),
-            );
-            findings.push(f.at(on_run(floor.run(e.run), e.from)).from(&source));
+        let both_sides: Vec<&Edge> =
+            edges.iter().zip(&outer).filter(|(_, n)| **n == 2).map(|(e, _)| e).collect();
+        if let (Some(source), Some((at, what))) = (undecided, leak(floor, &both_sides)) {
+            let message =
+                format!("{what}; walls such as {} were judged by it.", drawn_name(&source));
+            findings.push(Finding::new(graph::OUTLINE_OPEN, message).at(at).from(&source));
         }
     }
 }
+
+/// Where the outline may be open, and in words: between the two free ends nearest to each other of walls with the
+/// outside on both sides, else at such a wall. A wall that meets no other encloses nothing.
+fn leak(floor: &Floor, both_sides: &[&Edge]) -> Option<(Point, String)> {
+    let is_end = |j: JunctionId| floor.junction(j).kind == JunctionKind::End;
+    let hangs: Vec<&Edge> =
+        both_sides.iter().copied().filter(|e| !(is_end(e.a) && is_end(e.b))).collect();
+    let first = hangs.first()?;
+    let ends: Vec<(RunId, Point)> = hangs
+        .iter()
+        .flat_map(|e| [(e.run, e.a), (e.run, e.b)])
+        .filter(|(_, j)| is_end(*j))
+        .map(|(run, j)| (run, floor.junction(j).at))
+        .take(MOST_ENDS)
+        .collect();
+    let pairs = ends.iter().enumerate().flat_map(|(i, a)| ends[..i].iter().map(move |b| (b, a)));
+    let nearest = pairs.min_by_key(|(a, b)| a.1.distance(b.1));
+    let what = match nearest {
+        Some(((r, p), (s, q))) => format!(
+            "The outer boundary may be open between the free ends of {} and {}, {} apart",
+            run_name(*r),
+            run_name(*s),
+            p.distance(*q).feet_inches()
+        ),
+        None => format!(
+            "The outer boundary runs along both sides of {}, so the outline may be open there",
+            run_name(first.run)
+        ),
+    };
+    let at = nearest.map_or_else(|| on_run(floor.run(first.run), first.from), |(a, _)| a.1);
+    Some((at, what))
+}
+
+/// Free ends that are compared with each other: a drawing with more has no outline at all.
+const MOST_ENDS: usize = 400;
 
 /// Adds to each wall of a run what of it lies on edges with the outside on a side. Walls and edges
 /// are both in order along the run.

@@ -1,8 +1,10 @@
 use super::*;
+use diag::codes::graph;
 use diag::{Ledger, SourceRef};
 use geom::{Length, Point};
 use lumber::Section;
 use proptest::prelude::*;
+use std::collections::BTreeSet;
 use wall_model::floor::{ArmAt, JunctionKind};
 use wall_model::{Draft, DraftStorey, DraftWall, Format, UnitsDecision, Wall};
 
@@ -139,6 +141,29 @@ fn height_step_and_width_change_in_line() {
     assert!(steps.contains(&Length::inches(24)));
 }
 
+/// 2467 mm and 97.125 in differ by half a thousandth of an inch.
+#[test]
+fn tops_that_no_tape_tells_apart_are_one() {
+    let house = |top: f64| {
+        let mut walls = rectangle();
+        walls[1].3 = top;
+        walls.push(w(120., 0., 120., 192.));
+        walls[4].3 = top;
+        walls
+    };
+    for (top, told) in [(97.125 + 1e-7, 0), (2467.0 / 25.4, 0), (97.1265, 1), (97.0625, 1)] {
+        let f = floor(&house(top));
+        assert!(f.value.junctions.iter().all(|j| j.step == Length::ZERO), "{top}");
+        let tops: BTreeSet<Length> = f.value.runs.iter().map(|r| r.top).collect();
+        assert_eq!(tops.into_iter().collect::<Vec<_>>(), [Length::from_inches(97.125).unwrap()]);
+        let found = f.findings.iter().filter(|f| f.code == graph::HEIGHTS_LEVELLED).count();
+        assert_eq!(found, told, "{top}: {:?}", f.findings);
+        same_junctions(&model(&house(top)));
+    }
+    let step = floor(&house(97.25)).value;
+    assert_eq!(step.junctions.iter().filter(|j| j.step != Length::ZERO).count(), 4);
+}
+
 #[test]
 fn a_taller_wall_that_crosses_stops_the_lower_run() {
     let f = floor(&[((0., 50.), (100., 50.), 3.5, 97.125), ((50., 0.), (50., 100.), 3.5, 121.125)]);
@@ -188,6 +213,29 @@ fn oblique_corner_and_y() {
     assert!((l.angle_deg - 135.0).abs() < 1e-6);
     let f = floor(&[w(0., 0., 100., 0.), w(100., 0., 150., 86.6), w(100., 0., 150., -86.6)]);
     assert!(f.value.junctions.iter().any(|j| j.kind == Other));
+}
+
+#[test]
+fn an_open_outline_is_told_at_its_gap() {
+    let told = |walls: &[W]| -> Vec<(String, Option<Point>)> {
+        let found = floor(walls).findings.into_iter();
+        found.filter(|f| f.code == graph::OUTLINE_OPEN).map(|f| (f.message, f.at)).collect()
+    };
+    // A wall that stands by itself has the outside on both sides and encloses nothing.
+    let mut closed = rectangle();
+    closed.push(w(500., 0., 500., 60.));
+    assert_eq!(told(&closed), []);
+    // The south wall is drawn in two parts, 96 in apart.
+    let mut open = rectangle();
+    open[0] = w(0., 0., 96., 0.);
+    open.push(w(192., 0., 288., 0.));
+    let [(message, Some(at))] = &told(&open)[..] else { panic!("{:?}", told(&open)) };
+    assert!(
+        message.contains("free ends of R2 and R4") && message.contains("8'-0\" apart"),
+        "{message}"
+    );
+    assert_eq!(at.y, Length::ZERO);
+    assert!([96.0, 192.0].contains(&at.x.to_inches()), "{at:?}");
 }
 
 #[test]

@@ -121,7 +121,7 @@ impl Draft {
             version,
             written_by,
             units,
-            origin_inches: origin,
+            origin_inches: (to_a_nanometre(origin.0), to_a_nanometre(origin.1)),
             storeys,
             walls,
             ledger,
@@ -194,6 +194,11 @@ fn origin_of(walls: &[DraftWall], sound: &[bool]) -> (f64, f64) {
         near.min_by(f64::total_cmp).unwrap_or(median)
     };
     (least(|w| [w.start_in.0, w.end_in.0]), least(|w| [w.start_in.1, w.end_in.1]))
+}
+
+/// As all lengths are told. What is placed is placed by the origin as it is, so that it is rounded once.
+fn to_a_nanometre(inches: f64) -> f64 {
+    Length::from_inches(inches).map_or(inches, Length::to_inches)
 }
 
 /// The exact numbers of a wall.
@@ -343,6 +348,16 @@ pub(crate) mod tests {
             walls,
             ledger,
         }
+    }
+
+    #[test]
+    fn the_origin_is_without_noise() {
+        let walls = vec![
+            wall((-4.3e-14, 12.499_999_999_999_998), (120.0, 12.499_999_999_999_998), "a"),
+            wall((0.0, 12.5), (0.0, 96.5), "b"),
+        ];
+        let origin = draft(walls).finish(Mirror::None).value.origin_inches;
+        assert_eq!((origin.0.to_bits(), origin.1), (0.0_f64.to_bits(), 12.5));
     }
 
     #[test]

@@ -24,6 +24,16 @@ pub fn text(file_name: &str, seen: &Inspection, limits: Option<&[Row]>) -> Strin
     format!("{value:#}")
 }
 
+/// Of a file that cannot be looked at: why.
+pub fn refused(file_name: &str, findings: &[Finding]) -> String {
+    let findings: Value = findings.iter().map(finding).collect();
+    let schema = "platewright/inspect/1";
+    let value = json!({
+        "schema": schema, "file": file_name, "format": Value::Null, "findings": findings,
+    });
+    format!("{value:#}")
+}
+
 fn limit(row: &Row) -> Value {
     json!({
         "name": row.limit.name(), "value": row.value, "default": row.limit.default(),

@@ -99,6 +99,10 @@ codes! {
         meaning: "The section from the settings or the layer name is wider than the wall is drawn.",
         rule: "Studs fit inside the wall's faces.",
         remedy: "Correct the section or the drawing. The stated section was used.";
+    SECTION_DRAWN = "dxf-section-drawn", Note, "Which section a drawn thickness was taken for",
+        meaning: "The walls are drawn with their boards; the studs are what is left. Where no usual boards make up the difference well, the section may be another.",
+        rule: "Boards of 3/8, 1/2 or 5/8 in on one or both sides, within 1/32 in; off by more than 0.6 mm (two 1/2 in boards drawn as 13 mm) is told as a warning (common practice, no source).",
+        remedy: "Nothing if it is right; else give the section in [[layers]] (section = \"2x6\") or in the layer name (A-WALL-EXTR-2X6).";
     UNITS_DOUBTFUL = "dxf-units-doubtful", Warning, "The plan is very large in its stated unit",
         meaning: "The header's unit gives a plan above 150 m, and neither wall thickness nor doors confirm it. A wrong unit is a wrong cut.",
         rule: "Common practice, no source.",

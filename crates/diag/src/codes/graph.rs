@@ -7,6 +7,10 @@ codes! {
         meaning: "Walls within one degree of the building's own directions, and within the snap tolerance over their length, were turned about their middle; no end moved more than half the tolerance.",
         rule: "Saw cuts are square unless a wall is plainly oblique (common practice, no source).",
         remedy: "Nothing, unless the wall is meant to be out of square: then lower [graph] snap.";
+    HEIGHTS_LEVELLED = "heights-levelled", Note, "Walls of nearly one height were levelled",
+        meaning: "Tops, or feet, of walls of one storey that differ by 1/16 in or less are planned at one height: the one that most of their length has.",
+        rule: "A difference that no tape shows is no step: the plates lap (common practice, no source).",
+        remedy: "Nothing, unless a step is meant: then draw it, or set it, more than 1/16 in high.";
     WALLS_MERGED = "walls-merged", Note, "Walls drawn over each other were joined",
         meaning: "The same wall was drawn twice, or in overlapping parts; it is planned once.",
         rule: "A stretch of wall has one set of plates.",

@@ -51,6 +51,18 @@ codes! {
         meaning: "The plan gives it plates on the storey it stands on, at its full height only.",
         rule: "A wall belongs to one storey (IfcRelContainedInSpatialStructure).",
         remedy: "If it is framed storey by storey, split it in the drawing program or set top in [[layers]].";
+    STOREY_DOUBTFUL = "ifc-storey-doubtful", Warning, "A wall seems to be contained in the wrong storey",
+        meaning: "Its foot is at the level of another storey than the one it is contained in. It is planned on the storey that contains it, at the height where it stands, so its plates are listed and drawn with the wrong floor.",
+        rule: "A wall belongs to the storey that contains it (IfcRelContainedInSpatialStructure); a foot within 6 in of another storey's level stands on that one (common practice, no source).",
+        remedy: "Put the wall on the right storey in the drawing program (its base level) and export again.";
+    PLACEMENT_MISSING = "ifc-placement-missing", Warning, "A wall has no placement",
+        meaning: "Its shape was read where its own coordinates put it, from the zero of the model. If the placement was lost, the wall is in the wrong place.",
+        rule: "A product with a shape has an ObjectPlacement (IFC4, IfcProduct, rule PlacementForShapeRepresentation; from memory).",
+        remedy: "Compare the wall's place and height with the drawing; if it is wrong, export again, or map the wall to ignore and add it by hand.";
+    TEXT_BAD = "ifc-text-bad", Warning, "Text is not written as it must be",
+        meaning: "A name holds an escape that is none, which stays as written, or bytes that are no UTF-8, which were read as Windows-1252. Names choose framing layers and [[layers]] entries, so a name that is read wrongly may choose wrongly.",
+        rule: "Strings: ISO 10303-21, clause 6.4.3 (from memory).",
+        remedy: "Compare the names in the message with the drawing; write [[layers]] patterns as the names are read here, or with * for what is spoilt.";
     STOREYS_MISSING = "ifc-storeys-missing", Warning, "The file has no storeys",
         meaning: "Walls are sorted into storeys by the height of their feet.",
         rule: "Feet more than 4 ft apart are different storeys (common practice, no source).",

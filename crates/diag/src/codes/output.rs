@@ -28,9 +28,9 @@ codes! {
         rule: "All lots of a subdivision have one [feed]: the batch's.",
         remedy: "Run the batch with the same --feed-unit and --feed-decimal as before, or plan all lots again with --force.";
     REGION_UNUSED = "region-unused", Error, "The choice of storeys or regions cannot be followed",
-        meaning: "The manifest names regions of a sheet, and this drawing is an IFC file, which has none; planning all of it would be more than was asked for.",
+        meaning: "The manifest or the settings name regions of a sheet, and this drawing is an IFC file, which has none; planning all of it would be more than was asked for.",
         rule: "Regions are drawings on a DXF sheet.",
-        remedy: "Leave the region column empty for this lot, or give a DXF drawing.";
+        remedy: "Leave the region column empty for this lot, take region out of the settings, or give a DXF drawing. To plan some storeys of an IFC file alone, export those alone.";
     SAW_LIST_BAD = "saw-list-bad", Error, "The list of boards from the saw cannot be read",
         meaning: "The file is no list of boards, so nothing could be compared.",
         rule: "A CSV file with the columns board, section, length_ft (or length_mm) and piece, and if wanted lot, position, grade and from (docs/saw-feed.md).",

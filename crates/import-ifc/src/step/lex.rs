@@ -100,7 +100,8 @@ fn after_page_directive(text: &[u8]) -> bool {
     before.iter().rev().take_while(|b| **b == b'\\').count().is_multiple_of(2)
 }
 
-/// When `#id =` stands at `at`: the id and the position after the equals sign.
+/// When `#id =` stands at `at`: the id and the position after the equals sign. Comments may stand between
+/// the two, as between any two tokens (ISO 10303-21, from memory).
 #[inline]
 pub fn entity_start(bytes: &[u8], at: usize) -> Option<(u64, usize)> {
     if bytes.get(at) != Some(&b'#') {
@@ -110,7 +111,24 @@ pub fn entity_start(bytes: &[u8], at: usize) -> Option<(u64, usize)> {
     while matches!(bytes.get(at), Some(b' ' | b'\t' | b'\r' | b'\n')) {
         at += 1;
     }
-    (bytes.get(at) == Some(&b'=')).then_some((id, at + 1))
+    match bytes.get(at) {
+        Some(b'=') => Some((id, at + 1)),
+        Some(b'/') => equals_past_comments(bytes, at).map(|after| (id, after)),
+        _ => None,
+    }
+}
+
+/// The position after the equals sign that stands past the comments at `at`. All of them together may be as
+/// long as one inside a statement: what looks like this is looked for at every `#` after damage.
+#[cold]
+fn equals_past_comments(bytes: &[u8], at: usize) -> Option<usize> {
+    let mut rest = bytes.get(at..bytes.len().min(at + INNER_COMMENT))?;
+    let whole = rest.len();
+    while let Some(comment) = rest.strip_prefix(b"/*") {
+        let close = memmem::find(comment, b"*/")?;
+        rest = comment[close + 2..].trim_ascii_start();
+    }
+    rest.starts_with(b"=").then(|| at + whole - rest.len() + 1)
 }
 
 /// An unsigned number at `at` and the position after it; `None` without digits or beyond 64 bits.
@@ -209,5 +227,16 @@ mod tests {
     fn huge_ids_are_not_numbers() {
         assert_eq!(entity_start(b"#99999999999999999999999=", 0), None);
         assert_eq!(entity_start(b"#18446744073709551615 =", 0), Some((u64::MAX, 23)));
+    }
+
+    #[test]
+    fn comments_may_stand_between_id_and_equals_sign() {
+        assert_eq!(entity_start(b"#1/* x */=IFCX", 0), Some((1, 10)));
+        assert_eq!(entity_start(b"#1 /* c; ' #2=A(); */\r\n/**/ = IFCX", 0), Some((1, 29)));
+        for none in ["#1/* x */", "#1/=", "#1/* =", "#1/*/=", "#1/* x */;="] {
+            assert_eq!(entity_start(none.as_bytes(), 0), None, "{none}");
+        }
+        let long = format!("#1{}=IFCX", "/**/".repeat(2000));
+        assert_eq!(entity_start(long.as_bytes(), 0), None);
     }
 }

@@ -14,5 +14,6 @@ mod plain;
 mod scan;
 pub mod text;
 
+pub use lex::next_entity;
 pub use param::{Param, Params, Record};
 pub use scan::{Scan, scan};

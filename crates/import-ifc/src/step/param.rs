@@ -183,23 +183,31 @@ impl<'a> Iterator for Params<'a> {
         }
         let mut at = start;
         let mut depth = 0_usize;
+        // Where what is neither blank nor comment ends: comments may stand behind a value too.
+        let mut solid = start;
         let end = loop {
             match self.bytes.get(at) {
                 Some(b'\'') => match lex::string_end(self.bytes, at + 1) {
-                    End::At(next) => at = next,
+                    End::At(next) => {
+                        at = next;
+                        solid = at;
+                    }
                     End::Broken(_) | End::OutOfBytes => {
                         self.done = true;
                         // The quote alone, so that it does not pass for a value left out.
-                        break at + 1;
+                        solid = at + 1;
+                        break solid;
                     }
                 },
                 Some(b'(') => {
                     depth += 1;
                     at += 1;
+                    solid = at;
                 }
                 Some(b')') if depth > 0 => {
                     depth -= 1;
                     at += 1;
+                    solid = at;
                 }
                 Some(b',') if depth == 0 => break at,
                 Some(b'/') if self.bytes.get(at + 1) == Some(&b'*') => {
@@ -218,11 +226,16 @@ impl<'a> Iterator for Params<'a> {
                     self.done = true;
                     break at;
                 }
-                Some(_) => at += 1,
+                Some(b) => {
+                    at += 1;
+                    if !b.is_ascii_whitespace() {
+                        solid = at;
+                    }
+                }
             }
         };
         self.at = end + 1;
-        let text = self.bytes.get(start..end).unwrap_or_default().trim_ascii_end();
+        let text = self.bytes.get(start..solid).unwrap_or_default().trim_ascii_end();
         // `()` holds nothing; `(1,)` ends in nothing worth having.
         (!(self.done && text.is_empty())).then_some(Param { text })
     }
@@ -286,6 +299,15 @@ impl<'a> Param<'a> {
         let bare = self.typed().map_or(*self, |(_, inner)| inner);
         Some(text::decode(bare.raw_string()?))
     }
+    /// What is wrong with the writing of a string, bare or in a typed parameter.
+    pub fn text_flaw(&self) -> Option<&'static str> {
+        let bare = match self.text.first()? {
+            b'\'' => *self,
+            b if b.is_ascii_alphabetic() => self.typed()?.1,
+            _ => return None,
+        };
+        text::flaw(bare.raw_string()?)
+    }
     /// The bytes between the quotes of a string.
     pub fn raw_string(&self) -> Option<&'a [u8]> {
         self.text.strip_prefix(b"'")?.strip_suffix(b"'")
@@ -303,9 +325,9 @@ impl<'a> Param<'a> {
         if !self.text.first()?.is_ascii_alphabetic() {
             return None;
         }
-        let open = memchr::memchr(b'(', self.text)?;
-        let inner = Params { bytes: self.text, at: open + 1, done: false }.next()?;
-        Some((self.text[..open].trim_ascii_end(), inner))
+        let len = self.text.iter().position(|b| !NAME[usize::from(*b)])?;
+        let inner = Params::after_name(self.text, len)?.next()?;
+        Some((&self.text[..len], inner))
     }
     /// Ids of a list of references; members that are none are left out.
     pub fn references(&self) -> impl Iterator<Item = u64> + use<'a> {
@@ -341,6 +363,35 @@ mod tests {
         assert_eq!(p[9].list().count(), 0);
         assert_eq!(p[10].truth(), Some(true));
         assert_eq!(p[11].integer(), Some(4));
+    }
+
+    /// ISO 10303-21: comments stand between any two tokens (from memory).
+    #[test]
+    fn comments_behind_every_token() {
+        let plain = "#7=IFCX($,*,#12,-1.5E-1,.ATEND.,'it''s',(1,(2,3),'a'),IFCLABEL('x'),(),.T.);";
+        let tokens = plain.split_inclusive([',', '(', ')', '=', ';']);
+        let mut full = String::new();
+        for token in tokens {
+            let (word, mark) = token.split_at(token.len() - 1);
+            full += &format!("{word}/* ( */ {mark} /* ');#1=A(', */");
+        }
+        let (a, b) = (read(plain), read(&full));
+        assert_eq!((a.id, a.class), (b.id, b.class), "{full}");
+        fn shown(params: Params<'_>) -> Vec<String> {
+            let of = |p: Param<'_>| match (p.list().count(), p.typed()) {
+                (0, None) => format!("{:?}", String::from_utf8_lossy(p.bytes())),
+                (0, Some((name, p))) => format!("{name:?}{:?}", String::from_utf8_lossy(p.bytes())),
+                _ => format!("{:?}", shown(p.list())),
+            };
+            params.map(of).collect()
+        }
+        let (mut want, got) = (shown(a.values()), shown(b.values()));
+        // An empty list keeps its comment.
+        want[8] = got[8].clone();
+        assert_eq!(want, got);
+        assert!(b.param(8).list().next().is_none());
+        let mut all = b.values();
+        assert!(all.by_ref().count() == 10 && all.end_well());
     }
 
     #[test]

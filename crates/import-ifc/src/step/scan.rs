@@ -371,6 +371,17 @@ mod tests {
     }
 
     #[test]
+    fn comments_between_all_tokens_of_a_statement() {
+        let c = "/* c; ' */ /* #9=IFCWALL(); */";
+        let line = |id| format!("#{id}{c}={c}IFCWALL{c}({c}'a'{c},{c}${c}){c};\n");
+        let text = format!("DATA{c};\n{}{}ENDSEC{c};\nEND-ISO-10303-21;\n", line(1), line(2));
+        let s = scan(text.as_bytes());
+        assert_eq!(s.damage, Damage::default());
+        assert_eq!(s.by_kind[Kind::Wall as usize], [1, 2]);
+        assert_eq!(s.index.len(), 2);
+    }
+
+    #[test]
     fn a_lost_semicolon_loses_no_wall() {
         let s = scan(b"DATA;\n#1=IFCCARTESIANPOINT((0.,0.,0.))\n#2=IFCWALL('x',$);\n#3=IFCWALL('a=b #7=c',$);\nENDSEC;END-ISO-10303-21;");
         assert_eq!(s.by_kind[Kind::Wall as usize], [2, 3]);
@@ -443,6 +454,7 @@ mod tests {
             1 => (1..40_u32).prop_map(|id| format!("#{id}=IFCX('lost,$);\n")),
             1 => (1..40_u32).prop_map(|id| format!("#{id}=IFCX('lost',$)\n")),
             1 => Just("/* a; #7=IFCWALL( */".to_owned()),
+            1 => (1..40_u32).prop_map(|id| format!("#{id}/* a; ' */=IFCWALL('a b',$)/**/;\n")),
             1 => Just("/*".to_owned()), 1 => Just("*/".to_owned()), 1 => Just("'".to_owned()), 1 => Just("\n".to_owned()),
             1 => Just("ENDSEC;\n".to_owned()), 1 => Just("END-ISO-10303-21;\n".to_owned()), 1 => Just("##".to_owned())], 0..60),
             from in 0..3000_usize)

@@ -12,10 +12,24 @@ pub fn decode(raw: &[u8]) -> String {
         Ok(text) => text.into(),
         Err(_) => WINDOWS_1252.decode_without_bom_handling(raw).0,
     };
-    unescape(&plain)
+    unescape(&plain).0
 }
 
-fn unescape(text: &str) -> String {
+/// What is wrong with the bytes between the quotes, if anything; [`decode`] reads them all the same.
+pub fn flaw(raw: &[u8]) -> Option<&'static str> {
+    if raw.is_ascii() && memchr::memchr(b'\\', raw).is_none() {
+        return None;
+    }
+    let Ok(text) = std::str::from_utf8(raw) else {
+        return Some("bytes that are no UTF-8, taken as Windows-1252");
+    };
+    let (_, sound) = unescape(text);
+    (!sound).then_some("an escape that is none, kept as it is written")
+}
+
+/// The text, and whether every escape in it is one.
+fn unescape(text: &str) -> (String, bool) {
+    let mut sound = true;
     let mut out = String::with_capacity(text.len());
     // `\P?\` picks the part of ISO 8859 that `\S\` means.
     let mut page = WINDOWS_1252;
@@ -24,13 +38,16 @@ fn unescape(text: &str) -> String {
         out.push_str(&rest[..n]);
         rest = &rest[n..];
         let used = one_escape(rest, &mut page, &mut out).unwrap_or_else(|| {
+            sound &= !rest.starts_with('\\');
             out.push_str(&rest[..1]);
             1
         });
         rest = &rest[used..];
     }
     out.push_str(rest);
-    out
+    sound &=
+        !out.contains(char::REPLACEMENT_CHARACTER) || text.contains(char::REPLACEMENT_CHARACTER);
+    (out, sound)
 }
 
 /// Takes the escape at the front of `rest`; how many bytes it was, or `None` when it is none.
@@ -106,7 +123,7 @@ fn iso_8859(letter: u8) -> Option<&'static Encoding> {
 
 #[cfg(test)]
 mod tests {
-    use super::decode;
+    use super::{decode, flaw};
     use proptest::prelude::*;
 
     /// ISO 10303-21 clause 6.4.3; the examples are from memory, the values from Unicode.
@@ -126,6 +143,7 @@ mod tests {
         ];
         for (raw, want) in cases {
             assert_eq!(decode(raw.as_bytes()), want, "{raw}");
+            assert_eq!(flaw(raw.as_bytes()), None, "{raw}");
         }
     }
 
@@ -136,7 +154,9 @@ mod tests {
         {
             let got = decode(raw.as_bytes());
             assert_eq!(got, raw);
+            assert!(flaw(raw.as_bytes()).is_some_and(|f| f.contains("escape")), "{raw}");
         }
+        assert!(flaw(br"\X2\D800\X0\").is_some());
         assert_eq!(decode(br"\X2\D800\X0\ \X\41"), "\u{fffd} A");
     }
 
@@ -144,6 +164,8 @@ mod tests {
     fn raw_bytes() {
         assert_eq!(decode("Größe".as_bytes()), "Größe");
         assert_eq!(decode(b"Gr\xF6\xDFe"), "Größe");
+        assert_eq!(flaw("Größe".as_bytes()), None);
+        assert!(flaw(b"Gr\xF6\xDFe").is_some_and(|f| f.contains("UTF-8")));
     }
 
     proptest! {

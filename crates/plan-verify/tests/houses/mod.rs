@@ -586,3 +586,41 @@ pub fn step_corner() -> House {
         vec![tie(0, TieKind::Screw, &pieces, 0.0, "structural screws through the seam")]
     })
 }
+
+/// A 2x6 corner 9 ft high, and a third wall in line with one side of it: another top, or a 2x4. By hand: the corner is
+/// that of an L (half of 5.5 in either way), the third starts at its outer face, 2.75 in from the node, and an eighth
+/// beyond it in the upper layer; a plate over the corner square ends free.
+fn corner_and_third(third: Wall, hardware: TieKind) -> House {
+    use JunctionKind::{End, T};
+    let side = |to| Wall { section: Section::S2X6, top: 109.125, ..wall((0.0, 0.0), to) };
+    let floor = floor(
+        &[side((0.0, 100.0)), side((100.0, 0.0)), third],
+        &[
+            ((0.0, 0.0), T, 90.0),
+            ((0.0, 100.0), End, 0.0),
+            ((100.0, 0.0), End, 0.0),
+            ((-80.0, 0.0), End, 0.0),
+        ],
+    );
+    let lower = [square(0, -2.75, 100.0), square(1, 2.75, 100.0), square(2, 0.0, 77.25)];
+    let upper = [square(0, 2.875, 100.0), square(1, -2.75, 100.0), square(2, 0.0, 77.125)];
+    house(floor, &lower, &upper, &[], |h| {
+        let (lap, third) = (h.piece(1, Upper, 0), h.piece(2, Upper, 0));
+        vec![
+            tie(0, TieKind::Lap, &[lap, h.piece(0, Lower, 0)], 5.5, ""),
+            tie(0, hardware, &[lap, third], 0.0, "hardware"),
+        ]
+    })
+}
+
+/// A lower garage goes on in line with a corner.
+pub fn corner_and_lower_third() -> House {
+    let third = Wall { section: Section::S2X6, ..wall((-80.0, 0.0), (0.0, 0.0)) };
+    corner_and_third(third, TieKind::Screw)
+}
+
+/// A narrower wall goes on in line with a corner.
+pub fn corner_and_narrow_third() -> House {
+    let third = Wall { top: 109.125, ..wall((-80.0, 0.0), (0.0, 0.0)) };
+    corner_and_third(third, TieKind::Strap)
+}

@@ -560,3 +560,121 @@ fn a_wall_through_two_that_nearly_touch() {
     ];
     proved(&walls, &Settings::default());
 }
+
+/// Walls turned by quarters about the origin, mirrored or not, drawn in either order.
+fn every_way(walls: &[W], look: impl Fn(&[W])) {
+    for k in 0..16 {
+        let way = |p: (f64, f64)| {
+            let p = if k & 4 == 0 { p } else { (-p.0, p.1) };
+            (0..k & 3).fold(p, |(x, y), _| (-y, x))
+        };
+        let mut turned: Vec<W> =
+            walls.iter().map(|w| W { a: way(w.a), b: way(w.b), ..w.clone() }).collect();
+        if k & 8 != 0 {
+            turned.reverse();
+        }
+        look(&turned);
+    }
+}
+
+/// What is planned at the one tee of three ends: by hand, as at an L of 2x6: one run of the pair is 2.75 in past the
+/// node below, the other above; the third starts 2.75 in from it, above an eighth beyond that unless it is the taller one.
+fn corner_with_third(walls: &[W], third: impl Fn(&Run) -> bool, tied_by: TieKind) {
+    let (f, out) = proved(walls, &Settings::default());
+    let inch = |x: f64| Length::from_inches(x).unwrap();
+    let three = |j: &&wall_model::floor::Junction| j.kind == JunctionKind::T && j.arms.len() == 3;
+    let j = f.junctions.iter().find(three).unwrap();
+    // How far the plates of an arm reach past the node; less than nothing where they stop before it.
+    let past = |run: RunId, layer: Layer| {
+        let r = f.run(run);
+        let node = r.frame().locate(j.at).0;
+        let all = out.value.pieces.iter().filter(|p| p.run == run && p.layer == layer);
+        if node == Length::ZERO {
+            -all.map(|p| p.from).min().unwrap()
+        } else {
+            all.map(|p| p.to).max().unwrap() - node
+        }
+    };
+    let top = j.arms.iter().map(|a| f.run(a.run).top).max().unwrap();
+    let (mut below, mut above) = (Vec::new(), Vec::new());
+    for arm in &j.arms {
+        let r = f.run(arm.run);
+        let [lower, upper] = [Layer::Lower, Layer::Upper].map(|l| past(arm.run, l));
+        if third(r) {
+            let gap = if j.step > Length::ZERO && r.top == top { 0.0 } else { 0.125 };
+            assert_eq!([lower, upper], [inch(-2.75), inch(-2.75 - gap)], "{walls:#?}");
+        } else {
+            below.push(lower);
+            above.push(upper);
+        }
+    }
+    below.sort();
+    above.sort();
+    assert_eq!(below, [inch(-2.75), inch(2.75)], "{walls:#?}");
+    assert_eq!(above, [inch(-2.875), inch(2.75)], "{walls:#?}");
+    let ends = out.value.pieces.iter().flat_map(|p| &p.ends);
+    assert!(ends.clone().all(|e| e.cut_deg == 90.0));
+    assert!(out.value.pieces.iter().all(|p| p.outline.len() == 4 + 4 * p.notches.len()));
+    let at_node = |t: &&plan_model::Tie| f.junction(t.junction).at == j.at;
+    let mut kinds: Vec<TieKind> = out.value.ties.iter().filter(at_node).map(|t| t.kind).collect();
+    kinds.sort();
+    let mut expected = vec![TieKind::Lap, tied_by];
+    expected.sort();
+    assert_eq!(kinds, expected, "{walls:#?}");
+}
+
+/// A garage goes on in line with the front of a house, from its corner: house front and side lap, the garage, lower or
+/// taller, butts the corner's outside.
+#[test]
+fn a_garage_in_one_plane_with_the_house() {
+    for (house, garage) in [(109.125, 97.125), (97.125, 109.125)] {
+        let at = |top: f64, w: W| W { top, ..w };
+        let walls = [
+            at(house, w(0., 0., 288., 0., "2x6")),
+            at(house, w(288., 0., 288., 240., "2x6")),
+            at(garage, w(288., 0., 500., 0., "2x6")),
+        ];
+        let is_third = |r: &Run| r.top == Length::from_inches(garage).unwrap();
+        every_way(&walls, |walls| corner_with_third(walls, is_third, TieKind::Screw));
+    }
+}
+
+/// A narrower wall goes on in line with a corner of two equal ones.
+#[test]
+fn a_partition_in_line_with_a_corner() {
+    let walls = [
+        w(0., 48., 168., 48., "2x6"),
+        w(168., 0., 168., 48., "2x6"),
+        w(168., 48., 168., 192., "2x4"),
+    ];
+    let is_third = |r: &Run| r.section == Section::S2X4;
+    every_way(&walls, |walls| corner_with_third(walls, is_third, TieKind::Strap));
+}
+
+/// A wider wall in line, a stem of another height, and three heights: proved, and the stem of another height stops at the
+/// line as ever.
+#[test]
+fn other_tees_of_three_ends() {
+    let tee = |sections: [&'static str; 3], tops: [f64; 3]| {
+        let mut walls = [
+            w(0., 0., 200., 0., sections[0]),
+            w(200., 0., 400., 0., sections[1]),
+            w(200., 0., 200., 150., sections[2]),
+        ];
+        walls.iter_mut().zip(tops).for_each(|(w, top)| w.top = top);
+        walls
+    };
+    let level = [97.125; 3];
+    for sections in [["2x4", "2x6", "2x4"], ["2x4", "2x6", "2x8"], ["2x6", "2x4", "2x6"]] {
+        for tops in [level, [97.125, 109.125, 97.125], [97.125, 109.125, 121.125]] {
+            every_way(&tee(sections, tops), |walls| {
+                proved(walls, &Settings::default());
+            });
+        }
+    }
+    every_way(&tee(["2x6", "2x6", "2x6"], [97.125, 97.125, 109.125]), |walls| {
+        let (_, out) = proved(walls, &Settings::default());
+        assert!(out.value.ties.iter().all(|t| t.kind == TieKind::Screw));
+        assert_eq!(out.value.ties.len(), 1);
+    });
+}
