@@ -57,9 +57,11 @@ impl<'a> Book<'a> {
         [MARGIN, MARGIN + 27.0 * self.k, w - MARGIN, h - MARGIN - 16.0 * self.k]
     }
 
-    /// Lines for the head of every page from the next one on; none ends them.
-    pub fn run_on(&mut self, lines: Vec<String>) {
-        self.running = lines;
+    /// Text for the head of every upright page from the next one on; none ends it.
+    pub fn run_on(&mut self, texts: &[String]) {
+        let [left, _, right, _] = self.frame(false);
+        let wrap = |t: &String| self.fonts.wrapped(Weight::Book, 8.5 * self.k, t, right - left);
+        self.running = texts.iter().flat_map(wrap).collect();
     }
 
     /// A new page.
@@ -84,10 +86,8 @@ impl<'a> Book<'a> {
         self.pages.push(page);
         self.heading = heading.to_owned();
         self.y = self.frame(lies)[1];
-        let [left, _, right, _] = self.frame(lies);
-        let lines = self.running.iter();
-        let wrap = |l: &String| self.fonts.wrapped(Weight::Book, 8.5 * k, l, right - left);
-        let lines: Vec<String> = lines.flat_map(wrap).collect();
+        let [left, ..] = self.frame(lies);
+        let lines = self.running.clone();
         for line in &lines {
             self.y += 10.8 * k;
             let y = self.y - 1.6 * k;

@@ -72,7 +72,7 @@ fn pieces(book: &mut Book, view: &View, storey: usize, name: &str, pairs: &Pairs
     if key.kinds().next().is_some() {
         running.push(format!("Nails: {}.", key.legend()));
     }
-    book.run_on(running);
+    book.run_on(&running);
     book.start(&format!("Walls in the order of work: {name}"), false);
     let order = order::of_work(&view.doc.floor, storey);
     if by_run.is_empty() {
@@ -105,7 +105,7 @@ fn pieces(book: &mut Book, view: &View, storey: usize, name: &str, pairs: &Pairs
             row.draw(book, view);
         }
     }
-    book.run_on(Vec::new());
+    book.run_on(&[]);
 }
 
 /// What a wall is, above its pieces.
