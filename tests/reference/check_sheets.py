@@ -5,7 +5,8 @@
 
 Outside sources: PDFium (by pypdfium2) loads the files, extracts their text and draws their pages; ZXing reads
 the codes from the drawn pages. Every piece must have one row in the crew tables with its length, one label whose code is its id,
-and one place on the cut sheet. Every page must hold text and leave its margins white. Exits with 1 when
+and one place on the cut sheet. Every wall must say where the tape is hooked and, from there, where its openings are; every page with
+nails must say what their letters mean. Every page must hold text and leave its margins white. Exits with 1 when
 anything differs.
 """
 
@@ -13,6 +14,8 @@ import json
 import re
 import sys
 from collections import Counter
+from fractions import Fraction
+from math import hypot
 from pathlib import Path
 
 import pypdfium2
@@ -50,6 +53,57 @@ def check_pages(pdf, name, faults):
                 faults.append(f"{name} page {n + 1}: something in the margin")
 
 
+def told(inches, metric):
+    """A length as the sheets write it: whole millimetres, or feet, inches and sixteenths."""
+    if metric:
+        return f"{round(inches * 25.4)} mm"
+    n = int(inches * 16 + 0.5)
+    feet, n = divmod(n, 192)
+    whole, n = divmod(n, 16)
+    text = f"{whole}" if whole or not n else ""
+    if n:
+        fraction = Fraction(n, 16)
+        text = f"{text} {fraction.numerator}/{fraction.denominator}".strip()
+    return f"{feet}'-{text}\"" if feet else f"{text}\""
+
+
+def openings(plan):
+    """Of each opening its run and the words that tell it, stations from the least station of the run's lower plates."""
+    for wall in plan["walls"]:
+        run = next(r for r in plan["runs"] if r["id"] == wall["run"])
+        (x, y), (u, v) = run["start"], run["end"]
+        length = hypot(u - x, v - y)
+        along = lambda p: ((p[0] - x) * (u - x) + (p[1] - y) * (v - y)) / length
+        lower = [p for p in plan["pieces"] if p["run"] == run["id"] and p["layer"] == "lower"]
+        if not any(p["marks"] for p in lower):
+            continue
+        hook = min(along(c) for p in lower for c in p["outline"])
+        for o in wall["openings"]:
+            way = 1 if along(wall["end"]) >= along(wall["start"]) else -1
+            ends = sorted(along(wall["start"]) + way * o[k] - hook for k in ("from", "to"))
+            metric = "x" in run["section"] and int(run["section"].split("x")[0]) > 20
+            # A tie between two sixteenths may go either way here.
+            yield run["id"], {f"{o['kind']} {told(ends[0] + a, metric)} to {told(ends[1] + b, metric)}"
+                              for a in (-1e-4, 1e-4) for b in (-1e-4, 1e-4)}
+
+
+def check_layout(pdf, plan, faults):
+    """Where the tape is hooked, openings, and what the letters of nails mean, on the pages of walls."""
+    pages = [plain(page.get_textpage().get_text_range()) for page in pdf]
+    pages = [p for p in pages if "order of work" in p[:80].lower()]
+    body = " ".join(pages)
+    marked = {p["run"] for p in plan["pieces"] if p["layer"] == "lower" and p["marks"]}
+    hooks = body.count("Hook the tape on the left end (0): ")
+    if hooks != len(marked):
+        faults.append(f"crew: {len(marked)} walls are marked, {hooks} say where the tape is hooked")
+    for run, words in openings(plan):
+        if not any(w in body for w in words):
+            faults.append(f"crew: {run}: {sorted(words)[0]} is nowhere")
+    for n, page in enumerate(pages):
+        if re.search(r"Nails(?: of \S+)?: \d+[a-z]", page) and "Nails: a = " not in page:
+            faults.append(f"crew: page {n + 1} of the walls does not say what a is")
+
+
 def check_crew(pdf, plan, faults):
     """Marks stand at the left of the tables, lengths beside them."""
     words = Counter()
@@ -73,6 +127,7 @@ def check_crew(pdf, plan, faults):
             faults.append(f"crew: {p['mark']} has {words[p['mark']]} rows")
         if plain(p["length_text"]) not in body:
             faults.append(f"crew: {p['mark']}: {p['length_text']} is nowhere")
+    check_layout(pdf, plan, faults)
     rows = sum(words[p["mark"]] for p in plan["pieces"] if PLAIN.fullmatch(p["mark"]))
     for t in plan["ties"]:
         if not re.search(rf"\b{t['junction']}\b", body):

@@ -16,7 +16,8 @@ pub fn other_length_text(piece: &Piece) -> String {
     people(printed(piece, metric), metric)
 }
 
-fn printed(piece: &Piece, metric: bool) -> Length {
+/// The length of a piece as [`length_text`] prints it.
+pub(crate) fn printed(piece: &Piece, metric: bool) -> Length {
     let grid = if metric { Length::mm(1) } else { Length::SIXTEENTH };
     match piece.layer {
         Layer::Upper => piece.printed.floor_to(grid),
@@ -40,18 +41,23 @@ fn tilt_text(end: &PieceEnd) -> Option<String> {
 }
 
 /// An end for people: `square`, `45°, left edge longer`, and the tilt of the blade; of an end of several
-/// `cuts` where to `look` for them.
+/// `cuts` where to `look` for them. The angle is the saw's, from square.
 pub fn cut_text(end: &PieceEnd, cuts: usize, look: &str) -> String {
-    let longer = if end.cut_deg < 90.0 { "left" } else { "right" };
-    let words = match (cuts, degrees(end.cut_deg).as_str()) {
-        (1, "90") => "square".to_owned(),
-        (1, deg) => format!("{deg}\u{b0}, {longer} edge longer"),
-        (n, _) => format!("{n} cuts, see {look}"),
-    };
+    let words = bevel_text(end, cuts, look);
     match tilt_text(end) {
         Some(tilt) if words == "square" => tilt,
         Some(tilt) => format!("{words}, {tilt}"),
         None => words,
+    }
+}
+
+/// As [`cut_text`], without the tilt of the blade.
+pub fn bevel_text(end: &PieceEnd, cuts: usize, look: &str) -> String {
+    let longer = if end.cut_deg < 90.0 { "left" } else { "right" };
+    match (cuts, degrees((90.0 - end.cut_deg).abs()).as_str()) {
+        (1, "0") => "square".to_owned(),
+        (1, deg) => format!("{deg}\u{b0}, {longer} edge longer"),
+        (n, _) => format!("{n} cuts, see {look}"),
     }
 }
 

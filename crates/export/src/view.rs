@@ -23,6 +23,8 @@ pub struct View<'a> {
     /// By run: the end faces, the least and greatest station of its lower pieces (of its nodes,
     /// where there are none). What a crew measures from.
     pub faces: Vec<(Length, Length)>,
+    /// By run: the lower piece whose start is the first of those faces.
+    pub first_lower: Vec<Option<PieceId>>,
     /// By piece: the board it is cut from, an index into the document's boards.
     pub board_of: Vec<Option<usize>>,
     /// By run: its walls as station from, station to, index.
@@ -58,8 +60,8 @@ impl View<'_> {
             })
             .collect();
         let groups = Groups::of(&doc.plan, &shapes);
-        let faces = faces(doc);
-        Ok(View { doc, groups, shapes, frames, faces, board_of, run_walls })
+        let (faces, first_lower) = faces(doc);
+        Ok(View { doc, groups, shapes, frames, faces, first_lower, board_of, run_walls })
     }
 
     /// Every piece with its id.
@@ -107,13 +109,18 @@ impl View<'_> {
     }
 }
 
-fn faces(doc: &Document) -> Vec<(Length, Length)> {
+fn faces(doc: &Document) -> (Vec<(Length, Length)>, Vec<Option<PieceId>>) {
     let mut faces: Vec<Option<(Length, Length)>> = vec![None; doc.floor.runs.len()];
-    for p in doc.plan.pieces.iter().filter(|p| p.layer == Layer::Lower) {
-        let slot = &mut faces[p.run.0 as usize];
-        let (a, b) = slot.unwrap_or((p.from, p.to));
-        *slot = Some((a.min(p.from), b.max(p.to)));
+    let mut first: Vec<Option<PieceId>> = vec![None; doc.floor.runs.len()];
+    for (i, p) in doc.plan.pieces.iter().enumerate().filter(|(_, p)| p.layer == Layer::Lower) {
+        let run = p.run.0 as usize;
+        if faces[run].is_none_or(|(least, _)| p.from < least) {
+            first[run] = Some(PieceId(i as u32));
+        }
+        let (a, b) = faces[run].unwrap_or((p.from, p.to));
+        faces[run] = Some((a.min(p.from), b.max(p.to)));
     }
     let nodes = doc.floor.runs.iter().map(|r| (Length::ZERO, r.length()));
-    faces.into_iter().zip(nodes).map(|(f, n)| f.unwrap_or(n)).collect()
+    let faces = faces.into_iter().zip(nodes).map(|(f, n)| f.unwrap_or(n)).collect();
+    (faces, first)
 }

@@ -359,7 +359,7 @@ fn a_bevel_is_told_to_saw_and_tape() {
     let want = 80.0 * 2.0_f64.sqrt() - (2.75 * 2.0_f64.sqrt() - 1.75);
     assert!((stem["length_in"].parse::<f64>().unwrap() - want).abs() < 0.0001);
     let html = report_html(&doc, "", "").unwrap();
-    assert!(html.contains("near face of R2 (long point) to free end</td>"));
+    assert!(html.contains("near face of R2 (long point) to free end of R4</td>"));
     assert!(html.contains("start 45\u{b0}, left edge longer,<br> end square"));
 }
 
@@ -430,7 +430,7 @@ fn the_report_says_what_matters() {
     }
     for text in [
         "checked: no two plates of a layer overlap",
-        "near face of R1 to joint 11'-0&quot; from the start of R2",
+        "near face of R1 to joint 11'-0&quot; from far face of R1",
         "10 1/8&quot; to 1'-1 7/8&quot; from the start, 2&quot; deep, left edge, for R4",
         "7'-6 1/2&quot;</strong>, cut 1 7/8&quot; more", // 2 in bite less 1/8 in clearance
         "Not engineering: local code, the stamped drawings and the official decide.",
@@ -683,4 +683,32 @@ fn no_text_is_taken_for_a_gap() {
         html.matches("<title>P\u{fffd} \u{b7} L\u{fffd} \u{b7} plate plan</title>").count(),
         1
     );
+}
+
+/// What is printed beside each other: room less what is cut less is what is cut.
+#[test]
+fn a_row_never_contradicts_itself() {
+    use export::{measure::measure, text::length_text, view::View};
+    use geom::Length;
+    let mut off_grid = 0;
+    for doc in [
+        sample::house(),
+        sample::metric_house(),
+        sample::oblique(),
+        sample::troubled(),
+        sample::turned(31.0),
+        sample::turned(123.456),
+        sample::crowded(36),
+    ] {
+        let view = View::of(&doc).unwrap();
+        for p in doc.plan.pieces.iter().filter(|p| p.rake.is_none()) {
+            let m = measure(&view, p);
+            let cut = Length::parse(&length_text(p)).unwrap();
+            assert_eq!(m.distance + m.cut_more, cut, "{}", p.mark);
+            let grid = if p.section.is_metric() { Length::mm(1) } else { Length::SIXTEENTH };
+            assert_eq!(m.distance.round_to(grid), m.distance, "{}", p.mark);
+            off_grid += usize::from(p.length.round_to(grid) != p.length);
+        }
+    }
+    assert!(off_grid > 0);
 }

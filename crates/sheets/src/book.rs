@@ -19,6 +19,10 @@ pub(crate) struct Book<'a> {
     title: &'static str,
     pages: Vec<Page>,
     heading: String,
+    /// Lines that stand at the head of every page from the next one on.
+    running: Vec<String>,
+    /// Where content begins on the page in hand.
+    first: f64,
     /// Where the next thing goes.
     pub y: f64,
 }
@@ -27,7 +31,18 @@ impl<'a> Book<'a> {
     /// A book without pages.
     pub fn new(fonts: &'a Fonts, paper: Paper, names: &'a Names, title: &'static str) -> Book<'a> {
         let k = if paper == Paper::Tabloid { 1.25 } else { 1.0 };
-        Book { fonts, names, k, paper, title, pages: Vec::new(), heading: String::new(), y: 0.0 }
+        Book {
+            fonts,
+            names,
+            k,
+            paper,
+            title,
+            pages: Vec::new(),
+            heading: String::new(),
+            running: Vec::new(),
+            first: 0.0,
+            y: 0.0,
+        }
     }
 
     /// Width and height of an upright or a lying page.
@@ -42,14 +57,26 @@ impl<'a> Book<'a> {
         [MARGIN, MARGIN + 27.0 * self.k, w - MARGIN, h - MARGIN - 16.0 * self.k]
     }
 
+    /// Text for the head of every upright page from the next one on; none ends it.
+    pub fn run_on(&mut self, texts: &[String]) {
+        let [left, _, right, _] = self.frame(false);
+        let wrap = |t: &String| self.fonts.wrapped(Weight::Book, 8.5 * self.k, t, right - left);
+        self.running = texts.iter().flat_map(wrap).collect();
+    }
+
     /// A new page.
     pub fn start(&mut self, heading: &str, lies: bool) {
+        self.open(heading, "", lies);
+    }
+
+    /// A new page; `more` is told behind the heading however long that is.
+    fn open(&mut self, heading: &str, more: &str, lies: bool) {
         let (w, h) = self.size(lies);
         let k = self.k;
         let mut page = Page::new(w, h);
         let base = MARGIN + 14.0 * k;
-        let room = (w - 2.0 * MARGIN) * 0.62;
-        let text = self.fonts.fitted(Weight::Bold, 15.0 * k, heading, room);
+        let room = (w - 2.0 * MARGIN) * 0.62 - self.fonts.width(Weight::Bold, 15.0 * k, more);
+        let text = self.fonts.fitted(Weight::Bold, 15.0 * k, heading, room) + more;
         page.text((MARGIN, base), 15.0 * k, Weight::Bold, text);
         let room = (w - 2.0 * MARGIN) * 0.34;
         let text = self.fonts.fitted(Weight::Book, 9.0 * k, &self.names.house, room);
@@ -59,17 +86,26 @@ impl<'a> Book<'a> {
         self.pages.push(page);
         self.heading = heading.to_owned();
         self.y = self.frame(lies)[1];
+        let [left, ..] = self.frame(lies);
+        let lines = self.running.clone();
+        for line in &lines {
+            self.y += 10.8 * k;
+            let y = self.y - 1.6 * k;
+            self.put((left, y), 8.5, Weight::Book, line);
+        }
+        if !lines.is_empty() {
+            self.y += 4.0 * k;
+        }
+        self.first = self.y;
     }
 
     /// Makes room for something `height` tall on an upright page; true where that took a new page.
     pub fn need(&mut self, height: f64) -> bool {
-        let [_, top, _, bottom] = self.frame(false);
+        let [_, _, _, bottom] = self.frame(false);
         let fits = self.y + height <= bottom;
-        if self.pages.is_empty() || (!fits && self.y > top) {
+        if self.pages.is_empty() || (!fits && self.y > self.first) {
             let heading = self.heading.clone();
-            let heading = heading.strip_suffix(" (continued)").unwrap_or(&heading);
-            let heading = format!("{heading} (continued)");
-            self.start(&heading, false);
+            self.open(&heading, " (continued)", false);
             return true;
         }
         false

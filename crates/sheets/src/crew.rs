@@ -2,6 +2,7 @@
 
 use crate::book::Book;
 use crate::font::{Weight, shown};
+use crate::layout::Layout;
 use crate::nails::NailKey;
 use crate::order;
 use crate::page::pen;
@@ -17,11 +18,11 @@ use std::collections::BTreeMap;
 use wall_model::floor::RunId;
 
 /// Everything of a storey.
-pub(crate) fn storey(book: &mut Book, view: &View, storey: usize) {
+pub(crate) fn storey(book: &mut Book, view: &View, storey: usize, key: &NailKey) {
     let name = shown(&storey_name(storey, &view.doc.floor.storeys[storey]));
     let pairs = Pairs::of(view);
     plan::plans(book, view, storey, &name, &pairs);
-    pieces(book, view, storey, &name, &pairs);
+    pieces(book, view, storey, &name, &pairs, key);
     ties::ties(book, view, storey, &name);
 }
 
@@ -62,12 +63,16 @@ impl Pairs {
     }
 }
 
-fn pieces(book: &mut Book, view: &View, storey: usize, name: &str, pairs: &Pairs) {
-    let key = NailKey::of(view.doc);
+fn pieces(book: &mut Book, view: &View, storey: usize, name: &str, pairs: &Pairs, key: &NailKey) {
     let mut by_run: BTreeMap<RunId, Vec<PieceId>> = BTreeMap::new();
     for (id, p) in view.pieces().filter(|(_, p)| p.storey.0 as usize == storey) {
         by_run.entry(p.run).or_default().push(id);
     }
+    let mut running = vec![START.to_owned()];
+    if key.kinds().next().is_some() {
+        running.push(format!("Nails: {}.", key.legend()));
+    }
+    book.run_on(&running);
     book.start(&format!("Walls in the order of work: {name}"), false);
     let order = order::of_work(&view.doc.floor, storey);
     if by_run.is_empty() {
@@ -86,15 +91,21 @@ fn pieces(book: &mut Book, view: &View, storey: usize, name: &str, pairs: &Pairs
             .chain(of(Layer::Upper).map(|id| vec![*id]))
             .collect();
         for (i, row) in rows.iter().enumerate() {
-            let row = Row::of(book, view, &key, row);
+            let row = Row::of(book, view, key, row);
             if i == 0 {
-                heading(book, view, number + 1, *run, row.height);
+                let layout = Layout::of(book, view, *run, ids, key.joints_of(*run));
+                let more = row.height + layout.as_ref().map_or(0.0, |l| l.height);
+                heading(book, view, number + 1, *run, more);
+                if let Some(layout) = layout {
+                    layout.draw(book);
+                }
             } else if book.need(row.height) {
                 continued(book, *run);
             }
             row.draw(book, view);
         }
     }
+    book.run_on(&[]);
 }
 
 /// What a wall is, above its pieces.
@@ -134,6 +145,10 @@ fn continued(book: &mut Book, run: RunId) {
     book.y = y + 6.0 * book.k;
 }
 
+/// At the head of every page: where measuring begins.
+const START: &str = "Stations of joints, openings and studs are from where the tape is hooked. Nails and notches are measured \
+    from the piece's own start, the end that lies left on the drawing (of an upright wall the lower one).";
+
 /// Where columns begin, points on letter paper.
 pub(crate) const MARK: f64 = 14.0;
 const LONG: f64 = 88.0;
@@ -148,6 +163,7 @@ struct Row {
     other: Vec<String>,
     check: Vec<(Weight, String)>,
     rest: Vec<String>,
+    nails: Vec<String>,
     sketch: Option<Sketch>,
     height: f64,
 }
@@ -196,7 +212,7 @@ impl Row {
         let between = unbroken(&format!("{} to {}", m.ends[0], m.ends[1]));
         let mut check: Vec<(Weight, String)> =
             wrap(8.5, &between, room).into_iter().map(|l| (Weight::Book, l)).collect();
-        let cut = if m.cut_more.abs() < Length::SIXTEENTH.half() {
+        let cut = if m.cut_more == Length::ZERO {
             "cut the same".to_owned()
         } else {
             let word = if m.cut_more > Length::ZERO { "more" } else { "less" };
@@ -210,18 +226,20 @@ impl Row {
         let mut rest = Vec::new();
         let rest_room = WIDE - REST + grow / k;
         rest.extend(wrap(8.5, &ends(view, id), rest_room));
-        for i in ids {
+        let told: Vec<String> = ids.iter().map(|i| key.told(*i, view.doc.piece(*i))).collect();
+        let alike = told.windows(2).all(|pair| pair[0] == pair[1]);
+        let mut nails = Vec::new();
+        for (i, told) in ids.iter().zip(&told).filter(|(_, told)| !told.is_empty()) {
             let p = view.doc.piece(*i);
-            let nails = key.summary(p);
-            if nails.is_empty() {
-                continue;
-            }
-            let of = if ids.len() > 1 {
-                format!("{} nails: ", p.layer.name())
-            } else {
-                "nails: ".into()
+            let of = match ids.len() {
+                1 => "Nails".to_owned(),
+                _ if alike => "Nails of both".to_owned(),
+                _ => format!("Nails of {}", shown(&p.mark)),
             };
-            rest.extend(wrap(8.5, &format!("{of}{nails}"), rest_room));
+            nails.extend(wrap(8.5, &format!("{of}: {told}"), WIDE - LONG + grow / k));
+            if alike {
+                break;
+            }
         }
         let sketch = Sketch::of(book.fonts, k, view, id, (WIDE - MARK) * k + grow);
         let tall = [
@@ -230,10 +248,11 @@ impl Row {
             8.0 + 10.8 * check.len() as f64,
             8.0 + 10.8 * rest.len() as f64,
         ];
+        let columns = tall.into_iter().fold(0.0, f64::max);
         let height =
-            tall.into_iter().fold(0.0, f64::max) * k + sketch.as_ref().map_or(0.0, |s| s.height);
+            (columns + 10.8 * nails.len() as f64) * k + sketch.as_ref().map_or(0.0, |s| s.height);
         let long = unbroken(&length_text(p));
-        Row { marks, long, other, check, rest, sketch, height }
+        Row { marks, long, other, check, rest, nails, sketch, height }
     }
 
     fn draw(&self, book: &mut Book, view: &View) {
@@ -255,6 +274,11 @@ impl Row {
         }
         for (i, text) in self.rest.iter().enumerate() {
             book.put((x + REST * k, y + (13.0 + 10.8 * i as f64) * k), 8.5, Weight::Book, text);
+        }
+        let foot = y + self.height - self.sketch.as_ref().map_or(0.0, |s| s.height);
+        for (i, text) in self.nails.iter().rev().enumerate() {
+            let base = foot - (3.0 + 10.8 * i as f64) * k;
+            book.put((x + LONG * k, base), 8.5, Weight::Book, text);
         }
         if let Some(sketch) = &self.sketch {
             sketch.draw(book, view, (x + MARK * k, y + self.height - sketch.height));

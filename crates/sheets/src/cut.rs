@@ -4,7 +4,7 @@ use crate::book::Book;
 use crate::font::{Weight, shown};
 use crate::page::{At, PAPER, hatch, pen};
 use crate::words::{board_name, count, length, unbroken};
-use export::text::{degrees, length_text, other_length_text};
+use export::text::{bevel_text, degrees, length_text, other_length_text};
 use export::view::View;
 use geom::Length;
 use plan_model::{Board, PieceId};
@@ -21,7 +21,8 @@ pub(crate) fn boards(book: &mut Book, view: &View) {
     let metric = doc.boards.first().is_some_and(|b| b.section.is_metric());
     let text = format!(
         "{}. Cut from the left end in this order, measuring each piece; a saw cut takes {}{}. Hatched is left over. A piece's \
-         position is that of its first end from the board's left end. Bevels and notches: see the crew sheets.",
+         position is that of its first end from the board's left end. Write the mark at that end: it is the piece's start, from which \
+         notches and nails are measured. Bevels are the saw's angle from square; notches: see the crew sheets.",
         count(doc.boards.len(), "board"),
         length(stock.kerf, metric),
         if stock.end_trim > Length::ZERO {
@@ -87,7 +88,8 @@ fn told(book: &Book, view: &View, b: &Board, metric: bool, room: f64) -> Vec<Str
     let fits = |text: &str| book.fonts.width(Weight::Book, 8.5 * book.k, text) <= room;
     for (at, id) in positions(view, b) {
         let p = view.doc.piece(id);
-        let cuts = p.ends.map(|e| degrees(e.cut_deg));
+        let shape = &view.shapes[id.0 as usize];
+        let cuts = [0, 1].map(|i| bevel_text(&p.ends[i], shape.end_cuts[i], "crew sheets"));
         let mut text = format!(
             "{}: {} {} ({})",
             length(at, metric),
@@ -98,8 +100,8 @@ fn told(book: &Book, view: &View, b: &Board, metric: bool, room: f64) -> Vec<Str
         if at + p.length == b.length() {
             text.push_str(" as it is");
         }
-        if cuts.iter().any(|c| c != "90") {
-            text.push_str(&format!(" {}\u{b0}/{}\u{b0}", cuts[0], cuts[1]));
+        if cuts.iter().any(|c| c != "square") {
+            text.push_str(&format!(", start {}; end {}", cuts[0], cuts[1]));
         }
         if p.rake.is_some() {
             let tilt = degrees((90.0 - p.ends[0].tilt_deg).abs());

@@ -6,7 +6,7 @@ use crate::font::{Weight, shown};
 use crate::nails::NailKey;
 use crate::page::{Dash, INK, TINT, broken, hatch, pen};
 use crate::ties::{self, sign};
-use crate::words::{BOARDS, CAUTIONS, Names, STEPS, count, unbroken};
+use crate::words::{BOARDS, CAUTIONS, DOORS_RUN, DOORS_STOP, Names, STEPS, count, unbroken};
 use diag::Severity;
 use export::view::View;
 use lumber::Section;
@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 const FINDINGS: usize = 40;
 
 /// The sheet.
-pub(crate) fn front(book: &mut Book, view: &View, names: &Names) {
+pub(crate) fn front(book: &mut Book, view: &View, names: &Names, key: &NailKey) {
     let doc = view.doc;
     book.start("Crew sheets: wall plates", false);
     book.y += 4.0 * book.k;
@@ -35,10 +35,12 @@ pub(crate) fn front(book: &mut Book, view: &View, names: &Names) {
     book.paragraph(0.0, 9.0, Weight::Book, &facts);
     cautions(book);
     findings(book, view);
-    list(book, "Order of work", &STEPS, true);
+    let doors = if doc.settings.plates.bottom_stops_at_doors { DOORS_STOP } else { DOORS_RUN };
+    let steps: Vec<&str> = STEPS[..2].iter().chain([&doors]).chain(&STEPS[2..]).copied().collect();
+    list(book, "Order of work", &steps, true);
     list(book, "Which board goes where", &BOARDS, false);
     reading(book);
-    nails(book, view);
+    nails(book, view, key);
     boards(book, view);
 }
 
@@ -47,7 +49,7 @@ fn cautions(book: &mut Book) {
     book.y += 8.0 * k;
     let top = book.y;
     book.y += 4.0 * k;
-    book.paragraph(8.0, 11.0, Weight::Bold, "Mind");
+    book.paragraph(8.0, 11.0, Weight::Bold, "Cautions");
     for text in CAUTIONS {
         let at = book.y + 7.0 * k;
         let [left, ..] = book.frame(false);
@@ -86,9 +88,12 @@ fn reading(book: &mut Book) {
         "Lengths are feet, inches and sixteenths (or millimetres), long point to long point. The large one is cut.",
         "A piece starts at its left end on the drawing, an upright wall's at its lower end. Left and right edge are seen from start to end, from above.",
         "R4 is a wall, in a round box on the plans; U4c is the third upper plate of R4, L4 its lower one, B4 its bottom one.",
-        "Near and far face: of the other wall's studs or plate, as seen from the middle of the piece. Measure there, at the floor.",
+        "Near and far face: of the other wall's plates, as seen from the middle of the piece; a corner's far face is its outer one. Measure at the floor.",
         "A lower plate's bottom plate is beside it where both are cut alike: tick both.",
-        "Nails: 3a at 11 means three nails of kind a at each of 11 places, all over studs, laps and joints as marked.",
+        "Layout strip of a wall: thin line = regular stud, black = end, corner, king or trimmer, box that stands out = wall that meets it, \
+         numbered = opening, heavy line = joint. A regular stud is left out in an opening and where another stands in its place.",
+        "Nails: 3a at 4'-0\" means three nails of kind a, 4'-0\" from the piece's start. At each stud: over its middle, or 1 1/2\" in from the end.",
+        "Bevels are the saw's angle from square: 0\u{b0} is a square cut. The word says which edge stays longer.",
     ];
     for text in texts {
         book.paragraph(0.0, 9.0, Weight::Book, text);
@@ -147,8 +152,7 @@ fn reading(book: &mut Book) {
     book.y = y + 47.0 * k;
 }
 
-fn nails(book: &mut Book, view: &View) {
-    let key = NailKey::of(view.doc);
+fn nails(book: &mut Book, view: &View, key: &NailKey) {
     let fasteners = &view.doc.plan.fasteners;
     if fasteners.is_empty() && key.kinds().next().is_none() {
         return;

@@ -15,6 +15,7 @@ mod font;
 mod front;
 mod ink;
 mod labels;
+mod layout;
 mod nails;
 mod order;
 mod page;
@@ -157,9 +158,10 @@ fn laid_out(
         fonts: fonts.clone(),
     };
     let mut crew = Book::new(&fonts, paper, &names, "Crew sheets");
-    front::front(&mut crew, &view, &names);
+    let key = nails::NailKey::of(doc);
+    front::front(&mut crew, &view, &names, &key);
     for storey in 0..doc.floor.storeys.len() {
-        crew::storey(&mut crew, &view, storey);
+        crew::storey(&mut crew, &view, storey, &key);
     }
     let mut tags = Book::new(&fonts, paper, &names, "Piece labels");
     tags::tags(&mut tags, &view, &names)?;

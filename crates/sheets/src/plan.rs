@@ -350,6 +350,32 @@ fn window(book: &Book, lies: bool, many: bool) -> [f64; 4] {
     [left + pad + 14.0 * k, top + pad + 14.0 * k, right - pad, bottom - pad - 16.0 * k]
 }
 
+/// A bar that is measured with the plan when a printer has shrunk it; its right end at `x`. How wide it is.
+fn scale_bar(book: &mut Book, scale: u32, metric: bool, (x, top): At) -> f64 {
+    let k = book.k;
+    let factor = 72.0 / f64::from(scale.max(1));
+    let (units, name) =
+        if metric { ([1000.0 / 25.4, 500.0 / 25.4], "m") } else { ([48.0, 12.0], "ft") };
+    // Two parts; a large scale has room for short ones only.
+    let (unit, numbers) = match units.map(|u| u * factor) {
+        [long, _] if long <= 75.0 * k => (long, if metric { ["1", "2"] } else { ["4", "8"] }),
+        [_, short] => (short, if metric { ["0.5", "1"] } else { ["1", "2"] }),
+    };
+    let last = format!("{} {name}", numbers[1]);
+    let size = 7.5;
+    let end = x - book.fonts.width(Weight::Book, size * k, &last) / 2.0;
+    let from = end - 2.0 * unit;
+    let page = book.page();
+    page.rect((from, top + 10.0 * k), (unit, 3.5 * k), INK, pen(0.9));
+    page.rect((from + unit, top + 10.0 * k), (unit, 3.5 * k), None, pen(0.9));
+    for (i, text) in ["0", numbers[0], last.as_str()].into_iter().enumerate() {
+        let w = book.fonts.width(Weight::Book, size * k, text);
+        let at = (from + unit * i as f64 - w / 2.0, top + 8.0 * k);
+        book.put(at, size, Weight::Book, text);
+    }
+    x - from
+}
+
 /// Scale, what the sheet shows, and on a plan of several pages which part this is.
 fn caption(book: &mut Book, view: &View, sheet: &Sheet, layout: &Layout, part: usize) {
     let k = book.k;
@@ -383,7 +409,9 @@ fn caption(book: &mut Book, view: &View, sheet: &Sheet, layout: &Layout, part: u
         let more = if more > 0 { format!(" and {more} more") } else { String::new() };
         text.push_str(&format!(" No room for {}{more}: see the tables.", some.join(", ")));
     }
-    let room = right - left - if layout.pages.len() > 1 { 90.0 * k } else { 0.0 };
+    let key = if layout.pages.len() > 1 { 90.0 * k } else { 0.0 };
+    let wide = scale_bar(book, layout.scale, sheet.is_metric(view), (right - key, top));
+    let room = right - left - key - wide - 12.0 * k;
     for (i, line) in
         book.fonts.wrapped(Weight::Book, 8.5 * k, &text, room).iter().take(3).enumerate()
     {

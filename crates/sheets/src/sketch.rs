@@ -6,10 +6,11 @@ use crate::book::Book;
 use crate::font::{Fonts, Weight};
 use crate::page::{At, TINT, hatch, pen};
 use crate::words::length;
+use export::shape::Shape;
 use export::text::degrees;
 use export::view::View;
 use geom::Length;
-use plan_model::{Layer, Piece, PieceId, Side, run_name};
+use plan_model::{Layer, Notch, PieceId, Side, run_name};
 
 /// Points for an inch across the plate, and along its ends.
 const SCALE: f64 = 3.4;
@@ -18,9 +19,9 @@ const END: f64 = 14.0;
 const LETTER: f64 = 8.0;
 const LINE: f64 = 9.6;
 
-/// Dimensions of one notch, in two lines.
+/// Dimensions of one notch, line by line.
 struct Block {
-    lines: [String; 2],
+    lines: Vec<String>,
     /// Middle of the text and of the notch, points from the sketch's left end.
     at: f64,
     notch: f64,
@@ -84,10 +85,7 @@ impl Sketch {
         };
         for (side, blocks) in [Side::Left, Side::Right].into_iter().zip(&mut sketch.sides) {
             for n in p.notches.iter().filter(|n| n.side == side) {
-                let lines = [
-                    format!("{} to {}", length(n.from, metric), length(n.to, metric)),
-                    format!("{} deep, for {}", length(n.depth, metric), run_name(n.stem)),
-                ];
+                let lines = notch_lines(n, shape, metric);
                 let wide = |l: &String| fonts.width(Weight::Bold, LETTER * k, l);
                 let wide = lines.iter().map(wide).fold(0.0, f64::max) + 10.0 * k;
                 let notch = along((n.from + n.to).half().to_inches(), total, width / k) * k;
@@ -97,13 +95,13 @@ impl Sketch {
                 blocks.clear();
             }
         }
-        sketch.list(p, metric, k);
+        sketch.list(view, metric, k);
         sketch.list_ends(view, metric);
         let wrap = |l: &String| fonts.wrapped(Weight::Book, LETTER * k, l, room);
         sketch.listed = sketch.listed.iter().flat_map(wrap).collect();
         let beside = |s: &Vec<Block>, edge: &str| {
             if !s.is_empty() {
-                (2.0 * LINE + 9.0) * k
+                (rows(s) * LINE + 9.0) * k
             } else if !edge.is_empty() {
                 LINE * k
             } else {
@@ -121,7 +119,8 @@ impl Sketch {
     }
 
     /// Notches whose dimensions have no room beside the piece.
-    fn list(&mut self, p: &Piece, metric: bool, k: f64) {
+    fn list(&mut self, view: &View, metric: bool, k: f64) {
+        let p = view.doc.piece(self.id);
         let mut next = 0;
         for (side, blocks) in [Side::Left, Side::Right].into_iter().zip(&self.sides) {
             if !blocks.is_empty() {
@@ -132,14 +131,8 @@ impl Sketch {
                 let middle = (n.from + n.to).half().to_inches();
                 let at = along(middle, p.length.to_inches(), self.width / k) * k;
                 self.letters.push((at, side == Side::Left, next.to_string()));
-                self.listed.push(format!(
-                    "{next}: {} to {} from the start, {} deep, {} edge, for {}",
-                    length(n.from, metric),
-                    length(n.to, metric),
-                    length(n.depth, metric),
-                    n.side.name(),
-                    run_name(n.stem)
-                ));
+                let told = notch_lines(n, &view.shapes[self.id.0 as usize], metric).join(", ");
+                self.listed.push(format!("{next}: {told}, {} edge", n.side.name()));
             }
         }
     }
@@ -180,7 +173,7 @@ impl Sketch {
         let shape = &view.shapes[self.id.0 as usize];
         let total = p.length.to_inches();
         let above = if !self.sides[0].is_empty() {
-            (2.0 * LINE + 9.0) * k
+            (rows(&self.sides[0]) * LINE + 9.0) * k
         } else if !self.edges[0].is_empty() || self.letters.iter().any(|l| l.1) {
             LINE * k
         } else {
@@ -206,11 +199,12 @@ impl Sketch {
         for (i, sign) in [(0, -1.0), (1, 1.0)] {
             let edge = middle + sign * self.half;
             for b in &self.sides[i] {
-                // Two lines stand beyond the leader's end.
+                // The lines stand beyond the leader's end.
                 let foot = edge + sign * 7.0 * k;
                 book.page().chain(&[(x + b.notch, edge), (x + b.at, foot)], pen(0.9));
                 for (j, text) in b.lines.iter().enumerate() {
-                    let rows = if sign < 0.0 { j as f64 - 1.0 } else { j as f64 + 0.85 };
+                    let up = b.lines.len() as f64 - 1.0;
+                    let rows = if sign < 0.0 { j as f64 - up } else { j as f64 + 0.85 };
                     let base = foot + rows * LINE * k - if sign < 0.0 { 2.0 * k } else { 0.0 };
                     let w = book.fonts.width(Weight::Bold, LETTER * k, text);
                     let left = (x + b.at - w / 2.0).max(x);
@@ -238,6 +232,51 @@ impl Sketch {
             book.put((x, base - 2.0 * k), LETTER, Weight::Book, line);
         }
     }
+}
+
+/// The most lines a notch's dimensions take.
+fn rows(blocks: &[Block]) -> f64 {
+    blocks.iter().map(|b| b.lines.len()).max().unwrap_or(0) as f64
+}
+
+/// A notch in words. One with sloping sides has stations at the edge and at its bottom, and the angle of
+/// its sides: a saw set square would cut it wrong.
+fn notch_lines(n: &Notch, shape: &Shape, metric: bool) -> Vec<String> {
+    let told = |s: Length| length(s, metric);
+    let (from, to) = (told(n.from), told(n.to));
+    let last = format!("{} deep, for {}", told(n.depth), run_name(n.stem));
+    let Some([[a, p], [b, q]]) = sides(n, shape) else {
+        return vec![format!("{from} to {to}"), last];
+    };
+    let lean = |edge: Length, bottom: Length| {
+        (bottom - edge).to_inches().atan2(n.depth.to_inches()).to_degrees()
+    };
+    let (first, second) = (lean(a, p), lean(b, q));
+    let angles = match [first, second].map(|d| degrees(d.abs())) {
+        [x, y] if x == y => format!("both sides {x}\u{b0} from square"),
+        [x, y] => format!("sides {x}\u{b0} and {y}\u{b0} from square"),
+    };
+    vec![
+        format!("at the edge {from} to {to}"),
+        format!("at its bottom {} to {}", told(p), told(q)),
+        angles,
+        last,
+    ]
+}
+
+/// Both sides of a notch that are not square to the edge, each from the edge to the bottom, stations;
+/// `None` where they are square, or where it has another shape.
+fn sides(n: &Notch, shape: &Shape) -> Option<[[Length; 2]; 2]> {
+    let tolerance = Length::sixty_fourths(2);
+    let is_left = n.side == Side::Left;
+    shape.bites.iter().find_map(|bite| {
+        let [a, p, q, b] = bite.as_slice() else { return None };
+        let [a, p, q, b] = if a.0 <= b.0 { [a, p, q, b] } else { [b, q, p, a] };
+        let here = (a.0 - n.from).abs() <= tolerance && (b.0 - n.to).abs() <= tolerance;
+        let sloping = (p.0 - a.0).abs() > tolerance || (q.0 - b.0).abs() > tolerance;
+        let this = (a.1 > Length::ZERO) == is_left;
+        (here && sloping && this).then_some([[a.0, p.0], [b.0, q.0]])
+    })
 }
 
 /// The lengths of the two long edges, where they aren't the whole length.
@@ -303,8 +342,7 @@ mod tests {
 
     #[test]
     fn texts_never_cover_each_other() {
-        let block =
-            |at| Block { lines: [String::new(), String::new()], at, notch: at, width: 80.0 };
+        let block = |at| Block { lines: vec![String::new(); 2], at, notch: at, width: 80.0 };
         let mut blocks = [10.0, 20.0, 30.0, 500.0].map(block);
         assert!(spread(&mut blocks, 500.0));
         assert!(blocks.windows(2).all(|b| b[1].at - b[0].at >= 80.0 - 1e-9));

@@ -4,7 +4,7 @@ use crate::font::{Fonts, Weight};
 use crate::page::Item;
 use crate::room::{INKED, Quad, Room};
 use crate::{Paper, Set, laid_out};
-use plan_model::Document;
+use plan_model::{Document, Layer, Mark, MarkKind, run_name};
 
 #[path = "../../export/tests/sample/mod.rs"]
 #[allow(dead_code, clippy::unwrap_used)]
@@ -139,4 +139,108 @@ fn outside_walls_are_built_clockwise() {
     // West, south, north, the 2x4, east (see the sample): from the upper left corner eastward.
     let order: Vec<u32> = crate::order::of_work(&doc.floor, 0).iter().map(|r| r.0 + 1).collect();
     assert_eq!(order, [3, 5, 2, 1, 4]);
+}
+
+#[test]
+fn every_nail_is_told() {
+    for (name, doc) in documents() {
+        for p in &doc.plan.pieces {
+            for (told, has) in crate::nails::NailKey::counted(p) {
+                assert_eq!(told, has, "{name} {}", p.mark);
+            }
+        }
+    }
+}
+
+#[test]
+fn every_stud_opening_and_tee_is_in_the_layout() {
+    let fonts = Fonts::new().unwrap();
+    let mut seen = [0, 0];
+    for (name, mut doc) in documents() {
+        // The made-up plans have no marks for walls that meet; the planner's have.
+        for p in doc.plan.pieces.iter_mut().filter(|p| p.layer == Layer::Lower) {
+            for (at, _) in &doc.floor.run(p.run).through {
+                if (p.from..=p.to).contains(at) && !p.marks.is_empty() {
+                    p.marks.push(Mark { at: *at - p.from, kind: MarkKind::Tee });
+                }
+            }
+        }
+        let view = export::view::View::of(&doc).unwrap();
+        let names = crate::words::Names::of(&doc, "", "");
+        let book = crate::book::Book::new(&fonts, Paper::Letter, &names, "");
+        let key = crate::nails::NailKey::of(&doc);
+        for (i, run) in doc.floor.runs.iter().enumerate() {
+            let id = wall_model::floor::RunId(i as u32);
+            let pieces: Vec<_> =
+                view.pieces().filter(|(_, p)| p.run == id).map(|(id, _)| id).collect();
+            let of = crate::layout::Layout::of(&book, &view, id, &pieces, key.joints_of(id));
+            let lower = pieces.iter().map(|p| doc.piece(*p)).filter(|p| p.layer == Layer::Lower);
+            let stands = |k: MarkKind| {
+                use MarkKind::{Corner, King, Stud, Trimmer};
+                matches!(k, Corner | King | Stud | Trimmer)
+            };
+            let marks =
+                lower.flat_map(|p| p.marks.iter().map(|m| ((p.from + m.at).denoise(), m.kind)));
+            let studs: std::collections::BTreeSet<_> =
+                marks.filter(|m| stands(m.1)).map(|m| m.0).collect();
+            let Some(layout) = of else {
+                assert!(studs.is_empty(), "{name} R{}", i + 1);
+                continue;
+            };
+            let (count, text) = layout.told();
+            assert_eq!(count, studs.len(), "{name} R{}: {text}", i + 1);
+            let zero = view.faces[i].0;
+            for (at, wall) in doc.floor.walls_of(id) {
+                for o in &wall.openings {
+                    let told = |s| crate::words::length(at + s - zero, run.section.is_metric());
+                    let wanted = format!("{} {} to {}", o.kind.name(), told(o.from), told(o.to));
+                    assert!(
+                        text.contains(&wanted.replace('\u{a0}', " ")),
+                        "{name}: {wanted}: {text}"
+                    );
+                    seen[0] += 1;
+                }
+            }
+            for (_, junction) in &run.through {
+                let arms = &doc.floor.junction(*junction).arms;
+                let Some(other) = arms.iter().find(|a| a.run != id) else { continue };
+                let wanted = format!("Walls that meet it (backers): {}", run_name(other.run));
+                let more = format!("; {}", run_name(other.run));
+                assert!(text.contains(&wanted) || text.contains(&more), "{name}: {text}");
+                seen[1] += 1;
+            }
+        }
+    }
+    assert!(seen.iter().all(|n| *n > 0), "{seen:?}");
+}
+
+#[test]
+fn nails_have_their_legend_on_the_page_and_doors_are_told_once() {
+    let mut doc = sample::house();
+    for stops in [false, true] {
+        doc.settings.plates.bottom_stops_at_doors = stops;
+        let sets = sets(&doc, Paper::Letter);
+        let texts = |page: &crate::page::Page| -> Vec<String> {
+            let text = |i: &Item| match i {
+                Item::Text { text, .. } => Some(text.clone()),
+                _ => None,
+            };
+            page.items.iter().filter_map(text).collect()
+        };
+        let pages: Vec<Vec<String>> = sets[0].pages.iter().map(texts).collect();
+        let word = if stops { "stop at doors" } else { "run through doors" };
+        let doors = pages
+            .iter()
+            .flatten()
+            .filter(|t| t.contains("at doors") || t.contains("through doors"));
+        let doors: Vec<&String> = doors.collect();
+        assert!(doors.len() == 1 && doors[0].contains(word), "{doors:?}");
+        let walls = pages.iter().filter(|p| p[0].starts_with("Walls in the order of work"));
+        let mut count = 0;
+        for page in walls {
+            count += 1;
+            assert!(page.iter().any(|t| t.starts_with("Nails: a = ")), "{page:?}");
+        }
+        assert!(count > 0);
+    }
 }

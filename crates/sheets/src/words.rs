@@ -51,6 +51,12 @@ pub(crate) const STEPS: [&str; 6] = [
     "Tick every piece. What does not fit is measured again, not driven in.",
 ];
 
+/// What becomes of bottom plates at doors; common practice, no source.
+pub(crate) const DOORS_RUN: &str = "Bottom plates run through doors. Mark the opening, cut it out after the wall stands and is braced.";
+/// See [`DOORS_RUN`].
+pub(crate) const DOORS_STOP: &str =
+    "Bottom plates stop at doors: none is laid in the opening, so nothing is cut out later.";
+
 /// Which boards go where; common practice, no source.
 pub(crate) const BOARDS: [&str; 4] = [
     "Straight boards for upper plates; no wane, split or large knot where two walls are tied.",

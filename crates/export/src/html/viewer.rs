@@ -151,20 +151,23 @@ fn how() -> Markup {
 
 /// A sheet a storey and layer, for paper.
 fn printed(view: &View, sheets: &[Sheet], bounds: &[Option<Bounds>]) -> Markup {
+    let first = bounds.iter().position(Option::is_some);
     html! { section class="sheets" aria-hidden="true" {
-        @for (sheet, b) in sheets.iter().zip(bounds) { @if let Some(b) = b {
-            @for (layer, name) in layers_to_print(sheet) {
-                figure class=(if b.lies() { "plan lying" } else { "plan" }) {
+        @for (s, (sheet, b)) in sheets.iter().zip(bounds).enumerate() { @if let Some(b) = b {
+            @for (i, (layer, name)) in layers_to_print(sheet).into_iter().enumerate() {
+                @let keyed = Some(s) == first && i == 0;
+                figure class={ "plan" @if b.lies() { " lying" } @if keyed { " keyed" } } {
                     figcaption { h3 { (storey_title(view, sheet.storey)) ": " (name) } }
                     svg viewBox=(b.view_box()) font-size=(b.letter()) {
                         @for (part, class) in parts(layer) {
                             use href={ "#" (group_id(sheet.storey, part)) } class=[class] {}
                         }
                     }
+                    // On the first plan's page: by itself it would have one of its own.
+                    @if keyed { (legend()) }
                 }
             }
         } }
-        (legend())
     } }
 }
 
