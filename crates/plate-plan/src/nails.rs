@@ -90,10 +90,14 @@ fn upper(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
 
 fn on_laps(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
     let n = &by.rules.nails;
-    for lap in by.laps.iter().filter(|l| l.to > piece.from && l.from < piece.to) {
+    for lap in by.laps {
+        let (from, to) = (lap.from.max(piece.from), lap.to.min(piece.to));
+        if to - from < EDGE * 2 {
+            continue;
+        }
         let most = most_at_one_place(by);
         let count = if lap.exterior_corner { n.exterior_end.count.max(most) } else { most };
-        let at = (lap.from.max(piece.from) + lap.to.min(piece.to)).half();
+        let at = (from + to).half();
         let nail = if lap.exterior_corner { &n.exterior_end.nail } else { &n.lap.nail };
         *spots.entry((at, nail.clone())).or_default() += count;
         *totals.entry((LAP, nail.clone())).or_default() += u64::from(count);

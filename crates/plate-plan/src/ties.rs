@@ -1,6 +1,6 @@
 //! Which pieces each tie joins.
 
-use crate::meet::{LOWER, RunShape, TiePlan, UPPER};
+use crate::meet::{LOWER, RunShape, TiePlan, UPPER, lapping_corner};
 use crate::nails::OnOther;
 use geom::Length;
 use plan_model::{Against, Layer, Piece, PieceId, Tie, TieKind};
@@ -30,7 +30,9 @@ pub(crate) fn lies_on_others(floor: &Floor, run: RunId, shape: &RunShape) -> Vec
             && !runs_on
             && matches!(upper.against, Against::Open | Against::Notch(_))
         {
-            let corner = floor.junction(junction).kind == JunctionKind::L;
+            let at = floor.junction(junction);
+            let corner = at.kind == JunctionKind::L
+                || lapping_corner(floor, at).is_some_and(|c| c.iter().any(|arm| arm.run == run));
             out.push(OnOther { from, to, exterior_corner: corner && exterior });
         }
     }
