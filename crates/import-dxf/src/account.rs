@@ -53,6 +53,8 @@ pub(crate) enum Reason {
     Box,
     /// One of a row of lines at even steps: stairs, hatching.
     Row,
+    /// One of many in one place.
+    Copy,
     /// Looks a little like a wall.
     Doubtful,
     /// In a drawing on the sheet that is not planned.
@@ -100,6 +102,7 @@ pub(crate) fn reason_text(reason: Reason, kind: &str, layer: &str, role: &LayerR
         Reason::InsideWall => format!("end, jamb or hatch line of a wall: {layer}"),
         Reason::Box => format!("small closed figure, column or cabinet: {layer}"),
         Reason::Row => format!("row of lines at even steps, stairs or hatching: {layer}"),
+        Reason::Copy => format!("the same line many times over in one place: {layer}"),
         Reason::Doubtful => format!("too little like a wall to be planned: {layer}"),
         Reason::OtherDrawing => format!("in a drawing that is not planned: {layer}"),
         Reason::NoSection => format!("no lumber section fits the wall: {layer}"),

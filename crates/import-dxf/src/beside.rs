@@ -27,6 +27,9 @@ pub(crate) fn side_by_side(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
     let widest = walls.iter().map(|w| w.spec.thickness_in).fold(0.0, f64::max);
     let mut found: Vec<(SourceRef, Placed)> = Vec::new();
     for (i, w) in walls.iter().enumerate() {
+        if s.watch.is_over() {
+            break;
+        }
         let along = sub(w.line.b, w.line.a);
         let length = norm(along);
         for j in index.near_line(&w.line, widest + AIR_IN) {
@@ -85,7 +88,7 @@ pub(crate) fn close_parallels(s: &Survey<'_>, walls: &[WallLine], alone: &Alone)
         return Vec::new();
     }
     let lines: Vec<Segment> = walls.iter().map(|w| w.line).collect();
-    let found = partners(&lines, &LineIndex::new(&lines), FACES_IN[0], FACES_IN[1]);
+    let found = partners(&lines, &LineIndex::new(&lines), FACES_IN[0], FACES_IN[1], s.watch);
     let mut by_layer: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
     for (i, (w, p)) in walls.iter().zip(&found).enumerate() {
         if p.length >= FACES_IN[0] && p.covered >= p.length / 2.0 {

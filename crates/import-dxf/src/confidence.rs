@@ -22,8 +22,9 @@
 use crate::affine::{Xy, dot, norm, sixty_fourths, sub};
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
-use crate::network::{HELD_IN, Networks, distance, networks};
+use crate::network::{HELD_IN, Networks, distance, networks_within};
 use crate::pairing::FoundWall;
+use limits::Watch;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Walls below this are left out and counted.
@@ -66,6 +67,8 @@ pub(crate) struct Evidence<'a> {
     pub known: &'a dyn Fn(f64) -> bool,
     /// Whether a thickness is the drawing's own commonest.
     pub common: &'a dyn Fn(f64) -> bool,
+    /// How long it may take.
+    pub watch: &'a Watch,
 }
 
 /// Scores walls; the order is kept.
@@ -73,7 +76,7 @@ pub(crate) fn score(walls: Vec<FoundWall>, evidence: &Evidence<'_>) -> Vec<Score
     let lines_index = LineIndex::new(evidence.lines);
     let axes: Vec<Segment> = walls.iter().map(|w| w.line).collect();
     let thick: Vec<f64> = walls.iter().map(|w| w.overall).collect();
-    let Networks { of: networks, mut held } = networks(&axes, &thick);
+    let Networks { of: networks, mut held } = networks_within(&axes, &thick, evidence.watch);
     for (w, ends) in walls.iter().zip(&mut held) {
         for (p, end) in [w.line.a, w.line.b].into_iter().zip(ends) {
             *end |= closed_by_line(w, p, evidence.lines, &lines_index);
@@ -262,6 +265,7 @@ mod tests {
             used: &lines.iter().map(|g| norm(sub(g.b, g.a))).collect::<Vec<_>>(),
             known: &|d| d == 4.5,
             common: &|_| false,
+            watch: &Watch::endless(),
         };
         score(walls, &e).iter().map(|s| s.confidence).collect()
     }

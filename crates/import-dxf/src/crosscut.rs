@@ -9,6 +9,7 @@
 
 use crate::facelines::Family;
 use crate::openings::{root, unite};
+use limits::Watch;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Merit of a thickness that no lumber section explains, against 1 for one that a section does.
@@ -54,16 +55,19 @@ struct Cut {
     present: Vec<usize>,
 }
 
-/// The strips of a family, by pair and station; the greatest merit wins.
-pub(crate) fn strips(family: &Family, thickness: &Thickness<'_>) -> Vec<Strip> {
-    let cuts = cuts(family, thickness.greatest);
+/// The strips of a family, by pair and station; the greatest merit wins. Breaks off when time is up.
+pub(crate) fn strips(family: &Family, thickness: &Thickness<'_>, watch: &Watch) -> Vec<Strip> {
+    let cuts = cuts(family, thickness.greatest, watch);
     let mut facing: BTreeMap<(usize, usize), f64> = BTreeMap::new();
     let distance = |i: usize, j: usize| match (family.lines.get(i), family.lines.get(j)) {
         (Some(a), Some(b)) => b.offset - a.offset,
         _ => f64::INFINITY,
     };
     let fits = |d: f64| d >= thickness.least * 0.999 && d <= thickness.greatest * 1.001;
-    for c in &cuts {
+    for (at, c) in cuts.iter().enumerate() {
+        if watch.is_over_at(at) {
+            return Vec::new();
+        }
         for (n, i) in c.present.iter().enumerate() {
             for j in c.present.iter().skip(n + 1) {
                 let d = distance(*i, *j);
@@ -92,6 +96,9 @@ pub(crate) fn strips(family: &Family, thickness: &Thickness<'_>) -> Vec<Strip> {
     };
     let mut out = Vec::new();
     for c in &cuts {
+        if watch.is_over() {
+            return Vec::new();
+        }
         for (i, j) in choose(&c.present, &merit, thickness.greatest, &distance) {
             out.push(Strip { low: i, high: j, from: c.from, to: c.to });
         }
@@ -149,7 +156,7 @@ fn choose(
 const MOST_BESIDE: usize = 5000;
 
 /// Cuts across bundles of spans that lie within `reach` of each other, directly or through others.
-fn cuts(family: &Family, reach: f64) -> Vec<Cut> {
+fn cuts(family: &Family, reach: f64, watch: &Watch) -> Vec<Cut> {
     let spans: Vec<(usize, [f64; 2])> = family
         .lines
         .iter()
@@ -159,6 +166,9 @@ fn cuts(family: &Family, reach: f64) -> Vec<Cut> {
     let offset = |k: usize| family.lines.get(k).map_or(f64::INFINITY, |l| l.offset);
     let mut group: Vec<usize> = (0..spans.len()).collect();
     for (i, (k, s)) in spans.iter().enumerate() {
+        if watch.is_over() {
+            return Vec::new();
+        }
         for (j, (m, t)) in spans.iter().enumerate().skip(i + 1).take(MOST_BESIDE) {
             if offset(*m) - offset(*k) > reach * 1.001 {
                 break;
@@ -213,7 +223,10 @@ mod tests {
         let known = |d: f64| [3.5, 4.0, 4.5, 5.5, 6.0, 6.5].iter().any(|k| (d - k).abs() < 0.05);
         let t = Thickness { least: 2.5, greatest: 20.5, framed: 14.0, known: &known };
         let y = |k: usize| f[0].lines[k].offset;
-        strips(&f[0], &t).iter().map(|s| (y(s.low), y(s.high), s.from, s.to)).collect()
+        strips(&f[0], &t, &Watch::endless())
+            .iter()
+            .map(|s| (y(s.low), y(s.high), s.from, s.to))
+            .collect()
     }
 
     #[test]

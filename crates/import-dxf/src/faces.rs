@@ -7,6 +7,7 @@ use crate::affine::{cross, dot, norm, sub};
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::parts::in_parts;
+use limits::Watch;
 use std::collections::BTreeMap;
 
 /// Lines that differ in direction by less than this sine are parallel (one degree).
@@ -30,11 +31,21 @@ const NEARLY: f64 = 0.001;
 /// So much farther off is nearly in range as well.
 const ALONE: f64 = 0.01;
 
-/// For each line, its partners at `near` to `far`.
-pub(crate) fn partners(lines: &[Segment], index: &LineIndex, near: f64, far: f64) -> Vec<Partner> {
+/// For each line, its partners at `near` to `far`. When time is up the rest have none.
+pub(crate) fn partners(
+    lines: &[Segment],
+    index: &LineIndex,
+    near: f64,
+    far: f64,
+    watch: &Watch,
+) -> Vec<Partner> {
     let work = |range: std::ops::Range<usize>| -> Vec<Partner> {
         let own = lines.get(range.clone()).unwrap_or_default().iter().zip(range);
-        own.map(|(s, i)| partner(i, s, lines, index, near, far)).collect()
+        own.map(|(s, i)| match watch.is_over() {
+            true => Partner::default(),
+            false => partner(i, s, lines, index, near, far),
+        })
+        .collect()
     };
     in_parts(lines.len(), work).concat()
 }
@@ -48,7 +59,7 @@ pub(crate) fn sampled_partners(
     enough: usize,
 ) -> Vec<Partner> {
     if lines.len() <= enough {
-        return partners(lines, index, near, far);
+        return partners(lines, index, near, far, &Watch::endless());
     }
     let mut order: Vec<usize> = (0..lines.len()).collect();
     let key = |i: &usize| lines.get(*i).map_or([0.0; 4], |s| [s.a[0], s.a[1], s.b[0], s.b[1]]);
@@ -198,7 +209,7 @@ mod tests {
         Segment { a: [x0, y0], b: [x1, y1] }
     }
     fn statistics(lines: &[Segment]) -> FaceStatistics {
-        let found = partners(lines, &LineIndex::new(lines), 2.5, 14.0);
+        let found = partners(lines, &LineIndex::new(lines), 2.5, 14.0, &Watch::endless());
         FaceStatistics::of(found.into_iter(), 2.5, 0.0625)
     }
 

@@ -20,6 +20,7 @@ use crate::walls::{
     FACES_IN, SectionSource, Spec, THICKEST_FACES_IN, THICKEST_TOLD_IN, WallLine, drawn_section,
     drawn_width, in_inches, is_open_wall, open_wall_segments, section_of, single_wall,
 };
+use limits::Watch;
 use settings::Settings;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -88,7 +89,13 @@ pub(crate) fn face_walls(
 ) -> (Vec<WallLine>, Alone) {
     let (bare, middle) = bare_lines(s, k);
     let layer_of = |shape: usize| s.drawing.lines.shapes.get(shape).map_or(0, |x| x.layer);
-    let found = partners(&bare.lines, &LineIndex::new(&bare.lines), FACES_IN[0], THICKEST_FACES_IN);
+    let found = partners(
+        &bare.lines,
+        &LineIndex::new(&bare.lines),
+        FACES_IN[0],
+        THICKEST_FACES_IN,
+        s.watch,
+    );
     let mut by_layer: BTreeMap<u32, FaceTally> = BTreeMap::new();
     for (shape, p) in bare.shapes.iter().zip(&found) {
         let tally = by_layer.entry(layer_of(*shape));
@@ -109,7 +116,7 @@ pub(crate) fn face_walls(
         .zip(bare.shapes)
         .filter(|(_, shape)| layers.contains_key(&layer_of(*shape)))
         .unzip();
-    let (lines, shapes, rows) = without_rows(lines, shapes);
+    let (lines, shapes, rows) = without_rows(lines, shapes, s.watch);
     let known = |d: f64| d <= THICKEST_TOLD_IN && drawn_section(d, metric).is_some();
     let thickness = Thickness {
         least: FACES_IN[0],
@@ -133,7 +140,7 @@ pub(crate) fn face_walls(
         }
     }
     let mut single: BTreeSet<usize> = BTreeSet::new();
-    for i in single_lines(&lines, &paired) {
+    for i in single_lines(&lines, &paired, s.watch) {
         let (Some(g), Some(shape)) = (lines.get(i), shapes.get(i)) else { continue };
         let back = |p: Xy| [p[0] + middle[0], p[1] + middle[1]];
         let line = Segment { a: back(g.a), b: back(g.b) };
@@ -161,9 +168,10 @@ pub(crate) fn face_walls(
 fn without_rows(
     lines: Vec<Segment>,
     shapes: Vec<usize>,
+    watch: &Watch,
 ) -> (Vec<Segment>, Vec<usize>, BTreeSet<usize>) {
     let mut rows = vec![false; lines.len()];
-    mark_repeats(&families(&lines), &mut rows);
+    mark_repeats(&families(&lines), &mut rows, watch);
     let (mut kept, mut kept_shapes) = (Vec::new(), Vec::new());
     let mut dropped: BTreeSet<usize> = BTreeSet::new();
     for ((g, shape), row) in lines.into_iter().zip(shapes).zip(rows) {
@@ -306,7 +314,7 @@ fn account(
             *slot = fate;
         }
     }
-    thick_pairs(&alone, layers);
+    thick_pairs(&alone, layers, s.watch);
 }
 
 /// Farther apart are rooms, not the faces of masonry, inches.
@@ -315,9 +323,9 @@ const MASONRY_IN: f64 = 40.0;
 const MASONRY_LONG_IN: f64 = 36.0;
 
 /// Notes which of the lines left over, with their layers, could be the faces of walls thicker than are read.
-fn thick_pairs(left: &[(Segment, u32)], layers: &mut BTreeMap<u32, FaceLayer>) {
+fn thick_pairs(left: &[(Segment, u32)], layers: &mut BTreeMap<u32, FaceLayer>, watch: &Watch) {
     let lines: Vec<Segment> = left.iter().map(|l| l.0).collect();
-    let found = partners(&lines, &LineIndex::new(&lines), THICKEST_FACES_IN, MASONRY_IN);
+    let found = partners(&lines, &LineIndex::new(&lines), THICKEST_FACES_IN, MASONRY_IN, watch);
     for ((_, layer), p) in left.iter().zip(found) {
         let long = p.length >= MASONRY_LONG_IN && p.covered >= p.length / 2.0;
         let Some(gap) = p.gap.filter(|_| long) else { continue };

@@ -61,15 +61,34 @@ pub(crate) struct Drawing {
     /// Proxy entities: class, resolved layer, offsets.
     pub proxies: BTreeMap<(String, u32), Vec<u32>>,
     /// Inserts left out for what they would add up to.
-    pub too_many: u64,
+    pub too_many: LeftOut,
     /// Inserts left out for their depth.
-    pub too_deep: u64,
+    pub too_deep: LeftOut,
+    /// What all inserts would add up to, where that takes more memory than is allowed; the rest is not inserted.
+    pub too_large: Option<u64>,
     /// What all inserts added up to, as [`Limit::Entities`] counts.
     pub expanded: u64,
     /// Deepest nesting met.
     pub deepest: u64,
-    /// Whether a block contains itself.
-    pub cyclic: bool,
+    /// Inserts of blocks in themselves.
+    pub cyclic: LeftOut,
+}
+
+/// Inserts that were left out.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct LeftOut {
+    /// How many.
+    pub count: u64,
+    /// The one with the lowest handle: handle as a number, offset, raw block number.
+    pub first: Option<(u64, u32, u32)>,
+}
+
+impl LeftOut {
+    fn add(&mut self, insert: &Insert) {
+        self.count += 1;
+        let own = (insert.handle, insert.pos, insert.block);
+        self.first = Some(self.first.map_or(own, |first| first.min(own)));
+    }
 }
 
 impl Drawing {
@@ -131,6 +150,7 @@ pub(crate) fn flatten(file: &mut DxfFile<'_>, limits: &Limits, watch: &Watch) ->
         zero: layers.iter().position(|l| l.name == "0").map_or(u32::MAX, |i| i as u32),
         insert_type: file.type_names.len() as u32,
         budget,
+        affordable: limits.most_inserted(file.bytes()),
         depth: limits.get(Limit::Nesting) as usize,
         watch,
         stack: Vec::new(),
@@ -142,11 +162,12 @@ pub(crate) fn flatten(file: &mut DxfFile<'_>, limits: &Limits, watch: &Watch) ->
             missing: BTreeMap::new(),
             top_level,
             proxies,
-            too_many: 0,
-            too_deep: 0,
+            too_many: LeftOut::default(),
+            too_deep: LeftOut::default(),
+            too_large: None,
             expanded: 0,
             deepest: 0,
-            cyclic: false,
+            cyclic: LeftOut::default(),
         },
     };
     let mut dimensions = std::mem::take(&mut work.out.lines.dimensions);
@@ -162,8 +183,11 @@ pub(crate) fn flatten(file: &mut DxfFile<'_>, limits: &Limits, watch: &Watch) ->
             inserts.shrink_to_fit();
         }
     }
-    let Flattening { mut out, budget: left, .. } = work;
+    let Flattening { mut out, budget: left, affordable, .. } = work;
     out.expanded = budget - left;
+    // So far it counts what is over.
+    let all = |over: u64| out.expanded.saturating_add(affordable).saturating_add(over);
+    out.too_large = out.too_large.map(all);
     file.type_names.push(b"INSERT".as_slice().into());
     out
 }
@@ -186,6 +210,8 @@ struct Flattening<'f, 'a> {
     zero: u32,
     insert_type: u32,
     budget: u64,
+    /// What the memory allowed is enough for, of the same.
+    affordable: u64,
     /// Blocks may be nested this deep.
     depth: usize,
     watch: &'f Watch,
@@ -216,7 +242,7 @@ impl Flattening<'_, '_> {
     }
 
     fn insert(&mut self, insert: &Insert, place: &Place) {
-        if self.watch.is_over() {
+        if self.watch.is_over() || self.out.too_large.is_some() {
             return;
         }
         let layer = self.layer(insert.layer, place);
@@ -240,7 +266,7 @@ impl Flattening<'_, '_> {
             return self.count_insert(insert, place, layer, State::Xref);
         }
         if self.stack.contains(&id) {
-            self.out.cyclic = true;
+            self.out.cyclic.add(insert);
             return self.count_insert(insert, place, layer, State::Cycle);
         }
         if block.content.weight() == 0 && block.content.others.is_empty() {
@@ -251,10 +277,15 @@ impl Flattening<'_, '_> {
         let cost = block.content.weight().max(1).saturating_mul(copies);
         let (deep, large) = (self.stack.len() >= self.depth, cost > self.budget);
         if deep || large {
-            *(if deep { &mut self.out.too_deep } else { &mut self.out.too_many }) += 1;
+            (if deep { &mut self.out.too_deep } else { &mut self.out.too_many }).add(insert);
             return self.count_insert(insert, place, layer, State::Limit);
         }
+        if cost > self.affordable {
+            self.out.too_large = Some(cost - self.affordable);
+            return;
+        }
         self.budget -= cost;
+        self.affordable -= cost;
         self.stack.push(id);
         self.out.deepest = self.out.deepest.max(self.stack.len() as u64);
         for row in 0..array.rows {

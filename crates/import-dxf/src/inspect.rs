@@ -13,6 +13,7 @@ use crate::region::Region;
 use crate::survey::Survey;
 use crate::units::UnitsEvidence;
 use crate::words;
+use diag::codes::dxf;
 use diag::{Finding, Ledger};
 use limits::Used;
 use std::collections::BTreeMap;
@@ -92,7 +93,10 @@ pub(crate) fn inspection(
     regions: Vec<Region>,
 ) -> Inspection {
     let layers = layer_summaries(&s);
-    let proposal = propose(&layers, &s);
+    let mut proposal = propose(&layers, &s);
+    let missed = findings.iter().filter(|f| f.code == dxf::LAYER_LIKE_WALLS);
+    let missed = layers.iter().filter(|l| missed.clone().any(|f| f.subject == l.name));
+    proposal.extend(missed.flat_map(entry));
     let walls_by_shape = crate::byshape::listed(&s);
     let (entities, nesting) = (s.drawing.expanded, s.drawing.deepest);
     Inspection {
@@ -272,15 +276,19 @@ fn propose(layers: &[LayerSummary], s: &Survey<'_>) -> Vec<String> {
     let names = if found.is_empty() { likely.collect() } else { found };
     let mut out = Vec::new();
     for name in names {
-        if let Some(l) = layers.iter().find(|l| l.name == name) {
-            let held = l.counts_text(3);
-            out.push(format!("# {held}; {} % like walls", l.walls_score));
-        }
-        out.push("[[layers]]".to_owned());
-        out.push(format!("match = {}", toml_string(name)));
-        out.push("use = \"wall\"".to_owned());
+        out.extend(layers.iter().find(|l| l.name == name).into_iter().flat_map(entry));
     }
     out
+}
+
+/// The `[[layers]]` entry that makes a layer one of walls, line by line.
+fn entry(l: &LayerSummary) -> [String; 4] {
+    [
+        format!("# {}; {} % like walls", l.counts_text(3), l.walls_score),
+        "[[layers]]".to_owned(),
+        format!("match = {}", toml_string(&l.name)),
+        "use = \"wall\"".to_owned(),
+    ]
 }
 
 /// A name as a TOML basic string.

@@ -229,9 +229,11 @@ fn by_word(name: &str, words: &[String]) -> LayerRole {
     ];
     for (usage, spaced, unspaced) in families {
         let plain = |w: &str| w.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
-        let word = words
-            .iter()
-            .find(|w| spaced.contains(&w.as_str()) || spaced.contains(&plain(w).as_str()));
+        let word = words.iter().find(|w| {
+            spaced.contains(&w.as_str())
+                || spaced.contains(&plain(w).as_str())
+                || (usage == Usage::Wall && is_wall_compound(&plain(w)))
+        });
         let found = word
             .map(String::as_str)
             .or_else(|| unspaced.iter().find(|w| name.contains(**w)).copied());
@@ -243,6 +245,14 @@ fn by_word(name: &str, words: &[String]) -> LayerRole {
         return LayerRole { by_word: true, ..LayerRole::new(usage, shown) };
     }
     LayerRole::new(Usage::Unknown, "not recognised")
+}
+
+/// Whether a word is a wall word and another one that go together.
+fn is_wall_compound(word: &str) -> bool {
+    let is = |(first, second): &(&[&str], &[&str])| {
+        first.iter().filter_map(|f| word.strip_prefix(f)).any(|rest| second.contains(&rest))
+    };
+    words::BEFORE_WALL.iter().chain(words::AFTER_WALL).any(is)
 }
 
 /// Side, section, bearing and height from the words; what a rule said stands.
@@ -360,6 +370,50 @@ mod tests {
             let r = role(wall);
             assert_eq!((r.usage, r.by_word), (Usage::Wall, true), "{wall}");
         }
+        for wall in [
+            "AUSSENWAND",
+            "Innenwände",
+            "INNENWAENDE",
+            "Trennwand",
+            "Außenwand",
+            "Mauern",
+            "MAUERWERK",
+            "TABIQUERIA",
+            "TABIQUES",
+            "ПЕРЕГОРОДКИ",
+            "Стены",
+            "TRAMEZZI",
+            "MURI",
+            "CLOISONS",
+            "REFENDS",
+            "MURS",
+            "Zdi",
+            "Ściany",
+            "Tartu seinad",
+            "PARTITIONS",
+            "EXTWALLS",
+            "INTWALLS",
+            "WANDEN",
+            "BINNENWAND",
+            "AUSSENWAND2",
+            "Ytterväggar",
+            "WALLEXT",
+        ] {
+            let r = role(wall);
+            assert_eq!((r.usage, r.by_word), (Usage::Wall, true), "{wall}");
+        }
+        for not in [
+            "WANDLEUCHTE",
+            "LEINWAND",
+            "DUSCHWAND",
+            "PAREDON",
+            "WALLET",
+            "EXTWALLPAPER",
+            "STELLWAND",
+        ] {
+            assert_eq!(role(not).usage, Usage::Unknown, "{not}");
+        }
+        assert_eq!(role("WALL TILE").usage, Usage::Ignored);
         for not in ["WALLPAPER", "MURAL", "STONEWALLING", "2X6", "0", "WANDERN", ""] {
             assert_eq!(role(not).usage, Usage::Unknown, "{not}");
         }

@@ -13,6 +13,7 @@ use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::network::distance;
 use crate::pairing::Paired;
+use limits::Watch;
 
 /// Shorter lines are no walls here, inches.
 const SHORTEST_IN: f64 = 36.0;
@@ -24,7 +25,7 @@ const BESIDE_IN: f64 = 37.0;
 const SHARE: f64 = 0.2;
 
 /// Numbers of the lines that are walls drawn as one line.
-pub(crate) fn single_lines(lines: &[Segment], paired: &Paired) -> Vec<usize> {
+pub(crate) fn single_lines(lines: &[Segment], paired: &Paired, watch: &Watch) -> Vec<usize> {
     let is = |list: &[bool], i: usize| list.get(i).copied().unwrap_or(false);
     let left = |i: &usize| {
         paired.used.get(*i).is_some_and(|u| *u <= 0.0)
@@ -37,7 +38,7 @@ pub(crate) fn single_lines(lines: &[Segment], paired: &Paired) -> Vec<usize> {
         return open;
     }
     let index = LineIndex::new(lines);
-    let beside = partners(lines, &index, 0.1, BESIDE_IN);
+    let beside = partners(lines, &index, 0.1, BESIDE_IN, watch);
     let alone = |i: &usize| beside.get(*i).is_some_and(|p| p.covered <= p.length * 0.3);
     let mut open: Vec<usize> = open.into_iter().filter(alone).collect();
     let axes: Vec<Segment> = paired.walls.iter().map(|w| w.line).collect();

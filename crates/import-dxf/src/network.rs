@@ -8,6 +8,7 @@ use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::openings::{root, unite};
 use crate::parts::in_parts;
+use limits::Watch;
 
 /// Walls in one line with no more than this between them hang together, inches.
 const OPENING_IN: f64 = 147.0;
@@ -25,32 +26,48 @@ pub(crate) struct Networks {
 }
 
 /// What the neighbours of some walls say, in order of the walls.
-#[derive(Default)]
 struct Around {
     held: Vec<[bool; 2]>,
-    /// Pairs that touch.
-    touching: Vec<(u32, u32)>,
+    /// What touches is one group, directly or through others: pairs would be as many as the square of walls in
+    /// one place.
+    touching: Vec<usize>,
     /// Pairs in one line, with an opening between.
     in_line: Vec<(u32, u32)>,
 }
 
 /// The networks of walls given by centreline and overall thickness.
 pub(crate) fn networks(axes: &[Segment], thick: &[f64]) -> Networks {
+    networks_within(axes, thick, &Watch::endless())
+}
+
+/// The same; when time is up the rest meet nothing.
+pub(crate) fn networks_within(axes: &[Segment], thick: &[f64], watch: &Watch) -> Networks {
     let walls = Walls { axes, thick };
     let index = LineIndex::new(axes);
     let widest = thick.iter().copied().fold(0.0, f64::max);
     let mut group: Vec<usize> = (0..axes.len()).collect();
     let mut held = Vec::with_capacity(axes.len());
-    let parts = in_parts(axes.len(), |range| {
-        let mut out = Around { held: Vec::with_capacity(range.len()), ..Around::default() };
+    let mut parts = in_parts(axes.len(), |range| {
+        let mut out = Around {
+            held: Vec::with_capacity(range.len()),
+            touching: (0..axes.len()).collect(),
+            in_line: Vec::new(),
+        };
         for i in range {
+            if watch.is_over() {
+                out.held.push([false; 2]);
+                continue;
+            }
             look_around(walls, i, &index, widest, &mut out);
         }
         out
     });
-    for part in &parts {
+    for part in &mut parts {
         held.extend_from_slice(&part.held);
-        part.touching.iter().for_each(|(i, j)| unite(&mut group, *i as usize, *j as usize));
+        for i in 0..part.touching.len() {
+            let least = root(&mut part.touching, i);
+            unite(&mut group, i, least);
+        }
     }
     // Two corners that face each other are two houses, or two wings.
     let corner = |of: usize, toward: usize| {
@@ -95,7 +112,7 @@ fn look_around(walls: Walls<'_>, i: usize, index: &LineIndex, widest: f64, out: 
             let reach = (thick + thickness) / 2.0 + HELD_IN;
             let touched = [line.a, line.b].map(|p| squared(other, p) <= reach * reach);
             if touched.contains(&true) {
-                out.touching.push((i as u32, j as u32));
+                unite(&mut out.touching, i, j);
                 // A piece of the same wall further on holds nothing.
                 if sine_between(along, sub(other.b, other.a)) > 0.1 {
                     held = [held[0] | touched[0], held[1] | touched[1]];
@@ -137,5 +154,6 @@ fn in_line(w: &Segment, o: &Segment) -> bool {
     let at = |p: Xy| (dot(sub(p, w.a), dir), dot(sub(p, w.a), [-dir[1], dir[0]]).abs());
     let (a, b) = (at(o.a), at(o.b));
     let gap = (a.0.min(b.0) - length).max(-a.0.max(b.0));
-    a.1.max(b.1) <= BESIDE_IN && gap <= OPENING_IN
+    // What overlaps touches, and is told by its ends.
+    a.1.max(b.1) <= BESIDE_IN && gap > 0.0 && gap <= OPENING_IN
 }

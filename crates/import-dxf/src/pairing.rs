@@ -112,7 +112,7 @@ pub(crate) fn pair(lines: &[Segment], thickness: &Thickness<'_>, watch: &Watch) 
         if watch.is_over() {
             break;
         }
-        let found = strips(&family, thickness);
+        let found = strips(&family, thickness, watch);
         for chain in chains(&family, &found, lines, &index) {
             if watch.is_over() {
                 break;

@@ -518,14 +518,7 @@ impl<'s, 'a, 'w, R: Tags<'a>> Reading<'s, 'a, 'w, R> {
             (layers.into_names(), blocks.into_names(), types.into_names());
         file.strings = strings;
         file.decoder = Decoder::for_file(&file.header.version, &file.header.code_page);
-        for row in &file.layer_rows {
-            if !file.decoder.fits(&row.name) {
-                let what = "a layer name does not fit the drawing's code page and was read as \
-                            Windows-1252";
-                file.damage.entity = None;
-                file.damage.add(row.pos, format!("{what}: {}", file.decoder.decode(&row.name)));
-            }
-        }
+        tell_unfit_names(&mut file);
         let mut by_class: Vec<_> = proxies.into_iter().collect();
         by_class.sort();
         for ((class, layer), at) in by_class {
@@ -536,4 +529,39 @@ impl<'s, 'a, 'w, R: Tags<'a>> Reading<'s, 'a, 'w, R> {
         }
         file
     }
+}
+
+/// Notes the layer names that do not fit the code page: in the layer table, or where an entity first has one
+/// that is in no table.
+fn tell_unfit_names(file: &mut DxfFile<'_>) {
+    let decoder = &file.decoder;
+    let mut places: Vec<(usize, String)> = Vec::new();
+    for row in file.layer_rows.iter().filter(|row| !decoder.fits(&row.name)) {
+        places.push((row.pos, decoder.decode(&row.name)));
+    }
+    for (raw, name) in file.layer_names.iter().enumerate().filter(|n| !decoder.fits(n.1)) {
+        if file.layer_rows.iter().all(|row| row.name != *name)
+            && let Some(pos) = first_on_layer(file, raw as u32)
+        {
+            places.push((pos as usize, decoder.decode(name)));
+        }
+    }
+    let what = "a layer name does not fit the drawing's code page and was read as Windows-1252";
+    for (pos, name) in places {
+        file.damage.entity = None;
+        file.damage.add(pos, format!("{what}: {name}"));
+    }
+}
+
+/// Where the first entity of a layer stands, by its raw number.
+fn first_on_layer(file: &DxfFile<'_>, layer: u32) -> Option<u32> {
+    let blocks = file.blocks.values().map(|b| &b.content);
+    let first = |l: &Linework| {
+        let shapes = l.shapes.iter().filter(|s| s.layer == layer).map(|s| s.pos);
+        let inserts = l.inserts.iter().filter(|i| i.layer == layer).map(|i| i.pos);
+        let others = l.others.iter().filter(|(k, _)| k.1 == layer);
+        let others = others.flat_map(|(_, count)| count.sample.iter().map(|s| s.1));
+        shapes.chain(inserts).chain(others).min()
+    };
+    blocks.chain([&file.model]).filter_map(first).min()
 }

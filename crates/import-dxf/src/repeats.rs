@@ -7,6 +7,7 @@
 //! other for half their length, are something else.
 
 use crate::facelines::Family;
+use limits::Watch;
 
 /// Lines at one step that are no walls. Two walls with as much air between them as they are thick
 /// make four.
@@ -30,8 +31,8 @@ struct Stretch {
     span: [f64; 2],
 }
 
-/// Marks the drawn lines that are part of an even row.
-pub(crate) fn mark_repeats(families: &[Family], marks: &mut [bool]) {
+/// Marks the drawn lines that are part of an even row. Breaks off when time is up.
+pub(crate) fn mark_repeats(families: &[Family], marks: &mut [bool], watch: &Watch) {
     for family in families {
         let all: Vec<Stretch> = family
             .lines
@@ -43,6 +44,9 @@ pub(crate) fn mark_repeats(families: &[Family], marks: &mut [bool]) {
             .collect();
         let mut rowed = vec![false; all.len()];
         for i in 0..all.len() {
+            if watch.is_over() {
+                return;
+            }
             rows_from(&all, i, &mut rowed);
         }
         for (s, is_rowed) in all.iter().zip(rowed) {
@@ -116,7 +120,7 @@ mod tests {
         let lines: Vec<Segment> =
             ys.iter().map(|y| Segment { a: [0.0, *y], b: [48.0, *y] }).collect();
         let mut marks = vec![false; lines.len()];
-        mark_repeats(&families(&lines), &mut marks);
+        mark_repeats(&families(&lines), &mut marks, &Watch::endless());
         marks.into_iter().filter(|m| *m).count()
     }
 

@@ -4,9 +4,9 @@
 //! entities in the file does not show in what is said.
 
 use crate::account::{Fate, Reason};
-use crate::affine::Xy;
+use crate::affine::{Xy, norm};
 use crate::layers::Usage;
-use crate::linework::mark;
+use crate::linework::{Kind, mark};
 use crate::openings::Symbol;
 use crate::survey::{Survey, plural};
 use crate::units::size;
@@ -489,6 +489,16 @@ pub(crate) fn section_findings(
     }
 }
 
+/// Circles no larger across are columns, not walls, inches.
+const COLUMN_IN: f64 = 36.0;
+
+/// Whether a circle is no larger than a column.
+fn is_column(s: &Survey<'_>, circle: usize, k: f64) -> bool {
+    let lines = &s.drawing.lines;
+    let mut arcs = lines.arcs_of(circle).filter_map(|j| lines.arcs.get(j)).peekable();
+    arcs.peek().is_some() && arcs.all(|a| norm(a.u).max(norm(a.v)) * k * 2.0 <= COLUMN_IN)
+}
+
 /// Findings about single entities of the wall layers: curved, unusable, tilted, raised, cut. `in_parts` has
 /// the arcs of each shape that are planned as straight parts.
 pub(crate) fn entity_findings(
@@ -506,6 +516,11 @@ pub(crate) fn entity_findings(
         let fate = s.fates.get(i);
         let mut add = |what| groups.entry((what, shape.layer)).or_default().push(i);
         match fate {
+            Some(Fate::Left(Reason::NotRead)) if is_wall => match shape.kind {
+                Kind::Circle if is_column(s, i, k) => add("column"),
+                Kind::Circle | Kind::Ellipse | Kind::Spline => add("curved"),
+                _ => {}
+            },
             Some(Fate::Left(Reason::Bad)) => add("bad"),
             Some(Fate::Left(Reason::ZeroLength)) if is_wall => add("zero"),
             Some(Fate::Left(Reason::Tilted)) if is_wall => add("tilted"),
@@ -548,6 +563,11 @@ pub(crate) fn entity_findings(
                 "is curved; its curved part was left out",
                 "are curved; their curved parts were left out",
             ),
+            "column" => (
+                dxf::CURVED_WALL,
+                "is a circle no larger across than a column and was left out",
+                "are circles no larger across than columns and were left out",
+            ),
             "raised" => (
                 dxf::HEIGHTS,
                 "is not at height zero; its height was dropped",
@@ -561,6 +581,10 @@ pub(crate) fn entity_findings(
                  openings, wider ones as where the wall stops, all others as running on",
             ),
         };
+        let judged = |f: Finding| match what {
+            "column" => f.severity(Severity::Warning),
+            _ => f,
+        };
         let mut sources: Vec<(SourceRef, usize)> =
             shapes.iter().map(|i| (s.source(*i), *i)).collect();
         sources.sort();
@@ -569,10 +593,10 @@ pub(crate) fn entity_findings(
         for (source, i) in named {
             let kind = s.drawing.lines.shapes.get(*i).map_or("", |x| x.kind.name());
             out.push(Placed {
-                finding: Finding::new(
+                finding: judged(Finding::new(
                     code,
                     format!("{kind} {} on layer {name} {one}.", source.entity),
-                )
+                ))
                 .about(source.entity.clone())
                 .from(std::slice::from_ref(source)),
                 at_in: s.place_of(*i).map(|p| [p[0] * k, p[1] * k]),
@@ -583,14 +607,14 @@ pub(crate) fn entity_findings(
             let n = rest.len() as u64;
             let more = if named.is_empty() { "" } else { "more " };
             out.push(
-                Finding::new(
+                judged(Finding::new(
                     code,
                     format!(
                         "{n} {more}{} on layer {name} {}.",
                         entities(n),
                         if n == 1 { one } else { many }
                     ),
-                )
+                ))
                 .about(name)
                 .from(&some)
                 .into(),

@@ -9,7 +9,7 @@ use crate::affine::Xy;
 use crate::ascii;
 use crate::binary;
 use crate::file::{DxfFile, MAX_BYTES, Truncation};
-use crate::flatten::{Drawing, flatten};
+use crate::flatten::{Drawing, LeftOut, flatten};
 use crate::layers::{LayerRole, Usage, role_of};
 use crate::linework::{Kind, NOT_INSERTED, Segment, Shape, State, mark};
 use crate::openings::Symbol;
@@ -17,6 +17,7 @@ use crate::reading::read_file;
 use crate::source::Source;
 use crate::units::{Measure, UnitsEvidence, decide};
 use diag::codes::{dxf, input};
+use diag::words::was;
 use diag::{Finding, Refusal, SourceRef};
 use limits::{Limit, Limits, Stage, Watch};
 use settings::Settings;
@@ -90,9 +91,14 @@ pub(crate) fn survey<'a>(
     watch.border(Stage::Reading)?;
     let drawing = flatten(&mut file, &settings.limits, watch);
     watch.border(Stage::Reading)?;
+    if let Some(entities) = drawing.too_large {
+        settings.limits.check_inserted(entities, source.bytes())?;
+    }
     let roles: Vec<LayerRole> = drawing.layers.iter().map(|l| role_of(&l.name, settings)).collect();
     let mut fates = first_fates(&drawing, &roles);
     open_filled_walls(&drawing, &roles, &mut fates);
+    crate::copies::leave_out_copies(&file, &drawing, &mut fates, watch);
+    watch.border(Stage::Reading)?;
     let (symbols, whole_symbols) = collect_symbols(&drawing, &roles, &mut fates);
     let measure = measure(&drawing, &roles, &fates, &symbols, whole_symbols);
     let unnamed = crate::byshape::look(&file, &drawing, &roles, &fates, settings, watch);
@@ -350,14 +356,16 @@ impl Survey<'_> {
         if let Some(t) = self.file.truncated {
             out.push(self.truncated(t));
         }
-        for (limit, times, why) in [
-            (Limit::Entities, self.drawing.too_many, "that make the drawing too large"),
-            (Limit::Nesting, self.drawing.too_deep, "nested too deep"),
+        for (limit, left_out, why) in [
+            (Limit::Entities, &self.drawing.too_many, "that make the drawing too large"),
+            (Limit::Nesting, &self.drawing.too_deep, "nested too deep"),
         ] {
+            let times = left_out.count;
             if times > 0 {
                 let inserts = plural(times, "insert");
+                let which = self.which(left_out);
                 let what = format!(
-                    "Left out and counted in the ledger: {times} {inserts} of blocks {why}"
+                    "Left out and counted in the ledger: {times} {inserts} of blocks {why}{which}"
                 );
                 out.push(self.limits.reached(limit, &what));
             }
@@ -380,13 +388,27 @@ impl Survey<'_> {
                 ),
             ));
         }
-        if self.drawing.cyclic {
-            out.push(Finding::new(
-                input::REPAIRED,
-                "A block is inserted in itself; those inserts were left out and counted.",
-            ));
+        let cyclic = &self.drawing.cyclic;
+        if cyclic.count > 0 {
+            let message = format!(
+                "A block is inserted in itself, directly or through others; {} {} {} left out and counted{}.",
+                cyclic.count,
+                plural(cyclic.count, "insert"),
+                was(cyclic.count as usize),
+                self.which(cyclic)
+            );
+            out.push(Finding::new(input::REPAIRED, message));
         }
         out
+    }
+
+    /// `; the first is INSERT 1A2 at line 40, of block KITCHEN`.
+    fn which(&self, left_out: &LeftOut) -> String {
+        let Some((_, pos, block)) = left_out.first else { return String::new() };
+        let (handle, place) = (self.file.handle(pos), self.file.place(pos as usize));
+        let at = if handle == place { String::new() } else { format!(" at {place}") };
+        let first = if left_out.count == 1 { "it" } else { "the first" };
+        format!("; {first} is INSERT {handle}{at}, of block {}", self.file.block_name(block))
     }
 
     fn truncated(&self, t: Truncation) -> Finding {

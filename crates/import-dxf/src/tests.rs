@@ -570,7 +570,7 @@ fn no_wall_layer_lists_what_there_is() {
     let mut d = Dxf::inches();
     for i in 0..10 {
         let at = f64::from(i) * 40.0;
-        d = d.line("OUTERWALLS2", [0.0, at], [480.0, at]).line(
+        d = d.line("HOUSEWALLS2", [0.0, at], [480.0, at]).line(
             "A-FURN",
             [at, 3.0],
             [at + 5.0, 9.0],
@@ -581,9 +581,9 @@ fn no_wall_layer_lists_what_there_is() {
     assert_eq!(codes(&r.findings), ["no-walls"]);
     let m = &r.findings[0].message;
     for part in [
-        "OUTERWALLS2 (10 LINE)",
+        "HOUSEWALLS2 (10 LINE)",
         "A-FURN (10 LINE)",
-        "Did you mean OUTERWALLS2?",
+        "Did you mean HOUSEWALLS2?",
         "A-WALL-DEMO",
         "demolished",
     ] {
@@ -591,13 +591,13 @@ fn no_wall_layer_lists_what_there_is() {
     }
     let i = inspect(d.text().as_bytes(), &Settings::default()).unwrap();
     let lines =
-        ["# 10 LINE; 75 % like walls", "[[layers]]", "match = \"OUTERWALLS2\"", "use = \"wall\""];
+        ["# 10 LINE; 75 % like walls", "[[layers]]", "match = \"HOUSEWALLS2\"", "use = \"wall\""];
     assert_eq!(i.proposal, lines);
     assert_eq!((i.ledger.read(), i.ledger.used()), (21, 0));
-    let l = i.layers.iter().find(|l| l.name == "OUTERWALLS2").unwrap();
+    let l = i.layers.iter().find(|l| l.name == "HOUSEWALLS2").unwrap();
     assert_eq!((l.length, l.used_as.as_str(), l.counts.len()), (4800.0, "ignored", 1));
     // The proposal works.
-    let s = Settings { layers: vec![rule("OUTERWALLS2", LayerUse::Wall)], ..Settings::default() };
+    let s = Settings { layers: vec![rule("HOUSEWALLS2", LayerUse::Wall)], ..Settings::default() };
     assert_eq!(ok_with(&d, &s).value.walls.len(), 10);
 }
 
@@ -911,4 +911,141 @@ fn what_names_walls_is_in_model_space_and_seen_from_above() {
         said.starts_with("Nothing is drawn on the wall layer 2ND-WALL, and no lines"),
         "{said}"
     );
+}
+
+/// Three partitions on a layer whose name says nothing, beside outer walls on A-WALL.
+#[test]
+fn layers_that_would_be_missed_are_told() {
+    let house = |inner: &str| {
+        Dxf::inches()
+            .house()
+            .line(inner, [200.0, 0.0], [200.0, 360.0])
+            .line(inner, [200.0, 150.0], [480.0, 150.0])
+            .line(inner, [0.0, 200.0], [200.0, 200.0])
+    };
+    let told = |d: &Dxf| -> Vec<String> {
+        with(&ok(d).findings, "dxf-layer-like-walls").iter().map(|f| f.subject.clone()).collect()
+    };
+    assert_eq!(told(&house("XYZ 7")), ["XYZ 7"]);
+    assert!(told(&house("A-WALL")).is_empty());
+    assert!(told(&house("A-FURN")).is_empty());
+    // Two faces each, a wall's thickness apart.
+    let mut faces = Dxf::inches().house();
+    for x in [120.0, 240.0, 360.0] {
+        faces = faces.line("XYZ", [x, 1.75], [x, 358.25]).line(
+            "XYZ",
+            [x + 4.5, 1.75],
+            [x + 4.5, 358.25],
+        );
+    }
+    assert_eq!(told(&faces), ["XYZ"]);
+    // A counter along a wall, a table, a beam that runs on outside.
+    let others = Dxf::inches()
+        .house()
+        .line("XYZ", [0.0, 25.0], [480.0, 25.0])
+        .polyline("XYZ 2", &[[100.0, 100.0], [160.0, 100.0], [160.0, 190.0], [100.0, 190.0]], true)
+        .line("XYZ 3", [240.0, -60.0], [240.0, 420.0]);
+    assert!(told(&others).is_empty());
+    let seen = inspect(house("XYZ 7").text().as_bytes(), &Settings::default()).expect("a look");
+    assert!(seen.proposal.contains(&"match = \"XYZ 7\"".to_owned()), "{:?}", seen.proposal);
+}
+
+/// Blocks in blocks, each repeated ten times at one step: a thousand houses in 28 places.
+fn nest() -> Dxf {
+    let array = [(70, 10.0), (44, 500.0)];
+    let sides = [[0.0, 0.0], [360.0, 0.0], [360.0, 240.0], [0.0, 240.0]];
+    let house: String =
+        (0..4).map(|i| line(&format!("F{i}"), "A-WALL", sides[i], sides[(i + 1) % 4])).collect();
+    Dxf::inches()
+        .block("A", [0.0; 2], &insert("A1", "0", "B", [0.0; 2], &array))
+        .block("B", [0.0; 2], &insert("B1", "0", "C", [0.0; 2], &array))
+        .block("C", [0.0; 2], &house)
+        .insert("0", "A", [0.0; 2], &array)
+}
+
+#[test]
+fn of_many_lines_in_one_place_a_few_are_looked_at() {
+    let settings = Settings { units: Some(geom::Unit::Inch), ..Settings::default() };
+    let o = ok_with(&nest(), &settings);
+    let copies = o.value.ledger.ignored().find(|i| i.0.contains("many times over"));
+    // 28 places, of which the outer three at each end have 1, 3, 6 copies and so on.
+    assert_eq!(copies.map(|c| c.1.count), Some(4000 - 4 * (28 * 4 - 2 * (3 + 1))));
+    assert_eq!(o.value.ledger.used(), 4 * (28 * 4 - 2 * (3 + 1)));
+}
+
+#[test]
+fn what_inserts_make_counts_as_memory() {
+    let d = Dxf::inches().house().block("P", [0.0; 2], &line("F1", "A-WALL", [0.0; 2], [9.0, 0.0]));
+    let d = d.insert("0", "P", [0.0; 2], &[(70, 500.0), (71, 500.0), (44, 20.0), (45, 20.0)]);
+    let limits = limits::Limits::default().with(limits::Limit::MemoryMb, 128);
+    let settings = Settings { limits, ..Settings::default() };
+    let refused = read(d.text().as_bytes(), &settings).expect_err("a refusal");
+    assert_eq!(codes(&refused.findings), ["limit-reached"]);
+    let text = refused.to_string();
+    assert!(text.contains("Reading 500000 lines") && text.contains("memory_mb is 128"), "{text}");
+}
+
+#[test]
+fn inserts_left_out_are_told_by_name() {
+    let d =
+        Dxf::inches().house().block("LOOP", [0.0; 2], &insert("B7", "0", "LOOP", [0.0; 2], &[]));
+    let o = ok(&d.insert("0", "LOOP", [0.0; 2], &[]));
+    let found = with(&o.findings, "file-repaired");
+    assert!(found[0].message.contains("INSERT B7 at line"), "{}", found[0].message);
+    assert!(found[0].message.contains("of block LOOP"), "{}", found[0].message);
+    let d = Dxf::inches().house().block("P", [0.0; 2], &line("F1", "0", [0.0; 2], [9.0, 0.0]));
+    let o = ok(&d.insert("0", "P", [0.0; 2], &[(70, 2000.0), (71, 2000.0)]));
+    let found = with(&o.findings, "limit-reached");
+    assert!(found[0].message.contains("it is INSERT 104 at line"), "{}", found[0].message);
+    assert!(found[0].message.contains("of block P"), "{}", found[0].message);
+}
+
+#[test]
+fn other_curves_on_wall_layers_are_told() {
+    let circle = |r: f64| {
+        Dxf::inches().house().entity("CIRCLE", "A-WALL", &[(10, 100.0), (20, 100.0), (40, r)])
+    };
+    let ellipse =
+        [(10, 100.0), (20, 100.0), (11, 50.0), (21, 0.0), (40, 0.5), (41, 0.0), (42, 3.0)];
+    let spline = [
+        (71, 2.0),
+        (72, 6.0),
+        (73, 3.0),
+        (40, 0.0),
+        (40, 0.0),
+        (40, 0.0),
+        (40, 1.0),
+        (40, 1.0),
+        (40, 1.0),
+    ];
+    let points = [(10, 0.0), (20, 0.0), (10, 50.0), (20, 50.0), (10, 100.0), (20, 0.0)];
+    let spline = [&spline[..], &points].concat();
+    for (d, severity) in [
+        (circle(100.0), Severity::Error),
+        (circle(6.0), Severity::Warning),
+        (Dxf::inches().house().entity("ELLIPSE", "A-WALL", &ellipse), Severity::Error),
+        (Dxf::inches().house().entity("SPLINE", "A-WALL", &spline), Severity::Error),
+    ] {
+        let o = ok(&d);
+        let found = with(&o.findings, "dxf-curved-wall");
+        assert_eq!(found.iter().map(|f| f.severity).collect::<Vec<_>>(), [severity]);
+    }
+}
+
+#[test]
+fn a_layer_name_in_no_table_is_told_too() {
+    let text = Dxf::inches().house().text().replace("AC1015", "AC1027");
+    let bytes = text.replace("A-WALL", "A-WALL-%%").into_bytes();
+    let bytes: Vec<u8> = bytes.into_iter().map(|b| if b == b'%' { 0xFF } else { b }).collect();
+    let o = read(bytes.as_slice(), &Settings::default()).expect("a model");
+    let found = with(&o.findings, "file-repaired");
+    assert!(found[0].message.contains("a layer name does not fit"), "{}", found[0].message);
+    assert!(found[0].message.contains("line "), "{}", found[0].message);
+}
+
+#[test]
+fn only_units_that_can_be_set_are_offered() {
+    let refusal = refused(&Dxf::new(Some(3)).house());
+    let text = refusal.to_string();
+    assert!(text.contains("units-conflict") && !text.contains("units = \"mi\""), "{text}");
 }

@@ -337,9 +337,15 @@ fn units_conflict(evidence: &UnitsEvidence, own: &UnitReading) -> Finding {
         .min_by_key(|r| (std::cmp::Reverse(r.dimensions.0), r.thickness_in.is_empty()));
     let settle = match best {
         Some(best) => format!(
-            "Set units = \"{0}\" in the settings or pass --units {0} if that is right; units = \"{1}\" \
-             keeps the header's.",
-            best.unit, own.unit
+            "Set units = \"{0}\" in the settings or pass --units {0} if that is right; {1}.",
+            best.unit,
+            match Unit::ALL.iter().any(|u| u.name() == own.unit) {
+                true => format!("units = \"{}\" keeps the header's", own.unit),
+                false => format!(
+                    "the header's {} cannot be set, only in, ft, mm, cm or m",
+                    unit_word(&own.unit)
+                ),
+            }
         ),
         None => "Set units in the settings, or pass --units, to say which it is.".to_owned(),
     };

@@ -108,7 +108,7 @@ pub(crate) fn find(c: &Candidates, k: f64, watch: &Watch) -> Network {
     };
     let lines: Vec<Segment> = all.iter().map(|i| moved(*i)).collect();
     let layer_of = |i: usize| all.get(i).and_then(|j| c.layers.get(*j)).copied().unwrap_or(0);
-    let rows = rows(&lines, &layer_of);
+    let rows = rows(&lines, &layer_of, watch);
     let width_of = |i: usize| all.get(i).and_then(|j| c.widths.get(*j)).map_or(0.0, |w| w * k);
     let is_multiline = |i: &usize| {
         (FACES_IN[0]..=THICKEST_FACES_IN).contains(&width_of(*i))
@@ -232,7 +232,7 @@ pub(crate) fn find(c: &Candidates, k: f64, watch: &Watch) -> Network {
 }
 
 /// Which lines are part of a row at even steps, each layer by itself: beams over a wall are no row with it.
-fn rows(lines: &[Segment], layer_of: &dyn Fn(usize) -> u32) -> Vec<bool> {
+fn rows(lines: &[Segment], layer_of: &dyn Fn(usize) -> u32, watch: &Watch) -> Vec<bool> {
     let mut by_layer: BTreeMap<u32, Vec<usize>> = BTreeMap::new();
     for i in 0..lines.len() {
         by_layer.entry(layer_of(i)).or_default().push(i);
@@ -241,7 +241,7 @@ fn rows(lines: &[Segment], layer_of: &dyn Fn(usize) -> u32) -> Vec<bool> {
     for own in by_layer.values() {
         let some: Vec<Segment> = own.iter().filter_map(|i| lines.get(*i)).copied().collect();
         let mut marks = vec![false; some.len()];
-        mark_repeats(&families(&some), &mut marks);
+        mark_repeats(&families(&some), &mut marks, watch);
         for (i, mark) in own.iter().zip(marks) {
             if let Some(slot) = out.get_mut(*i) {
                 *slot = mark;
@@ -319,7 +319,8 @@ fn judged(
     let mut walls = without_jambs(without_inner(walls), lines);
     let again = recurring(&walls);
     let common = |d: f64| own.iter().chain(&again).any(|o| (o - d).abs() <= 1.0 / 16.0);
-    let evidence = Evidence { lines, layers: &layers, used: &used, known: &known, common: &common };
+    let evidence =
+        Evidence { lines, layers: &layers, used: &used, known: &known, common: &common, watch };
     let own = walls.len();
     walls.extend_from_slice(sure.lone);
     let mut out = score(walls, &evidence);

@@ -11,6 +11,7 @@ use crate::byshape::shape_walls;
 use crate::curved::curved_walls;
 use crate::facewalls::face_walls;
 use crate::layers::{LayerRole, Usage};
+use crate::likewalls::layers_like_walls;
 use crate::linework::{Kind, Segment, mark};
 use crate::mlinecuts::{close_crossings, stretches};
 use crate::nearby::{LineIndex, ordered};
@@ -127,6 +128,7 @@ pub(crate) fn model(
     let known = (k, metric);
     let in_parts = curved_walls(&mut s, known, settings, &mut walls, &mut doubts, &mut findings);
     close_crossings(&mut walls);
+    findings.extend(layers_like_walls(&s, k, metric, &walls).into_iter().map(Placed::from));
     section_findings(&s, k, doubts, &mut findings);
     findings.extend(close_parallels(&s, &walls, &alone));
     findings.extend(side_by_side(&s, &walls));

@@ -2,7 +2,7 @@
 //!
 //! Knows: the words for wall, door and window in the languages drawings come in, and the words that
 //! say a layer is about something else. Never touches: drawings. All words are upper case and match
-//! whole words of a name only, but for the Chinese, Japanese and Korean ones, which are written
+//! whole words of a name only, compounds as listed, but for the Chinese, Japanese and Korean ones, which are written
 //! without spaces.
 //!
 //! Sources: US National CAD Standard groups as in FACTS 8.1; the words of other languages are plain
@@ -66,7 +66,115 @@ pub(crate) const WALL: &[&str] = &[
     "СТІНИ",
     "ΤΟΙΧΟΣ",
     "ΤΟΙΧΟΙ",
+    "PARTITION",
+    "PARTITIONS",
+    "MAUER",
+    "MAUERN",
+    "MAUERWERK",
+    "REFEND",
+    "REFENDS",
+    "TABIQUERIA",
+    "TABIQUERÍA",
+    "TRAMEZZO",
+    "TRAMEZZI",
+    "TRAMEZZA",
+    "TRAMEZZE",
+    "ALVENARIA",
+    "DIVISORIA",
+    "DIVISORIAS",
+    "DIVISÓRIA",
+    "DIVISÓRIAS",
+    "ZEĎ",
+    "ZDI",
+    "ZDIVO",
+    "PŘÍČKA",
+    "PŘÍČKY",
+    "PRICKA",
+    "PRICKY",
+    "ŚCIANKA",
+    "ŚCIANKI",
+    "SCIANKI",
+    "VÆGGE",
+    "SEINAD",
+    "VAHESEINAD",
+    "VÁLASZFAL",
+    "VÁLASZFALAK",
+    "ПЕРЕГОРОДКА",
+    "ПЕРЕГОРОДКИ",
 ];
+/// What stands before a wall word in one word with it, and still says wall: `AUSSENWAND`, `EXTWALLS`. A list,
+/// since as many others do not: `LEINWAND` is a canvas, `DUSCHWAND` a shower screen. Umlauts in both spellings.
+pub(crate) const BEFORE_WALL: &[(&[&str], &[&str])] = &[
+    (
+        &[
+            "AUSSEN",
+            "INNEN",
+            "TRENN",
+            "WOHNUNGSTRENN",
+            "HAUSTRENN",
+            "ZWISCHEN",
+            "TRAG",
+            "BRAND",
+            "GIEBEL",
+            "MASSIV",
+            "BETON",
+            "STAHLBETON",
+            "ZIEGEL",
+            "HOLZ",
+            "HOLZSTÄNDER",
+            "HOLZSTAENDER",
+            "STÄNDER",
+            "STAENDER",
+            "LEICHTBAU",
+            "LEICHT",
+            "TROCKENBAU",
+            "GIPSKARTON",
+            "GK",
+            "FLUR",
+            "KELLER",
+            "BINNEN",
+            "BUITEN",
+            "TUSSEN",
+            "SCHEIDINGS",
+            "SPOUW",
+            "GEVEL",
+        ],
+        &["WAND", "WÄNDE", "WAENDE", "WANDE", "WANDEN", "MAUER", "MAUERN", "MUUR", "MUREN"],
+    ),
+    (
+        &[
+            "EXT",
+            "EXTERIOR",
+            "EXTERNAL",
+            "INT",
+            "INTERIOR",
+            "INTERNAL",
+            "OUTER",
+            "INNER",
+            "OUTSIDE",
+            "INSIDE",
+            "MAIN",
+            "NEW",
+            "STUD",
+            "PARTITION",
+            "PARTY",
+            "SHEAR",
+            "BEARING",
+            "FIRE",
+            "BRICK",
+        ],
+        &["WALL", "WALLS"],
+    ),
+    (
+        &["YTTER", "INNER", "MELLAN", "YDER", "INDER", "SKILLE"],
+        &["VÄGG", "VÄGGAR", "VAGG", "VAGGAR", "VEGG", "VEGGER", "VÆG", "VÆGGE"],
+    ),
+    (&["ULKO", "VÄLI", "SISÄ", "VALI", "SISA"], &["SEINÄ", "SEINÄT", "SEINA", "SEINAT"]),
+    (&["VÄLIS", "SISE", "VAHE"], &["SEIN", "SEINAD"]),
+];
+/// What stands after a wall word in one word with it, and still says wall: `WALLEXT`.
+pub(crate) const AFTER_WALL: &[(&[&str], &[&str])] =
+    &[(&["WALL", "WALLS"], &["EXT", "EXTERIOR", "INT", "INTERIOR", "NEW", "LINE", "LINES"])];
 /// Wall, in scripts without spaces.
 pub(crate) const WALL_UNSPACED: &[&str] = &["墙", "牆", "壁", "벽"];
 

@@ -69,7 +69,7 @@ impl Limit {
                 "size of the model in an .ifczip, megabytes; never more than 200 times its packed size"
             }
             Limit::Entities => {
-                "DXF: lines, entities and inserts after inserting all blocks, and one more for every 16 bytes \
+                "DXF: lines, entities and inserts that inserts of blocks make, and one more for every 16 bytes \
                  of the file; IFC: points and items of shapes, copies counted, and one more for every byte"
             }
             Limit::Nesting => {
@@ -78,7 +78,7 @@ impl Limit {
             Limit::Walls => "walls handed to the planner",
             Limit::Seconds => "time from opening the drawing to its finished results, by the clock",
             Limit::MemoryMb => {
-                "memory, megabytes, by an estimate from file size and number of walls"
+                "memory, megabytes, by an estimate from file size, what inserts make and number of walls"
             }
         }
     }
@@ -233,6 +233,21 @@ impl Limits {
     pub fn most_text(&self) -> u64 {
         self.bytes(Limit::MemoryMb).saturating_sub(READING) / TIMES_TEXT
     }
+    /// The most that inserts of blocks may add to a file of so many bytes of text for the memory to be enough.
+    pub fn most_inserted(&self, text: u64) -> u64 {
+        self.bytes(Limit::MemoryMb).saturating_sub(reading_bytes(text)) / FOR_INSERTED
+    }
+    /// Refuses a drawing whose inserts add so much to so many bytes of text, for the memory that takes.
+    ///
+    /// # Errors
+    /// With what [`Limits::reached`] says.
+    pub fn check_inserted(&self, entities: u64, text: u64) -> Result<(), Refusal> {
+        let bytes = entities.saturating_mul(FOR_INSERTED).saturating_add(reading_bytes(text));
+        self.check_memory(
+            bytes,
+            &format!("Reading {entities} lines and entities that inserts make"),
+        )
+    }
     /// Refuses a model of so many walls before it is planned.
     ///
     /// # Errors
@@ -281,6 +296,8 @@ pub fn from_text(text: &str) -> Result<(Limit, u64), String> {
 /// What reading takes whatever the size, and how many times its text.
 const READING: u64 = 64 * MB;
 const TIMES_TEXT: u64 = 6;
+/// What each line or entity takes that an insert makes, searches for walls included.
+const FOR_INSERTED: u64 = 1 << 10;
 
 /// Most memory that reading a file of so many bytes of text takes: tests hold both readers to six times
 /// the text and 64 MiB (`tests/cases/dxf_memory.rs`, `import-ifc/tests/memory.rs`).

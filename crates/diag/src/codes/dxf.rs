@@ -83,6 +83,10 @@ codes! {
         meaning: "The name is not of the US National CAD Standard, but has the word for wall, door or window in one of several languages.",
         rule: "Common practice, no source.",
         remedy: "If it holds something else, map it to ignore with [[layers]].";
+    LAYER_LIKE_WALLS = "dxf-layer-like-walls", Warning, "A layer that is not used looks like walls",
+        meaning: "Lines on a layer of unknown use join the walls of the layers that are used: pairs at a wall's thickness, or single lines whose ends meet walls. If they are walls, the plan is without them.",
+        rule: "Both ends meet walls or other such lines, nothing runs beside single ones, and they are most of what the layer holds (common practice, no source).",
+        remedy: "If it holds walls, put the [[layers]] entry of the message in the settings; if not, one with use = \"ignore\".";
     LAYER_EXCLUDED = "dxf-layer-excluded", Note, "A wall layer was left out by its name",
         meaning: "The name says the layer holds no walls to be framed: demolition, existing, hatching, annotation and the like.",
         rule: "US National CAD Standard status and minor groups.",

@@ -6,7 +6,7 @@ codes! {
     UNITS_MISSING = "units-missing", Error, "The drawing does not say its units",
         meaning: "Lengths cannot be read without a unit, and a wrong guess is a wrong cut.",
         rule: "Units are never guessed. DXF $INSUNITS 0 means unitless (Autodesk, INSUNITS).",
-        remedy: "Set units = \"in\" (or ft, mm, cm, m) in the settings file, or pass --units in.";
+        remedy: "Set units = \"in\", \"ft\", \"mm\", \"cm\" or \"m\" in the settings file, or pass --units with it: the one the drawing was made in. The message says which readings could be a building.";
     UNITS_CONFLICT = "units-conflict", Error, "The stated unit does not fit the drawing",
         meaning: "Read in the stated unit, the walls would be far too thick or thin, or the building far too large or small.",
         rule: "Stated units are checked against wall thickness and overall size before they are believed (common practice, no source).",
