@@ -19,7 +19,7 @@ const CASING_IN: f64 = 6.0;
 /// Widest stub of wall between the opening and the other wall's face that need not be drawn.
 const STUB_IN: f64 = 6.0;
 /// What is left of a stub no wider than this is drafting.
-const CRACK_IN: f64 = 0.5;
+const CRACK_IN: f64 = 0.125;
 /// Sine of the least angle at which another wall bounds an opening: 30 degrees.
 const ACROSS: f64 = 0.5;
 /// Sine of the angle up to which another wall line stands in the same line: 0.5 degrees.

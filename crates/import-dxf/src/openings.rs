@@ -22,6 +22,8 @@ pub(crate) const NARROWEST_IN: f64 = 6.0;
 pub(crate) const GAP_SLACK_IN: f64 = 12.0;
 /// How far a symbol may reach into a wall across the gap it stands in: casing.
 const INTO_WALL_IN: f64 = 3.0;
+/// How much wider a gap may be than the wall that passes in it and the opening beside that wall.
+const SLIVER_IN: f64 = 1.5;
 /// Loose lines of one symbol touch within this.
 const TOUCH_IN: f64 = 0.5;
 /// Sine of the greatest angle between two wall lines in one line: 0.5 degrees.
@@ -289,10 +291,13 @@ pub(crate) fn laid_along(
 /// of both.
 fn beside_walls_across(whole: [f64; 2], span: [f64; 2], across: &[Across]) -> [f64; 2] {
     let mut gap = whole;
-    for w in across.iter().filter(|w| w.middle > whole[0] && w.middle < whole[1]) {
-        if w.faces[1] <= span[0] + INTO_WALL_IN {
+    // Where a line ends at such a wall, the gap begins at its middle.
+    for w in across.iter().filter(|w| w.faces[1] > whole[0] && w.faces[0] < whole[1]) {
+        // More than that wall beyond it: a room, which joins nothing.
+        let most = w.faces[1] - w.faces[0] + SLIVER_IN;
+        if w.faces[1] <= span[0] + INTO_WALL_IN && w.faces[1] - whole[0] <= most {
             gap[0] = gap[0].max(w.faces[1]);
-        } else if w.faces[0] >= span[1] - INTO_WALL_IN {
+        } else if w.faces[0] >= span[1] - INTO_WALL_IN && whole[1] - w.faces[0] <= most {
             gap[1] = gap[1].min(w.faces[0]);
         }
     }
@@ -374,6 +379,12 @@ mod tests {
         let h = laid(&s, &[line(0.0, 0.0, 40.0, 0.0), line(80.0, 0.0, 120.0, 0.0), passes]);
         let want = Hosted { host: 0, joined: Some(1), from: [43.5, 0.0], to: [80.0, 0.0] };
         assert_eq!(h, Some(want));
+        // A line that ends at the middle of that wall.
+        let h = laid(&s, &[line(0.0, 0.0, 41.75, 0.0), line(80.0, 0.0, 120.0, 0.0), passes]);
+        assert_eq!(h, Some(want));
+        // With a room beyond that wall the two are not one wall.
+        let h = laid(&s, &[line(-90.0, 0.0, -30.0, 0.0), line(80.0, 0.0, 120.0, 0.0), passes]);
+        assert_eq!(h, None);
     }
 
     #[test]
