@@ -21,6 +21,7 @@ mod beside;
 mod binary;
 mod byshape;
 mod candidates;
+mod carryon;
 mod confidence;
 mod copies;
 mod crosscut;
@@ -168,6 +169,8 @@ pub fn count_lines<'a>(drawing: impl Into<Source<'a>>) -> (usize, usize) {
     (drawing.lines.segments.len(), drawing.lines.arcs.len())
 }
 
+#[cfg(test)]
+mod carryon_tests;
 #[cfg(test)]
 mod reading_tests;
 #[cfg(test)]

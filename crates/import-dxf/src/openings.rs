@@ -8,17 +8,22 @@
 //! wall lines in one line, the two are one wall and the gap is the opening.
 
 use crate::affine::{Xy, cross, dot, norm, sub};
+use crate::carryon::{Across, walls_across};
 use crate::linework::{Arc, Segment, sine_between};
 use crate::nearby::LineIndex;
 use std::collections::BTreeMap;
 use wall_model::OpeningKind;
 
 /// How far outside the wall's faces a symbol may stay.
-const REACH_IN: f64 = 6.0;
+pub(crate) const REACH_IN: f64 = 6.0;
 /// Nothing narrower is an opening.
-const NARROWEST_IN: f64 = 6.0;
+pub(crate) const NARROWEST_IN: f64 = 6.0;
 /// How much wider than its symbol a gap may be.
-const GAP_SLACK_IN: f64 = 12.0;
+pub(crate) const GAP_SLACK_IN: f64 = 12.0;
+/// How far a symbol may reach into a wall across the gap it stands in: casing.
+const INTO_WALL_IN: f64 = 3.0;
+/// How much wider a gap may be than the wall that passes in it and the opening beside that wall.
+const SLIVER_IN: f64 = 1.5;
 /// Loose lines of one symbol touch within this.
 const TOUCH_IN: f64 = 0.5;
 /// Sine of the greatest angle between two wall lines in one line: 0.5 degrees.
@@ -46,6 +51,8 @@ pub(crate) struct HostLine {
     pub half: f64,
     /// Lines of different classes are never one wall.
     pub class: u32,
+    /// Walls of different storeys never meet.
+    pub storey: usize,
 }
 
 /// Where a symbol was laid.
@@ -223,23 +230,8 @@ fn try_host(
     let along = sub(host.line.b, host.line.a);
     let length = norm(along);
     let dir = [along[0] / length, along[1] / length];
-    let left = [-dir[1], dir[0]];
     let origin = host.line.a;
-    let (span, off) = if leaves.is_empty() {
-        let (span, off) = (symbol.extent(origin, dir), symbol.extent(origin, left));
-        // What has no swing lies along its wall, not across it.
-        if symbol.arcs.is_empty() && span[1] - span[0] < (off[1] - off[0]) * 0.9 {
-            return None;
-        }
-        (span, off)
-    } else {
-        // Leaves of one door stand in one line.
-        if leaves.iter().any(|l| sine_between(along, sub(l.b, l.a)) > 0.17) {
-            return None;
-        }
-        let shut = Symbol { segments: leaves.to_vec(), arcs: Vec::new(), ..symbol.clone() };
-        (shut.extent(origin, dir), shut.extent(origin, left))
-    };
+    let (span, off) = laid_along(symbol, leaves, origin, dir)?;
     let width = span[1] - span[0];
     let reach = host.half + REACH_IN;
     if !width.is_finite() || width < NARROWEST_IN || off[0] > reach || off[1] < -reach {
@@ -262,6 +254,7 @@ fn try_host(
     let forward = (span[0] + span[1]) / 2.0 > length / 2.0;
     let (partner, far) = beyond_gap(hosts, i, dir, length, forward, near, snap)?;
     let gap = if forward { [length, far] } else { [far, 0.0] };
+    let gap = beside_walls_across(gap, span, &walls_across(hosts, i, origin, dir, near, snap));
     let gap_width = gap[1] - gap[0];
     let overlap = span[1].min(gap[1]) - span[0].max(gap[0]);
     if gap_width > width + GAP_SLACK_IN || overlap < gap_width / 2.0 {
@@ -269,6 +262,46 @@ fn try_host(
     }
     let hosted = Hosted { host: i, joined: Some(partner), from: at(gap[0]), to: at(gap[1]) };
     Some(((false, stand_off, middle_off, i), hosted))
+}
+
+/// Where a symbol lies along a line through `origin` and across it, its leaves shut; none when it cannot
+/// belong to a wall of that direction.
+pub(crate) fn laid_along(
+    symbol: &Symbol,
+    leaves: &[Segment],
+    origin: Xy,
+    dir: Xy,
+) -> Option<([f64; 2], [f64; 2])> {
+    let left = [-dir[1], dir[0]];
+    if leaves.is_empty() {
+        let (span, off) = (symbol.extent(origin, dir), symbol.extent(origin, left));
+        // What has no swing lies along its wall, not across it.
+        let across = symbol.arcs.is_empty() && span[1] - span[0] < (off[1] - off[0]) * 0.9;
+        return (!across).then_some((span, off));
+    }
+    // Leaves of one door stand in one line.
+    if leaves.iter().any(|l| sine_between(dir, sub(l.b, l.a)) > 0.17) {
+        return None;
+    }
+    let shut = Symbol { segments: leaves.to_vec(), arcs: Vec::new(), ..symbol.clone() };
+    Some((shut.extent(origin, dir), shut.extent(origin, left)))
+}
+
+/// What is left of a gap beside the walls that pass in it: a door hard against such a wall leaves one gap
+/// of both.
+fn beside_walls_across(whole: [f64; 2], span: [f64; 2], across: &[Across]) -> [f64; 2] {
+    let mut gap = whole;
+    // Where a line ends at such a wall, the gap begins at its middle.
+    for w in across.iter().filter(|w| w.faces[1] > whole[0] && w.faces[0] < whole[1]) {
+        // More than that wall beyond it: a room, which joins nothing.
+        let most = w.faces[1] - w.faces[0] + SLIVER_IN;
+        if w.faces[1] <= span[0] + INTO_WALL_IN && w.faces[1] - whole[0] <= most {
+            gap[0] = gap[0].max(w.faces[1]);
+        } else if w.faces[0] >= span[1] - INTO_WALL_IN && whole[1] - w.faces[0] <= most {
+            gap[1] = gap[1].min(w.faces[0]);
+        }
+    }
+    gap
 }
 
 /// The nearest line of the same class in line with `i` beyond its end, and the station where it
@@ -312,7 +345,7 @@ mod tests {
         Segment { a: [x0, y0], b: [x1, y1] }
     }
     fn wall(s: Segment) -> HostLine {
-        HostLine { line: s, half: 1.75, class: 0 }
+        HostLine { line: s, half: 1.75, class: 0, storey: 0 }
     }
     fn symbol(segments: Vec<Segment>, arcs: Vec<Arc>) -> Symbol {
         Symbol { kind: OpeningKind::Door, segments, arcs, shapes: vec![0] }
@@ -336,6 +369,22 @@ mod tests {
         let s = symbol(vec![line(40.0, 0.0, 40.0, 36.0)], vec![swing]);
         let h = laid(&s, &[line(0.0, 0.0, 40.0, 0.0), line(76.0, 0.0, 120.0, 0.0)]).unwrap();
         assert_eq!(h, Hosted { host: 0, joined: Some(1), from: [40.0, 0.0], to: [76.0, 0.0] });
+    }
+
+    #[test]
+    fn a_door_hard_against_a_wall_that_passes_leaves_that_wall_out() {
+        // The gap from 40 to 80 holds a wall from 40 to 43-1/2 and the door beside it.
+        let s = symbol(vec![line(43.5, 0.0, 80.0, 0.0)], vec![]);
+        let passes = line(41.75, -90.0, 41.75, 90.0);
+        let h = laid(&s, &[line(0.0, 0.0, 40.0, 0.0), line(80.0, 0.0, 120.0, 0.0), passes]);
+        let want = Hosted { host: 0, joined: Some(1), from: [43.5, 0.0], to: [80.0, 0.0] };
+        assert_eq!(h, Some(want));
+        // A line that ends at the middle of that wall.
+        let h = laid(&s, &[line(0.0, 0.0, 41.75, 0.0), line(80.0, 0.0, 120.0, 0.0), passes]);
+        assert_eq!(h, Some(want));
+        // With a room beyond that wall the two are not one wall.
+        let h = laid(&s, &[line(-90.0, 0.0, -30.0, 0.0), line(80.0, 0.0, 120.0, 0.0), passes]);
+        assert_eq!(h, None);
     }
 
     #[test]

@@ -287,6 +287,29 @@ pub(crate) struct FaceLayer {
 /// Share of a layer's line length left over that is an error.
 const TOO_MUCH_LEFT: f64 = 1.0 / 3.0;
 
+/// What finishes on both sides add to a stud at most, inches: 5/8 in boards, doubled, and plaster.
+const FINISHES_IN: f64 = 3.0;
+
+/// A hint, where a layer's name or rule gives a section that is too thin for walls found on it: two
+/// centrelines near each other look like the faces of one wall.
+fn centrelines_of_two(s: &Survey<'_>, layer: u32, l: &FaceLayer) -> String {
+    let Some(section) = s.roles.get(layer as usize).and_then(|r| r.section) else {
+        return String::new();
+    };
+    let most = section.width().to_inches() + FINISHES_IN;
+    let thick = l.thicknesses.iter().filter(|(t, _)| **t as f64 / 16.0 > most);
+    let (count, apart) = thick.fold((0, None), |(n, a), (t, k)| (n + *k, a.or(Some(*t))));
+    let Some(apart) = apart else { return String::new() };
+    format!(
+        " The layer is said to be {section}, but {count} {} found between lines {} apart{}: are these the \
+         centrelines of two walls near each other? Then the lines left are centrelines as well: draw the two \
+         walls as polylines as wide as they are thick, which are never taken for faces.",
+        if count == 1 { "wall was" } else { "walls were" },
+        size(apart as f64 / 16.0),
+        if count == 1 { "" } else { " and more" }
+    )
+}
+
 /// What was found by pairing faces, and what was left, layer by layer.
 pub(crate) fn face_findings(
     s: &Survey<'_>,
@@ -368,6 +391,7 @@ pub(crate) fn face_findings(
                     size(crate::walls::THICKEST_FACES_IN)
                 );
             }
+            message += &centrelines_of_two(s, *layer, l);
             let severity = if share > TOO_MUCH_LEFT { Severity::Error } else { Severity::Warning };
             let finding = Finding::new(dxf::FACE_LINES_LEFT, message)
                 .about(name)
@@ -624,23 +648,26 @@ pub(crate) fn entity_findings(
     out
 }
 
-/// Findings about openings that no wall took.
+/// Tells which doors and windows lie on no wall; the second of each pair says whether a wall in line with
+/// it ends at it, so that top plates may be missing.
 pub(crate) fn unhosted(
     s: &Survey<'_>,
-    lost: &[&Symbol],
+    lost: &[(&Symbol, bool)],
     no_walls: bool,
     findings: &mut Vec<Placed>,
 ) {
     if no_walls {
         return;
     }
-    let mut all: Vec<(SourceRef, &Symbol)> = lost
+    let mut all: Vec<(bool, SourceRef, &Symbol)> = lost
         .iter()
-        .filter_map(|x| Some((x.shapes.iter().map(|i| s.source(*i)).min()?, *x)))
+        .filter_map(|(x, ends)| Some((!ends, x.shapes.iter().map(|i| s.source(*i)).min()?, *x)))
         .collect();
-    all.sort_by(|a, b| a.0.cmp(&b.0));
+    // Where plates may be missing first.
+    all.sort_by(|a, b| (a.0, &a.1).cmp(&(b.0, &b.1)));
+    let severity = |wall_ends: bool| if wall_ends { Severity::Error } else { Severity::Warning };
     let (named, rest) = all.split_at(NAMED.min(all.len()));
-    for (source, symbol) in named {
+    for (by_itself, source, symbol) in named {
         let corners = symbol.corners();
         let n = corners.len().max(1) as f64;
         let sum = corners.iter().fold([0.0, 0.0], |a, p| [a[0] + p[0], a[1] + p[1]]);
@@ -648,27 +675,53 @@ pub(crate) fn unhosted(
             finding: Finding::new(
                 dxf::OPENING_UNHOSTED,
                 format!(
-                    "The {} {} on layer {}, {} wide, lies on no wall.",
+                    "The {} {} on layer {}, {} wide, lies on no wall{}.",
                     symbol.kind.name(),
                     source.entity,
                     source.layer,
-                    size(symbol.size())
+                    size(symbol.size()),
+                    match by_itself {
+                        true => "",
+                        false =>
+                            ", but in line with one that ends at it: the top plates over it may be missing",
+                    }
                 ),
             )
             .about(source.entity.clone())
-            .from(std::slice::from_ref(source)),
+            .from(std::slice::from_ref(source))
+            .severity(severity(!by_itself)),
             at_in: Some([sum[0] / n, sum[1] / n]),
         });
     }
     if !rest.is_empty() {
-        let some: Vec<SourceRef> = rest.iter().take(NAMED).map(|r| r.0.clone()).collect();
+        let some: Vec<SourceRef> = rest.iter().take(NAMED).map(|r| r.1.clone()).collect();
+        let at_ends = rest.iter().filter(|r| !r.0).count();
+        let mut message = format!("{} more doors and windows lie on no wall", rest.len());
+        if at_ends > 0 {
+            message += &format!(", {at_ends} of them in line with one that ends there");
+        }
+        message += ".";
         findings.push(
-            Finding::new(
-                dxf::OPENING_UNHOSTED,
-                format!("{} more doors and windows lie on no wall.", rest.len()),
-            )
-            .from(&some)
-            .into(),
+            Finding::new(dxf::OPENING_UNHOSTED, message)
+                .from(&some)
+                .severity(severity(at_ends > 0))
+                .into(),
         );
     }
+}
+
+/// That walls were carried on through a door or window to the wall beyond; `further` has their new ends by
+/// wall line.
+pub(crate) fn carried_on(further: &BTreeMap<usize, Vec<Xy>>) -> Option<Placed> {
+    let count: usize = further.values().map(Vec::len).sum();
+    let by_place = |a: &&Xy, b: &&Xy| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1]));
+    let first = further.values().flatten().min_by(by_place)?;
+    let message = format!(
+        "{count} {} at a door or window hard against another wall {} carried on through it to that wall, \
+         with an opening.",
+        if count == 1 { "wall that ends" } else { "walls that end" },
+        was(count)
+    );
+    let finding = Finding::new(dxf::WALLS_CARRIED_ON, message);
+    Some(Placed { finding, at_in: Some(*first) })
 }

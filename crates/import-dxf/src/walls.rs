@@ -8,6 +8,7 @@ use crate::account::{Fate, Reason, ledger};
 use crate::affine::{Xy, dot, norm, sub};
 use crate::beside::{close_parallels, side_by_side};
 use crate::byshape::shape_walls;
+use crate::carryon::{Beside, beside};
 use crate::curved::curved_walls;
 use crate::facewalls::face_walls;
 use crate::layers::{LayerRole, Usage};
@@ -15,10 +16,10 @@ use crate::likewalls::layers_like_walls;
 use crate::linework::{Kind, Segment, mark};
 use crate::mlinecuts::{close_crossings, stretches};
 use crate::nearby::{LineIndex, ordered};
-use crate::openings::{HostLine, Symbol, group_touching, host, root, unite};
+use crate::openings::{HostLine, Hosted, Symbol, group_touching, host, root, unite};
 use crate::region::Region;
 use crate::report::{
-    Placed, SectionDoubts, entity_findings, layer_findings, no_walls, place, refuse,
+    Placed, SectionDoubts, carried_on, entity_findings, layer_findings, no_walls, place, refuse,
     section_findings, unhosted, unused_rules,
 };
 use crate::sheet::{Storeys, storeys};
@@ -429,7 +430,7 @@ fn draft_walls(
         let key = (section, thickness_in.to_bits(), top, roof, exterior, bearing, *storey);
         let class = *classes.entry(key).or_insert(next);
         let half = w.spec.thickness_in / 2.0;
-        hosts.push(HostLine { line: w.line, half, class });
+        hosts.push(HostLine { line: w.line, half, class, storey: *storey });
     }
     let lines: Vec<Segment> = hosts.iter().map(|h: &HostLine| h.line).collect();
     let index = LineIndex::new(&lines);
@@ -438,9 +439,22 @@ fn draft_walls(
     let mut group: Vec<usize> = (0..walls.len()).collect();
     let mut laid: Laid<'_> = BTreeMap::new();
     let mut joined = 0;
-    let mut lost: Vec<&Symbol> = Vec::new();
+    let mut lost: Vec<(&Symbol, bool)> = Vec::new();
+    let mut further: Further = BTreeMap::new();
     for symbol in &symbols {
-        let found = host(symbol, &hosts, &index, widest, snap);
+        let mut found = host(symbol, &hosts, &index, widest, snap);
+        let mut wall_ends = false;
+        if found.is_none() {
+            match beside(symbol, &hosts, &index, widest, snap) {
+                Beside::Bridged(on) => {
+                    further.entry(on.host).or_default().push(on.end);
+                    let (host, from, to) = (on.host, on.from, on.to);
+                    found = Some(Hosted { host, joined: None, from, to });
+                }
+                Beside::WallEnds => wall_ends = true,
+                Beside::Nothing => {}
+            }
+        }
         let fate = match &found {
             Some(_) => Fate::Used,
             None if walls.is_empty() => Fate::Left(Reason::NoWalls),
@@ -450,7 +464,7 @@ fn draft_walls(
             s.fates[*i] = fate;
         }
         let Some(h) = found else {
-            lost.push(symbol);
+            lost.push((symbol, wall_ends));
             continue;
         };
         if let Some(other) = h.joined
@@ -462,6 +476,7 @@ fn draft_walls(
         laid.entry(h.host).or_default().push((h.from, h.to, symbol));
     }
     unhosted(s, &lost, walls.is_empty(), findings);
+    findings.extend(carried_on(&further));
     if joined > 0 {
         findings.push(
             Finding::new(
@@ -476,26 +491,30 @@ fn draft_walls(
     members.sort_unstable();
     let mut out = Vec::with_capacity(walls.len());
     let together = members.chunk_by(|a, b| a.0 == b.0);
-    out.extend(together.filter_map(|m| one_wall(s, (walls, storeys), m, &laid)));
+    out.extend(together.filter_map(|m| one_wall(s, (walls, storeys), m, (&laid, &further))));
     out
 }
 
 /// The symbols laid on each wall line: from where to where.
 type Laid<'a> = BTreeMap<usize, Vec<(Xy, Xy, &'a Symbol)>>;
 
+/// Where wall lines end that go on through a door or window at their end.
+type Further = BTreeMap<usize, Vec<Xy>>;
+
 /// One wall of the lines in one group, each the second of its pair.
 fn one_wall(
     s: &Survey<'_>,
     (walls, storeys): (&[WallLine], &[usize]),
     members: &[(usize, usize)],
-    laid: &Laid<'_>,
+    (laid, further): (&Laid<'_>, &Further),
 ) -> Option<DraftWall> {
     let members = || members.iter().map(|m| m.1);
     let lines = || members().filter_map(|i| walls.get(i));
     let first = lines().next()?;
     let along = sub(first.line.b, first.line.a);
     let far = |p: &Xy| dot(sub(*p, first.line.a), along);
-    let ends = || lines().flat_map(|w| [w.line.a, w.line.b]);
+    let beyond = || members().filter_map(|i| further.get(&i)).flatten().copied();
+    let ends = || lines().flat_map(|w| [w.line.a, w.line.b]).chain(beyond());
     let start = ends().min_by(|p, q| far(p).total_cmp(&far(q)))?;
     let end = ends().max_by(|p, q| far(p).total_cmp(&far(q)))?;
     let length = norm(sub(end, start));

@@ -517,9 +517,20 @@ impl<'a> Reader<'_, '_, 'a> {
             |t| format!("{} thick", self.text(t)),
         );
         if let Some(section) = self.settings.default_section {
+            let width = section.width().to_inches();
+            let wider = match thickness.is_some_and(|t| width > t + 1.0 / 32.0) {
+                true => format!(
+                    "; its plates are {} wide, wider than the wall as drawn",
+                    self.text(width)
+                ),
+                false => String::new(),
+            };
             notes.push((
                 input::SECTION_ASSUMED,
-                format!("{}, {shown}, planned as {section} by default_section", wall.type_words()),
+                format!(
+                    "{}, {shown}, planned as {section} by default_section{wider}",
+                    wall.type_words()
+                ),
             ));
             return answer(section, "default_section");
         }

@@ -222,6 +222,13 @@ fn framing_choice_and_section() {
     let out = read(&[("Hempcrete", 14.0)], &fallback).unwrap();
     assert_eq!(out.value.walls[0].section, Section::S2X4);
     assert!(has(&out.findings, "section-assumed"));
+    let said = |out: &diag::Outcome<wall_model::WallModel>| {
+        let of = out.findings.iter().filter(|f| f.code.name() == "section-assumed");
+        of.map(|f| f.message.clone()).collect::<String>()
+    };
+    assert!(!said(&out).contains("wider"), "{}", said(&out));
+    let thin = said(&read(&[("Hempcrete", 2.0)], &fallback).unwrap());
+    assert!(thin.contains("its plates are 3.5000 in wide, wider than the wall as drawn"), "{thin}");
 }
 
 #[test]

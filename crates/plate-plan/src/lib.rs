@@ -7,7 +7,7 @@
 //! what happens at every junction in both top layers, which leaves *spaces*; `corners` picks who
 //! carries through at corners, `tees` how tees are tied and `crosses` who is whole below at crossings,
 //! each for the cheapest plates (`cost`);
-//! `studs` lays out each run; `cut` has its joints chosen (`joints`: the `places` there are, each layer
+//! `studs` lays out each run, `openings` tells where studs do not fit; `cut` has its joints chosen (`joints`: the `places` there are, each layer
 //! as a track in `split`, both `together`) and draws the pieces; `nails` drives nails, `anchors` marks
 //! bolts; `ties` names the pieces each tie joins. The bottom plates are the lower ones again.
 
@@ -21,6 +21,7 @@ mod known;
 mod loose;
 mod meet;
 mod nails;
+mod openings;
 mod places;
 mod profile;
 mod rules;
@@ -97,6 +98,7 @@ pub fn plan_within(
         let run = RunId(i as u32);
         let shape = &meeting.shapes[i];
         let studs = studs::lay_out(floor, run, shape, settings);
+        openings::report(floor, run, &studs, &mut findings);
         let job = cut::Job { floor, settings, offset, run, shape, studs: &studs };
         let mut plates = cut::cut_run(&job, &known);
         findings.append(&mut plates.findings);
@@ -126,6 +128,7 @@ pub fn plan_within(
     watch.border(Stage::Planning)?;
     plan.pieces.iter_mut().for_each(cut::onto_the_wood);
     report_short(floor, &plan, settings, &mut findings);
+    report_short_walls(floor, &plan, settings, &mut findings);
     if beside > 0 {
         let f = Finding::new(
             codes::NAILS_BESIDE_STUDS,
@@ -214,12 +217,53 @@ fn letters(mut k: usize) -> String {
     String::from_utf8(out).unwrap_or_default()
 }
 
+/// Marks that a finding lists; more are counted.
+const LISTED: usize = 12;
+
+/// Whether a run is so short that its plates cannot be longer than `short`.
+fn explains(floor: &Floor, piece: &plan_model::Piece, short: Length) -> bool {
+    floor.run(piece.run).length() <= short + piece.section.width() * 2
+}
+
+/// The short top pieces that the walls themselves explain, all at once.
+fn report_short_walls(
+    floor: &Floor,
+    plan: &Plan,
+    settings: &Settings,
+    findings: &mut Vec<Finding>,
+) {
+    let short = settings.plates.short_piece;
+    let is_short = |p: &plan_model::Piece| {
+        p.layer != Layer::Bottom && p.length < short && explains(floor, p, short)
+    };
+    let all: Vec<(usize, &plan_model::Piece)> =
+        plan.pieces.iter().enumerate().filter(|(_, p)| is_short(p)).collect();
+    let Some((first, least)) = all.iter().copied().min_by_key(|(i, p)| (p.length, *i)) else {
+        return;
+    };
+    let mut marks: Vec<&str> = all.iter().take(LISTED).map(|(_, p)| p.mark.as_str()).collect();
+    let more = all.len().saturating_sub(LISTED);
+    let others = format!("{more} more");
+    marks.extend((more > 0).then_some(others.as_str()));
+    let message = format!(
+        "{} of short walls {} shorter than {}: {}. The shortest is {}, {}.",
+        counted(all.len(), "top plate piece"),
+        if all.len() == 1 { "is" } else { "are" },
+        short.feet_inches(),
+        marks.join(", "),
+        least.mark,
+        least.length.feet_inches()
+    );
+    let middle = floor.run(least.run).frame().at((least.from + least.to).half(), Length::ZERO);
+    let about = plan_model::piece_name(PieceId(first as u32));
+    findings.push(Finding::new(codes::SHORT_WALLS, message).at(middle).about(about));
+}
+
 /// Short top pieces that the wall itself does not explain.
 fn report_short(floor: &Floor, plan: &Plan, settings: &Settings, findings: &mut Vec<Finding>) {
     let short = settings.plates.short_piece;
     for (i, p) in plan.pieces.iter().enumerate() {
-        let whole = floor.run(p.run).length();
-        if p.layer != Layer::Bottom && p.length < short && whole > short + p.section.width() * 2 {
+        if p.layer != Layer::Bottom && p.length < short && !explains(floor, p, short) {
             let f = Finding::new(
                 codes::SHORT_PIECE,
                 format!(

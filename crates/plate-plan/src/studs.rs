@@ -8,6 +8,8 @@ use crate::meet::{LOWER, RunShape};
 use geom::Length;
 use plan_model::{Mark, MarkKind};
 use settings::Settings;
+use std::collections::BTreeSet;
+use std::ops::Bound::Excluded;
 use wall_model::floor::{Floor, JunctionKind, RunId};
 
 /// Layout of one run, stations on the run.
@@ -26,6 +28,34 @@ pub(crate) struct Studs {
     pub doors: Vec<(Length, Length)>,
     /// Half a stud's thickness.
     pub half: Length,
+    /// Where the bottom plate begins and ends.
+    pub ends: [Length; 2],
+}
+
+/// The studs that stand, by their centres: no two in each other's place, none in an opening's clear width.
+struct Standing<'a> {
+    centres: BTreeSet<Length>,
+    openings: &'a [(Length, Length)],
+    half: Length,
+}
+
+impl Standing<'_> {
+    /// Whether there is room for another one with its centre here.
+    fn has_room(&self, at: Length) -> bool {
+        let (low, high) = (at - self.half, at + self.half);
+        let i = self.openings.partition_point(|o| o.1 <= low);
+        let clear = self.openings.get(i).is_none_or(|o| o.0 >= high);
+        clear && self.is_apart(at)
+    }
+    /// Whether none stands where one with its centre here would.
+    fn is_apart(&self, at: Length) -> bool {
+        let beside = (Excluded(at - self.half * 2), Excluded(at + self.half * 2));
+        self.centres.range(beside).next().is_none()
+    }
+    /// Stands one there, if there is room.
+    fn stand(&mut self, at: Length) -> bool {
+        self.has_room(at) && self.centres.insert(at)
+    }
 }
 
 /// Whether a joint whose middle is here lies over a stud: both its pieces then have wood under them.
@@ -55,57 +85,45 @@ pub(crate) fn lay_out(floor: &Floor, run: RunId, shape: &RunShape, settings: &Se
     let openings = merged(openings);
     let doors = merged(doors);
     let mut marks: Vec<Mark> = Vec::new();
-    let mut put = |at: Length, kind: MarkKind| marks.push(Mark { at, kind });
+    let mut standing = Standing { centres: BTreeSet::new(), openings: &openings, half };
     let corner = |j| match floor.junction(j).kind {
         JunctionKind::End | JunctionKind::Inline => MarkKind::Stud,
         _ => MarkKind::Corner,
     };
     let within = |at: Length| at >= start + half && at <= stop - half;
+    // The ends first, then what is nearest the openings: where there is no room for all, a stud at the end
+    // is the king stud.
+    let mut wanted: Vec<Mark> = Vec::new();
     if stop - start >= half * 2 {
-        put(start + half, corner(r.start_junction));
+        wanted.push(Mark { at: start + half, kind: corner(r.start_junction) });
         if stop - start >= half * 4 {
-            put(stop - half, corner(r.end_junction));
+            wanted.push(Mark { at: stop - half, kind: corner(r.end_junction) });
         }
     }
-    for (a, b) in &openings {
-        put(*a, MarkKind::Opening);
-        put(*b, MarkKind::Opening);
-        for (edge, out) in [(*a, -half), (*b, half)] {
-            for (at, kind) in [(edge + out, MarkKind::Trimmer), (edge + out * 3, MarkKind::King)] {
-                if within(at) {
-                    put(at, kind);
-                }
-            }
-        }
+    for (out, kind) in [(half, MarkKind::Trimmer), (half * 3, MarkKind::King)] {
+        let edges = openings.iter().flat_map(|(a, b)| [*a - out, *b + out]);
+        wanted.extend(edges.filter(|at| within(*at)).map(|at| Mark { at, kind }));
     }
+    marks.extend(wanted.into_iter().filter(|m| standing.stand(m.at)));
+    let opening = |at| Mark { at, kind: MarkKind::Opening };
+    marks.extend(openings.iter().flat_map(|(a, b)| [opening(*a), opening(*b)]));
     for (at, j) in &r.through {
         if floor.junction(*j).kind != JunctionKind::Inline {
-            put(*at, MarkKind::Tee);
+            marks.push(Mark { at: *at, kind: MarkKind::Tee });
         }
     }
     // Common studs that an end, king or trimmer already stands in for are left out.
-    let taken: Vec<Length> = {
-        let mut t: Vec<Length> = marks
-            .iter()
-            .filter(|m| !matches!(m.kind, MarkKind::Opening | MarkKind::Tee))
-            .map(|m| m.at)
-            .collect();
-        t.sort_unstable();
-        t
-    };
     let spacing = settings.studs.spacing;
     let mut at = start + spacing;
     let (mut over_openings, mut under_windows) = (Vec::new(), Vec::new());
     while at < stop {
-        let i = taken.partition_point(|t| *t <= at - half * 2);
-        let free = taken.get(i).is_none_or(|t| *t >= at + half * 2);
-        let open = openings.iter().any(|(a, b)| at > *a && at < *b);
-        if free && open {
+        let in_one_of = |all: &[(Length, Length)]| all.iter().any(|(a, b)| at > *a && at < *b);
+        if in_one_of(&openings) && standing.is_apart(at) {
             over_openings.push(at);
-            if !doors.iter().any(|(a, b)| at > *a && at < *b) {
+            if !in_one_of(&doors) {
                 under_windows.push(at);
             }
-        } else if free {
+        } else if standing.has_room(at) {
             marks.push(Mark { at, kind: MarkKind::Stud });
         }
         at += spacing;
@@ -119,7 +137,8 @@ pub(crate) fn lay_out(floor: &Floor, run: RunId, shape: &RunShape, settings: &Se
         .map(|m| m.at)
         .collect();
     centres.dedup();
-    Studs { marks, centres, openings, over_openings, under_windows, doors, half }
+    let ends = [start, stop];
+    Studs { marks, centres, openings, over_openings, under_windows, doors, half, ends }
 }
 
 /// Unions of intervals that share a point.

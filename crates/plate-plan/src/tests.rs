@@ -11,6 +11,7 @@ use wall_model::floor::{JunctionKind, Run};
 use wall_model::{Draft, DraftOpening, DraftStorey, DraftWall, Format, OpeningKind, UnitsDecision};
 
 mod nailing;
+mod openings;
 mod raked;
 mod special;
 

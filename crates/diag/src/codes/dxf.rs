@@ -60,13 +60,17 @@ codes! {
         rule: "Plates are cut from straight lumber. Parts at most 1/4 in off the curve, but for the straight part across a door (common practice, no source).",
         remedy: "Look at the place: where the plates are cut to the curve out of sheets or wide boards instead, set curved_walls = \"leave-out\", or move the wall to a layer that is ignored.";
     OPENING_UNHOSTED = "dxf-opening-unhosted", Warning, "A door or window lies on no wall",
-        meaning: "No wall was found that the opening could be in, so no wall carries it: marks and joints near it are not right for an opening.",
-        rule: "A door or window belongs to the wall whose centreline it lies on, within half the wall's width and 6 in (common practice, no source).",
+        meaning: "No wall was found that the opening could be in, so no wall carries it: marks and joints near it are not right for an opening. It is an error where a wall in line with it ends at it: the top plates over the opening may be missing.",
+        rule: "A door or window belongs to the wall whose centreline it lies on, within half the wall's width and 6 in; to the two walls in line on either side of it; or to the wall that ends at it, where it fills the way to another wall's face but for 6 in (common practice, no source).",
         remedy: "Check the drawing near the handle named: a missing wall line, a gap wider than the symbol, or a symbol that is no door.";
     OPENINGS_JOINED = "dxf-walls-joined", Note, "Wall lines broken at openings were joined",
         meaning: "Two wall lines in one line with a door or window in the gap between them are one wall with an opening; its top plates run over.",
         rule: "Common practice, no source.",
         remedy: "Nothing, unless a wall really ends there: then move the symbol off its line.";
+    WALLS_CARRIED_ON = "dxf-walls-carried-on", Note, "Walls were carried on through a door or window to the wall beyond",
+        meaning: "A wall stops at a door or window that stands hard against another wall, so that nothing of it is drawn between the two. Its plates run over the opening to that wall.",
+        rule: "The symbol lies in line with the wall, begins within 3 in of its end and reaches the other wall's face but for 6 in (common practice, no source).",
+        remedy: "Nothing, unless the wall really ends there: then move the symbol off its line.";
     PROXY = "dxf-proxy-objects", Error, "Objects without readable geometry",
         meaning: "The drawing holds objects of an add-on program (walls of a building application, say) that other programs cannot read. What they show is missing here.",
         rule: "ACAD_PROXY_ENTITY and AEC objects keep their data in undocumented form.",

@@ -11,6 +11,18 @@ codes! {
         meaning: "Walls that meet close together, or the limits of the boards, leave a piece shorter than the short-piece limit.",
         rule: "Pieces shorter than 24 in are a last resort (common practice, no source).",
         remedy: "Nail it with at least two nails at either end; nothing else if the walls really stand so close.";
+    SHORT_WALLS = "short-wall-pieces", Note, "Walls so short that their plates are short",
+        meaning: "The walls themselves are hardly longer than the short-piece limit, so their plates cannot be longer. Such stubs are easily forgotten, and split when nailed.",
+        rule: "Pieces shorter than 24 in are a last resort (common practice, no source).",
+        remedy: "Look whether each of these walls is framed as drawn: a stub of a few inches is a post or blocking to many crews. Drill before nailing.";
+    OPENING_AT_CORNER = "opening-at-corner", Warning, "No room for the studs beside an opening",
+        meaning: "The opening stands so near the end of its wall's bottom plate that a king stud and a trimmer do not fit between the two. The header would have nothing to stand on; studs that do not fit are not marked.",
+        rule: "A trimmer under the header and a king stud beside it, 1-1/2 in each: 3 in beyond the rough opening. The stud at the end of the wall may be the king stud (common practice, no source).",
+        remedy: "Move the opening, or have it decided how the header is held there: by a hanger, or by the other wall's studs.";
+    WALL_ENDS_IN_OPENING = "wall-ends-in-opening", Warning, "A wall meets another one in a door or window",
+        meaning: "Where the wall meets the other one, that has an opening: no stud stands there to fasten the wall's end to, and the tie of the plates is over the header.",
+        rule: "Intersecting walls are fastened to studs or blocking of each other (common practice, no source).",
+        remedy: "Check the drawing: the wall or the opening is out of place as a rule. If it is meant, have it decided how the wall's end is held.";
     NOTCH_OVER_HALF = "notch-over-half", Warning, "A notch takes more than half the plate",
         meaning: "The bite for the tied-in wall removes more than half of the exterior upper plate's width; a metal strap is planned across it.",
         rule: "IRC R602.6.1: a top plate cut by more than 50 percent of its width gets a 16 gauge, 1-1/2 in strap with eight 10d nails on each side (written for piping and ductwork).",

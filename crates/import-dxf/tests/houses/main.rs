@@ -7,6 +7,7 @@
 
 mod by_shape;
 mod draw;
+mod hard_against;
 mod house;
 mod see;
 mod wide;
