@@ -126,6 +126,8 @@ pub(crate) struct FaceStatistics {
     pub lines: usize,
     /// Of these, how many have a partner along half their length or more.
     pub paired: usize,
+    /// Length of these lines.
+    pub length: f64,
     /// Share of the length that has a partner.
     pub share: f64,
     /// Distances with how many lines have them, commonest first.
@@ -183,6 +185,7 @@ impl FaceTally {
         FaceStatistics {
             lines: self.lines,
             paired: self.paired,
+            length: self.length,
             share: if self.length > 0.0 { self.covered / self.length } else { 0.0 },
             gaps: gaps.into_iter().map(|(k, n)| (k as f64 * self.step, n)).collect(),
         }
