@@ -172,7 +172,9 @@ pub(crate) fn face_walls(
             useful.extend(&line.shapes);
             let layer =
                 layers.entry(layer_of(line.shapes.first().copied().unwrap_or(0))).or_default();
-            *layer.thicknesses.entry((w.thickness * 16.0).round() as i64).or_default() += 1;
+            let sixteenths = (w.thickness * 16.0).round() as i64;
+            let slot = layer.thicknesses.entry(sixteenths).or_insert((0, w.thickness));
+            *slot = (slot.0 + 1, slot.1.min(w.thickness));
             layer.finished += u64::from(w.overall > w.thickness + 1.0 / 32.0);
             layer.openings += w.gaps.len() as u64;
             walls.push(line);

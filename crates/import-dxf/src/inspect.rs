@@ -91,8 +91,15 @@ pub(crate) fn inspection(
     findings: Vec<Finding>,
     regions: Vec<Region>,
 ) -> Inspection {
-    let layers = layer_summaries(&s);
+    let mut layers = layer_summaries(&s);
     let proposal = propose(&layers, &s);
+    for n in s.unnamed.iter().flat_map(|u| &u.network.layers) {
+        let name = s.drawing.layer_name(*n);
+        if let Some(l) = layers.iter_mut().find(|l| l.name == name && l.used_as == "ignored") {
+            l.used_as = "wall".to_owned();
+            l.rule = "walls found by their shape".to_owned();
+        }
+    }
     let walls_by_shape = crate::byshape::listed(&s);
     let (entities, nesting) = (s.drawing.expanded, s.drawing.deepest);
     Inspection {

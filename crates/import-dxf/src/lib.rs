@@ -61,6 +61,7 @@ mod reading;
 mod region;
 mod repeats;
 mod report;
+mod sameopening;
 mod sheet;
 mod singles;
 mod source;

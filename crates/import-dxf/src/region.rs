@@ -459,7 +459,9 @@ fn swings(s: &Survey<'_>, k: f64, matters: bool) -> Vec<Xy> {
         s.drawing.lines.shapes.get(i).is_some_and(|x| x.kind.is_line())
             && !matches!(
                 s.fates.get(i),
-                Some(Fate::Left(Reason::Invisible | Reason::Off | Reason::Frozen | Reason::Bad))
+                Some(Fate::Left(
+                    Reason::Invisible | Reason::Off | Reason::Frozen | Reason::Bad | Reason::Far
+                ))
             )
     };
     crate::doors::find(&s.drawing, &shown).iter().filter_map(|d| first(&d.symbol)).collect()

@@ -179,7 +179,7 @@ fn say(
 
 fn article(kind: DrawingKind) -> &'static str {
     match kind {
-        DrawingKind::Elevation | DrawingKind::OtherPlan => "an",
+        DrawingKind::Elevation => "an",
         _ => "a",
     }
 }

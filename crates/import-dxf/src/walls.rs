@@ -154,7 +154,7 @@ fn find_walls(s: &mut Survey<'_>, settings: &Settings) -> Result<Found, Refusal>
         if (now - k).abs() > k * 1e-9 {
             // What lies where was judged in another unit: once more, without what is left out.
             for (fate, was) in s.fates.iter_mut().zip(&before) {
-                if *fate == Fate::Left(Reason::Bad) {
+                if *fate == Fate::Left(Reason::Far) {
                     *fate = *was;
                 }
             }
@@ -326,7 +326,7 @@ fn leave_out_far(s: &mut Survey<'_>, k: f64) {
     };
     let out: Vec<usize> = walls.iter().copied().filter(|i| corners(*i).any(far)).collect();
     for i in out {
-        s.fates[i] = Fate::Left(Reason::Bad);
+        s.fates[i] = Fate::Left(Reason::Far);
     }
 }
 
@@ -620,6 +620,7 @@ fn one_wall(
         source.sort();
         openings.push(DraftOpening { kind: symbol.kind, from_in: at(from), to_in: at(to), source });
     }
+    let mut openings = crate::sameopening::together(openings);
     let gaps = lines().flat_map(|w| &w.gaps).map(|g| g.map(|p| dot(sub(p, start), dir)));
     lay_gaps(&mut openings, gaps.map(|g| [g[0].min(g[1]), g[0].max(g[1])]).collect());
     let mut shapes: SmallVec<[usize; 4]> = lines().flat_map(|w| &w.shapes).copied().collect();
