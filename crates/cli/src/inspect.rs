@@ -146,6 +146,11 @@ fn regions(say: &mut Say, regions: &[import_dxf::Region]) {
     for r in regions {
         let title = if r.title.is_empty() { "no title" } else { &r.title };
         let [x0, y0, x1, y1] = r.bounds;
+        // The wall graph joins pieces and drops doubles later.
+        let (what, inches) = match !r.planned && r.lines > 0 {
+            true => (count(r.lines, "line"), r.lines_in),
+            false => (format!("{} before cleaning", count(r.walls, "wall")), r.walls_in),
+        };
         let planned = match r.planned {
             true => format!("planned as storey {}", r.storey),
             false => "not planned".to_owned(),
@@ -155,8 +160,8 @@ fn regions(say: &mut Say, regions: &[import_dxf::Region]) {
              {y1:.1}) drawing units",
             r.number,
             r.kind.name(),
-            count(r.walls, "wall"),
-            r.walls_in / 12.0,
+            what,
+            inches / 12.0,
             r.why
         )));
     }

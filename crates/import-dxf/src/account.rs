@@ -41,6 +41,8 @@ pub(crate) enum Reason {
     Tilted,
     /// A coordinate is missing, unreadable or absurd.
     Bad,
+    /// Beyond all buildings, or too far from the other walls.
+    Far,
     /// No length.
     ZeroLength,
     /// Curved.
@@ -69,6 +71,25 @@ pub(crate) enum Reason {
     NotPlanned,
 }
 
+impl Drawing {
+    /// The frozen layer of an insert that hides a shape whose own layer is not frozen; of several the
+    /// innermost.
+    pub fn hidden_by(&self, shape: &Shape) -> Option<u32> {
+        let frozen = |l: u32| self.layers.get(l as usize).is_some_and(|l| l.frozen);
+        if frozen(shape.layer) {
+            return None;
+        }
+        let mut at = shape.via;
+        while let Some(node) = self.nodes.get(at as usize) {
+            if frozen(node.layer) {
+                return Some(node.layer);
+            }
+            at = node.parent;
+        }
+        None
+    }
+}
+
 /// The fate of a shape as far as its marks and layer tell.
 pub(crate) fn first_fate(shape: &Shape, off: bool, frozen: bool, role: &LayerRole) -> Fate {
     let has = |m: u8| shape.marks & m != 0;
@@ -95,7 +116,8 @@ pub(crate) fn reason_text(reason: Reason, kind: &str, layer: &str, role: &LayerR
         Reason::NotUsed => format!("layer not a wall, door or window layer: {layer}"),
         Reason::Ignored => format!("layer left out ({}): {layer}", role.rule),
         Reason::Tilted => format!("not level: {layer}"),
-        Reason::Bad => format!("coordinate missing or unusable: {layer}"),
+        Reason::Bad => format!("coordinate missing or no number: {layer}"),
+        Reason::Far => format!("more than 100 km from the other walls: {layer}"),
         Reason::ZeroLength => format!("no length: {layer}"),
         Reason::Curved => format!("curved wall: {layer}"),
         Reason::FaceLines => format!("face line without a partner: {layer}"),
@@ -155,13 +177,15 @@ pub(crate) fn ledger(
     let nobody = crate::layers::role_of("", &settings::Settings::default());
     let role = |layer: u32| roles.get(layer as usize).unwrap_or(&nobody);
     // Reason, layer and kind to shapes: count, and the lowest handles.
-    let mut left: BTreeMap<(Reason, u32, Kind), (u64, Vec<SampleKey>)> = BTreeMap::new();
+    let mut left: BTreeMap<(Reason, u32, Kind, Option<u32>), (u64, Vec<SampleKey>)> =
+        BTreeMap::new();
     for (shape, fate) in drawing.lines.shapes.iter().zip(fates) {
         match fate {
             Fate::Used => out.use_one(),
             Fate::Open => debug_assert!(false, "an entity was left open"),
             Fate::Left(reason) => {
-                let slot = left.entry((*reason, shape.layer, shape.kind)).or_default();
+                let by = (*reason == Reason::Frozen).then(|| drawing.hidden_by(shape)).flatten();
+                let slot = left.entry((*reason, shape.layer, shape.kind, by)).or_default();
                 slot.0 += 1;
                 add_sample(&mut slot.1, file, shape);
             }
@@ -173,8 +197,10 @@ pub(crate) fn ledger(
         slot.0 += count;
         slot.1.extend(sample);
     };
-    for ((reason, layer, kind), (count, sample)) in left {
-        let text = reason_text(reason, kind.name(), drawing.layer_name(layer), role(layer));
+    for ((reason, layer, kind, by), (count, sample)) in left {
+        // What is in an insert on a frozen layer is frozen by that layer, not by its own.
+        let named = by.unwrap_or(layer);
+        let text = reason_text(reason, kind.name(), drawing.layer_name(named), role(layer));
         merge(text, count, sample);
     }
     for ((type_, layer, state), count) in &drawing.lines.others {

@@ -55,7 +55,9 @@ pub(crate) fn shown(file: &DxfFile<'_>, drawing: &Drawing, fates: &[Fate]) -> Ve
         let shape = d.shape as usize;
         let hidden = matches!(
             fates.get(shape),
-            Some(Fate::Left(Reason::Invisible | Reason::Off | Reason::Frozen | Reason::Bad))
+            Some(Fate::Left(
+                Reason::Invisible | Reason::Off | Reason::Frozen | Reason::Bad | Reason::Far
+            ))
         );
         let distance = d.distance();
         if hidden || d.measures == Measures::Other || !distance.is_finite() || distance <= 0.0 {

@@ -137,6 +137,8 @@ pub(crate) struct FaceStatistics {
     pub lines: usize,
     /// Of these, how many have a partner along half their length or more.
     pub paired: usize,
+    /// Length of these lines.
+    pub length: f64,
     /// Share of the length that has a partner.
     pub share: f64,
     /// Distances with how many lines have them, commonest first.
@@ -165,8 +167,8 @@ pub(crate) struct FaceTally {
     length: f64,
     covered: f64,
     paired: usize,
-    /// Lines by distance in steps.
-    counts: BTreeMap<i64, usize>,
+    /// Lines by distance in steps, with the least distance as drawn.
+    counts: BTreeMap<i64, (usize, f64)>,
 }
 
 impl FaceTally {
@@ -183,19 +185,24 @@ impl FaceTally {
             self.covered += p.covered;
             if let Some(gap) = p.gap.filter(|_| p.covered >= p.length / 2.0) {
                 self.paired += 1;
-                *self.counts.entry((gap / self.step).round() as i64).or_default() += 1;
+                let slot = self.counts.entry((gap / self.step).round() as i64).or_insert((0, gap));
+                *slot = (slot.0 + 1, slot.1.min(gap));
             }
         }
     }
     /// Of all so far.
     pub fn statistics(self) -> FaceStatistics {
-        let mut gaps: Vec<(i64, usize)> = self.counts.into_iter().collect();
-        gaps.sort_by_key(|(gap, n)| (std::cmp::Reverse(*n), *gap));
+        let mut gaps: Vec<(i64, (usize, f64))> = self.counts.into_iter().collect();
+        gaps.sort_by_key(|(gap, n)| (std::cmp::Reverse(n.0), *gap));
         FaceStatistics {
             lines: self.lines,
             paired: self.paired,
+            length: self.length,
             share: if self.length > 0.0 { self.covered / self.length } else { 0.0 },
-            gaps: gaps.into_iter().map(|(k, n)| (k as f64 * self.step, n)).collect(),
+            gaps: gaps
+                .into_iter()
+                .map(|(_, (n, drawn))| ((drawn * 1e6).round() / 1e6, n))
+                .collect(),
         }
     }
 }

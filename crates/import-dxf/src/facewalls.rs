@@ -6,6 +6,7 @@
 use crate::account::{Fate, Reason};
 use crate::affine::{Xy, norm, sixty_fourths, sub};
 use crate::crosscut::Thickness;
+use crate::drawings::Drawings;
 use crate::facelines::families;
 use crate::faces::{FaceTally, Partner, partners};
 use crate::layers::LayerRole;
@@ -78,6 +79,57 @@ impl Alone {
     }
 }
 
+/// Less of a layer in one drawing says nothing by itself: the layer's other lines decide. Inches, 40 ft.
+const TELLING_IN: f64 = 480.0;
+/// As [`TELLING_IN`], lines.
+const TELLING_LINES: usize = 8;
+
+/// Which layers hold faces, each drawing on the sheet judged by itself.
+struct Verdicts {
+    layers: BTreeMap<u32, bool>,
+    /// Where there is enough of a layer in a drawing.
+    drawings: BTreeMap<(u32, usize), bool>,
+}
+
+impl Verdicts {
+    fn of(s: &Survey<'_>, bare: &Bare, found: &[Partner], drawings: Option<&Drawings>) -> Verdicts {
+        let mut by_layer: BTreeMap<u32, FaceTally> = BTreeMap::new();
+        let mut by_drawing: BTreeMap<(u32, usize), FaceTally> = BTreeMap::new();
+        let new = || FaceTally::new(FACES_IN[0], 1.0 / 16.0);
+        for (shape, p) in bare.shapes.iter().zip(found) {
+            let layer = s.drawing.lines.shapes.get(*shape).map_or(0, |x| x.layer);
+            by_layer.entry(layer).or_insert_with(new).add(p);
+            if let Some(drawing) = drawings.and_then(|d| d.of(*shape)) {
+                by_drawing.entry((layer, drawing)).or_insert_with(new).add(p);
+            }
+        }
+        let telling = |t: FaceTally| {
+            let all = t.statistics();
+            let enough = all.length >= TELLING_IN && all.lines >= TELLING_LINES;
+            enough.then(|| all.are_faces())
+        };
+        Verdicts {
+            layers: by_layer.into_iter().map(|(l, t)| (l, t.statistics().are_faces())).collect(),
+            drawings: by_drawing.into_iter().filter_map(|(d, t)| Some((d, telling(t)?))).collect(),
+        }
+    }
+    fn are_faces(&self, layer: u32, drawings: Option<&Drawings>, shape: usize) -> bool {
+        let drawing = drawings.and_then(|d| d.of(shape));
+        let own = drawing.and_then(|d| self.drawings.get(&(layer, d)));
+        own.or_else(|| self.layers.get(&layer)).copied().unwrap_or(false)
+    }
+}
+
+/// Whether some drawing on the sheet holds faces on a layer that holds none as a whole, or the other way
+/// round. The fates must be those before walls were looked for.
+pub(crate) fn drawings_differ(s: &Survey<'_>, k: f64, drawings: &Drawings) -> bool {
+    let bare = bare_lines(s, k).0;
+    let index = LineIndex::new(&bare.lines);
+    let found = partners(&bare.lines, &index, FACES_IN[0], THICKEST_FACES_IN, s.watch);
+    let verdicts = Verdicts::of(s, &bare, &found, Some(drawings));
+    verdicts.drawings.iter().any(|((layer, _), own)| verdicts.layers.get(layer) != Some(own))
+}
+
 /// Finds the face layers among the wall layers and reads their walls.
 pub(crate) fn face_walls(
     s: &mut Survey<'_>,
@@ -86,6 +138,7 @@ pub(crate) fn face_walls(
     settings: &Settings,
     doubts: &mut SectionDoubts,
     findings: &mut Vec<Placed>,
+    drawings: Option<&Drawings>,
 ) -> (Vec<WallLine>, Alone) {
     let (bare, middle) = bare_lines(s, k);
     let layer_of = |shape: usize| s.drawing.lines.shapes.get(shape).map_or(0, |x| x.layer);
@@ -96,26 +149,20 @@ pub(crate) fn face_walls(
         THICKEST_FACES_IN,
         s.watch,
     );
-    let mut by_layer: BTreeMap<u32, FaceTally> = BTreeMap::new();
-    for (shape, p) in bare.shapes.iter().zip(&found) {
-        let tally = by_layer.entry(layer_of(*shape));
-        tally.or_insert_with(|| FaceTally::new(FACES_IN[0], 1.0 / 16.0)).add(p);
-    }
+    let verdicts = Verdicts::of(s, &bare, &found, drawings);
     let alone = Alone::of(s.fates.len(), &bare.shapes, &found);
-    let mut layers: BTreeMap<u32, FaceLayer> = by_layer
-        .into_iter()
-        .filter_map(|(layer, tally)| tally.statistics().are_faces().then_some(layer))
-        .map(|layer| (layer, FaceLayer::default()))
+    let are_faces = |shape: usize| verdicts.are_faces(layer_of(shape), drawings, shape);
+    let mut layers: BTreeMap<u32, FaceLayer> = bare
+        .shapes
+        .iter()
+        .filter(|shape| are_faces(**shape))
+        .map(|shape| (layer_of(*shape), FaceLayer::default()))
         .collect();
     if layers.is_empty() {
         return (Vec::new(), alone);
     }
-    let (lines, shapes): (Vec<Segment>, Vec<usize>) = bare
-        .lines
-        .into_iter()
-        .zip(bare.shapes)
-        .filter(|(_, shape)| layers.contains_key(&layer_of(*shape)))
-        .unzip();
+    let (lines, shapes): (Vec<Segment>, Vec<usize>) =
+        bare.lines.into_iter().zip(bare.shapes).filter(|(_, shape)| are_faces(*shape)).unzip();
     let (lines, shapes, rows) = without_rows(lines, shapes, s.watch);
     let known = |d: f64| d <= THICKEST_TOLD_IN && drawn_section(d, metric).is_some();
     let thickness = Thickness {
@@ -133,7 +180,9 @@ pub(crate) fn face_walls(
             useful.extend(&line.shapes);
             let layer =
                 layers.entry(layer_of(line.shapes.first().copied().unwrap_or(0))).or_default();
-            *layer.thicknesses.entry((w.thickness * 16.0).round() as i64).or_default() += 1;
+            let sixteenths = (w.thickness * 16.0).round() as i64;
+            let slot = layer.thicknesses.entry(sixteenths).or_insert((0, w.thickness));
+            *slot = (slot.0 + 1, slot.1.min(w.thickness));
             layer.finished += u64::from(w.overall > w.thickness + 1.0 / 32.0);
             layer.openings += w.gaps.len() as u64;
             walls.push(line);

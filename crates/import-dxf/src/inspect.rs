@@ -92,11 +92,18 @@ pub(crate) fn inspection(
     findings: Vec<Finding>,
     regions: Vec<Region>,
 ) -> Inspection {
-    let layers = layer_summaries(&s);
+    let mut layers = layer_summaries(&s);
     let mut proposal = propose(&layers, &s);
     let missed = findings.iter().filter(|f| f.code == dxf::LAYER_LIKE_WALLS);
     let missed = layers.iter().filter(|l| missed.clone().any(|f| f.subject == l.name));
     proposal.extend(missed.flat_map(entry));
+    for n in s.unnamed.iter().flat_map(|u| &u.network.layers) {
+        let name = s.drawing.layer_name(*n);
+        if let Some(l) = layers.iter_mut().find(|l| l.name == name && l.used_as == "ignored") {
+            l.used_as = "wall".to_owned();
+            l.rule = "walls found by their shape".to_owned();
+        }
+    }
     let walls_by_shape = crate::byshape::listed(&s);
     let (entities, nesting) = (s.drawing.expanded, s.drawing.deepest);
     Inspection {

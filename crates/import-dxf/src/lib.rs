@@ -7,7 +7,8 @@
 //! inserted (`linework`, `flatten`), layers and units (`layers`, `units`, `survey`), face lines paired
 //! (`facewalls`, `pairing`, `crosscut`, `facelines`, `faces`), walls (`openings`, `walls`), or walls by
 //! their shape where no layer tells (`candidates`, `unnamed`, `widelines`, `lonelines`, `confidence`, `byshape`),
-//! drawings on the sheet told apart (`region`, `sheet`), then [`wall_model::Draft::finish`]. What is not used is counted on the way
+//! drawings on the sheet told apart (`region`, `sheet`), those that are planned read once more by themselves
+//! (`drawings`), then [`wall_model::Draft::finish`]. What is not used is counted on the way
 //! (`account`).
 //!
 //! Nothing in a file makes this crate panic or guess: what cannot be read is left out, counted and
@@ -29,6 +30,7 @@ mod curved;
 mod decimal;
 mod dimensions;
 mod doors;
+mod drawings;
 mod drawn;
 mod entity;
 mod facelines;
@@ -62,6 +64,7 @@ mod reading;
 mod region;
 mod repeats;
 mod report;
+mod sameopening;
 mod sheet;
 mod singles;
 mod source;
@@ -118,7 +121,7 @@ pub fn read_within<'a>(
 ) -> Result<Outcome<WallModel>, Refusal> {
     let source = drawing.into();
     let survey = survey::survey(source, settings, watch)?;
-    let model = walls::model(survey, settings, &mut Vec::new());
+    let model = walls::model(survey, settings, &mut walls::Seen::default());
     source.sound()?;
     // Time may have been up in the middle: what was made then says nothing of the drawing.
     watch.border(Stage::Reading)?;
@@ -147,17 +150,19 @@ pub fn inspect_within<'a>(
     watch: &Watch,
 ) -> Result<Inspection, Refusal> {
     let source = drawing.into();
-    let survey = survey::survey(source, settings, watch)?;
-    let mut regions = Vec::new();
+    let mut survey = survey::survey(source, settings, watch)?;
+    let mut seen = walls::Seen::default();
     let again = survey::survey(source, settings, watch)?;
-    let model = walls::model(again, settings, &mut regions);
+    let model = walls::model(again, settings, &mut seen);
     source.sound()?;
     watch.border(Stage::Reading)?;
     let (ledger, findings) = match model {
         Ok(out) => (out.value.ledger, out.findings),
         Err(refusal) => (inspect::ledger_without_model(&survey), refusal.findings),
     };
-    Ok(inspect::inspection(survey, ledger, findings, regions))
+    // The unit is judged by the drawings that are planned.
+    survey.units = seen.units.unwrap_or(survey.units);
+    Ok(inspect::inspection(survey, ledger, findings, seen.regions))
 }
 
 /// Reads a file down to flattened linework and nothing more: how many straight lines and arcs there

@@ -60,7 +60,12 @@ pub(crate) fn patches(
         let hidden = matches!(
             s.fates.get(i),
             Some(Fate::Left(
-                Reason::Invisible | Reason::Off | Reason::Frozen | Reason::Tilted | Reason::Bad
+                Reason::Invisible
+                    | Reason::Off
+                    | Reason::Frozen
+                    | Reason::Tilted
+                    | Reason::Bad
+                    | Reason::Far
             ))
         );
         if hidden || shape.marks & mark::BAD != 0 {

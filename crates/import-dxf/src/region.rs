@@ -10,6 +10,7 @@
 
 use crate::account::{Fate, Reason};
 use crate::affine::{Xy, norm, sub};
+use crate::drawings::{Drawings, is_left_out};
 use crate::linework::mark;
 use crate::network::networks;
 use crate::openings::{root, unite};
@@ -61,6 +62,10 @@ pub struct Region {
     pub walls: usize,
     /// Their length, inches.
     pub walls_in: f64,
+    /// Lines of wall, door and window layers in it that were left out with it.
+    pub lines: usize,
+    /// Their length, inches.
+    pub lines_in: f64,
     /// Door swings in it.
     pub doors: usize,
     /// Whether its walls are planned.
@@ -79,6 +84,38 @@ pub(crate) struct Layout {
     pub storeys: Vec<usize>,
     /// Pairs of regions that show the same walls.
     pub copies: Vec<(usize, usize)>,
+    /// Of each region, the shapes that were left out with it.
+    pub left: Vec<Vec<usize>>,
+}
+
+impl Layout {
+    /// Whether a place, inches, is in a drawing that is left out, and in no other.
+    pub fn is_in_left_out(&self, at_in: Option<Xy>, k: f64) -> bool {
+        let holds = |r: &Region| {
+            let b = r.bounds.map(|v| v * k);
+            at_in.is_some_and(|p| apart(&b, &of_point(p)) <= TOUCH_IN)
+        };
+        let any = |planned: bool| {
+            let some = self.regions.iter().filter(|r| r.planned == planned);
+            some.filter(|r| r.planned || is_left_out(r)).any(holds)
+        };
+        any(false) && !any(true)
+    }
+    /// The same drawings with the walls that were found when each was read by itself.
+    pub fn with_walls(mut self, walls: &[WallLine], drawings: &Drawings) -> Layout {
+        for r in self.regions.iter_mut().filter(|r| r.planned) {
+            (r.walls, r.walls_in) = (0, 0.0);
+        }
+        let first = self.storeys.first().copied().unwrap_or(0);
+        self.of = walls.iter().map(|w| drawings.of_wall(w).unwrap_or(first)).collect();
+        for (w, of) in walls.iter().zip(&self.of) {
+            if let Some(r) = self.regions.get_mut(*of) {
+                r.walls += 1;
+                r.walls_in += norm(sub(w.line.b, w.line.a));
+            }
+        }
+        self
+    }
 }
 
 struct Group {
@@ -161,6 +198,8 @@ pub(crate) fn lay_out(
             bounds: b.map(|v| v / k),
             walls: own.map_or(0, |g| g.walls.len()),
             walls_in: own.map_or(0.0, |g| g.length),
+            lines: 0,
+            lines_in: 0.0,
             doors,
             planned,
             storey: String::new(),
@@ -257,7 +296,7 @@ fn finish(regions: Vec<(Region, Vec<usize>, Option<i32>)>, walls: &[WallLine]) -
             }
         }
     }
-    Layout { regions: out, of, storeys, copies }
+    Layout { regions: out, of, storeys, copies, left: Vec::new() }
 }
 
 /// Walls by place from the group's lower left corner, quarter inches.
@@ -420,7 +459,9 @@ fn swings(s: &Survey<'_>, k: f64, matters: bool) -> Vec<Xy> {
         s.drawing.lines.shapes.get(i).is_some_and(|x| x.kind.is_line())
             && !matches!(
                 s.fates.get(i),
-                Some(Fate::Left(Reason::Invisible | Reason::Off | Reason::Frozen | Reason::Bad))
+                Some(Fate::Left(
+                    Reason::Invisible | Reason::Off | Reason::Frozen | Reason::Bad | Reason::Far
+                ))
             )
     };
     crate::doors::find(&s.drawing, &shown).iter().filter_map(|d| first(&d.symbol)).collect()
@@ -461,7 +502,7 @@ fn join_linked(
 }
 
 /// Titles with their place in inches.
-fn titles(s: &Survey<'_>, k: f64) -> Vec<(Xy, Title)> {
+pub(crate) fn titles(s: &Survey<'_>, k: f64) -> Vec<(Xy, Title)> {
     let shown = |t: &&crate::linework::Text| {
         let fate = s.fates.get(t.shape as usize);
         t.marks & (mark::INVISIBLE | mark::FROZEN) == 0
@@ -552,11 +593,11 @@ pub(crate) fn told(r: &Region) -> String {
         true => String::new(),
         false => format!(" \u{201c}{}\u{201d}", r.title),
     };
-    format!(
-        "{}{title} ({} {}, {:.0} ft)",
-        r.number,
-        r.walls,
-        plural(r.walls as u64, "wall"),
-        r.walls_in / 12.0
-    )
+    // What is drawn in an elevation are lines, whatever they look like.
+    let (count, what, inches) = match !r.planned && r.lines > 0 {
+        true => (r.lines, "line", r.lines_in),
+        false => (r.walls, "wall", r.walls_in),
+    };
+    let what = plural(count as u64, what);
+    format!("{}{title} ({count} {what}, {:.0} ft)", r.number, inches / 12.0)
 }

@@ -156,7 +156,7 @@ pub(crate) fn no_walls(s: &Survey<'_>) -> Finding {
 pub(crate) fn layer_findings(s: &Survey<'_>) -> Vec<Finding> {
     let mut out = Vec::new();
     let mut used: Vec<u64> = vec![0; s.roles.len()];
-    let mut hidden: BTreeMap<u32, u64> = BTreeMap::new();
+    let mut hidden: BTreeMap<(u32, Option<u32>), u64> = BTreeMap::new();
     let drawn = s.drawing.lines.shapes.iter().zip(&s.fates).filter(|(x, _)| x.kind.is_line());
     for (shape, fate) in drawn {
         if let Some(n) = used.get_mut(shape.layer as usize) {
@@ -165,7 +165,7 @@ pub(crate) fn layer_findings(s: &Survey<'_>) -> Vec<Finding> {
         let usage = s.usage(shape.layer);
         let off = matches!(fate, Fate::Left(Reason::Off | Reason::Frozen));
         if off && (usage == Usage::Wall || usage.is_opening()) {
-            *hidden.entry(shape.layer).or_default() += 1;
+            *hidden.entry((shape.layer, s.drawing.hidden_by(shape))).or_default() += 1;
         }
     }
     for (i, role) in s.roles.iter().enumerate() {
@@ -211,13 +211,21 @@ pub(crate) fn layer_findings(s: &Survey<'_>) -> Vec<Finding> {
             );
         }
     }
-    for (layer, count) in hidden {
+    for ((layer, by), count) in hidden {
         let name = s.drawing.layer_name(layer);
+        let state = s.drawing.layers.get(layer as usize);
+        let why = match by {
+            Some(by) => {
+                format!("in an insert on layer {}, which is frozen", s.drawing.layer_name(by))
+            }
+            None if state.is_some_and(|l| l.frozen) => "which is frozen".to_owned(),
+            None => "which is off".to_owned(),
+        };
         out.push(
             Finding::new(
                 dxf::HIDDEN,
                 format!(
-                    "{count} {} on layer {name}, which is off or frozen, {} left out.",
+                    "{count} {} on layer {name}, {why}, {} left out.",
                     entities(count),
                     was(count as usize)
                 ),
@@ -263,8 +271,8 @@ fn entities(n: u64) -> &'static str {
 /// What pairing made of a layer.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct FaceLayer {
-    /// Walls by thickness in 1/16 in.
-    pub thicknesses: BTreeMap<i64, u64>,
+    /// Walls by thickness in 1/16 in, with the least thickness as drawn, inches.
+    pub thicknesses: BTreeMap<i64, (u64, f64)>,
     /// Walls with finishes drawn as lines of their own.
     pub finished: u64,
     /// Gaps read as openings.
@@ -298,14 +306,15 @@ fn centrelines_of_two(s: &Survey<'_>, layer: u32, l: &FaceLayer) -> String {
     };
     let most = section.width().to_inches() + FINISHES_IN;
     let thick = l.thicknesses.iter().filter(|(t, _)| **t as f64 / 16.0 > most);
-    let (count, apart) = thick.fold((0, None), |(n, a), (t, k)| (n + *k, a.or(Some(*t))));
+    let (count, apart) =
+        thick.fold((0, None), |(n, a), (_, (k, least))| (n + *k, a.or(Some(*least))));
     let Some(apart) = apart else { return String::new() };
     format!(
         " The layer is said to be {section}, but {count} {} found between lines {} apart{}: are these the \
          centrelines of two walls near each other? Then the lines left are centrelines as well: draw the two \
          walls as polylines as wide as they are thick, which are never taken for faces.",
         if count == 1 { "wall was" } else { "walls were" },
-        size(apart as f64 / 16.0),
+        size(apart),
         if count == 1 { "" } else { " and more" }
     )
 }
@@ -319,15 +328,15 @@ pub(crate) fn face_findings(
     let mut out: Vec<Placed> = Vec::new();
     for (layer, l) in layers {
         let name = s.drawing.layer_name(*layer);
-        let walls: u64 = l.thicknesses.values().sum();
+        let walls: u64 = l.thicknesses.values().map(|t| t.0).sum();
         if walls > 0 {
-            let mut by_count: Vec<(&i64, &u64)> = l.thicknesses.iter().collect();
-            by_count.sort_by_key(|(t, n)| (std::cmp::Reverse(**n), **t));
+            let mut by_count: Vec<(&i64, &(u64, f64))> = l.thicknesses.iter().collect();
+            by_count.sort_by_key(|(t, n)| (std::cmp::Reverse(n.0), **t));
             let more = by_count.len().saturating_sub(6);
             let mut list: Vec<String> = by_count
                 .iter()
                 .take(6)
-                .map(|(t, n)| format!("{n} at {}", size(**t as f64 / 16.0)))
+                .map(|(_, (n, drawn))| format!("{n} at {}", size(*drawn)))
                 .collect();
             if more > 0 {
                 list.push(format!("others at {more} more"));
@@ -546,6 +555,7 @@ pub(crate) fn entity_findings(
                 _ => {}
             },
             Some(Fate::Left(Reason::Bad)) => add("bad"),
+            Some(Fate::Left(Reason::Far)) => add("far"),
             Some(Fate::Left(Reason::ZeroLength)) if is_wall => add("zero"),
             Some(Fate::Left(Reason::Tilted)) if is_wall => add("tilted"),
             Some(Fate::Left(Reason::Curved)) => add("curved"),
@@ -569,8 +579,13 @@ pub(crate) fn entity_findings(
         let (code, one, many): (_, &str, &str) = match what {
             "bad" => (
                 input::COORDINATE_BAD,
-                "was left out: a coordinate is missing, not a number, or beyond 100 km",
-                "were left out: coordinates missing, not numbers, or beyond 100 km",
+                "was left out: a coordinate is missing or is no number",
+                "were left out: coordinates are missing or are no numbers",
+            ),
+            "far" => (
+                input::COORDINATE_BAD,
+                "was left out: its coordinates are sound, but it lies more than 100 km from the other walls",
+                "were left out: their coordinates are sound, but they lie more than 100 km from the other walls",
             ),
             "zero" => (
                 input::WALL_ZERO_LENGTH,

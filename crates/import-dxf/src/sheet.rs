@@ -4,7 +4,7 @@
 //! drawings are told apart (`region`).
 
 use crate::account::{Fate, Reason};
-use crate::region::{Layout, Region, lay_out, told};
+use crate::region::{Layout, Region, told};
 use crate::report::Placed;
 use crate::survey::Survey;
 use crate::titles::DrawingKind;
@@ -31,12 +31,10 @@ pub(crate) struct Storeys {
 pub(crate) fn storeys(
     s: &mut Survey<'_>,
     k: f64,
-    mut walls: Vec<WallLine>,
+    (mut walls, layout): (Vec<WallLine>, Layout),
     settings: &Settings,
     findings: &mut Vec<Placed>,
 ) -> Storeys {
-    let by_shape = s.unnamed.is_some();
-    let layout = lay_out(s, k, &walls, settings, by_shape);
     say(s, k, &layout, &walls, settings, findings);
     let mut of_region = vec![None; layout.regions.len()];
     let mut storeys = Vec::new();
@@ -85,7 +83,8 @@ fn say(
     settings: &Settings,
     findings: &mut Vec<Placed>,
 ) {
-    let with_walls: Vec<&Region> = layout.regions.iter().filter(|r| r.walls > 0).collect();
+    let with_walls: Vec<&Region> =
+        layout.regions.iter().filter(|r| r.walls > 0 || r.lines > 0).collect();
     let place = |r: &Region| {
         let b = r.bounds.map(|v| v * k);
         Some([(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0])
@@ -130,6 +129,7 @@ fn say(
             .zip(&layout.of)
             .filter(|(_, of)| **of == index)
             .map(|(w, _)| s.source(w.shape()))
+            .chain(layout.left.get(index).into_iter().flatten().map(|i| s.source(*i)))
             .collect();
         source.sort();
         source.dedup();
@@ -160,7 +160,8 @@ fn say(
         };
         findings.push(Placed { finding: finding.severity(severity), at_in: place(r) });
     }
-    let nothing = !settings.regions.is_empty() && planned.is_empty() && !with_walls.is_empty();
+    let none = !layout.regions.iter().any(|r| r.planned);
+    let nothing = !settings.regions.is_empty() && none && !with_walls.is_empty();
     if nothing {
         let list: Vec<String> = with_walls.iter().map(|r| told(r)).collect();
         let finding = Finding::new(
@@ -178,7 +179,7 @@ fn say(
 
 fn article(kind: DrawingKind) -> &'static str {
     match kind {
-        DrawingKind::Elevation | DrawingKind::OtherPlan => "an",
+        DrawingKind::Elevation => "an",
         _ => "a",
     }
 }

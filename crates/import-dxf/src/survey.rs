@@ -108,10 +108,7 @@ pub(crate) fn survey<'a>(
         None => measure,
     };
     let dimensions = crate::dimensions::shown(&file, &drawing, &fates);
-    let measure = Measure {
-        dimensions: dimensions.iter().map(|d| (d.distance, d.inches)).collect(),
-        ..measure
-    };
+    let measure = with_dimensions(measure, &dimensions);
     let units = decide(&file.header, &measure, settings);
     let limits = settings.limits;
     Ok(Survey {
@@ -127,6 +124,10 @@ pub(crate) fn survey<'a>(
         limits,
         watch,
     })
+}
+
+fn with_dimensions(measure: Measure, dimensions: &[crate::dimensions::Shown]) -> Measure {
+    Measure { dimensions: dimensions.iter().map(|d| (d.distance, d.inches)).collect(), ..measure }
 }
 
 fn foreign(bytes: &[u8]) -> Finding {
@@ -320,6 +321,13 @@ fn measure(
 }
 
 impl Survey<'_> {
+    /// Judges the unit once more, by what is still open. Dimensions say the unit of the whole sheet.
+    pub fn judge_units(&mut self, settings: &Settings) {
+        let whole = self.whole_symbols;
+        let measure = measure(&self.drawing, &self.roles, &self.fates, &self.symbols, whole);
+        let measure = with_dimensions(measure, &self.dimensions);
+        self.units = decide(&self.file.header, &measure, settings);
+    }
     /// Where an entity comes from.
     pub fn source(&self, shape: usize) -> SourceRef {
         match self.drawing.lines.shapes.get(shape) {

@@ -374,8 +374,8 @@ fn off_frozen_paper_and_invisible_are_left_out_and_counted() {
         reasons,
         [
             ("invisible entity", 1),
-            ("layer is frozen: A-WALL", 1),
             ("layer is frozen: A-WALL-INTR", 1),
+            ("layer is frozen: GONE", 1),
             ("layer is off: S-WALL", 1),
             ("paper space", 1),
         ]
@@ -1048,4 +1048,72 @@ fn only_units_that_can_be_set_are_offered() {
     let refusal = refused(&Dxf::new(Some(3)).house());
     let text = refusal.to_string();
     assert!(text.contains("units-conflict") && !text.contains("units = \"mi\""), "{text}");
+}
+
+/// An insert on a frozen layer hides what is in it, whatever layer that is on: that layer is the one named.
+#[test]
+fn what_a_frozen_insert_hides_is_told_by_its_layer() {
+    let d = Dxf::inches()
+        .layer("A-WALL", 7, 0)
+        .layer("FRZL", 7, 1)
+        .house()
+        .block("B", [0.0, 0.0], &line("B1", "A-WALL", [0.0, 0.0], [100.0, 0.0]))
+        .insert("FRZL", "B", [900.0, 0.0], &[]);
+    let o = ok(&d);
+    let told = with(&o.findings, "dxf-hidden-walls");
+    assert_eq!(told.len(), 1);
+    assert!(
+        told[0].message.contains("in an insert on layer FRZL, which is frozen"),
+        "{}",
+        told[0].message
+    );
+    let reasons: Vec<&str> = o.value.ledger.ignored().map(|r| r.0).collect();
+    assert!(reasons.contains(&"layer is frozen: FRZL"), "{reasons:?}");
+    assert!(!reasons.contains(&"layer is frozen: A-WALL"), "{reasons:?}");
+}
+
+/// Three loose lines of one window do not touch each other, and are one opening all the same.
+#[test]
+fn a_window_of_loose_lines_is_one_opening() {
+    let mut d = Dxf::inches().house();
+    for y in [-1.75, 0.0, 1.75] {
+        d = d.line("A-GLAZ", [57.25, y], [93.25, y]);
+    }
+    // Another beside it, an inch of mullion between.
+    d = d.line("A-GLAZ", [94.25, 0.5], [130.25, 0.5]);
+    let o = ok(&d);
+    let all = o.value.walls.iter().flat_map(|w| &w.openings);
+    let found: Vec<f64> = all.map(|x| (x.to - x.from).to_inches()).collect();
+    assert_eq!(found, [36.0, 36.0]);
+}
+
+/// A sound line far from all others is told apart from one with a coordinate that is no number.
+#[test]
+fn far_off_is_no_bad_number() {
+    let far = [6_000_000.0, 0.0];
+    let mut d = Dxf::inches().house();
+    for x in [100.0, 200.0, 300.0, 400.0] {
+        d = d.line("A-WALL", [x, 0.0], [x, 360.0]);
+    }
+    let o = ok(&d.line("A-WALL", far, [far[0] + 100.0, 0.0]));
+    let told = with(&o.findings, "coordinate-bad");
+    assert_eq!(told.len(), 1);
+    assert!(told[0].message.contains("sound"), "{}", told[0].message);
+    assert!(!told[0].message.contains("missing"), "{}", told[0].message);
+    let reasons: Vec<&str> = o.value.ledger.ignored().map(|r| r.0).collect();
+    assert!(reasons.contains(&"more than 100 km from the other walls: A-WALL"), "{reasons:?}");
+}
+
+/// Walls of 80 mm are told as 80 mm, not as the millimetres of a rounded inch.
+#[test]
+fn millimetres_are_told_as_drawn() {
+    let mut d = Dxf::new(Some(4));
+    for t in [0.0, 80.0] {
+        let (w, h) = (9000.0 - t, 6000.0 - t);
+        d = d.polyline("A-WALL", &[[t, t], [w, t], [w, h], [t, h]], true);
+    }
+    let o = ok(&d);
+    let told = with(&o.findings, "dxf-face-lines");
+    assert!(told[0].message.contains("(80 mm)"), "{}", told[0].message);
+    assert!(o.value.units.decided_by.contains("(80 mm)"), "{}", o.value.units.decided_by);
 }

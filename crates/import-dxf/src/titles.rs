@@ -27,7 +27,7 @@ impl DrawingKind {
     pub const fn name(self) -> &'static str {
         match self {
             DrawingKind::FloorPlan => "floor plan",
-            DrawingKind::OtherPlan => "other plan",
+            DrawingKind::OtherPlan => "plan of something else",
             DrawingKind::Elevation => "elevation",
             DrawingKind::Section => "section",
             DrawingKind::Detail => "detail",

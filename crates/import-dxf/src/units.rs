@@ -376,7 +376,7 @@ fn units_unlikely(evidence: &UnitsEvidence, own: &UnitReading) -> Finding {
 
 fn reading(name: &str, inches: f64, measure: &Measure, index: &LineIndex) -> UnitReading {
     let [near, far] = THICKNESS_IN.map(|t| t / inches);
-    let (w, h) = robust_size(&measure.ends);
+    let (w, h) = robust_size(&measure.ends, &measure.lines);
     let overall_in = (w * inches, h * inches);
     let size_fits = !measure.ends.is_empty() && within(overall_in.0.max(overall_in.1), OVERALL_IN);
     let found =
@@ -470,19 +470,45 @@ fn middle(values: &[f64]) -> Option<f64> {
 
 /// Width and height that hold all but the outermost twentieth of the points at each side, in small
 /// drawings all but one or two, so that one stray line far away does not speak for the drawing.
-fn robust_size(points: &[Xy]) -> (f64, f64) {
+fn robust_size(points: &[Xy], lines: &[Segment]) -> (f64, f64) {
     let span = |axis: usize| {
         let mut v: Vec<f64> = points.iter().map(|p| p[axis]).filter(|x| x.is_finite()).collect();
         let cut = (v.len() / 20).max((v.len() / 8).min(2));
         let Some(last) = v.len().checked_sub(1 + cut).filter(|last| cut <= *last) else {
-            return 0.0;
+            return [0.0, 0.0];
         };
         let low = *v.select_nth_unstable_by(cut, f64::total_cmp).1;
         let high = *v.select_nth_unstable_by(last, f64::total_cmp).1;
-        (high - low).max(0.0)
+        [low, high.max(low)]
     };
-    (span(0), span(1))
+    let trimmed = |axis: usize| {
+        let [low, high] = span(axis);
+        high - low
+    };
+    if points.len() >= FEW_POINTS {
+        return (trimmed(0), trimmed(1));
+    }
+    // Of few lines the ends cut away may be the building's own, of a lone cross of walls even most of it: what
+    // reaches into the middle is no stray, unless it is far longer than the rest.
+    let (x, y) = (span(0), span(1));
+    let length = |g: &Segment| crate::affine::norm(crate::affine::sub(g.b, g.a));
+    let usual = middle(&lines.iter().map(length).collect::<Vec<_>>()).unwrap_or(0.0) * 3.0;
+    let reaches = |g: &&Segment| {
+        let meets = |axis: usize, [low, high]: [f64; 2]| {
+            g.a[axis].min(g.b[axis]) <= high && g.a[axis].max(g.b[axis]) >= low
+        };
+        length(g) <= usual && meets(0, x) && meets(1, y)
+    };
+    let with = |axis: usize, own: [f64; 2]| {
+        let reaching = lines.iter().filter(reaches).flat_map(|g| [g.a[axis], g.b[axis]]);
+        let [low, high] = reaching.fold(own, |s, v| [s[0].min(v), s[1].max(v)]);
+        high - low
+    };
+    (with(0, x), with(1, y))
 }
+
+/// Fewer points than this are too few to cut a twentieth of them away at each side unseen.
+const FEW_POINTS: usize = 40;
 
 fn full_size(points: &[Xy]) -> (f64, f64) {
     let span = |axis: usize| {
@@ -572,6 +598,27 @@ mod tests {
         }
         stray.ends.push([1e9, 1e9]);
         assert_eq!(decided(1, &stray), Ok("in".into()));
+    }
+
+    /// All that reaches outward in a lone cross of walls are the ends that are cut away against strays.
+    #[test]
+    fn a_lone_cross_of_walls_has_its_full_size() {
+        let (low, high) = (198.25, 201.75);
+        let mut lines = Vec::new();
+        for face in [low, high] {
+            for [from, to] in [[0.0, low], [high, 400.0]] {
+                lines.push(Segment { a: [from, face], b: [to, face] });
+                lines.push(Segment { a: [face, from], b: [face, to] });
+            }
+        }
+        let ends = lines.iter().flat_map(|s| [s.a, s.b]).collect();
+        let mut m = Measure { lines, ends, ..Measure::default() };
+        assert_eq!(decided(1, &m), Ok("in".into()));
+        assert_eq!(robust_size(&m.ends, &m.lines), (400.0, 400.0));
+        // A vertex gone astray is no part of it.
+        m.lines.push(Segment { a: [0.0, low], b: [1e6, low] });
+        m.ends.push([1e6, low]);
+        assert_eq!(robust_size(&m.ends, &m.lines), (400.0, 400.0));
     }
 
     #[test]

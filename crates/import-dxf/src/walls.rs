@@ -10,20 +10,22 @@ use crate::beside::{close_parallels, side_by_side};
 use crate::byshape::shape_walls;
 use crate::carryon::{Beside, beside};
 use crate::curved::curved_walls;
-use crate::facewalls::face_walls;
+use crate::drawings::{Drawings, drawings, leave_out};
+use crate::facewalls::{drawings_differ, face_walls};
 use crate::layers::{LayerRole, Usage};
 use crate::likewalls::layers_like_walls;
 use crate::linework::{Kind, Segment, mark};
 use crate::mlinecuts::{close_crossings, stretches};
 use crate::nearby::{LineIndex, ordered};
 use crate::openings::{HostLine, Hosted, Symbol, group_touching, host, root, unite};
-use crate::region::Region;
+use crate::region::{Layout, Region, lay_out, titles};
 use crate::report::{
     Placed, SectionDoubts, carried_on, entity_findings, layer_findings, no_walls, place, refuse,
     section_findings, unhosted, unused_rules,
 };
 use crate::sheet::{Storeys, storeys};
 use crate::survey::{Survey, plural};
+use crate::units::UnitsEvidence;
 use diag::codes::{dxf, input};
 use diag::{Finding, Outcome, Refusal, Severity, SourceRef};
 use geom::Length;
@@ -91,15 +93,141 @@ pub(crate) struct Spec {
     pub bearing: Option<bool>,
 }
 
+/// What was seen on the way to the model, whether there is one or not.
+#[derive(Default)]
+pub(crate) struct Seen {
+    /// The drawings on the sheet.
+    pub regions: Vec<Region>,
+    /// The unit by the drawings that are planned, where there are others.
+    pub units: Option<UnitsEvidence>,
+}
+
+/// Walls and the drawings they are in.
+struct Found {
+    walls: Vec<WallLine>,
+    /// None where nothing tells the unit.
+    layout: Option<Layout>,
+    findings: Vec<Placed>,
+    /// Where the sheet was read a second time, drawing by drawing.
+    drawings: Option<Drawings>,
+}
+
+/// Finds the walls on the sheet, and where it holds several drawings, those of the planned ones once more
+/// by themselves.
+fn find_walls(s: &mut Survey<'_>, settings: &Settings) -> Result<Found, Refusal> {
+    let nothing =
+        || Found { walls: Vec::new(), layout: None, findings: Vec::new(), drawings: None };
+    let Some((mut k, mut metric)) = likely_unit(s, settings) else { return Ok(nothing()) };
+    let by_shape = s.unnamed.is_some();
+    let before = s.fates.clone();
+    leave_out_far(s, k);
+    let mut fates = s.fates.clone();
+    let (walls, findings) = walls_in(s, (k, metric), settings, None)?;
+    let layout = lay_out(s, k, &walls, settings, by_shape);
+    // Walls by shape are judged by what they are, not by their layers.
+    let told = if by_shape { None } else { drawings(s, k, &layout, &walls) };
+    let undecided = s.units.decision.is_none();
+    if undecided && told.is_none() {
+        s.fates = before;
+        return Ok(nothing());
+    }
+    let mut layout = layout;
+    let Some(told) = told else {
+        return Ok(Found { walls, layout: Some(layout), findings, drawings: None });
+    };
+    std::mem::swap(&mut s.fates, &mut fates);
+    let left = leave_out(s, k, &told, &mut layout);
+    if !left && undecided {
+        s.fates = before;
+        return Ok(nothing());
+    }
+    if !left && !drawings_differ(s, k, &told) {
+        s.fates = fates;
+        return Ok(Found { walls, layout: Some(layout), findings, drawings: None });
+    }
+    // Where a person chose an elevation, the plan beside it is still what tells the unit.
+    let is_plan = |r: &Region| r.planned && r.kind == crate::titles::DrawingKind::FloorPlan;
+    if left && (undecided || layout.regions.iter().any(is_plan)) {
+        s.judge_units(settings);
+        let Some(unit) = s.units.decision.clone() else {
+            return Ok(Found { drawings: Some(told), ..nothing() });
+        };
+        let now = unit.inches_per_unit;
+        if (now - k).abs() > k * 1e-9 {
+            // What lies where was judged in another unit: once more, without what is left out.
+            for (fate, was) in s.fates.iter_mut().zip(&before) {
+                if *fate == Fate::Left(Reason::Far) {
+                    *fate = *was;
+                }
+            }
+            (k, metric) = (now, is_metric(&unit.name));
+            leave_out_far(s, k);
+            let (walls, findings) = walls_in(s, (k, metric), settings, None)?;
+            let layout = lay_out(s, k, &walls, settings, by_shape);
+            return Ok(Found { walls, layout: Some(layout), findings, drawings: Some(told) });
+        }
+    }
+    let (walls, findings) = walls_in(s, (k, metric), settings, Some(&told))?;
+    let layout = layout.with_walls(&walls, &told);
+    Ok(Found { walls, layout: Some(layout), findings, drawings: Some(told) })
+}
+
+fn is_metric(unit: &str) -> bool {
+    matches!(unit, "mm" | "cm" | "m" | "dm")
+}
+
+/// Inches in the unit, and whether it is metric: as decided; where nothing is, but other drawings may have
+/// had a say in that, the reading that fits best.
+fn likely_unit(s: &Survey<'_>, settings: &Settings) -> Option<(f64, bool)> {
+    if let Some(unit) = &s.units.decision {
+        return Some((unit.inches_per_unit, is_metric(&unit.name)));
+    }
+    if s.unnamed.is_some() || !has_wall_linework(s) {
+        return None;
+    }
+    let fits = s.units.readings.iter().filter(|r| r.plausible);
+    let best =
+        fits.min_by_key(|r| (std::cmp::Reverse(r.dimensions.0), r.thickness_in.is_empty()))?;
+    let k = geom::Unit::ALL.into_iter().find(|u| u.name() == best.unit)?.inches();
+    let other = |t: &crate::titles::Title| t.kind != crate::titles::DrawingKind::FloorPlan;
+    let several = !settings.regions.is_empty() || titles(s, k).iter().any(|t| other(&t.1));
+    several.then(|| (k, is_metric(&best.unit)))
+}
+
+/// The walls of all that is open, in an order that does not depend on the file's, and what there is to say
+/// about them.
+fn walls_in(
+    s: &mut Survey<'_>,
+    known: (f64, bool),
+    settings: &Settings,
+    drawings: Option<&Drawings>,
+) -> Result<(Vec<WallLine>, Vec<Placed>), Refusal> {
+    let (k, metric) = known;
+    let mut findings = Vec::new();
+    let mut doubts = SectionDoubts::default();
+    let (mut walls, alone) =
+        face_walls(s, k, metric, settings, &mut doubts, &mut findings, drawings);
+    s.watch.border(Stage::Reading)?;
+    walls.extend(wall_lines(s, k, metric, settings, &mut doubts));
+    walls.extend(shape_walls(s, k, metric, settings, &mut doubts, &mut findings));
+    s.watch.border(Stage::Reading)?;
+    let in_parts = curved_walls(s, known, settings, &mut walls, &mut doubts, &mut findings);
+    close_crossings(&mut walls);
+    findings.extend(layers_like_walls(s, k, metric, &walls).into_iter().map(Placed::from));
+    section_findings(s, k, doubts, &mut findings);
+    findings.extend(close_parallels(s, &walls, &alone));
+    findings.extend(side_by_side(s, &walls));
+    findings.extend(entity_findings(s, k, &in_parts));
+    s.watch.border(Stage::Reading)?;
+    Ok((sort_lines(s, walls), findings))
+}
+
 /// Makes the wall model; `seen` gets the drawings on the sheet, model or not.
 pub(crate) fn model(
     mut s: Survey<'_>,
     settings: &Settings,
-    seen: &mut Vec<Region>,
+    seen: &mut Seen,
 ) -> Result<Outcome<WallModel>, Refusal> {
-    let Some(unit) = s.units.decision.clone() else {
-        return Err(refuse(&s, s.units.refusal.clone()));
-    };
     if settings.default_top <= Length::ZERO
         || s.roles.iter().any(|r| r.top.is_some_and(|t| t <= Length::ZERO))
     {
@@ -112,33 +240,25 @@ pub(crate) fn model(
     if !has_wall_linework(&s) && s.unnamed.is_none() {
         return Err(refuse(&s, None));
     }
+    let Found { walls, layout, findings: found, drawings } = find_walls(&mut s, settings)?;
+    let decided = s.units.decision.clone();
+    if drawings.is_some() {
+        seen.units = Some(s.units.clone());
+    }
+    let (Some(unit), Some(layout)) = (decided, layout) else {
+        return Err(refuse(&s, s.units.refusal.clone()));
+    };
     let k = unit.inches_per_unit;
     let mut findings: Vec<Placed> = s.file_findings().into_iter().map(Placed::from).collect();
     findings.extend(s.units.doubt.clone().map(Placed::from));
     findings.extend(unused_rules(&s, settings).into_iter().map(Placed::from));
-    findings.extend(crate::dimensions::contradictions(&s, k));
+    let told = crate::dimensions::contradictions(&s, k).into_iter();
+    findings.extend(told.filter(|f| !layout.is_in_left_out(f.at_in, k)));
     findings.extend(layer_findings(&s).into_iter().map(Placed::from));
-    leave_out_far(&mut s, k);
-    let metric = matches!(unit.name.as_str(), "mm" | "cm" | "m" | "dm");
-    let mut doubts = SectionDoubts::default();
-    let (mut walls, alone) = face_walls(&mut s, k, metric, settings, &mut doubts, &mut findings);
-    s.watch.border(Stage::Reading)?;
-    walls.extend(wall_lines(&mut s, k, metric, settings, &mut doubts));
-    walls.extend(shape_walls(&mut s, k, metric, settings, &mut doubts, &mut findings));
-    s.watch.border(Stage::Reading)?;
-    let known = (k, metric);
-    let in_parts = curved_walls(&mut s, known, settings, &mut walls, &mut doubts, &mut findings);
-    close_crossings(&mut walls);
-    findings.extend(layers_like_walls(&s, k, metric, &walls).into_iter().map(Placed::from));
-    section_findings(&s, k, doubts, &mut findings);
-    findings.extend(close_parallels(&s, &walls, &alone));
-    findings.extend(side_by_side(&s, &walls));
-    findings.extend(entity_findings(&s, k, &in_parts));
-    s.watch.border(Stage::Reading)?;
-    let walls = sort_lines(&s, walls);
+    findings.extend(found);
     let Storeys { storeys, walls, of, regions } =
-        storeys(&mut s, k, walls, settings, &mut findings);
-    *seen = regions;
+        storeys(&mut s, k, (walls, layout), settings, &mut findings);
+    seen.regions = regions;
     s.watch.border(Stage::Reading)?;
     let drafts = draft_walls(&mut s, k, settings, (&walls, &of), &mut findings);
     drop((walls, of));
@@ -209,7 +329,7 @@ fn leave_out_far(s: &mut Survey<'_>, k: f64) {
     };
     let out: Vec<usize> = walls.iter().copied().filter(|i| corners(*i).any(far)).collect();
     for i in out {
-        s.fates[i] = Fate::Left(Reason::Bad);
+        s.fates[i] = Fate::Left(Reason::Far);
     }
 }
 
@@ -526,6 +646,7 @@ fn one_wall(
         source.sort();
         openings.push(DraftOpening { kind: symbol.kind, from_in: at(from), to_in: at(to), source });
     }
+    let mut openings = crate::sameopening::together(openings);
     let gaps = lines().flat_map(|w| &w.gaps).map(|g| g.map(|p| dot(sub(p, start), dir)));
     lay_gaps(&mut openings, gaps.map(|g| [g[0].min(g[1]), g[0].max(g[1])]).collect());
     let mut shapes: SmallVec<[usize; 4]> = lines().flat_map(|w| &w.shapes).copied().collect();

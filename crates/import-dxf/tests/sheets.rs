@@ -287,3 +287,105 @@ fn walls_of_solids_are_read_by_their_outlines() {
     assert_eq!(storeys(&m), [("Plan", 4)]);
     assert!(m.walls.iter().all(|w| w.drawn_thickness.to_inches() == 4.5));
 }
+
+/// Clapboards, a door and the outline of a gable end on the wall layer: many lines, few of them in pairs.
+fn elevation(s: &mut Sheet, x: f64, y: f64) {
+    for n in 0..13 {
+        s.line("A-WALL", [x, y + f64::from(n) * 21.0], [x + 400.0, y + f64::from(n) * 21.0]);
+    }
+    s.line("A-WALL", [x, y], [x, y + 252.0]);
+    s.line("A-WALL", [x + 400.0, y], [x + 400.0, y + 252.0]);
+    s.line("A-WALL", [x + 200.0, y], [x + 200.0, y + 80.0]);
+    s.line("A-WALL", [x + 236.0, y], [x + 236.0, y + 80.0]);
+}
+
+fn told(sheet: &Sheet, toml: &str) -> Vec<(&'static str, String)> {
+    let settings: Settings = from_toml(toml, "test").expect("settings");
+    let out = import_dxf::read(sheet.dxf().as_bytes(), &settings)
+        .unwrap_or_else(|r| panic!("refused: {r}"));
+    out.findings.iter().map(|f| (f.code.name(), f.message.clone())).collect()
+}
+
+/// Whether a plan's lines are faces is for the plan to say, not for the elevation beside it.
+#[test]
+fn an_elevation_has_no_say_in_how_the_plan_is_read() {
+    let mut plan = Sheet::default();
+    plan.house("A-WALL", [0.0, 0.0], [480.0, 360.0]);
+    plan.text([180.0, -40.0], 12.0, "FLOOR PLAN");
+    let alone = read(&plan, "").0;
+    for region in ["", "region = \"1\""] {
+        let mut s = Sheet { entities: plan.entities.clone(), next: plan.next };
+        elevation(&mut s, 900.0, 10.0);
+        s.text([1000.0, -40.0], 12.0, "SOUTH ELEVATION");
+        // A window of the elevation is on no wall of the plan, and nobody asks for one.
+        s.line("A-GLAZ", [1000.0, 60.0], [1036.0, 60.0]);
+        let (m, _) = read(&s, region);
+        assert_eq!(m.walls, alone.walls, "{region}");
+        let all = told(&s, region);
+        let codes: Vec<&str> = all.iter().map(|f| f.0).collect();
+        for code in [
+            "section-unknown",
+            "section-assumed",
+            "dxf-face-lines-left",
+            "dxf-single-lines",
+            "dxf-close-parallels",
+            "opening-unhosted",
+        ] {
+            assert!(!codes.contains(&code), "{code}: {all:?}");
+        }
+        let left: Vec<_> = all.iter().filter(|f| f.0 == "dxf-other-drawing").collect();
+        assert_eq!(left.len(), 1, "{all:?}");
+        assert!(
+            left[0].1.contains("SOUTH ELEVATION") && left[0].1.contains("18 lines"),
+            "{left:?}"
+        );
+        let reasons: Vec<_> = m.ledger.ignored().map(|r| (r.0.to_owned(), r.1.count)).collect();
+        let of = |layer: &str| {
+            let text = format!("in a drawing that is not planned: {layer}");
+            reasons.iter().find(|r| r.0 == text).map(|r| r.1)
+        };
+        assert_eq!((of("A-WALL"), of("A-GLAZ")), (Some(17), Some(1)), "{reasons:?}");
+    }
+    // Chosen by its number it is read all the same.
+    let mut s = Sheet { entities: plan.entities.clone(), next: plan.next };
+    elevation(&mut s, 900.0, 10.0);
+    s.text([1000.0, -40.0], 12.0, "SOUTH ELEVATION");
+    assert!(read(&s, "region = \"2\"").0.walls.iter().all(|w| w.start.x.to_inches() < 500.0));
+    assert_eq!(storeys(&read(&s, "region = \"2\"").0)[0].0, "SOUTH ELEVATION");
+}
+
+/// An elevation whose lines make no wall is left out with the same warning.
+#[test]
+fn an_elevation_without_walls_is_left_out_and_said() {
+    let mut s = two_floors();
+    for y in [0.0, 20.0] {
+        s.line("A-WALL", [1400.0, y], [1800.0, y]);
+    }
+    s.line("A-WALL", [1400.0, 0.0], [1400.0, 240.0]);
+    s.line("A-WALL", [1800.0, 0.0], [1800.0, 240.0]);
+    s.text([1500.0, -40.0], 12.0, "WEST ELEVATION");
+    let (m, codes) = read(&s, "");
+    assert_eq!(storeys(&m), [("GROUND FLOOR PLAN", 4), ("FIRST FLOOR PLAN", 4)]);
+    for code in ["section-unknown", "dxf-face-lines-left"] {
+        assert!(!codes.contains(&code), "{code}: {codes:?}");
+    }
+    assert_eq!(codes.iter().filter(|c| **c == "dxf-other-drawing").count(), 1, "{codes:?}");
+}
+
+/// One floor drawn by the faces of its walls, the other by single lines, both on one layer.
+#[test]
+fn two_plans_are_judged_each_by_itself() {
+    let mut s = Sheet::default();
+    s.house("A-WALL", [0.0, 0.0], [480.0, 360.0]);
+    s.text([180.0, -40.0], 12.0, "GROUND FLOOR PLAN");
+    let single = [[0.0, 0.0, 480.0, 0.0], [480.0, 0.0, 480.0, 360.0], [480.0, 360.0, 0.0, 360.0]];
+    let inner = [[0.0, 360.0, 0.0, 0.0], [240.0, 0.0, 240.0, 360.0], [0.0, 180.0, 240.0, 180.0]];
+    let more = [[240.0, 120.0, 480.0, 120.0], [120.0, 180.0, 120.0, 360.0]];
+    for [x0, y0, x1, y1] in single.into_iter().chain(inner).chain(more) {
+        s.line("A-WALL", [x0 + 900.0, y0], [x1 + 900.0, y1]);
+    }
+    s.text([1080.0, -40.0], 12.0, "FIRST FLOOR PLAN");
+    let (m, codes) = read(&s, "");
+    assert_eq!(storeys(&m), [("GROUND FLOOR PLAN", 4), ("FIRST FLOOR PLAN", 8)]);
+    assert!(!codes.contains(&"dxf-close-parallels"), "{codes:?}");
+}
