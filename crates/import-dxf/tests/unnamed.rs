@@ -37,13 +37,14 @@ const CASES: [Case; 4] = [
         recall: 0.999,
         precision: 0.999,
     },
-    // A pavilion among floor tiles; one short wall that touches nothing is left out.
+    // A pavilion among floor tiles; one short wall that touches nothing is left out. By name a door carries that
+    // wall on to the next one, 2.8 ft more: as much is found by shape as without, of a longer truth.
     Case {
         file: "barcelona_pavilion_m_r2013.dxf",
         settings: "default_section = \"2x6\"",
         rename: &[("Walls", "Abcde")],
-        feet: 365.4,
-        recall: 0.99,
+        feet: 368.2,
+        recall: 0.985,
         precision: 0.999,
     },
     // A stone villa of closed outlines, 100 to 500 mm thick, among terraces, steps and beams. Thicknesses that
