@@ -70,22 +70,27 @@ fn upper(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
     for at in &places {
         *spots.entry((*at, rule.nail.clone())).or_default() += rule.per_stud;
     }
-    // Studs farther apart than the code's spacing: one more close beside each, or beside one of them where a king or
-    // an end stands in for a stud of the layout an inch away.
-    let most = most_between(run, rules);
-    for pair in places.windows(2) {
-        let over = pair[1] - pair[0] - most;
-        if over > studs.half * 2 {
-            *spots.entry((pair[0] + over.half(), rule.nail.clone())).or_default() += 1;
-            *spots.entry((pair[1] - over.half(), rule.nail.clone())).or_default() += 1;
-        } else if over > Length::ZERO {
-            *spots.entry((pair[1] - over, rule.nail.clone())).or_default() += 1;
-        }
-    }
     enough_at_joints(spots, piece, by);
     let count: u64 = spots.values().map(|c| u64::from(*c)).sum();
-    *totals.entry((UPPER, rule.nail.clone())).or_default() += count;
     on_laps(piece, by, spots, totals);
+    // Places farther apart than the code's spacing: one more close beside each, or beside one of them where a king
+    // or an end stands in for a stud of the layout an inch away.
+    let most = most_between(run, rules);
+    let there: Vec<Length> = spots.keys().map(|(at, _)| *at).collect();
+    let mut more = 0;
+    for pair in there.windows(2) {
+        let over = pair[1] - pair[0] - most;
+        let beside = match over > studs.half * 2 {
+            true => vec![pair[0] + over.half(), pair[1] - over.half()],
+            false if over > Length::ZERO => vec![pair[1] - over],
+            false => Vec::new(),
+        };
+        for at in beside {
+            *spots.entry((at, rule.nail.clone())).or_default() += 1;
+            more += 1;
+        }
+    }
+    *totals.entry((UPPER, rule.nail.clone())).or_default() += count + more;
 }
 
 fn on_laps(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
