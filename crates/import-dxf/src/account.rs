@@ -163,6 +163,9 @@ fn state_text(
     }
 }
 
+/// Reason, layer, kind, and the frozen layer of an insert that hides it.
+type LeftKey = (Reason, u32, Kind, Option<u32>);
+
 /// Samples the ledger shows for each reason.
 const SAMPLES: usize = 5;
 
@@ -177,8 +180,7 @@ pub(crate) fn ledger(
     let nobody = crate::layers::role_of("", &settings::Settings::default());
     let role = |layer: u32| roles.get(layer as usize).unwrap_or(&nobody);
     // Reason, layer and kind to shapes: count, and the lowest handles.
-    let mut left: BTreeMap<(Reason, u32, Kind, Option<u32>), (u64, Vec<SampleKey>)> =
-        BTreeMap::new();
+    let mut left: BTreeMap<LeftKey, (u64, Vec<SampleKey>)> = BTreeMap::new();
     for (shape, fate) in drawing.lines.shapes.iter().zip(fates) {
         match fate {
             Fate::Used => out.use_one(),
