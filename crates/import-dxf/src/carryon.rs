@@ -25,6 +25,9 @@ const ACROSS: f64 = 0.5;
 /// Sine of the angle up to which another wall line stands in the same line: 0.5 degrees.
 const IN_LINE: f64 = 0.008_73;
 
+/// Sine of the angle up to which a wall is along the sheet.
+const ALONG_THE_SHEET: f64 = 1e-4;
+
 /// What stands beside a symbol that lies on no wall.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Beside {
@@ -72,6 +75,10 @@ pub(crate) fn beside(
             let dir = [along[0] / length, along[1] / length];
             let Some((span, aside)) = in_line(symbol, &leaves, host, end, dir) else { continue };
             ends_here = true;
+            // In plans that are turned on the sheet it is not sure enough: there the open end is told as an error.
+            if dir.iter().all(|v| v.abs() > ALONG_THE_SHEET) {
+                continue;
+            }
             if !(-CASING_IN..=CLEARANCE_IN).contains(&span[0]) {
                 continue;
             }
