@@ -92,7 +92,7 @@ fn reading(book: &mut Book) {
         "A lower plate's bottom plate is beside it where both are cut alike: tick both.",
         "Layout strip of a wall: thin line = regular stud, black = end, corner, king or trimmer, box that stands out = wall that meets it, \
          numbered = opening, heavy line = joint. A regular stud is left out in an opening and where another stands in its place.",
-        "Nails: 3a at 4'-0\" means three nails of kind a, 4'-0\" from the piece's start. At each stud: over its middle, or 1 1/2\" in from the end.",
+        "Nails: 3a at 4'-0\" means three nails of kind a, 4'-0\" from the piece's start. At each stud: over its middle, at an end as far in as the stud goes.",
         "Bevels are the saw's angle from square: 0\u{b0} is a square cut. The word says which edge stays longer.",
     ];
     for text in texts {

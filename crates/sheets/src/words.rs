@@ -47,7 +47,7 @@ pub(crate) const STEPS: [&str; 6] = [
     "Frame and raise the exterior walls in the order given, then the interior ones; brace each before letting go.",
     "Plumb and line the walls. Check each upper plate's length at the floor, between the faces named, before anyone climbs.",
     "Set upper plates, exterior first, in the same order: long pieces first, then what runs into them.",
-    "Nail over studs only; laps and joints as listed. Then the ties that are not wood: straps, plates, screws at steps.",
+    "Nail over studs, over openings into the header; laps and joints as listed. Then the ties that are not wood: straps, plates, screws at steps.",
     "Tick every piece. What does not fit is measured again, not driven in.",
 ];
 
