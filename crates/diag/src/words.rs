@@ -15,6 +15,18 @@ pub const fn is(n: usize) -> &'static str {
     if n == 1 { "is" } else { "are" }
 }
 
+/// A unit's name in settings as a word for people.
+pub fn unit(name: &str) -> &str {
+    match name {
+        "in" => "inches",
+        "ft" => "feet",
+        "mm" => "millimetres",
+        "cm" => "centimetres",
+        "m" => "metres",
+        other => other,
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::{counted, is, was};

@@ -120,6 +120,18 @@ impl Verdicts {
     }
 }
 
+/// Pairs lines, in inches, at the distances that faces of walls have.
+pub(crate) fn pair_faces(lines: &[Segment], metric: bool, watch: &Watch) -> Paired {
+    let known = |d: f64| d <= THICKEST_TOLD_IN && drawn_section(d, metric).is_some();
+    let thickness = Thickness {
+        least: FACES_IN[0],
+        greatest: THICKEST_FACES_IN,
+        framed: FACES_IN[1],
+        known: &known,
+    };
+    pair(lines, &thickness, watch)
+}
+
 /// Whether some drawing on the sheet holds faces on a layer that holds none as a whole, or the other way
 /// round. The fates must be those before walls were looked for.
 pub(crate) fn drawings_differ(s: &Survey<'_>, k: f64, drawings: &Drawings) -> bool {
@@ -164,14 +176,7 @@ pub(crate) fn face_walls(
     let (lines, shapes): (Vec<Segment>, Vec<usize>) =
         bare.lines.into_iter().zip(bare.shapes).filter(|(_, shape)| are_faces(*shape)).unzip();
     let (lines, shapes, rows) = without_rows(lines, shapes, s.watch);
-    let known = |d: f64| d <= THICKEST_TOLD_IN && drawn_section(d, metric).is_some();
-    let thickness = Thickness {
-        least: FACES_IN[0],
-        greatest: THICKEST_FACES_IN,
-        framed: FACES_IN[1],
-        known: &known,
-    };
-    let paired = pair(&lines, &thickness, s.watch);
+    let paired = pair_faces(&lines, metric, s.watch);
     let mut walls = Vec::new();
     let mut useful: BTreeSet<usize> = BTreeSet::new();
     for w in &paired.walls {

@@ -8,19 +8,16 @@
 
 use crate::affine::{Xy, norm, sub};
 use crate::candidates::candidates;
-use crate::crosscut::Thickness;
 use crate::facelines::families;
 use crate::faces::partners;
+use crate::facewalls::pair_faces;
 use crate::inspect::toml_string;
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::network::{HELD_IN, distance};
-use crate::pairing::pair;
 use crate::repeats::mark_repeats;
 use crate::survey::{Survey, plural};
-use crate::walls::{
-    FACES_IN, THICKEST_FACES_IN, THICKEST_TOLD_IN, WallLine, drawn_section, in_inches,
-};
+use crate::walls::{WallLine, in_inches};
 use diag::Finding;
 use diag::codes::dxf;
 use std::collections::BTreeMap;
@@ -151,14 +148,7 @@ fn of_layer(
     mark_repeats(&families(lines), &mut rows, s.watch);
     let lines: Vec<Segment> =
         lines.iter().zip(rows).filter(|(_, row)| !row).map(|(g, _)| *g).collect();
-    let known = |d: f64| d <= THICKEST_TOLD_IN && drawn_section(d, metric).is_some();
-    let thickness = Thickness {
-        least: FACES_IN[0],
-        greatest: THICKEST_FACES_IN,
-        framed: FACES_IN[1],
-        known: &known,
-    };
-    let paired = pair(&lines, &thickness, s.watch);
+    let paired = pair_faces(&lines, metric, s.watch);
     let bound: f64 = paired.used.iter().sum();
     let pairs = bound >= whole * SHARE[0];
     let mut like: Vec<Like> = if pairs {

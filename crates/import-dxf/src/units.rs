@@ -98,18 +98,6 @@ pub struct UnitsEvidence {
     pub(crate) doubt: Option<Finding>,
 }
 
-/// The plural word for people.
-fn unit_word(name: &str) -> &str {
-    match name {
-        "in" => "inches",
-        "ft" => "feet",
-        "mm" => "millimetres",
-        "cm" => "centimetres",
-        "m" => "metres",
-        other => other,
-    }
-}
-
 /// Name and inches of a unit code of `$INSUNITS`; `None` for 0 and codes that do not exist.
 pub(crate) fn insunits(code: i64) -> Option<(&'static str, f64)> {
     let metre = 1000.0 / 25.4;
@@ -293,7 +281,7 @@ fn units_missing(evidence: &UnitsEvidence, measure: &Measure) -> Finding {
         for r in &evidence.readings {
             message += &format!(
                 " read as {}, {}{};",
-                unit_word(&r.unit),
+                diag::words::unit(&r.unit),
                 r.text,
                 if r.plausible { " (plausible)" } else { "" }
             );
@@ -310,7 +298,7 @@ fn one_setting(evidence: &UnitsEvidence) -> String {
     match fits.as_slice() {
         [one] => format!(
             "Only {} fit; if that is right, set units = \"{1}\" in the settings or pass --units {1}.",
-            unit_word(&one.unit),
+            diag::words::unit(&one.unit),
             one.unit
         ),
         _ => "Set units = \"in\" (or ft, mm, cm, m) in the settings, or pass --units.".to_owned(),
@@ -323,7 +311,7 @@ fn plausible_others(evidence: &UnitsEvidence, own: &UnitReading) -> Option<Strin
         .readings
         .iter()
         .filter(|r| r.plausible && r.unit != own.unit)
-        .map(|r| format!("read as {}, {}", unit_word(&r.unit), r.text))
+        .map(|r| format!("read as {}, {}", diag::words::unit(&r.unit), r.text))
         .collect();
     (!fits.is_empty()).then(|| format!("They could be, {}.", fits.join("; or ")))
 }
@@ -343,7 +331,7 @@ fn units_conflict(evidence: &UnitsEvidence, own: &UnitReading) -> Finding {
                 true => format!("units = \"{}\" keeps the header's", own.unit),
                 false => format!(
                     "the header's {} cannot be set, only in, ft, mm, cm or m",
-                    unit_word(&own.unit)
+                    diag::words::unit(&own.unit)
                 ),
             }
         ),

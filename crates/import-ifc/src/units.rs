@@ -233,7 +233,7 @@ pub fn decide(
         let fits = match others.as_slice() {
             [] => "no common unit would fit either".to_owned(),
             some => {
-                let words: Vec<&str> = some.iter().map(|u| word(u)).collect();
+                let words: Vec<&str> = some.iter().map(|u| diag::words::unit(u)).collect();
                 format!("it would fit in {}", words.join(" or "))
             }
         };
@@ -269,18 +269,6 @@ pub fn decide(
         decided_by: format!("{}{because}", unit.said_by),
     };
     Ok((decision, doubt))
-}
-
-/// A unit's name as a word.
-fn word(name: &str) -> &str {
-    match name {
-        "in" => "inches",
-        "ft" => "feet",
-        "mm" => "millimetres",
-        "cm" => "centimetres",
-        "m" => "metres",
-        other => other,
-    }
 }
 
 fn both(inches: f64) -> String {
