@@ -60,7 +60,7 @@ def told(inches, metric):
     n = int(inches * 16 + 0.5)
     feet, n = divmod(n, 192)
     whole, n = divmod(n, 16)
-    text = f"{whole}" if whole or not n else ""
+    text = f"{whole}" if whole or feet or not n else ""
     if n:
         fraction = Fraction(n, 16)
         text = f"{text} {fraction.numerator}/{fraction.denominator}".strip()
