@@ -485,7 +485,7 @@ test("work is stopped, begun again, deleted", { skip }, async (t) => {
   const page = await open(t, await started());
   // Large enough to be at work for a while; two are planned at a time, so the last ones wait.
   const names = ["first.dxf", "second.dxf", "third.dxf", "fourth.dxf"];
-  await page.locator("#choose").setInputFiles(names.map((name, i) => textFile(name, rooms(84 + i, 84, [72, 60]))));
+  await page.locator("#choose").setInputFiles(names.map((name, i) => textFile(name, rooms(84 + 30 * i, 84, [72, 60]))));
   const [first, , third, fourth] = names.map((name) => jobOf(page, name));
   await first.and(page.locator(".working")).waitFor({ timeout: 60_000 });
   assert.equal(await first.locator("progress").count(), 1, "how far it is is shown");
@@ -493,13 +493,14 @@ test("work is stopped, begun again, deleted", { skip }, async (t) => {
   await fourth.getByRole("button", { name: "Stop: fourth.dxf" }).click();
   await fourth.and(page.locator(".cancelled")).waitFor({ timeout: 60_000 });
   await first.and(page.locator(".cancelled")).waitFor({ timeout: 60_000 });
+  // The third began when the first was stopped.
+  await third.getByRole("button", { name: "Stop: third.dxf" }).click();
   assert.match(await fourth.locator(".state").innerText(), /stopped/i);
   assert.equal(await fourth.locator("progress").count(), 0);
   await fourth.getByRole("button", { name: "Delete: fourth.dxf" }).click();
   await page.getByRole("button", { name: "Delete it" }).click();
   await fourth.waitFor({ state: "detached" });
   await first.getByRole("button", { name: "Try again: first.dxf" }).click();
-  await third.getByRole("button", { name: "Stop: third.dxf" }).click();
   await first.and(page.locator(".done, .refused")).waitFor({ timeout: 120_000 });
   await third.and(page.locator(".cancelled")).waitFor({ timeout: 60_000 });
 });
