@@ -485,7 +485,7 @@ test("work is stopped, begun again, deleted", { skip }, async (t) => {
   const page = await open(t, await started());
   // Large enough to be at work for a while; two are planned at a time, so the last ones wait.
   const names = ["first.dxf", "second.dxf", "third.dxf", "fourth.dxf"];
-  await page.locator("#choose").setInputFiles(names.map((name, i) => textFile(name, rooms(84 + 30 * i, 84, [72, 60]))));
+  await page.locator("#choose").setInputFiles(names.map((name, i) => textFile(name, rooms(84 + 18 * i, 84 + 18 * i, [48, 48]))));
   const [first, , third, fourth] = names.map((name) => jobOf(page, name));
   await first.and(page.locator(".working")).waitFor({ timeout: 60_000 });
   assert.equal(await first.locator("progress").count(), 1, "how far it is is shown");
