@@ -4,7 +4,7 @@
 //! climbs: by the distance between two faces on the floor and what it is cut shorter or longer than
 //! that. Knows the run's geometry and what an end meets; decides nothing.
 
-use crate::text::{people, printed};
+use crate::text::{people, printed, tape_step};
 use crate::view::View;
 use geom::Length;
 use plan_model::{Against, Piece, run_name};
@@ -55,7 +55,7 @@ pub fn measure(view: &View, piece: &Piece) -> Measure {
 
 /// As a tape shows it.
 fn rounded(length: Length, metric: bool) -> Length {
-    length.denoise().round_to(if metric { Length::mm(1) } else { Length::SIXTEENTH })
+    length.denoise().round_to(tape_step(metric))
 }
 
 #[derive(Clone, Copy, PartialEq)]

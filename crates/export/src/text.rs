@@ -16,11 +16,15 @@ pub fn other_length_text(piece: &Piece) -> String {
     people(printed(piece, metric), metric)
 }
 
+/// The finest step of a tape.
+pub(crate) fn tape_step(metric: bool) -> Length {
+    if metric { Length::mm(1) } else { Length::SIXTEENTH }
+}
+
 /// The length of a piece as [`length_text`] prints it.
 pub(crate) fn printed(piece: &Piece, metric: bool) -> Length {
-    let grid = if metric { Length::mm(1) } else { Length::SIXTEENTH };
     match piece.layer {
-        Layer::Upper => piece.printed.floor_to(grid),
+        Layer::Upper => piece.printed.floor_to(tape_step(metric)),
         Layer::Bottom | Layer::Lower => piece.printed,
     }
 }

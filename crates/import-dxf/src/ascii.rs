@@ -113,10 +113,9 @@ impl<'a> AsciiTags<'a> {
     }
 
     fn pairs_follow(&mut self) -> bool {
-        let probe = self;
         for done in 0..3 {
-            let Some(code) = probe.line() else { return done > 0 };
-            let (Some(code), Some(value)) = (group_code(code), probe.line()) else { return false };
+            let Some(code) = self.line() else { return done > 0 };
+            let (Some(code), Some(value)) = (group_code(code), self.line()) else { return false };
             if code == 0 {
                 return is_keyword(value);
             }

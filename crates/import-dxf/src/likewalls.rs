@@ -6,13 +6,14 @@
 //! Better silent than crying wolf: symbols, rows at even steps and lines along a wall do not count, both ends of
 //! what counts meet walls or each other, and it is most of what its layer holds.
 
-use crate::affine::{Xy, norm, sub};
+use crate::affine::{Xy, sub};
 use crate::candidates::candidates;
 use crate::facelines::families;
 use crate::faces::partners;
 use crate::facewalls::pair_faces;
 use crate::inspect::toml_string;
 use crate::linework::{Segment, sine_between};
+use crate::lonechains::length;
 use crate::nearby::LineIndex;
 use crate::network::{HELD_IN, distance};
 use crate::repeats::mark_repeats;
@@ -59,10 +60,7 @@ pub(crate) fn layers_like_walls(
         }
     }
     let known: Vec<Like> = walls.iter().map(|w| (w.line, w.spec.thickness_in / 2.0)).collect();
-    let axes: Vec<Segment> = known.iter().map(|w| w.0).collect();
-    let index = LineIndex::new(&axes);
-    let thickest = known.iter().map(|w| w.1).fold(0.0, f64::max);
-    let net = Net { walls: &known, index: &index, thickest };
+    let net = Net::of(&known);
     let mut out = Vec::new();
     for (layer, lines) in by_layer {
         if s.watch.is_over() {
@@ -91,18 +89,19 @@ pub(crate) fn layers_like_walls(
     out
 }
 
-fn length(g: &Segment) -> f64 {
-    norm(sub(g.b, g.a))
-}
-
-/// The recognised walls.
+/// Walls, and what is near a place among them.
 struct Net<'a> {
     walls: &'a [Like],
-    index: &'a LineIndex,
+    index: LineIndex,
     thickest: f64,
 }
 
 impl Net<'_> {
+    fn of(walls: &[Like]) -> Net<'_> {
+        let axes: Vec<Segment> = walls.iter().map(|w| w.0).collect();
+        let thickest = walls.iter().map(|w| w.1).fold(0.0, f64::max);
+        Net { walls, index: LineIndex::new(&axes), thickest }
+    }
     /// Whether the end of something meets a wall that runs another way.
     fn meets(&self, (g, half): &Like, p: Xy) -> bool {
         let near = self.index.near(&[p], self.thickest + half + HELD_IN);
@@ -161,30 +160,21 @@ fn of_layer(
         free.map(|(g, _)| (*g, 0.0)).collect()
     };
     loop {
-        let before = like.len();
-        let own: Vec<Segment> = like.iter().map(|l| l.0).collect();
-        let index = LineIndex::new(&own);
-        let thickest = like.iter().map(|l| l.1).fold(0.0, f64::max);
-        let here = Net { walls: &like, index: &index, thickest };
-        let held: Vec<Like> = like
-            .iter()
-            .filter(|l| [l.0.a, l.0.b].into_iter().all(|p| net.meets(l, p) || here.meets(l, p)))
-            .copied()
-            .collect();
-        like = held;
-        if like.len() == before {
+        let here = Net::of(&like);
+        let is_held =
+            |l: &Like| [l.0.a, l.0.b].iter().all(|p| net.meets(l, *p) || here.meets(l, *p));
+        let held: Vec<Like> = like.iter().filter(|l| is_held(l)).copied().collect();
+        if held.len() == like.len() {
             break;
         }
+        like = held;
     }
     let long: f64 = like.iter().map(|l| length(&l.0)).sum();
     let most = pairs || long >= whole * SHARE[1];
     if !most || long < LEAST_IN {
         return None;
     }
-    let own: Vec<Segment> = like.iter().map(|l| l.0).collect();
-    let index = LineIndex::new(&own);
-    let thickest = like.iter().map(|l| l.1).fold(0.0, f64::max);
-    let here = Net { walls: &like, index: &index, thickest };
+    let here = Net::of(&like);
     let ends =
         |l: &Like, of: &Net<'_>| [l.0.a, l.0.b].into_iter().filter(|p| of.meets(l, *p)).count();
     let joints: usize = like.iter().map(|l| ends(l, net)).sum::<usize>()

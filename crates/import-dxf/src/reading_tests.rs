@@ -5,7 +5,7 @@ use crate::flatten::{Drawing, flatten};
 use crate::linework::{Kind, Measures, mark};
 use crate::reading::read_file;
 use crate::source::Source;
-use crate::testing::{Dxf, entity, insert};
+use crate::testing::{Dxf, QUADRATIC, entity, insert};
 use limits::{Limits, Watch};
 use settings::Settings;
 
@@ -184,22 +184,8 @@ fn outlines_and_curves_are_linework_but_no_walls() {
     ];
     let corners =
         [(10, 0.0), (20, 0.0), (11, 6.0), (21, 0.0), (12, 0.0), (22, 2.0), (13, 6.0), (23, 2.0)];
-    let curve = [
-        (70, 8.0),
-        (71, 2.0),
-        (40, 0.0),
-        (40, 0.0),
-        (40, 0.0),
-        (40, 1.0),
-        (40, 1.0),
-        (40, 1.0),
-        (10, 0.0),
-        (20, 0.0),
-        (10, 5.0),
-        (20, 5.0),
-        (10, 10.0),
-        (20, 0.0),
-    ];
+    let points = [(10, 0.0), (20, 0.0), (10, 5.0), (20, 5.0), (10, 10.0), (20, 0.0)];
+    let curve = [&[(70, 8.0)][..], &QUADRATIC, &points].concat();
     let oval = [
         (10, 0.0),
         (20, 0.0),

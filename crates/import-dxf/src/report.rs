@@ -12,7 +12,7 @@ use crate::survey::{Survey, plural};
 use crate::units::size;
 use crate::walls::has_wall_linework;
 use diag::codes::{dxf, input};
-use diag::words::was;
+use diag::words::{counted, is, was};
 use diag::{Finding, Refusal, Severity, SourceRef};
 use geom::{Length, Point};
 use lumber::{Boards, Section};
@@ -453,8 +453,9 @@ pub(crate) fn section_findings(
     for ((layer, section, w), (boards, count)) in drawn {
         let name = s.drawing.layer_name(layer);
         let mut message = format!(
-            "Layer {name}: {} drawn {} thick and planned as {section}, with {boards}.",
-            if count == 1 { "1 wall is".to_owned() } else { format!("{count} walls are") },
+            "Layer {name}: {} {} drawn {} thick and planned as {section}, with {boards}.",
+            counted(count as usize, "wall"),
+            is(count as usize),
             size(w as f64 / 64.0)
         );
         let mut finding = Finding::new(dxf::SECTION_DRAWN, String::new()).about(name);

@@ -100,6 +100,10 @@ impl Dxf {
     }
 }
 
+/// Degree and knots of a SPLINE of one quadratic piece; its three points come after them.
+pub(crate) const QUADRATIC: [(i32, f64); 7] =
+    [(71, 2.0), (40, 0.0), (40, 0.0), (40, 0.0), (40, 1.0), (40, 1.0), (40, 1.0)];
+
 /// An entity as text.
 pub(crate) fn entity(kind: &str, handle: &str, layer: &str, tags: &[(i32, f64)]) -> String {
     let mut out = format!("  0\n{kind}\n  5\n{handle}\n  8\n{layer}\n");

@@ -1,6 +1,6 @@
 //! Whole small drawings, end to end.
 
-use crate::testing::{Dxf, entity, insert, line};
+use crate::testing::{Dxf, QUADRATIC, entity, insert, line};
 use crate::{inspect, read};
 use diag::{Finding, Outcome, Refusal, Severity};
 use geom::{Length, Point};
@@ -1007,19 +1007,8 @@ fn other_curves_on_wall_layers_are_told() {
     };
     let ellipse =
         [(10, 100.0), (20, 100.0), (11, 50.0), (21, 0.0), (40, 0.5), (41, 0.0), (42, 3.0)];
-    let spline = [
-        (71, 2.0),
-        (72, 6.0),
-        (73, 3.0),
-        (40, 0.0),
-        (40, 0.0),
-        (40, 0.0),
-        (40, 1.0),
-        (40, 1.0),
-        (40, 1.0),
-    ];
     let points = [(10, 0.0), (20, 0.0), (10, 50.0), (20, 50.0), (10, 100.0), (20, 0.0)];
-    let spline = [&spline[..], &points].concat();
+    let spline = [&[(72, 6.0), (73, 3.0)][..], &QUADRATIC, &points].concat();
     for (d, severity) in [
         (circle(100.0), Severity::Error),
         (circle(6.0), Severity::Warning),

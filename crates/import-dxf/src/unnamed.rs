@@ -9,13 +9,14 @@
 //! judged ([`crate::confidence`]); then the layers that hold no more than chance pairs are dropped and
 //! the rest is paired again by itself.
 
-use crate::affine::{Xy, norm, sub};
+use crate::affine::Xy;
 use crate::candidates::Candidates;
 use crate::confidence::{Evidence, LEAST, SURE, Scored, score};
 use crate::crosscut::Thickness;
 use crate::facelines::families;
 use crate::faces::sampled_partners;
 use crate::linework::Segment;
+use crate::lonechains::length;
 use crate::lonelines::{Plan, with_lone_lines};
 use crate::mlinecuts::{Stretch, stretches};
 use crate::nearby::LineIndex;
@@ -90,10 +91,6 @@ impl Network {
     pub fn believed(&self) -> impl Iterator<Item = &Scored> {
         self.walls.iter().filter(|s| s.confidence >= LEAST)
     }
-}
-
-fn length(g: &Segment) -> f64 {
-    norm(sub(g.b, g.a))
 }
 
 /// Finds walls, with `k` inches in a drawing unit. Breaks off when time is up.

@@ -27,6 +27,7 @@ use crate::sheet::{Storeys, storeys};
 use crate::survey::{Survey, plural};
 use crate::units::UnitsEvidence;
 use diag::codes::{dxf, input};
+use diag::words::was;
 use diag::{Finding, Outcome, Refusal, Severity, SourceRef};
 use geom::Length;
 use limits::Stage;
@@ -123,7 +124,7 @@ fn find_walls(s: &mut Survey<'_>, settings: &Settings) -> Result<Found, Refusal>
     leave_out_far(s, k);
     let mut fates = s.fates.clone();
     let (walls, findings) = walls_in(s, (k, metric), settings, None)?;
-    let layout = lay_out(s, k, &walls, settings, by_shape);
+    let mut layout = lay_out(s, k, &walls, settings, by_shape);
     // Walls by shape are judged by what they are, not by their layers.
     let told = if by_shape { None } else { drawings(s, k, &layout, &walls) };
     let undecided = s.units.decision.is_none();
@@ -131,7 +132,6 @@ fn find_walls(s: &mut Survey<'_>, settings: &Settings) -> Result<Found, Refusal>
         s.fates = before;
         return Ok(nothing());
     }
-    let mut layout = layout;
     let Some(told) = told else {
         return Ok(Found { walls, layout: Some(layout), findings, drawings: None });
     };
@@ -601,7 +601,7 @@ fn draft_walls(
         findings.push(
             Finding::new(
                 dxf::OPENINGS_JOINED,
-                format!("{joined} {} between wall lines with a door or window in them {} closed: one wall with an opening each.", plural(joined, "gap"), if joined == 1 { "was" } else { "were" }),
+                format!("{joined} {} between wall lines with a door or window in them {} closed: one wall with an opening each.", plural(joined, "gap"), was(joined as usize)),
             )
             .into(),
         );

@@ -38,14 +38,20 @@ fn medley() -> Model {
     m
 }
 
-#[test]
-fn heights_and_storeys() {
+/// A model with a second storey 120 in up, and that storey's number.
+fn two_storeys() -> (Model, u64) {
     let mut m = Model::inches();
     let o = m.point(&[0.0, 0.0, 120.0]);
     let a = m.add(&format!("IFCAXIS2PLACEMENT3D(#{o},$,$)"));
     let second = m.add(&format!("IFCLOCALPLACEMENT($,#{a})"));
     let second = m
         .add(&format!("IFCBUILDINGSTOREY('storey2',$,'Level 2',$,$,#{second},$,$,.ELEMENT.,120.)"));
+    (m, second)
+}
+
+#[test]
+fn heights_and_storeys() {
+    let (mut m, second) = two_storeys();
     m.wall("low", ZERO, X, 144.0, 3.5);
     let up = m.wall("up", [0.0, 60.0, 121.5], X, 144.0, 3.5);
     // Contained in the upper storey instead.
@@ -75,12 +81,7 @@ fn heights_and_storeys() {
 
 #[test]
 fn a_wall_in_the_wrong_storey_is_told_as_such() {
-    let mut m = Model::inches();
-    let o = m.point(&[0.0, 0.0, 120.0]);
-    let a = m.add(&format!("IFCAXIS2PLACEMENT3D(#{o},$,$)"));
-    let second = m.add(&format!("IFCLOCALPLACEMENT($,#{a})"));
-    let second = m
-        .add(&format!("IFCBUILDINGSTOREY('storey2',$,'Level 2',$,$,#{second},$,$,.ELEMENT.,120.)"));
+    let (mut m, second) = two_storeys();
     m.wall("low", ZERO, X, 144.0, 3.5);
     // Stand on the other storey than the one they are contained in.
     m.wall("up", [0.0, 60.0, 121.5], X, 144.0, 3.5);

@@ -281,15 +281,15 @@ fn spacing_text(spacing: Length, metric: bool) -> String {
 
 /// The openings of a run's walls, as the walls have them.
 fn openings(view: &View, run: RunId, zero: Length) -> Vec<Opening> {
-    let frame = view.frame(run);
     let mut all: Vec<Opening> = Vec::new();
     for (at, wall) in view.doc.floor.walls_of(run) {
-        let forward = frame.locate(wall.end).0 >= at;
-        for o in &wall.openings {
-            let on = |s: Length| (if forward { at + s } else { at - s } - zero).denoise();
-            let (a, b) = (on(o.from), on(o.to));
-            all.push(Opening { what: o.kind.name(), from: a.min(b), to: a.max(b) });
-        }
+        let on = |s: Length| (at + s - zero).denoise();
+        let of = |o: &wall_model::Opening| Opening {
+            what: o.kind.name(),
+            from: on(o.from),
+            to: on(o.to),
+        };
+        all.extend(wall.openings.iter().map(of));
     }
     all.sort_by_key(|o| (o.from, o.to));
     all

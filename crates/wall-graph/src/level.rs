@@ -4,9 +4,9 @@
 //! of two walls that differ by a hair is a corner all the same, and laps.
 
 use crate::line::Line;
-use diag::words::counted;
+use diag::words::{counted, is};
 use diag::{Finding, codes::graph};
-use geom::Length;
+use geom::{Length, Point};
 use std::collections::BTreeMap;
 use wall_model::WallId;
 
@@ -24,41 +24,33 @@ pub(crate) fn level(lines: &mut [Line], findings: &mut Vec<Finding>) {
     if lines.iter().all(|l| Some((l.base, l.level_top())) == first) {
         return;
     }
-    let mut moves: Vec<(Length, WallId, usize)> = Vec::new();
-    for (what, of) in [height_of_top as HeightOf, height_of_foot].into_iter().enumerate() {
+    let mut moves: Vec<(Length, WallId, Point)> = Vec::new();
+    for of in [height_of_top as HeightOf, height_of_foot] {
         let settled = settled(lines.iter_mut().filter_map(|l| Some((*of(l)?, l.length()))));
         for l in lines.iter_mut() {
-            let wall = l.wall;
+            let (wall, a) = (l.wall, l.a);
             if let Some(height) = of(l)
                 && let Some(to) = settled.get(height)
             {
-                moves.push(((*to - *height).abs(), wall, what));
+                moves.push(((*to - *height).abs(), wall, a));
                 *height = *to;
             }
         }
     }
-    moves.retain(|(by, _, _)| *by > NOISE);
-    let Some((most, first, _)) =
-        moves.iter().max_by_key(|(by, wall, what)| (*by, std::cmp::Reverse((*wall, *what))))
-    else {
-        return;
-    };
+    moves.retain(|m| m.0 > NOISE);
+    let largest = moves.iter().max_by_key(|(by, wall, _)| (*by, std::cmp::Reverse(*wall)));
+    let Some((most, _, place)) = largest else { return };
     let mut walls: Vec<WallId> = moves.iter().map(|m| m.1).collect();
     walls.sort_unstable();
     walls.dedup();
-    let place = lines.iter().find(|l| l.wall == *first).map(|l| l.a);
     let whose = if walls.len() == 1 { "whose top or foot lies" } else { "whose tops or feet lie" };
     let message = format!(
         "{} {whose} a hair above or below the others' {} planned at their height; the largest move is {:.3} in.",
         counted(walls.len(), "wall"),
-        if walls.len() == 1 { "is" } else { "are" },
+        is(walls.len()),
         most.to_inches()
     );
-    let finding = Finding::new(graph::HEIGHTS_LEVELLED, message);
-    findings.push(match place {
-        Some(p) => finding.at(p),
-        None => finding,
-    });
+    findings.push(Finding::new(graph::HEIGHTS_LEVELLED, message).at(*place));
 }
 
 type HeightOf = for<'l, 'm> fn(&'l mut Line<'m>) -> Option<&'l mut Length>;

@@ -233,8 +233,8 @@ impl Floor {
         let level = |a: &Arm| self.run(a.run).rise == Length::ZERO;
         junction.step == Length::ZERO && junction.arms.iter().all(level)
     }
-    /// The walls of a run, in order, each with the station of its start on the run and whether it
-    /// looks the same way as the run (a wall's own start is always its lesser end, as a run's).
+    /// The walls of a run, in order, each with the station of its start on the run. They look the same way as the run:
+    /// a wall's own start is always its lesser end, as a run's.
     pub fn walls_of(&self, run: RunId) -> impl Iterator<Item = (Length, &FloorWall)> {
         let frame = self.run(run).frame();
         self.run(run).walls.iter().map(move |w| {
