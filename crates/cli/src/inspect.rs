@@ -64,6 +64,7 @@ fn show(say: &mut Say, file_name: &str, seen: &Inspection) {
             }
             layers(say, &i.layers);
             regions(say, &i.regions);
+            heights(say, &i.heights);
             by_shape(say, &i.walls_by_shape);
         }
         Drawing::Ifc(i) => {
@@ -163,6 +164,25 @@ fn regions(say: &mut Say, regions: &[import_dxf::Region]) {
             what,
             inches / 12.0,
             r.why
+        )));
+    }
+}
+
+/// Heights that are written in the drawing.
+fn heights(say: &mut Say, heights: &[import_dxf::HeightNote]) {
+    if heights.is_empty() {
+        return;
+    }
+    say.out("heights written in the drawing:");
+    for h in heights {
+        let storey = if h.storey.is_empty() { String::new() } else { format!(", {}", h.storey) };
+        say.out(&plain(&format!(
+            "  {:<7} {:<10} {:>4}x{storey}  \u{201c}{}\u{201d}{}",
+            h.of.name(),
+            h.height.feet_inches().to_string(),
+            h.times,
+            h.text,
+            if h.met { "" } else { "  (no wall is planned so)" }
         )));
     }
 }

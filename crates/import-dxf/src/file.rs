@@ -177,6 +177,10 @@ impl<'a> DxfFile<'a> {
             false => plain::of_text(&text),
         }
     }
+    /// Whether there is a digit in a string, its codes included.
+    pub fn has_digit(&self, string: u32) -> bool {
+        self.strings.get(string).is_some_and(|(raw, _)| raw.iter().any(u8::is_ascii_digit))
+    }
     /// Type name of an entity without linework.
     pub fn type_name(&self, type_: u32) -> String {
         self.type_names.get(type_ as usize).map_or_else(String::new, |n| self.decoder.decode(n))

@@ -6,12 +6,14 @@
 use crate::account::{Fate, ledger};
 use crate::byshape::WallByShape;
 use crate::faces::{FaceStatistics, sampled_partners};
+use crate::heightnotes::HeightNote;
 use crate::layers::{LayerRole, Usage};
 use crate::linework::{Kind, Segment, State};
 use crate::nearby::LineIndex;
 use crate::region::Region;
 use crate::survey::Survey;
 use crate::units::UnitsEvidence;
+use crate::walls::Seen;
 use crate::words;
 use diag::codes::dxf;
 use diag::{Finding, Ledger};
@@ -44,6 +46,8 @@ pub struct Inspection {
     pub walls_by_shape: Vec<WallByShape>,
     /// The drawings on the sheet; empty when the unit is not known.
     pub regions: Vec<Region>,
+    /// Heights of walls and ceilings that are written in the drawing; empty when no walls can be read.
+    pub heights: Vec<HeightNote>,
     /// What of each limit the file took; its own size and its walls are the caller's to say.
     pub used: Used,
 }
@@ -90,7 +94,7 @@ pub(crate) fn inspection(
     s: Survey<'_>,
     ledger: Ledger,
     findings: Vec<Finding>,
-    regions: Vec<Region>,
+    seen: Seen,
 ) -> Inspection {
     let mut layers = layer_summaries(&s);
     let mut proposal = propose(&layers, &s);
@@ -118,7 +122,8 @@ pub(crate) fn inspection(
         findings,
         proposal,
         walls_by_shape,
-        regions,
+        regions: seen.regions,
+        heights: seen.heights,
     }
 }
 

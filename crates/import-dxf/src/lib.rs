@@ -41,6 +41,8 @@ mod file;
 mod fitcurve;
 mod flatten;
 mod hatch;
+mod heightnotes;
+mod heightwords;
 mod inspect;
 mod iso13567;
 mod layers;
@@ -82,6 +84,8 @@ mod words;
 
 pub use byshape::WallByShape;
 pub use drawn::{Drawn, DrawnText, Picture, picture};
+pub use heightnotes::HeightNote;
+pub use heightwords::HeightOf;
 pub use inspect::{Inspection, LayerSummary};
 pub use region::Region;
 pub use source::{ReadSeek, Source, TextFile};
@@ -161,8 +165,8 @@ pub fn inspect_within<'a>(
         Err(refusal) => (inspect::ledger_without_model(&survey), refusal.findings),
     };
     // The unit is judged by the drawings that are planned.
-    survey.units = seen.units.unwrap_or(survey.units);
-    Ok(inspect::inspection(survey, ledger, findings, seen.regions))
+    survey.units = seen.units.take().unwrap_or(survey.units);
+    Ok(inspect::inspection(survey, ledger, findings, seen))
 }
 
 /// Reads a file down to flattened linework and nothing more: how many straight lines and arcs there

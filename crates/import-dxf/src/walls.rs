@@ -12,6 +12,7 @@ use crate::carryon::{Beside, beside};
 use crate::curved::curved_walls;
 use crate::drawings::{Drawings, drawings, leave_out};
 use crate::facewalls::{drawings_differ, face_walls};
+use crate::heightnotes::{HeightNote, height_notes};
 use crate::layers::{LayerRole, Usage};
 use crate::likewalls::layers_like_walls;
 use crate::linework::{Kind, Segment, mark};
@@ -101,6 +102,8 @@ pub(crate) struct Seen {
     pub regions: Vec<Region>,
     /// The unit by the drawings that are planned, where there are others.
     pub units: Option<UnitsEvidence>,
+    /// Heights that are written in the drawing.
+    pub heights: Vec<HeightNote>,
 }
 
 /// Walls and the drawings they are in.
@@ -258,7 +261,11 @@ pub(crate) fn model(
     findings.extend(found);
     let Storeys { storeys, walls, of, regions } =
         storeys(&mut s, k, (walls, layout), settings, &mut findings);
-    seen.regions = regions;
+    let names: Vec<String> = storeys.iter().map(|s| s.name.clone()).collect();
+    let (heights, unmet) =
+        height_notes(&s, k, is_metric(&unit.name), (&regions, &names), (&walls, &of));
+    (seen.regions, seen.heights) = (regions, heights);
+    findings.extend(unmet);
     s.watch.border(Stage::Reading)?;
     let drafts = draft_walls(&mut s, k, settings, (&walls, &of), &mut findings);
     drop((walls, of));

@@ -71,6 +71,7 @@ fn dxf(i: &import_dxf::Inspection) -> Value {
         "layers": layers,
         "model_space": counts(&i.model_entities),
         "regions": regions,
+        "heights": i.heights.iter().map(height).collect::<Value>(),
         "walls_by_shape": by_shape,
         "proposal": i.proposal,
     })
@@ -81,6 +82,13 @@ fn region(r: &import_dxf::Region) -> Value {
         "number": r.number, "title": r.title, "kind": r.kind.name(), "why": r.why,
         "bounds_drawing_units": r.bounds, "walls": r.walls, "walls_length": r.walls_in,
         "doors": r.doors, "planned": r.planned, "storey": r.storey,
+    })
+}
+
+fn height(h: &import_dxf::HeightNote) -> Value {
+    json!({
+        "storey": h.storey, "of": h.of.name(), "height": h.height.to_inches(), "text": h.text,
+        "times": h.times, "entity": h.source.entity, "layer": h.source.layer, "some_wall_fits": h.met,
     })
 }
 

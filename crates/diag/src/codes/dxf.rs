@@ -35,6 +35,10 @@ codes! {
         meaning: "A length was typed on a dimension in place of its measure, and its points are another length apart. One of the two is wrong; notes on plans often say that written dimensions hold.",
         rule: "More than 3/4 in and 0.5 % apart; only texts with a unit are compared (common practice, no source).",
         remedy: "Ask the author which holds. If the text does, correct the drawing: walls are planned as drawn.";
+    HEIGHT_NOTE = "dxf-height-note", Warning, "A height written in the drawing fits no wall",
+        meaning: "A text tells the height of plates, walls or a ceiling, and no wall of that plan is planned so: no top of the upper plate is there, or for a ceiling there or higher. A floor plan draws no heights, so tops are taken from the settings. The lengths of level plates do not depend on them; steps between walls, ties and raked walls do.",
+        rule: "Texts, attributes and typed dimensions with a length beside a word for plates, walls or ceilings in the main languages, more than 1/8 in from every top (common practice, no source).",
+        remedy: "Set default_top in the settings, or top in a [[layers]] entry for the walls the note is about. If the note is about something else, go on.";
     SINGLE_AMONG_FACES = "dxf-single-lines", Warning, "Single lines were taken for walls",
         meaning: "The layer draws most walls as two face lines, but a good part of its lines stand alone between walls. They were taken for walls drawn as one line each, and planned on that line.",
         rule: "A line of 3 ft or more whose ends meet walls, with nothing beside it within 37 in; only where such lines are a fifth of the walls or, where walls are found by their shape, a door hangs on the line (common practice, no source).",
