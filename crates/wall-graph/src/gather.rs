@@ -1,7 +1,8 @@
 //! Nodes so close along a wall that they are one place for its plates.
 
 use crate::body::bends_at;
-use crate::line::Line;
+use crate::kinds::in_line;
+use crate::line::{Dir, Line};
 use crate::nodes::{Network, OnLine};
 use crate::touch::PARALLEL;
 use crate::widths::Widths;
@@ -54,10 +55,14 @@ fn one_place(lines: &[Line], n: &Network, line: usize, snap: Length) -> Option<(
     let (first, last) = (on.first()?, on.last()?);
     let close = on.windows(2).filter(|p| p[1].station - p[0].station <= snap);
     let close = close.map(|p| (p[0].node, p[1].node));
-    let next = on.get(1).filter(|next| sticks_out(lines, n, line, *first, **next, 1.0));
+    let one_end = |end: &OnLine, next: &OnLine, inward: f64| {
+        sticks_out(lines, n, line, *end, *next, inward)
+            || flush_pair(lines, n, line, *end, *next, snap)
+    };
+    let next = on.get(1).filter(|next| one_end(first, next, 1.0));
     let next = next.map(|next| (first.node, next.node));
     let before = on.len().checked_sub(2).map(|k| on[k]);
-    let before = before.filter(|before| sticks_out(lines, n, line, *last, *before, -1.0));
+    let before = before.filter(|before| one_end(last, before, -1.0));
     let before = before.map(|before| (last.node, before.node));
     // Straight walls meet but once: that they do so twice comes from an end brought to another place.
     let twice = on.windows(2).map(|p| (p[0].node, p[1].node)).filter(|(a, b)| {
@@ -89,6 +94,41 @@ fn can_come(lines: &[Line], n: &Network, gone: usize, kept: usize, snap: Length)
         let reaches = offset.abs() <= (lines[*i].half_width() + widest).max(snap);
         (first || last) && reaches || offset.abs() <= snap || n.at_node[kept].contains(i)
     })
+}
+
+/// Whether the end of `line` has a corner that a narrower wall carries on in line from, flush with one face of the
+/// wider wall or within both: their centrelines are apart, the place is one.
+fn flush_pair(
+    lines: &[Line],
+    n: &Network,
+    line: usize,
+    end: OnLine,
+    next: OnLine,
+    snap: Length,
+) -> bool {
+    let only = |node: usize| {
+        let mut others = n.at_node[node].iter().copied().filter(|j| *j != line);
+        others.next().filter(|_| others.next().is_none())
+    };
+    let (Some(p), Some(q)) = (only(end.node), only(next.node)) else { return false };
+    // Away from its node, where the wall ends there.
+    let away = |j: usize, node: usize| {
+        let on = &n.on_line[j];
+        let (starts, ends) = (on.first()?.node == node, on.last()?.node == node);
+        let Dir(x, y) = lines[j].dir;
+        (starts != ends).then_some(if starts { Dir(x, y) } else { Dir(-x, -y) })
+    };
+    let (Some(a), Some(b)) = (away(p, end.node), away(q, next.node)) else { return false };
+    let crosses = |d: Dir| lines[line].dir.cross(d).abs() >= PARALLEL;
+    if !(in_line(a, b) && crosses(a) && crosses(b)) {
+        return false;
+    }
+    let (wide, narrow, at) = match lines[p].half_width() >= lines[q].half_width() {
+        true => (&lines[p], &lines[q], next),
+        false => (&lines[q], &lines[p], end),
+    };
+    let offset = wide.frame().locate(n.nodes[at.node]).1.abs();
+    offset + narrow.half_width() <= wide.half_width() + snap
 }
 
 /// Whether a wall at `next` reaches out over the end of `line` beyond every wall at `end`. `inward` is

@@ -268,7 +268,7 @@ fn corners_that_just_miss_are_closed() {
         ]
     };
     for (walls, expected) in
-        [(corner(2.6), vec![L, End, End]), (flush(1.8), vec![L, T, End, End, End])]
+        [(corner(2.6), vec![L, End, End]), (flush(1.8), vec![T, End, End, End])]
     {
         let mut backwards = walls.clone();
         backwards.reverse();
@@ -314,18 +314,36 @@ fn faces_flush_in_line_stay_on_their_own_lines() {
     assert!(f.runs.iter().all(|r| r.start.y == r.end.y && r.length() >= Length::inches(100)));
 }
 
-/// The 2x4 above and the 2x6 below meet one wall an inch apart: it goes on to the farther centreline.
+/// The 2x4 above and the 2x6 below meet the end of one wall an inch apart: one corner, from which the 2x4 above goes on
+/// along its own centreline.
 #[test]
-fn a_wall_goes_on_to_the_farther_of_two_flush_walls() {
+fn flush_walls_at_the_end_of_a_third_meet_at_the_wider_ones_corner() {
     let f = floor(&[
         ((1., 0.), (1., 100.), 5.5, 97.125),
         ((1., 100.), (150., 100.), 3.5, 97.125),
         ((0., 101.75), (0., 200.), 3.5, 97.125),
     ])
     .value;
-    assert_eq!(kinds(&f), [L, T, End, End, End]);
+    assert_eq!(kinds(&f), [T, End, End, End]);
     let level = f.runs.iter().find(|r| r.start.y == r.end.y).unwrap();
-    assert_eq!(level.length(), Length::inches(150));
+    assert_eq!(level.length(), Length::inches(149));
+    // More than a strip of it beside the wide one: two places.
+    let f = floor(&[
+        ((1., 0.), (1., 100.), 5.5, 97.125),
+        ((1., 100.), (150., 100.), 3.5, 97.125),
+        ((-1., 101.75), (-1., 200.), 3.5, 97.125),
+    ])
+    .value;
+    assert_eq!(kinds(&f), [L, T, End, End, End]);
+}
+
+/// A stretch of 2x6 between two of 2x4 in one line is no corner.
+#[test]
+fn a_wider_stretch_in_a_wall_stays() {
+    let f =
+        floor(&[w(0., 0., 117., 0.), ((117., 0.), (193., 0.), 5.5, 97.125), w(193., 0., 400., 0.)])
+            .value;
+    assert_eq!(kinds(&f), [Inline, Inline, End, End]);
 }
 
 #[test]

@@ -623,6 +623,21 @@ fn corner_with_third(walls: &[W], third: impl Fn(&Run) -> bool, tied_by: TieKind
     assert_eq!(kinds, expected, "{walls:#?}");
 }
 
+/// From an exterior corner a partition goes on flush with one face of the wall in line with it: their centrelines are an
+/// inch apart, the corner is one.
+#[test]
+fn a_partition_flush_with_the_outside_of_a_corner() {
+    for x in [167.0, 168.5, 169.0] {
+        let walls = [
+            w(0., 48., 168., 48., "2x6"),
+            w(168., 0., 168., 48., "2x6"),
+            w(x, 48., x, 192., "2x4"),
+        ];
+        let is_third = |r: &Run| r.section == Section::S2X4;
+        every_way(&walls, |walls| corner_with_third(walls, is_third, TieKind::Strap));
+    }
+}
+
 /// A garage goes on in line with the front of a house, from its corner: house front and side lap, the garage, lower or
 /// taller, butts the corner's outside.
 #[test]
