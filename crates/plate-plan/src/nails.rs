@@ -14,6 +14,12 @@ const END_DISTANCE: Length = Length::sixteenths(24);
 /// And in any case this far from it, and from a stud's edge.
 const EDGE: Length = Length::sixteenths(4);
 
+/// No tape shows less.
+const HAIR: Length = Length::sixty_fourths(1);
+
+/// A nail into the floor is driven this far from the studs on the plate.
+const BESIDE_STUD: Length = Length::sixteenths(12);
+
 /// Places of nails that are added stay this far from each other.
 const APART: Length = Length::inches(3);
 
@@ -66,7 +72,7 @@ pub(crate) fn drive(piece: &mut Piece, by: &Schedule, totals: &mut Totals) {
 fn upper(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
     let Schedule { run, studs, rules, .. } = *by;
     let rule = &rules.nails.upper_to_lower;
-    let places = places_in(piece, studs, &[&studs.centres, &studs.over_openings]);
+    let places = places_in(piece, by, &[&studs.centres, &studs.over_openings]);
     for at in &places {
         *spots.entry((*at, rule.nail.clone())).or_default() += rule.per_stud;
     }
@@ -82,7 +88,7 @@ fn upper(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
         let over = pair[1] - pair[0] - most;
         let beside = match over > studs.half * 2 {
             true => vec![pair[0] + over.half(), pair[1] - over.half()],
-            false if over > Length::ZERO => vec![pair[1] - over],
+            false if over > HAIR => vec![pair[1] - over],
             false => Vec::new(),
         };
         for at in beside {
@@ -118,14 +124,14 @@ fn to_studs_and_floor(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &
         Layer::Bottom => &studs.under_windows,
         _ => &studs.over_openings,
     };
-    for at in places_in(piece, studs, &[&studs.centres, cripples]) {
+    for at in places_in(piece, by, &[&studs.centres, cripples]) {
         *spots.entry((at, n.stud.nail.clone())).or_default() += count;
         *totals.entry((STUDS, n.stud.nail.clone())).or_default() += u64::from(count);
     }
     // On concrete anchor bolts hold it down.
     if piece.layer == Layer::Bottom && !by.on_concrete {
         let most = Length::from_inches(n.floor.max_spacing).unwrap_or(Length::inches(16));
-        for at in evenly(piece.from, piece.to, most) {
+        for at in into_the_floor(wide_enough(piece, by.run), studs, most) {
             *spots.entry((at, n.floor.nail.clone())).or_default() += 1;
             *totals.entry((FLOOR, n.floor.nail.clone())).or_default() += 1;
         }
@@ -143,11 +149,13 @@ fn most_at_one_place(by: &Schedule) -> u32 {
 }
 
 /// Where a piece is nailed to what stands under it: at each centre, or as far from the piece's end as the stud still
-/// has wood; nowhere where too little of the stud is under the piece.
-fn places_in(piece: &Piece, studs: &Studs, centres: &[&[Length]]) -> Vec<Length> {
-    let (from, to) = (piece.from, piece.to);
+/// has wood; nowhere where too little of the stud is under the piece. An upper plate is nailed to the lower one: no
+/// nearer to its ends, stud or not.
+fn places_in(piece: &Piece, by: &Schedule, centres: &[&[Length]]) -> Vec<Length> {
+    let studs = by.studs;
+    let (from, to) = wide_enough(piece, by.run);
     let inset = END_DISTANCE.min((to - from).half());
-    let reach = studs.half - EDGE;
+    let reach = if piece.layer == Layer::Upper { END_DISTANCE + EDGE } else { studs.half - EDGE };
     let mut out: Vec<Length> = centres
         .iter()
         .flat_map(|c| c.iter().copied())
@@ -160,6 +168,40 @@ fn places_in(piece: &Piece, studs: &Studs, centres: &[&[Length]]) -> Vec<Length>
     out
 }
 
+/// Where a piece has half of its width or more, stations on the run: at a bevel, a step or a point at its end it may have
+/// less. All of a piece that has it nowhere.
+fn wide_enough(piece: &Piece, run: &Run) -> (Length, Length) {
+    let all = (piece.from, piece.to);
+    let square = piece.ends.iter().all(|e| e.cut_deg == 90.0);
+    if square && piece.outline.len() <= 4 + 4 * piece.notches.len() {
+        return all;
+    }
+    let frame = run.frame();
+    let corners: Vec<(Length, Length)> = piece.outline.iter().map(|p| frame.locate(*p)).collect();
+    let width = piece.section.width();
+    let is_wide_at = |at: Length| {
+        let next = corners.iter().cycle().skip(1);
+        let crossed: Vec<Length> = corners
+            .iter()
+            .zip(next)
+            .filter(|(p, q)| (p.0 <= at) != (q.0 <= at))
+            .map(|(p, q)| {
+                let share = (at - p.0).nm() as f64 / (q.0 - p.0).nm() as f64;
+                p.1 + (q.1 - p.1).scale(share)
+            })
+            .collect();
+        let (least, greatest) = (crossed.iter().min(), crossed.iter().max());
+        let across = least.zip(greatest).map_or(Length::ZERO, |(a, b)| *b - *a);
+        across >= width.half()
+    };
+    let mut stations: Vec<Length> = corners.iter().map(|c| c.0).collect();
+    stations.sort_unstable();
+    let beside = Length::sixty_fourths(1);
+    let from = stations.iter().find(|s| is_wide_at(**s + beside));
+    let to = stations.iter().rev().find(|s| is_wide_at(**s - beside));
+    from.zip(to).map_or(all, |(a, b)| if a < b { (*a, *b) } else { all })
+}
+
 /// The greatest distance between nails of the upper plate, in plan.
 pub(crate) fn most_between(run: &Run, rules: &RuleSet) -> Length {
     let most = Length::from_inches(rules.nails.upper_to_lower.max_spacing);
@@ -167,12 +209,62 @@ pub(crate) fn most_between(run: &Run, rules: &RuleSet) -> Length {
     run.slope().map_or(most, |s| s.level(most))
 }
 
-/// Ends and equal steps no longer than `most`.
-fn evenly(from: Length, to: Length, most: Length) -> Vec<Length> {
+/// Where a bottom plate is nailed to the floor: near its ends and beside doors, and no farther apart than `most`; in no
+/// door, where it is cut out, and under no stud, where no hammer comes to it.
+fn into_the_floor((from, to): (Length, Length), studs: &Studs, most: Length) -> Vec<Length> {
+    let mut out = Vec::new();
+    let mut from = from;
+    let doors = studs.doors.iter().filter(|(a, b)| *b > from && *a < to).copied();
+    for (door, after) in doors.collect::<Vec<_>>().into_iter().chain([(to, to)]) {
+        nail_down(from, door.min(to), studs, most, &mut out);
+        from = from.max(after);
+    }
+    out
+}
+
+/// The nails of one stretch: as far on as the spacing allows, or less far where a stud is in the way.
+fn nail_down(from: Length, to: Length, studs: &Studs, most: Length, out: &mut Vec<Length>) {
     let inset = Length::inches(3).min((to - from) / 4);
-    let (a, b) = (from + inset, to - inset);
-    let steps = ((b - a).nm() + most.nm() - 1) / most.nm();
-    (0..=steps).map(|k| a + Length::from_nm((b - a).nm() * k / steps.max(1))).collect()
+    let (first, last) = (from + inset, to - inset);
+    if last < first {
+        return;
+    }
+    let clear = studs.half + BESIDE_STUD;
+    // Cripples stand on the plate as studs do.
+    let stands = |at: Length| {
+        let in_the_way = |all: &[Length]| {
+            let i = all.partition_point(|s| *s <= at - clear);
+            all.get(i).copied().filter(|s| *s < at + clear)
+        };
+        in_the_way(&studs.centres).or_else(|| in_the_way(&studs.under_windows))
+    };
+    // The nearest clear place in one direction; none within the stretch.
+    let clear_place = |at: Length, back: bool| {
+        let mut at = at;
+        while let Some(stud) = stands(at) {
+            at = if back { stud - clear } else { stud + clear };
+        }
+        (at >= from + EDGE && at <= to - EDGE).then_some(at)
+    };
+    let steps = ((last - first).nm() + most.nm() - 1) / most.nm();
+    let even = Length::from_nm((last - first).nm() / steps.max(1));
+    let Some(mut at) = clear_place(first, false).or_else(|| clear_place(first, true)) else {
+        return;
+    };
+    out.push(at);
+    loop {
+        let wanted = last.min(at + even);
+        let onward = |next: &Length| *next > at + EDGE;
+        let found = clear_place(wanted, true).filter(onward);
+        // Studs fill it back to the last nail: beyond them.
+        let found = found.or_else(|| clear_place(wanted, false).filter(onward));
+        let Some(next) = found else { return };
+        out.push(next);
+        if wanted == last {
+            return;
+        }
+        at = next;
+    }
 }
 
 /// On each side of a joint of either top layer: the practice count close beside it where the plate runs through, and

@@ -1,16 +1,17 @@
 //! The stud layout joints, marks and nails go by.
 //!
-//! Laid out from the run's lower start: centres at one, two, three spacings, so that sheathing edges
-//! land on them; a stud at either end; kings and trimmers at openings; a mark for each wall that
+//! Laid out from the corner where the wall's sheathing begins, along all runs in one line: centres at one, two,
+//! three spacings, so that sheathing edges land on them; a stud at either end of each stretch that other walls leave
+//! of the run, where the plate has its full width; kings and trimmers at openings; a mark for each wall that
 //! meets. Common practice, no source.
 
-use crate::meet::{LOWER, RunShape};
+use crate::meet::{Gap, LOWER, RunShape, Through, lapping_corner, lines_at};
 use geom::Length;
 use plan_model::{Mark, MarkKind};
 use settings::Settings;
 use std::collections::BTreeSet;
 use std::ops::Bound::Excluded;
-use wall_model::floor::{Floor, JunctionKind, RunId};
+use wall_model::floor::{ArmAt, BEND, Floor, IN_LINE, Junction, JunctionKind, RunId};
 
 /// Layout of one run, stations on the run.
 pub(crate) struct Studs {
@@ -84,20 +85,25 @@ pub(crate) fn lay_out(floor: &Floor, run: RunId, shape: &RunShape, settings: &Se
     }
     let openings = merged(openings);
     let doors = merged(doors);
+    let built = built(shape, r.length());
     let mut marks: Vec<Mark> = Vec::new();
     let mut standing = Standing { centres: BTreeSet::new(), openings: &openings, half };
     let corner = |j| match floor.junction(j).kind {
         JunctionKind::End | JunctionKind::Inline => MarkKind::Stud,
         _ => MarkKind::Corner,
     };
-    let within = |at: Length| at >= start + half && at <= stop - half;
+    let within = |at: Length| built.iter().any(|(a, b)| at >= *a + half && at <= *b - half);
     // The ends first, then what is nearest the openings: where there is no room for all, a stud at the end
     // is the king stud.
     let mut wanted: Vec<Mark> = Vec::new();
-    if stop - start >= half * 2 {
-        wanted.push(Mark { at: start + half, kind: corner(r.start_junction) });
-        if stop - start >= half * 4 {
-            wanted.push(Mark { at: stop - half, kind: corner(r.end_junction) });
+    for (i, (from, to)) in built.iter().enumerate() {
+        let kind = |is_run_end: bool, j| if is_run_end { corner(j) } else { MarkKind::Corner };
+        if *to - *from >= half * 2 {
+            wanted.push(Mark { at: *from + half, kind: kind(i == 0, r.start_junction) });
+        }
+        if *to - *from >= half * 4 {
+            let is_last = i + 1 == built.len();
+            wanted.push(Mark { at: *to - half, kind: kind(is_last, r.end_junction) });
         }
     }
     for (out, kind) in [(half, MarkKind::Trimmer), (half * 3, MarkKind::King)] {
@@ -114,7 +120,9 @@ pub(crate) fn lay_out(floor: &Floor, run: RunId, shape: &RunShape, settings: &Se
     }
     // Common studs that an end, king or trimmer already stands in for are left out.
     let spacing = settings.studs.spacing;
-    let mut at = start + spacing;
+    let origin = origin(floor, run).unwrap_or(start);
+    let steps = ((start - origin).nm().div_euclid(spacing.nm()) + 1).max(1);
+    let mut at = origin + Length::from_nm(spacing.nm() * steps);
     let (mut over_openings, mut under_windows) = (Vec::new(), Vec::new());
     while at < stop {
         let in_one_of = |all: &[(Length, Length)]| all.iter().any(|(a, b)| at > *a && at < *b);
@@ -123,7 +131,7 @@ pub(crate) fn lay_out(floor: &Floor, run: RunId, shape: &RunShape, settings: &Se
             if !in_one_of(&doors) {
                 under_windows.push(at);
             }
-        } else if standing.has_room(at) {
+        } else if within(at) && standing.has_room(at) {
             marks.push(Mark { at, kind: MarkKind::Stud });
         }
         at += spacing;
@@ -139,6 +147,89 @@ pub(crate) fn lay_out(floor: &Floor, run: RunId, shape: &RunShape, settings: &Se
     centres.dedup();
     let ends = [start, stop];
     Studs { marks, centres, openings, over_openings, under_windows, doors, half, ends }
+}
+
+/// What other walls leave of the run's lower plate, each stretch as far as it has its full width: a wall that crosses
+/// stands between two of them.
+fn built(shape: &RunShape, length: Length) -> Vec<(Length, Length)> {
+    let [start, end] = [0, 1].map(|k| shape.ends[LOWER][k].as_ref().map(|e| &e.profile));
+    let mut out = Vec::with_capacity(shape.gaps[LOWER].len() + 1);
+    let mut from = start.map_or(Length::ZERO, |p| p.greatest());
+    for Gap { before, after, .. } in &shape.gaps[LOWER] {
+        out.push((from, before.profile.least()));
+        from = after.profile.greatest();
+    }
+    out.push((from, end.map_or(length, |p| p.least())));
+    out
+}
+
+/// Where the layout of a run is measured from, a station on it; none where that is the start of its plates.
+///
+/// At a corner sheathing begins at the corner itself, also on the wall whose plates butt there. A run that goes on in
+/// line from another goes on with its layout.
+fn origin(floor: &Floor, run: RunId) -> Option<Length> {
+    let (mut first, mut before) = (run, Length::ZERO);
+    // Each step goes back along the line, which ends.
+    for _ in 0..floor.runs.len() {
+        let j = floor.junction(floor.run(first).start_junction);
+        if let Some(other) = turns_with(floor, first, j) {
+            return Some(outer_corner(floor, first, other, j) - before);
+        }
+        let Some(earlier) = line_before(floor, first, j) else { break };
+        before += floor.run(earlier).length();
+        first = earlier;
+    }
+    let j = floor.junction(floor.run(first).start_junction);
+    (first != run || j.kind == JunctionKind::End).then(|| face(floor, first, j) - before)
+}
+
+/// The other wall of a corner that a run begins at; none where it begins otherwise.
+fn turns_with(floor: &Floor, run: RunId, j: &Junction) -> Option<RunId> {
+    let is_corner = j.kind == JunctionKind::L && j.angle_deg.to_radians().sin() >= BEND;
+    let pair = match (is_corner, &j.arms[..]) {
+        (true, [a, b]) => [a.run, b.run],
+        _ => lapping_corner(floor, j)?.map(|a| a.run),
+    };
+    let [a, b] = pair;
+    (a != b && pair.contains(&run)).then_some(if a == run { b } else { a })
+}
+
+/// The run that ends where this one begins, and goes on in it.
+fn line_before(floor: &Floor, run: RunId, j: &Junction) -> Option<RunId> {
+    let pair = lines_at(floor, j).through.into_iter().find_map(|t| match t {
+        Through::Two(a, b) if a.run == run || b.run == run => Some([a, b]),
+        _ => None,
+    })?;
+    pair.into_iter().find(|a| a.run != run && a.at == ArmAt::End).map(|a| a.run)
+}
+
+/// The direction of a run away from its end at a junction.
+fn away(floor: &Floor, run: RunId, j: &Junction) -> (f64, f64) {
+    let r = floor.run(run);
+    let (x, y) = r.frame().dir();
+    if floor.junction(r.start_junction).at == j.at { (x, y) } else { (-x, -y) }
+}
+
+/// Where the outer faces of two walls meet that turn at the start of one, a station on that one.
+fn outer_corner(floor: &Floor, run: RunId, other: RunId, j: &Junction) -> Length {
+    let [(a, own), (b, its)] =
+        [run, other].map(|r| (away(floor, r, j), floor.run(r).section.width().half()));
+    let (cosine, sine) = (a.0 * b.0 + a.1 * b.1, (a.0 * b.1 - a.1 * b.0).abs());
+    if cosine.abs() < 1e-9 { -its } else { -(its + own.scale(cosine)).scale(1.0 / sine) }
+}
+
+/// Where a run that begins at other walls' faces begins, a station on it: zero at a free end.
+fn face(floor: &Floor, run: RunId, j: &Junction) -> Length {
+    let a = away(floor, run, j);
+    let own = floor.run(run).section.width().half();
+    let others = j.arms.iter().map(|o| o.run).filter(|o| *o != run);
+    let faces = others.filter_map(|o| {
+        let b = away(floor, o, j);
+        let (cosine, sine) = (a.0 * b.0 + a.1 * b.1, (a.0 * b.1 - a.1 * b.0).abs());
+        let its = floor.run(o).section.width().half();
+        (sine > IN_LINE).then(|| (its - own.scale(cosine.abs())).scale(1.0 / sine))
+    });
+    faces.max().unwrap_or(Length::ZERO)
 }
 
 /// Unions of intervals that share a point.

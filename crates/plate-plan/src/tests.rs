@@ -471,7 +471,13 @@ fn lower_joints_avoid_openings() {
         j.run.0 as usize == run && j.layer == Layer::Lower && j.kind == JointKind::Break
     }) {
         assert!(j.at <= Length::inches(170) || j.at >= Length::inches(210), "{j:?}");
-        assert!(j.on_stud);
+        // Off a stud only where two boards go in uncut.
+        let beside = |p: &&plan_model::Piece| {
+            p.run == j.run && p.layer == j.layer && (p.from == j.at || p.to == j.at)
+        };
+        let mut pieces = out.value.pieces.iter().filter(beside);
+        let foot = Length::inches(12);
+        assert!(j.on_stud || pieces.all(|p| p.length == p.length.round_to(foot)), "{j:?}");
     }
 }
 
