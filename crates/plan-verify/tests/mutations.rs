@@ -267,6 +267,18 @@ fn strips_are_bare_only_beside_a_narrower_plate_in_line() {
 }
 
 #[test]
+fn beside_a_change_of_width_no_more_is_bare_than_it_must() {
+    // 3/16 in of the wide wall's strip, 5-1/2 in across, in place of the clearance: a sixth of a square inch more.
+    let proof = broken(width_change(), |h| {
+        let p = h.piece(0, Layer::Upper, 0);
+        h.stretch(p, 0.0, -0.25);
+        move_end_row(h, 0, Layer::Upper, false, -0.25);
+        h.buy();
+    });
+    expect(&proof, &[3], &["proof-bare"]);
+}
+
+#[test]
 fn a_dropped_upper_plate_is_bare() {
     let proof = broken(width_change(), |h| {
         let p = h.piece(0, Layer::Upper, 0);
@@ -740,6 +752,24 @@ fn a_gap_in_the_lower_layer_is_no_wall_that_crosses() {
             }
             if j.run == RunId(1) && j.layer != Layer::Bottom && j.kind != JointKind::End {
                 j.offset = Some(inch(57.875));
+            }
+        }
+        h.buy();
+    });
+    expect(&proof, &[2, 7], &["proof-missing", "proof-run-sum"]);
+}
+
+#[test]
+fn a_gap_must_fit_the_crossing_wall_on_both_sides() {
+    // The wall broken at 58.25 and 61.75, its far part begun 1/4 in late, bottom and lower alike.
+    let proof = broken(cross(), |h| {
+        for layer in [Layer::Bottom, Layer::Lower] {
+            let p = h.piece(1, layer, 1);
+            h.stretch(p, 0.25, 0.0);
+        }
+        for j in &mut h.plan.joints {
+            if j.run == RunId(1) && j.layer != Layer::Upper && j.kind == JointKind::Break {
+                (j.at, j.half_gap) = (inch(60.125), inch(1.875));
             }
         }
         h.buy();
