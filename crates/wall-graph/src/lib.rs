@@ -24,6 +24,7 @@ mod kinds;
 mod leaders;
 mod level;
 mod line;
+mod listed;
 mod meetings;
 mod merge;
 mod nodes;

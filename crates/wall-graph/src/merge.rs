@@ -3,6 +3,7 @@
 use crate::body::taken_off;
 use crate::crowd::TRIFLE;
 use crate::line::{Line, drawn_name};
+use crate::listed::Listed;
 use crate::nodes::Network;
 use crate::order;
 use crate::pairs::{self, Bounds};
@@ -150,7 +151,7 @@ type Plates = (Section, Length, Option<Length>);
 /// tolerance, the seam becomes one place.
 fn merge(lines: &mut Vec<Line>, groups: &[Parallel], snap: Length, findings: &mut Vec<Finding>) {
     let mut gone = vec![false; lines.len()];
-    let (mut count, mut example) = (0_usize, None);
+    let (mut listed, mut example) = (Listed::default(), None);
     let mut placed = Vec::new();
     for group in groups {
         let frame = &group.frame;
@@ -172,7 +173,7 @@ fn merge(lines: &mut Vec<Line>, groups: &[Parallel], snap: Length, findings: &mu
                         let taken = lines[i].clone();
                         lines[into].absorb(&taken);
                         gone[i] = true;
-                        count += 1;
+                        listed.add(taken.wall, taken.source());
                         example.get_or_insert_with(|| (taken.a, taken.source().to_vec()));
                         before = Some((key, reach.max(t), into));
                     }
@@ -189,6 +190,7 @@ fn merge(lines: &mut Vec<Line>, groups: &[Parallel], snap: Length, findings: &mu
             }
         }
     }
+    let count = listed.count;
     if let Some((at, source)) = example {
         findings.push(
             Finding::new(
@@ -201,7 +203,7 @@ fn merge(lines: &mut Vec<Line>, groups: &[Parallel], snap: Length, findings: &mu
                 ),
             )
             .at(at)
-            .from(&source),
+            .from(&listed.sources()),
         );
     }
     if count > 0 {

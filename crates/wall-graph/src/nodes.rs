@@ -3,6 +3,7 @@
 use crate::gather;
 use crate::leaders;
 use crate::line::{Line, drawn_name};
+use crate::listed::Listed;
 use crate::places::Places;
 use crate::rows::Rows;
 use crate::touch::{self, Miss, Part, Side, Touch, Touches};
@@ -255,12 +256,12 @@ fn network(lines: &[Line], places: Places, crossings: usize, snap: Length) -> Ne
 
 /// Says what was moved and what was nearly joined.
 pub(crate) fn report(lines: &[Line], n: &Network, snap: Length, findings: &mut Vec<Finding>) {
-    let (mut count, mut most, mut place) = (0_usize, Length::ZERO, None);
+    let (mut listed, mut most, mut place) = (Listed::default(), Length::ZERO, None);
     for (l, on) in lines.iter().zip(n.on_line.iter()) {
         let (Some(first), Some(last)) = (on.first(), on.last()) else { continue };
         for (moved, at) in [(first.station.abs(), l.a), ((last.station - l.length()).abs(), l.b)] {
             if moved > Length::sixty_fourths(1) {
-                count += 1;
+                listed.add(l.wall, l.source());
                 let longer = moved > most;
                 if longer || moved == most && place.is_some_and(|(wall, _)| l.wall < wall) {
                     (most, place) = (moved, Some((l.wall, at)));
@@ -274,12 +275,13 @@ pub(crate) fn report(lines: &[Line], n: &Network, snap: Length, findings: &mut V
                 graph::ENDS_JOINED,
                 format!(
                     "{} {} extended or trimmed along their own line to the framing centreline of the wall they meet; the longest move is {}.",
-                    counted(count, "wall end"),
-                    was(count),
+                    counted(listed.count, "wall end"),
+                    was(listed.count),
                     most.feet_inches()
                 ),
             )
-            .at(at),
+            .at(at)
+            .from(&listed.sources()),
         );
     }
     let mut told: BTreeSet<(u32, Part)> = BTreeSet::new();

@@ -1,6 +1,7 @@
 //! Squaring up walls that were drawn a hair off the building's own directions.
 
 use crate::line::{Dir, Line};
+use crate::listed::Listed;
 use diag::words::{counted, was};
 use diag::{Finding, codes::graph};
 use geom::{Frame, Length};
@@ -18,7 +19,7 @@ pub(crate) fn square_up(lines: &mut [Line], snap: Length, findings: &mut Vec<Fin
         return;
     }
     let Some(main) = main_direction(lines) else { return };
-    let (mut count, mut most, mut place) = (0_usize, Length::ZERO, None);
+    let (mut listed, mut most, mut place) = (Listed::default(), Length::ZERO, None);
     for l in lines.iter_mut() {
         if main == 0.0 && l.dir.along_the_sheet() {
             continue;
@@ -42,7 +43,7 @@ pub(crate) fn square_up(lines: &mut [Line], snap: Length, findings: &mut Vec<Fin
         let moved = a.distance(l.a).max(b.distance(l.b));
         l.lay(a, b, dir);
         if moved > Length::from_nm(25_400) {
-            count += 1;
+            listed.add(l.wall, l.source());
             if moved > most || moved == most && place.is_some_and(|(wall, _)| l.wall < wall) {
                 (most, place) = (moved, Some((l.wall, l.a)));
             }
@@ -54,12 +55,13 @@ pub(crate) fn square_up(lines: &mut [Line], snap: Length, findings: &mut Vec<Fin
                 graph::WALLS_SQUARED,
                 format!(
                     "{} drawn slightly out of square {} turned square; the largest move of an end is {:.3} in.",
-                    counted(count, "wall"),
-                    was(count),
+                    counted(listed.count, "wall"),
+                    was(listed.count),
                     most.to_inches()
                 ),
             )
-            .at(p),
+            .at(p)
+            .from(&listed.sources()),
         );
     }
 }

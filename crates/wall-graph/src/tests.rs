@@ -346,6 +346,22 @@ fn a_wider_stretch_in_a_wall_stays() {
     assert_eq!(kinds(&f), [Inline, Inline, End, End]);
 }
 
+/// What cleaning changed is listed entity by entity with what is said of it.
+#[test]
+fn every_wall_that_is_changed_is_listed() {
+    let out = floor(&[w(0., 0., 100., 0.), w(20., 0., 60., 0.), w(30., 0., 70., 0.)]);
+    let of = |code| {
+        let f = out.findings.iter().find(|f| f.code == code).unwrap();
+        (f.message.clone(), f.source.len())
+    };
+    let (said, listed) = of(diag::codes::graph::WALLS_MERGED);
+    assert!(said.starts_with("2 walls"), "{said}");
+    assert_eq!(listed, 2);
+    let out = floor(&[w(0., 0., 100., 0.), w(1.75, 50., 1.75, 90.), w(0., 1.75, 0., 90.)]);
+    let f = out.findings.iter().find(|f| f.code == diag::codes::graph::ENDS_JOINED).unwrap();
+    assert!(!f.source.is_empty(), "{f:?}");
+}
+
 #[test]
 fn rotated_house_has_the_same_runs() {
     let mut walls = rectangle();
