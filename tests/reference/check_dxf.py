@@ -7,7 +7,7 @@ Input: the lines `dump-linework` prints, one JSON object a drawing:
 in drawing units, blocks inserted. Compared: how many entities of each type model space has; every straight
 line and every arc on every layer, in both directions; splines by ends, length and extents; texts by words
 and place. Not compared: what stands tilted in space (no part of a plan, left out by platewright).
-Exits with 1 when anything differs.
+`--table FILE` writes the table of files between the markers of that Markdown file. Exits with 1 when anything differs.
 """
 
 import json
@@ -25,6 +25,8 @@ from ezdxf.math import BSpline, ConstructionEllipse, OCS, Vec3, bulge_to_arc
 RELATIVE, ABSOLUTE = 1e-9, 1e-6
 # platewright's chords stay within 1/2000 of a spline's control polygon.
 SPLINE = 1 / 500
+
+BEGIN, END = "<!-- table of files: begin -->", "<!-- table of files: end -->"
 
 
 def value_of(entity, name, default):
@@ -315,16 +317,18 @@ def open_drawing(path):
         return recover.readfile(path)[0]
 
 
-def check(drawing, faults):
+def check(drawing, faults, row=None):
     try:
         doc = open_drawing(drawing["path"])
     except (DXFError, OSError, ValueError, UnicodeError) as why:
         return f"ezdxf does not read it ({type(why).__name__})"
-    return compare(drawing, doc, faults)
+    return compare(drawing, doc, faults, row)
 
 
-def compare(drawing, doc, faults):
-    """Holds what platewright read of a drawing against what ezdxf has of it; what was compared, in words."""
+def compare(drawing, doc, faults, row=None):
+    """Holds what platewright read of a drawing against what ezdxf has of it; what was compared, in words. `row` gets
+    the numbers: of each kind how many ezdxf has and how many of them platewright has as well."""
+    row = {} if row is None else row
     want = Reference(doc)
     got = {k: v for k, v in drawing["model_entities"].items()}
     if got != dict(want.counts):
@@ -333,13 +337,14 @@ def compare(drawing, doc, faults):
     lines, arcs, splines, texts = ours(drawing)
     reach = max((abs(v) for of in (*want.lines.values(), *want.arcs.values()) for row in of for v in row), default=0.0)
     tolerance = max(ABSOLUTE, RELATIVE * reach)
-    compared = Counter()
+    compared, agreed = Counter(), Counter()
 
     def hold(what, found, wanted, tolerance):
         for layer in sorted({*found, *wanted}):
             missing, extra = [], []
             extra, missing = unmatched(found.get(layer, []), wanted.get(layer, []), tolerance)
             compared[what] += len(wanted.get(layer, []))
+            agreed[what] += len(wanted.get(layer, [])) - len(missing)
             if missing:
                 faults.append(f"{what} on {layer} only ezdxf has: {len(missing)}, such as {missing[0]}")
             if extra:
@@ -352,6 +357,7 @@ def compare(drawing, doc, faults):
         words = lambda rows: Counter(r[0] for r in rows)
         mine, theirs = words(texts.get(layer, [])), words(want.texts.get(layer, []))
         compared["texts"] += sum(theirs.values())
+        agreed["texts"] += sum((theirs & mine).values())
         if mine != theirs:
             faults.append(f"texts on {layer}: only ours {list((mine - theirs).items())[:3]}, only ezdxf {list((theirs - mine).items())[:3]}")
             continue
@@ -360,22 +366,48 @@ def compare(drawing, doc, faults):
             left, _ = unmatched(place(texts[layer]), place(want.texts[layer]), tolerance)
             if left:
                 faults.append(f"text {word!r} on {layer} stands at {left[0]}, not where ezdxf has it")
+    row |= {"entities": sum(want.counts.values()), "compared": compared, "agreed": agreed, "tilted": sum(want.skipped.values())}
     skipped = f"; left out: {dict(want.skipped)}" if want.skipped else ""
     return f"{sum(want.counts.values())} entities, {dict(compared)}{skipped}"
 
 
-def main():
-    bad = 0
-    for line in open(sys.argv[1], encoding="utf-8"):
+def table(rows):
+    """The numbers of all files; those of the project's own tests in one row."""
+    out = ["| file | entities | lines | arcs | splines | texts | recall | |", "|---|---:|---:|---:|---:|---:|---:|---|"]
+    for name, row in rows:
+        if not row:
+            out.append(f"| {name} | | | | | | | ezdxf does not read it |")
+            continue
+        compared, agreed = row["compared"], row["agreed"]
+        kinds = " | ".join(str(compared[k]) for k in ("lines", "arcs", "splines", "texts"))
+        wanted = sum(compared.values())
+        recall = f"{100 * sum(agreed.values()) / wanted:.4g} %" if wanted else ""
+        tilted = f"{row['tilted']} tilted in space, no part of a plan" if row["tilted"] else ""
+        note = tilted or ("" if wanted else "nothing in model space")
+        out.append(f"| {name} | {row['entities']} | {kinds} | {recall} | {note} |")
+    return "\n".join(out)
+
+
+def main(path, target):
+    bad, rows = 0, []
+    for line in open(path, encoding="utf-8"):
         drawing = json.loads(line)
-        faults = []
-        told = check(drawing, faults)
+        faults, row = [], {}
+        told = check(drawing, faults, row)
+        rows.append((drawing["file"], row))
         print(f"{'FAULT' if faults else 'ok'} {drawing['file']}: {told}")
         for fault in faults[:12]:
             print(f"    {fault}")
         bad += bool(faults)
-    sys.exit(1 if bad else 0)
+    if target:
+        text = open(target, encoding="utf-8").read()
+        before, rest = text.split(BEGIN)
+        text = f"{before}{BEGIN}\n\n{table(rows)}\n\n{END}{rest.split(END)[1]}"
+        open(target, "w", encoding="utf-8").write(text)
+    return 1 if bad else 0
 
 
 if __name__ == "__main__":
-    main()
+    arguments = sys.argv[1:]
+    target = arguments.pop(arguments.index("--table") + 1) if "--table" in arguments else None
+    sys.exit(main([a for a in arguments if a != "--table"][0], target))
