@@ -1,7 +1,7 @@
 //! `plan`: one drawing in, one folder of results out.
 
 use crate::flags::PlanArgs;
-use crate::say::{Say, count, plain};
+use crate::say::{InDrawing, Say, count, plain};
 use crate::{DONE, NOT_PLANNED, WITH_ERRORS, files, guard, write};
 use ::export::feed;
 use ::export::text::money;
@@ -39,7 +39,8 @@ pub fn run(say: &mut Say, args: &PlanArgs) -> u8 {
     let planned = args.load().and_then(|(settings, edits)| one(args, &settings, &edits, &lot));
     match planned {
         Ok(planned) => {
-            say.findings(&planned.document.findings);
+            let drawing = InDrawing::of(&planned.document);
+            say.findings_in(&planned.document.findings, Some(&drawing));
             summary(say, &planned);
             let beside = files::overrides_beside(&args.file);
             if args.overrides.is_none() && beside.is_file() {

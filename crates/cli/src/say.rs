@@ -2,6 +2,9 @@
 
 pub use diag::words::counted as count;
 use diag::{Finding, Severity, SourceRef};
+use geom::Point;
+use plan_model::Document;
+use settings::Mirror;
 use std::io::{IsTerminal, Write};
 
 /// How many findings of one code are shown in full.
@@ -14,6 +17,35 @@ pub fn color_wanted() -> bool {
     let set = |name: &str| std::env::var_os(name).is_some_and(|v| !v.is_empty());
     let dumb = std::env::var_os("TERM").is_some_and(|t| t == "dumb");
     std::io::stderr().is_terminal() && !set("NO_COLOR") && !dumb
+}
+
+/// Where a plan lies in its drawing, so that a place can be looked up there.
+pub struct InDrawing {
+    origin_in: (f64, f64),
+    inches_per_unit: f64,
+    mirror: Mirror,
+}
+
+impl InDrawing {
+    /// Of a plan.
+    pub fn of(document: &Document) -> InDrawing {
+        InDrawing {
+            origin_in: document.origin_inches,
+            inches_per_unit: document.source.units.inches_per_unit,
+            mirror: document.settings.mirror,
+        }
+    }
+    /// `x 1318.0, y 369.2`, drawing units.
+    fn words(&self, at: Point) -> String {
+        let (x, y) = (at.x.to_inches() + self.origin_in.0, at.y.to_inches() + self.origin_in.1);
+        let (x, y) = match self.mirror {
+            Mirror::None => (x, y),
+            Mirror::X => (-x, y),
+            Mirror::Y => (x, -y),
+        };
+        let shown = |v: f64| format!("{:.3}", v / self.inches_per_unit + 0.0);
+        format!("x {}, y {}", shown(x), shown(y))
+    }
 }
 
 /// Standard output and standard error.
@@ -43,6 +75,10 @@ impl<'a> Say<'a> {
     }
     /// Findings, grouped by code in the order given; the remedy once a group.
     pub fn findings(&mut self, findings: &[Finding]) {
+        self.findings_in(findings, None);
+    }
+    /// The same, each place told as well where it lies in the drawing.
+    pub fn findings_in(&mut self, findings: &[Finding], drawing: Option<&InDrawing>) {
         let mut codes = Vec::new();
         for f in findings {
             if !codes.contains(&(f.severity, f.code)) {
@@ -53,7 +89,7 @@ impl<'a> Say<'a> {
             let group: Vec<&Finding> =
                 findings.iter().filter(|f| (f.severity, f.code) == (severity, code)).collect();
             for f in group.iter().take(SHOWN) {
-                self.finding(f);
+                self.finding(f, drawing);
             }
             if let Some(more @ 1..) = group.len().checked_sub(SHOWN) {
                 self.err(&format!("  ... and {more} more of this kind"));
@@ -61,7 +97,7 @@ impl<'a> Say<'a> {
             self.err(&format!("  what to do: {}", code.info().remedy));
         }
     }
-    fn finding(&mut self, f: &Finding) {
+    fn finding(&mut self, f: &Finding, drawing: Option<&InDrawing>) {
         let (on, off) = match (self.color, f.severity) {
             (false, _) => ("", ""),
             (true, Severity::Error) => ("\x1b[1;31m", "\x1b[0m"),
@@ -73,6 +109,7 @@ impl<'a> Say<'a> {
         let mut place = Vec::new();
         if let Some(at) = f.at {
             place.push(format!("at ({}, {})", at.x.feet_inches(), at.y.feet_inches()));
+            place.extend(drawing.map(|d| format!("in the drawing {}", d.words(at))));
         }
         if !f.source.is_empty() {
             place.push(format!("from {}", sources(&f.source)));
@@ -128,6 +165,14 @@ mod tests {
         assert!(text.contains("and 496 more"));
         assert!(text.contains("from 2 on A-WALL"));
         assert_eq!(text.matches("what to do").count(), 1);
+    }
+
+    #[test]
+    fn a_place_is_told_as_the_drawing_has_it() {
+        let drawing =
+            InDrawing { origin_in: (1000.0, -24.0), inches_per_unit: 12.0, mirror: Mirror::X };
+        let at = Point::new(geom::Length::inches(20), geom::Length::inches(24));
+        assert_eq!(drawing.words(at), "x -85.000, y 0.000");
     }
 
     #[test]
