@@ -56,6 +56,7 @@ fn show(say: &mut Say, file_name: &str, seen: &Inspection) {
         Drawing::Dxf(i) => {
             let kind = if i.binary { "binary DXF" } else { "DXF" };
             head(say, file_name, kind, &i.version, &i.written_by);
+            say.out(&verdict(seen));
             units(say, i.units.decision.as_ref());
             say.out(&format!("  header: {}", plain(&i.units.header)));
             for reading in &i.units.readings {
@@ -69,6 +70,7 @@ fn show(say: &mut Say, file_name: &str, seen: &Inspection) {
         }
         Drawing::Ifc(i) => {
             head(say, file_name, "IFC", &i.version, &i.written_by);
+            say.out(&verdict(seen));
             units(say, i.units.as_ref());
             say.out(&format!("walls: {} in the file, {} read", i.walls_in_file, i.walls_read));
             storeys(say, &i.storeys);
@@ -136,6 +138,71 @@ fn junctions(say: &mut Say, junctions: &Junctions) {
         n => format!("; {} just short of another wall", count(n, "end")),
     };
     say.out(&format!("walls meet: {}{short}", kinds.join(", ")));
+}
+
+/// Whether the drawing can be used, in one line: what would be planned, and what stands against it.
+fn verdict(seen: &Inspection) -> String {
+    let walls = match &seen.drawing {
+        Drawing::Dxf(i) => i.regions.iter().filter(|r| r.planned).map(|r| r.walls).sum(),
+        Drawing::Ifc(i) => i.walls_read,
+    };
+    let findings = seen.findings();
+    let [errors, warnings] = [Severity::Error, Severity::Warning]
+        .map(|s| findings.iter().filter(|f| f.severity == s).count());
+    let walls = count(walls, "wall");
+    let below = match (errors, warnings) {
+        (0, n) => count(n, "warning"),
+        (n, _) => count(n, "error"),
+    };
+    match judged(seen) {
+        Judged::Nothing => {
+            let why = findings.iter().find(|f| f.severity == Severity::Error);
+            let why = why.map_or_else(String::new, |f| format!(": {}", f.code.info().title));
+            format!("verdict: not usable as it is, no wall would be planned{why}")
+        }
+        Judged::Usable => format!("verdict: usable, {walls} would be planned"),
+        Judged::Look => {
+            format!("verdict: usable, {walls} would be planned; look at {below} below first")
+        }
+        Judged::Settle => format!(
+            "verdict: not safe to use as it is, {walls} would be planned and {below} below must be settled first"
+        ),
+    }
+}
+
+/// What a verdict comes to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Judged {
+    /// Walls, and nothing against them.
+    Usable,
+    /// Walls, and warnings.
+    Look,
+    /// Walls, and errors: something is missing or wrong.
+    Settle,
+    /// No walls.
+    Nothing,
+}
+
+impl Judged {
+    /// The word for programs.
+    fn name(self) -> &'static str {
+        match self {
+            Judged::Usable => "usable",
+            Judged::Look => "look",
+            Judged::Settle => "settle",
+            Judged::Nothing => "nothing",
+        }
+    }
+}
+
+fn judged(seen: &Inspection) -> Judged {
+    let is = |s: Severity| seen.findings().iter().any(|f| f.severity == s);
+    match () {
+        () if seen.junctions.is_none() => Judged::Nothing,
+        () if is(Severity::Error) => Judged::Settle,
+        () if is(Severity::Warning) => Judged::Look,
+        () => Judged::Usable,
+    }
 }
 
 /// The drawings on the sheet.

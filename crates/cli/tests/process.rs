@@ -92,6 +92,31 @@ fn a_large_drawing_read_piece_by_piece_is_the_same_plan() {
     std::fs::remove_dir_all(&root).unwrap();
 }
 
+/// The second line of `inspect` says whether the drawing can be used; programs get the word.
+#[test]
+fn inspect_begins_with_a_verdict() {
+    let verdict = |args: &[&str]| {
+        let ran = platewright(&[&["inspect"], args].concat());
+        let line = String::from_utf8_lossy(&ran.stdout).lines().nth(1).unwrap_or("").to_owned();
+        let ran = platewright(&[&["inspect", "--json"], args].concat());
+        let told: serde_json::Value = serde_json::from_slice(&ran.stdout).unwrap();
+        (line, told["verdict"].as_str().unwrap_or("").to_owned())
+    };
+    let demo = demo("willow-bend.dxf");
+    let expected = ("verdict: usable, 20 walls would be planned".to_owned(), "usable".to_owned());
+    assert_eq!(verdict(&[&demo]), expected);
+    // The same walls said to be drawn in metres, doors 36 m wide: obeyed, and told.
+    let (line, word) = verdict(&[&demo, "--units", "m"]);
+    assert!(line.ends_with("would be planned; look at 1 warning below first"), "{line}");
+    assert_eq!(word, "look");
+    let file = std::env::temp_dir().join(format!("platewright-bare-{}.dxf", std::process::id()));
+    std::fs::write(&file, "  0\nSECTION\n  2\nENTITIES\n  0\nENDSEC\n  0\nEOF\n").unwrap();
+    let (line, word) = verdict(&[&file.to_string_lossy()]);
+    assert!(line.starts_with("verdict: not usable as it is, no wall"), "{line}");
+    assert_eq!(word, "nothing");
+    std::fs::remove_file(&file).unwrap();
+}
+
 /// Programs that ask for JSON get JSON, of a file that cannot be looked at as well.
 #[test]
 fn inspect_json_of_what_is_no_drawing() {

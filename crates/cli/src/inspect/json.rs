@@ -15,6 +15,7 @@ pub fn text(file_name: &str, seen: &Inspection, limits: Option<&[Row]>) -> Strin
     };
     value["schema"] = json!("platewright/inspect/1");
     value["file"] = json!(file_name);
+    value["verdict"] = json!(super::judged(seen).name());
     value["junctions"] = seen.junctions.as_ref().map_or(Value::Null, junctions);
     value["ledger"] = ledger(seen.ledger());
     value["findings"] = seen.findings().iter().map(finding).collect();
