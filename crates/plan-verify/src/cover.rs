@@ -1,6 +1,6 @@
 //! Items 1 to 3: what the outlines cover.
 
-use crate::footprint::{IN_LINE, Member, is_bend_at, members};
+use crate::footprint::{IN_LINE, Member, corner_of_three, is_bend_at, members};
 use crate::left_bare::{Boxes, Cover};
 use crate::measure::{Part, cross, difference, grown, intersection, minus, penetration};
 use crate::report::{Line, Report};
@@ -313,7 +313,9 @@ fn is_corner_of_gaps(floor: &Floor, part: &Part, clearance: Length) -> bool {
         j.at.distance(place) <= widest.unwrap_or(Length::ZERO) * 2
     };
     let odd = [JunctionKind::Other, JunctionKind::Inline];
-    let other = |j: &&Junction| odd.contains(&j.kind) || is_bend_at(floor, j);
+    let other = |j: &&Junction| {
+        odd.contains(&j.kind) || is_bend_at(floor, j) || corner_of_three(floor, j).is_some()
+    };
     // Of two widths the wider plate's gap is open to the outside by what it is wider.
     let step = |j: &Junction| {
         let widths = || j.arms.iter().map(|a| floor.run(a.run).section.width());

@@ -9,7 +9,7 @@
 //!   are nearly straight (a bend), at the line through the node that halves the angle;
 //! - T: the stem ends at the centreline of the walls it runs into, inside them; where two of three walls that all
 //!   end there make a corner ([`corner_of_three`]), these two end as at an L and the third begins at
-//!   the stem's outer face (square at the node where it stands out over the corner);
+//!   the stem's outer face (square at the node where it stands out over the corner by more than 1-1/2 in);
 //! - `other`: where two arms are in line, the rest end at their centreline as at a T; where
 //!   neighbouring arms stand more than 180 degrees apart, these two make a corner as at an L and what
 //!   lies between them stays within its outer faces; else square at the node.
@@ -71,8 +71,8 @@ pub struct CornerOfThree {
     pub pair: [Ray; 2],
     /// It butts the corner's outside.
     pub third: Ray,
-    /// Whether the third is so wide, or lies so far aside, that it stands out over the corner's outer face: what does
-    /// then reaches to the node.
+    /// Whether the third is so wide, or lies so far aside, that it stands out over the corner's outer face by more than a
+    /// finger's width: what does then reaches to the node.
     pub stands_out: bool,
 }
 
@@ -103,9 +103,13 @@ pub fn corner_of_three(floor: &Floor, junction: &Junction) -> Option<CornerOfThr
         _ => return None,
     };
     let aside = cross(beside.dir, minus(third.from, beside.from)).abs();
-    let stands_out = aside + third.half > beside.half + crate::SLIVER.nm() as f64;
+    let stands_out = aside + third.half > beside.half + FINGER_NM;
     Some(CornerOfThree { pair: [beside, stem], third, stands_out })
 }
+
+/// What stands out over a corner by no more than 1-1/2 in is no place for a stud: the band begins beyond the corner with
+/// all of its width.
+const FINGER_NM: f64 = 38_100_000.0;
 
 /// How a band ends.
 enum Cut {

@@ -4,6 +4,10 @@
 use super::*;
 use crate::profile::within;
 
+/// What of a plate stands out beside a corner by less is not cut as a finger of it: no stud stands on one, and it
+/// splits. The plate is square there (common practice, no source).
+const FINGER: Length = Length::sixteenths(24);
+
 /// Of three arms at a tee the two that make a corner of their own, and the one that butts it from outside.
 pub(crate) struct TeeCorner {
     /// One of the two in line, and the stem.
@@ -118,7 +122,7 @@ impl Meet<'_> {
         let r = self.floor.run(in_line.run);
         let node = v.frame.at(Length::ZERO, Length::ZERO);
         let beside = r.frame().locate(node).1.abs();
-        if beside + v.half() <= r.section.width().half() + Length::from_nm(25_400) {
+        if beside + v.half() <= r.section.width().half() + FINGER {
             return (whole, None);
         }
         let other = self.endless(v, in_line.run, grow);

@@ -638,6 +638,20 @@ fn a_partition_flush_with_the_outside_of_a_corner() {
     }
 }
 
+/// A wet wall of 2x6 goes on from a corner of 2x4: an inch of it stands out on either side, and no plate is cut to a finger
+/// an inch wide.
+#[test]
+fn a_wider_wall_begins_square_at_a_corner() {
+    let walls =
+        [w(0., 0., 100., 0., "2x6"), w(100., 0., 220., 0., "2x4"), w(100., 0., 100., 120., "2x4")];
+    every_way(&walls, |walls| {
+        let (f, out) = proved(walls, &Settings::default());
+        for p in out.value.pieces.iter().filter(|p| f.run(p.run).section == Section::S2X6) {
+            assert_eq!(p.outline.len(), 4, "{p:?}");
+        }
+    });
+}
+
 /// A garage goes on in line with the front of a house, from its corner: house front and side lap, the garage, lower or
 /// taller, butts the corner's outside.
 #[test]
