@@ -8,6 +8,9 @@ use wall_model::floor::{ArmAt, IN_LINE, JunctionId, RunId};
 
 const NEAR: Length = Length::sixty_fourths(1);
 
+/// An opening: from and to, stations on its run, and what it is.
+type Opening = (Length, Length, &'static str);
+
 /// A hole, stations from the hook.
 pub(crate) struct Hole {
     /// `door`; `door and window` where openings of both kinds make it.
@@ -29,7 +32,7 @@ impl Hole {
 }
 
 /// The openings of a run by station: from, to, what.
-fn openings(view: &View, run: RunId) -> Vec<(Length, Length, &'static str)> {
+fn openings(view: &View, run: RunId) -> Vec<Opening> {
     let walls = view.doc.floor.walls_of(run);
     let of = |(at, wall): (Length, &'_ wall_model::floor::FloorWall)| {
         let on = move |o: &wall_model::Opening| (at + o.from, at + o.to, o.kind.name());
@@ -43,7 +46,7 @@ fn openings(view: &View, run: RunId) -> Vec<(Length, Length, &'static str)> {
 /// The holes of a run's walls, ascending; those that share a point are one, as the plan's studs have them.
 pub(crate) fn holes(view: &View, run: RunId, zero: Length) -> Vec<Hole> {
     let r = view.doc.floor.run(run);
-    let mut groups: Vec<(Length, Vec<(Length, Length, &'static str)>)> = Vec::new();
+    let mut groups: Vec<(Length, Vec<Opening>)> = Vec::new();
     for o in openings(view, run) {
         match groups.last_mut() {
             Some((to, group)) if o.0 <= *to => {
@@ -54,7 +57,7 @@ pub(crate) fn holes(view: &View, run: RunId, zero: Length) -> Vec<Hole> {
         }
     }
     let ends = [(Length::ZERO, r.start_junction), (r.length(), r.end_junction)];
-    let hole = |(to, group): (Length, Vec<(Length, Length, &'static str)>)| {
+    let hole = |(to, group): (Length, Vec<Opening>)| {
         let from = group.first().map_or(to, |o| o.0);
         let mut kinds: Vec<&str> = Vec::new();
         group.iter().for_each(|o| {

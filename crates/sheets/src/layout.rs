@@ -225,7 +225,7 @@ impl Layout {
             for (n_side, (side, edge, out)) in
                 [("left", o.from, -1), ("right", o.to, 1)].into_iter().enumerate()
             {
-                if let Some(beyond) = o.beyond(n_side, &told) {
+                if let Some(beyond) = o.beyond(n_side, told) {
                     sides.push(format!("on the {side} it goes on in {beyond}"));
                     continue;
                 }

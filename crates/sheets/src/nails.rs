@@ -97,7 +97,7 @@ impl NailKey {
 
     /// How many nails of a piece go into the floor.
     #[cfg(test)]
-    pub fn into_floor(&self, piece: &Piece) -> u32 {
+    pub fn floor_nails(&self, piece: &Piece) -> u32 {
         let studs = studs(piece);
         let floor = |(kind, spots)| self.parted(piece, &studs, kind, spots).1;
         by_kind(piece).into_iter().flat_map(floor).map(|s| s.1).sum()

@@ -18,7 +18,7 @@ type Masks = BTreeMap<usize, Mask>;
 const ACROSS: usize = 3;
 const DOWN: usize = 8;
 
-const TITLE: &str = "Piece labels, in the order of the cut sheet. On the upper face, the arrow to the piece's start";
+const TITLE: &str = "Piece labels, in the order of the cut sheet; arrow to the piece's start";
 
 /// All labels, in the order of the boards they are cut from, so that a saw operator takes them from
 /// the pile one by one; pieces without a board last.

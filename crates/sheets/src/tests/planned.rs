@@ -274,7 +274,7 @@ fn floor_nails_are_told_apart() {
         let total: u64 = total.map(|f| f.count).sum();
         let mut told = 0;
         for (id, p) in view.pieces() {
-            let floor = u64::from(key.into_floor(p));
+            let floor = u64::from(key.floor_nails(p));
             let words = key.told(id, p);
             assert_eq!(floor > 0, words.contains("into the floor"), "{}: {words}", p.mark);
             assert!(floor == 0 || p.layer == Layer::Bottom, "{}", p.mark);
