@@ -5,7 +5,8 @@
 
 Outside sources: PDFium (by pypdfium2) loads the files, extracts their text and draws their pages; ZXing reads
 the codes from the drawn pages. Every piece must have one row in the crew tables with its length, one label whose code is its id,
-and one place on the cut sheet. Every wall must say where the tape is hooked and, from there, where its openings are; every page with
+and one place on the cut sheet; bevels must stand on the labels. Every wall must say where the tape is hooked and, from there, where its
+openings are and where a wall that crosses it parts its plates; a raked wall also the marks along its slope; every page with
 nails must say what their letters mean. Every page must hold text and leave its margins white. Exits with 1 when
 anything differs.
 """
@@ -67,10 +68,9 @@ def told(inches, metric):
     return f"{feet}'-{text}\"" if feet else f"{text}\""
 
 
-def openings(plan):
-    """Of each opening its run and the words that tell it, stations from the least station of the run's lower plates."""
-    for wall in plan["walls"]:
-        run = next(r for r in plan["runs"] if r["id"] == wall["run"])
+def holes(plan):
+    """Of each run its hook and its openings by station on it: from, to, kind. Openings that share a point stand together."""
+    for run in plan["runs"]:
         (x, y), (u, v) = run["start"], run["end"]
         length = hypot(u - x, v - y)
         along = lambda p: ((p[0] - x) * (u - x) + (p[1] - y) * (v - y)) / length
@@ -78,13 +78,47 @@ def openings(plan):
         if not any(p["marks"] for p in lower):
             continue
         hook = min(along(c) for p in lower for c in p["outline"])
-        for o in wall["openings"]:
+        found = []
+        for wall in (w for w in plan["walls"] if w["run"] == run["id"]):
             way = 1 if along(wall["end"]) >= along(wall["start"]) else -1
-            ends = sorted(along(wall["start"]) + way * o[k] - hook for k in ("from", "to"))
-            metric = "x" in run["section"] and int(run["section"].split("x")[0]) > 20
-            # A tie between two sixteenths may go either way here.
-            yield run["id"], {f"{o['kind']} {told(ends[0] + a, metric)} to {told(ends[1] + b, metric)}"
-                              for a in (-1e-4, 1e-4) for b in (-1e-4, 1e-4)}
+            for o in wall["openings"]:
+                found.append((*sorted(along(wall["start"]) + way * o[k] - hook for k in ("from", "to")), o["kind"]))
+        groups = []
+        for o in sorted(found):
+            if groups and o[0] <= max(p[1] for p in groups[-1]) + 1e-6:
+                groups[-1].append(o)
+            else:
+                groups.append([o])
+        metric = "x" in run["section"] and int(run["section"].split("x")[0]) > 20
+        yield run["id"], metric, groups
+
+
+def openings(plan):
+    """Of each hole its run and the words that tell it, stations from the least station of the run's lower plates; openings
+    that overlap are one hole, of all their kinds, and where they differ each is told as well."""
+    for run, metric, groups in holes(plan):
+        # A tie between two sixteenths may go either way here.
+        near = lambda a, b: [f"{told(a + i, metric)} to {told(b + j, metric)}" for i in (-1e-4, 1e-4) for j in (-1e-4, 1e-4)]
+        for group in groups:
+            low, high = group[0][0], max(o[1] for o in group)
+            kinds = " and ".join(dict.fromkeys(o[2] for o in group))
+            yield run, {f"{kinds} {text}" for text in near(low, high)}
+            if any(abs(o[0] - low) > 0.02 or abs(o[1] - high) > 0.02 for o in group):
+                for o in group:
+                    yield run, {f"{o[2]} {text}" for text in near(o[0], o[1])}
+
+
+def crossings(plan):
+    """Where the lower plates of a run stop at a wall that passes between them, square to it, and begin again: its words."""
+    for run in plan["runs"]:
+        lower = [p for p in plan["pieces"] if p["run"] == run["id"] and p["layer"] == "lower"]
+        lower.sort(key=lambda p: p["from"])
+        metric = "x" in run["section"] and int(run["section"].split("x")[0]) > 20
+        for a, b in zip(lower, lower[1:]):
+            if b["from"] - a["to"] > 0.5 and a["marks"]:
+                ends = [p - lower[0]["from"] for p in (a["to"], b["from"])]
+                yield run["id"], {f"stop at {told(ends[0] + i, metric)}, begin again at {told(ends[1] + j, metric)}"
+                                  for i in (-1e-4, 1e-4) for j in (-1e-4, 1e-4)}
 
 
 def check_layout(pdf, plan, faults):
@@ -99,6 +133,13 @@ def check_layout(pdf, plan, faults):
     for run, words in openings(plan):
         if not any(w in body for w in words):
             faults.append(f"crew: {run}: {sorted(words)[0]} is nowhere")
+    for run, words in crossings(plan):
+        if not any(w in body for w in words):
+            faults.append(f"crew: {run}: {sorted(words)[0]} is nowhere")
+    raked = {p["run"] for p in plan["pieces"] if p["rake"] and p["layer"] == "lower" and p["marks"]}
+    slopes = body.count("Lower top plate, along its slope")
+    if slopes != len(raked):
+        faults.append(f"crew: {len(raked)} raked walls are marked, {slopes} along their slope")
     for n, page in enumerate(pages):
         if re.search(r"Nails(?: of \S+)?: \d+[a-z]", page) and "Nails: a = " not in page:
             faults.append(f"crew: page {n + 1} of the walls does not say what a is")
@@ -140,6 +181,18 @@ def check_crew(pdf, plan, faults):
 
 def check_labels(pdf, plan, faults):
     codes = Counter()
+    body = plain(" ".join(page.get_textpage().get_text_range() for page in pdf))
+    # One cut across a plate that lies level: the angle from square and the edge that stays longer.
+    hands = Counter()
+    for p in plan["pieces"]:
+        for name, end in zip(("start", "end"), p["ends"]):
+            off = round(abs(90 - end["cut_deg"]), 2)
+            if off and end["tilt_deg"] == 90:
+                hands[f"{name} {off:g}\u00b0, {'left' if end['cut_deg'] < 90 else 'right'} longer"] += 1
+    for words, count in hands.items():
+        # Ends of several cuts say "see crew sheet" instead.
+        if not body.count(words) and "cuts, see crew sheet" not in body:
+            faults.append(f"labels: {words} is nowhere, wanted {count} times")
     for page in pdf:
         image = page.render(scale=3, grayscale=True).to_pil()
         codes.update(c.text for c in zxingcpp.read_barcodes(image, formats=zxingcpp.BarcodeFormat.QRCode))

@@ -75,12 +75,10 @@ impl<'a> Book<'a> {
         let k = self.k;
         let mut page = Page::new(w, h);
         let base = MARGIN + 14.0 * k;
-        let room = (w - 2.0 * MARGIN) * 0.62 - self.fonts.width(Weight::Bold, 15.0 * k, more);
-        let text = self.fonts.fitted(Weight::Bold, 15.0 * k, heading, room) + more;
-        page.text((MARGIN, base), 15.0 * k, Weight::Bold, text);
         let room = (w - 2.0 * MARGIN) * 0.34;
         let text = self.fonts.fitted(Weight::Book, 9.0 * k, &self.names.house, room);
         let x = w - MARGIN - self.fonts.width(Weight::Book, 9.0 * k, &text);
+        self.title(&mut page, heading, more, x - MARGIN - 14.0 * k);
         page.text((x, base), 9.0 * k, Weight::Book, text);
         page.line((MARGIN, base + 6.0 * k), (w - MARGIN, base + 6.0 * k), pen(2.0));
         self.pages.push(page);
@@ -97,6 +95,30 @@ impl<'a> Book<'a> {
             self.y += 4.0 * k;
         }
         self.first = self.y;
+    }
+
+    /// A page's title, as large as there is room for; a long one in two lines, and only what is longer
+    /// than that is cut.
+    fn title(&self, page: &mut Page, heading: &str, more: &str, room: f64) {
+        let k = self.k;
+        let base = MARGIN + 14.0 * k;
+        let whole = format!("{heading}{more}");
+        let fits = |size: &f64| self.fonts.width(Weight::Bold, size * k, &whole) <= room;
+        if let Some(size) = [15.0, 13.5, 12.0].into_iter().find(fits) {
+            return page.text((MARGIN, base), size * k, Weight::Bold, whole);
+        }
+        let size = 10.0 * k;
+        let lines = self.fonts.wrapped(Weight::Bold, size, &whole, room);
+        if let [first, second] = lines.as_slice() {
+            page.text((MARGIN, base - 8.5 * k), size, Weight::Bold, first.clone());
+            return page.text((MARGIN, base + 2.0 * k), size, Weight::Bold, second.clone());
+        }
+        let first = lines.into_iter().next().unwrap_or_default();
+        let rest = heading.get(first.len()..).unwrap_or_default().trim_start();
+        let left = room - self.fonts.width(Weight::Bold, size, more);
+        let second = self.fonts.fitted(Weight::Bold, size, rest, left) + more;
+        page.text((MARGIN, base - 8.5 * k), size, Weight::Bold, first);
+        page.text((MARGIN, base + 2.0 * k), size, Weight::Bold, second);
     }
 
     /// Makes room for something `height` tall on an upright page; true where that took a new page.
@@ -184,10 +206,16 @@ impl<'a> Book<'a> {
         self.page().rect(at, (side, side), None, pen(1.2));
     }
 
+    /// How wide [`Book::round_name`] draws a name.
+    pub fn round_width(&self, size: f64, name: &str) -> f64 {
+        let size = size * self.k;
+        self.fonts.width(Weight::Bold, size, name) + size * 0.9
+    }
+
     /// A round box with a name in it, the middle of its left end at `at`; its width.
     pub fn round_name(&mut self, (x, y): (f64, f64), size: f64, name: &str) -> f64 {
+        let width = self.round_width(size, name);
         let size = size * self.k;
-        let width = self.fonts.width(Weight::Bold, size, name) + size * 0.9;
         let high = size * 1.35;
         let page = self.page();
         round_box(page, (x, y - high / 2.0), (width, high));

@@ -10,12 +10,12 @@ use crate::sketch::Sketch;
 use crate::words::{board_name, length, unbroken};
 use crate::{plan, ties};
 use export::measure::measure;
-use export::text::{cut_text, edge_text, length_text, other_length_text, pitch_text, top_text};
+use export::text::{cut_text, edge_text, length_text, other_length_text, people, pitch_text};
 use export::view::View;
 use geom::Length;
 use plan_model::{Layer, PieceId, piece_name, run_name, storey_name, wall_name};
 use std::collections::BTreeMap;
-use wall_model::floor::RunId;
+use wall_model::floor::{Run, RunId};
 
 /// Everything of a storey.
 pub(crate) fn storey(book: &mut Book, view: &View, storey: usize, key: &NailKey) {
@@ -95,7 +95,7 @@ fn pieces(book: &mut Book, view: &View, storey: usize, name: &str, pairs: &Pairs
             if i == 0 {
                 let layout = Layout::of(book, view, *run, ids, key.joints_of(*run));
                 let more = row.height + layout.as_ref().map_or(0.0, |l| l.height);
-                heading(book, view, number + 1, *run, more);
+                Heading::of(book, view, number + 1, *run).draw(book, more);
                 if let Some(layout) = layout {
                     layout.draw(book);
                 }
@@ -109,32 +109,69 @@ fn pieces(book: &mut Book, view: &View, storey: usize, name: &str, pairs: &Pairs
 }
 
 /// What a wall is, above its pieces.
-fn heading(book: &mut Book, view: &View, number: usize, run: RunId, more: f64) {
-    let k = book.k;
-    book.need(34.0 * k + more);
-    let [left, _, right, _] = book.frame(false);
-    let y = book.y + 16.0 * k;
-    let floor = &view.doc.floor;
-    let r = floor.run(run);
-    let (metric, (from, to)) = (r.section.is_metric(), view.faces[run.0 as usize]);
-    let number = format!("{number}.");
-    book.put((left, y), 12.0, Weight::Bold, &number);
-    let mut x = left + book.fonts.width(Weight::Bold, 12.0 * k, &number) + 6.0 * k;
-    x += book.round_name((x, y - 4.5 * k), 11.0, &run_name(run)) + 8.0 * k;
-    let side = if order::is_exterior(floor, run) { "exterior" } else { "interior" };
-    let bearing = if order::is_bearing(floor, run) { ", bearing" } else { "" };
-    let walls: Vec<String> = r.walls.iter().map(|w| wall_name(*w as usize)).collect();
-    let text = format!(
-        "{side}{bearing}, {}, {} between end faces, top {}, {}",
-        r.section.name(),
-        length(to - from, metric),
-        unbroken(&top_text(r, metric)),
-        walls.join(" ")
-    );
-    let text = book.fonts.fitted(Weight::Bold, 9.5 * k, &text, right - x);
-    book.put((x, y), 9.5, Weight::Bold, &text);
-    book.page().line((left, y + 5.0 * k), (right, y + 5.0 * k), pen(1.4));
-    book.y = y + 7.0 * k;
+struct Heading {
+    number: String,
+    run: RunId,
+    lines: Vec<String>,
+    /// Where the text begins, from the left margin.
+    indent: f64,
+    height: f64,
+}
+
+impl Heading {
+    fn of(book: &Book, view: &View, number: usize, run: RunId) -> Heading {
+        let k = book.k;
+        let [left, _, right, _] = book.frame(false);
+        let floor = &view.doc.floor;
+        let r = floor.run(run);
+        let (metric, (from, to)) = (r.section.is_metric(), view.faces[run.0 as usize]);
+        let number = format!("{number}.");
+        let indent = book.fonts.width(Weight::Bold, 12.0 * k, &number)
+            + 14.0 * k
+            + book.round_width(11.0, &run_name(run));
+        let side = if order::is_exterior(floor, run) { "exterior" } else { "interior" };
+        let bearing = if order::is_bearing(floor, run) { ", bearing" } else { "" };
+        let walls: Vec<String> = r.walls.iter().map(|w| wall_name(*w as usize)).collect();
+        let text = format!(
+            "{side}{bearing}, {}, {} between end faces, {}, {}",
+            r.section.name(),
+            length(to - from, metric),
+            unbroken(&top_between(r, from, to, metric)),
+            walls.join(" ")
+        );
+        let lines = book.fonts.wrapped(Weight::Bold, 9.5 * k, &text, right - left - indent);
+        let height = (23.0 + 11.0 * lines.len().saturating_sub(1) as f64) * k;
+        Heading { number, run, lines, indent, height }
+    }
+
+    /// Draws it, on a page that has room for `more` below it.
+    fn draw(&self, book: &mut Book, more: f64) {
+        let k = book.k;
+        book.need(self.height + 11.0 * k + more);
+        let [left, _, right, _] = book.frame(false);
+        let y = book.y + 16.0 * k;
+        book.put((left, y), 12.0, Weight::Bold, &self.number);
+        let x = left + book.fonts.width(Weight::Bold, 12.0 * k, &self.number) + 6.0 * k;
+        book.round_name((x, y - 4.5 * k), 11.0, &run_name(self.run));
+        for (i, line) in self.lines.iter().enumerate() {
+            book.put((left + self.indent, y + 11.0 * i as f64 * k), 9.5, Weight::Bold, line);
+        }
+        book.y += self.height;
+        let rule = book.y - 2.0 * k;
+        book.page().line((left, rule), (right, rule), pen(1.4));
+    }
+}
+
+/// The top of a wall between two stations, which are the faces its length is told between: heights at its
+/// nodes would belong to another length.
+fn top_between(run: &Run, from: Length, to: Length, metric: bool) -> String {
+    let at = |station: Length| people(run.top_at(station).denoise(), metric);
+    match run.slope() {
+        Some(slope) => {
+            format!("top at these faces {} and {} ({})", at(from), at(to), pitch_text(slope))
+        }
+        None => format!("top at {}", at(from)),
+    }
 }
 
 fn continued(book: &mut Book, run: RunId) {

@@ -37,11 +37,11 @@ pub(crate) fn front(book: &mut Book, view: &View, names: &Names, key: &NailKey) 
     findings(book, view);
     let doors = if doc.settings.plates.bottom_stops_at_doors { DOORS_STOP } else { DOORS_RUN };
     let steps: Vec<&str> = STEPS[..2].iter().chain([&doors]).chain(&STEPS[2..]).copied().collect();
+    boards(book, view);
+    nails(book, view, key);
     list(book, "Order of work", &steps, true);
     list(book, "Which board goes where", &BOARDS, false);
     reading(book);
-    nails(book, view, key);
-    boards(book, view);
 }
 
 fn cautions(book: &mut Book) {
@@ -82,7 +82,6 @@ fn list(book: &mut Book, title: &str, lines: &[&str], numbered: bool) {
 
 /// How plans, lengths and names are read.
 fn reading(book: &mut Book) {
-    book.subheading("How to read the sheets", 120.0);
     let k = book.k;
     let texts = [
         "Lengths are feet, inches and sixteenths (or millimetres), long point to long point. The large one is cut.",
@@ -90,17 +89,20 @@ fn reading(book: &mut Book) {
         "R4 is a wall, in a round box on the plans; U4c is the third upper plate of R4, L4 its lower one, B4 its bottom one.",
         "Near and far face: of the other wall's plates, as seen from the middle of the piece; a corner's far face is its outer one. Measure at the floor.",
         "A lower plate's bottom plate is beside it where both are cut alike: tick both.",
-        "Layout strip of a wall: thin line = regular stud, black = end, corner, king or trimmer, box that stands out = wall that meets it, \
+        "Layout strip of a wall: thin line = regular stud, black = end, corner, king or trimmer, box that stands out = wall that meets it, white = its plates pass through, \
          numbered = opening, heavy line = joint. A regular stud is left out in an opening and where another stands in its place.",
         "Nails: 3a at 4'-0\" means three nails of kind a, 4'-0\" from the piece's start. At each stud: over its middle, at an end as far in as the stud goes.",
         "Bevels are the saw's angle from square: 0\u{b0} is a square cut. The word says which edge stays longer.",
     ];
+    // All of it on one page: a page with its last line alone is a page too many.
+    let [left, _, right, _] = book.frame(false);
+    let wrapped = |t: &&str| book.fonts.wrapped(Weight::Book, 9.0 * k, t, right - left).len();
+    let lines: usize = texts.iter().map(wrapped).sum();
+    book.subheading("How to read the sheets", lines as f64 * 9.0 * 1.28 + 54.0);
     for text in texts {
         book.paragraph(0.0, 9.0, Weight::Book, text);
     }
     book.y += 4.0 * k;
-    book.need(50.0 * k);
-    let [left, ..] = book.frame(false);
     let y = book.y;
     let column = 135.0 * k;
     let cell = |i: usize| (left + (i % 4) as f64 * column, y + (i / 4) as f64 * 15.0 * k + 8.0 * k);
@@ -162,7 +164,8 @@ fn nails(book: &mut Book, view: &View, key: &NailKey) {
         book.paragraph(0.0, 9.0, Weight::Bold, &format!("{letter}: {kind}"));
     }
     for f in fasteners {
-        let text = format!("{} \u{d7} {}, {}", f.count, shown(&f.nail), shown(&f.purpose));
+        let count = format!("{}\u{a0}\u{d7}\u{a0}", f.count);
+        let text = format!("{count}{}, {}", shown(&f.nail), shown(&f.purpose));
         book.paragraph(16.0, 9.0, Weight::Book, &text);
     }
 }
@@ -183,15 +186,21 @@ fn boards(book: &mut Book, view: &View) {
     let mut told: Vec<String> = buy
         .iter()
         .map(|((s, treated, feet), n)| {
-            format!("{n} \u{d7} {}, {feet} ft", lumber_name(*s, *treated))
+            unbroken_item(&format!("{n} \u{d7} {}, {feet} ft", lumber_name(*s, *treated)))
         })
         .collect();
     told.extend(
         on_hand
             .iter()
-            .map(|((s, treated), n)| format!("{n} \u{d7} {} on hand", lumber_name(*s, *treated))),
+            .map(|((s, treated), n)| format!("{n} \u{d7} {} on hand", lumber_name(*s, *treated)))
+            .map(|text| unbroken_item(&text)),
     );
     book.paragraph(0.0, 9.0, Weight::Book, &told.join("; "));
+}
+
+/// A number of boards and what they are, on one line.
+fn unbroken_item(text: &str) -> String {
+    text.replace(' ', "\u{a0}")
 }
 
 /// Errors and warnings: what the crew must know before it cuts.

@@ -3,14 +3,16 @@
 //! All of it is in the plan: the marks of the lower plates and the openings of the walls. Everything is
 //! measured from where the tape is hooked: the start of the plates, the strip's left end.
 
+use crate::across::{Across, across};
 use crate::book::Book;
 use crate::font::Weight;
+use crate::holes::{Hole, holes};
 use crate::page::{At, INK, PAPER, TINT, pen};
 use crate::words::{length, unbroken};
 use export::measure::hook;
-use export::text::inches_short;
+use export::text::{inches_short, pitch_text};
 use export::view::View;
-use geom::Length;
+use geom::{Length, Slope};
 use plan_model::{Layer, MarkKind, PieceId, run_name};
 use std::collections::BTreeSet;
 use wall_model::floor::RunId;
@@ -22,12 +24,6 @@ const LINE: f64 = 10.8;
 /// A shorter wall's strip is to the scale of one this long.
 const SHORTEST: f64 = 144.0;
 
-struct Opening {
-    what: &'static str,
-    from: Length,
-    to: Length,
-}
-
 /// The layout of a run, stations from its hook.
 pub(crate) struct Layout {
     total: Length,
@@ -35,12 +31,16 @@ pub(crate) struct Layout {
     /// Centres of regular studs, and of all others.
     regular: Vec<Length>,
     others: Vec<Length>,
-    openings: Vec<Opening>,
+    openings: Vec<Hole>,
+    /// Walls that break this one.
+    across: Vec<Across>,
     /// Middle, half width where it meets square, name.
     tees: Vec<(Length, Option<Length>, String)>,
     joints: Vec<Length>,
-    lines: Vec<String>,
+    lines: Vec<(Weight, String)>,
     metric: bool,
+    /// Of a raked wall's top plates.
+    slope: Option<Slope>,
     /// How tall all of it is.
     pub height: f64,
 }
@@ -87,40 +87,97 @@ impl Layout {
         others.extend(of(&[MarkKind::Corner, MarkKind::King, MarkKind::Trimmer]));
         others.sort_unstable();
         others.dedup();
+        let from_hook = |at: Length| (at - zero).denoise();
+        let lower = ids.iter().map(|id| view.doc.piece(*id)).filter(|p| p.layer == Layer::Lower);
+        let mut across = across(view, run, lower.collect());
+        for a in &mut across {
+            (a.stop, a.begin) = (from_hook(a.stop), from_hook(a.begin));
+        }
         let mut layout = Layout {
             total: end - zero,
             half,
             regular,
             others,
-            openings: openings(view, run, zero),
+            openings: holes(view, run, zero),
+            across,
             tees: Vec::new(),
             joints: Vec::new(),
             lines: Vec::new(),
             metric,
+            slope: r.slope(),
             height: 0.0,
         };
         layout.tees = of(&[MarkKind::Tee]).into_iter().map(|at| tee(view, run, zero, at)).collect();
         layout.joints = joints.iter().map(|at| *at - zero).collect();
         let anchors: Vec<Length> =
             marked(Layer::Bottom, Some(MarkKind::Anchor)).into_iter().map(|(at, _)| at).collect();
-        let told = layout.words(&hook(view, run), spacing, &of(&[MarkKind::King]), &anchors);
+        let told = layout.told_all(&hook(view, run), spacing, &of(&[MarkKind::King]), &anchors);
         let [left, _, right, _] = book.frame(false);
-        let wrap = |l: &String| {
-            book.fonts.wrapped(Weight::Book, LETTER * book.k, &unbroken(l), right - left)
+        let wrap = |(weight, text): &(Weight, String)| {
+            let lines = book.fonts.wrapped(*weight, LETTER * book.k, &unbroken(text), right - left);
+            lines.into_iter().map(|line| (*weight, line)).collect::<Vec<_>>()
         };
         layout.lines = told.iter().flat_map(wrap).collect();
         layout.height = (ABOVE + BAR + 5.0 + LINE * layout.lines.len() as f64 + 3.0) * book.k;
         Some(layout)
     }
 
-    fn words(
+    /// What is told: of a raked wall once for the level bottom plate and once for what lies on the slope.
+    fn told_all(
         &self,
         hook: &str,
         spacing: Length,
         kings: &[Length],
         anchors: &[Length],
+    ) -> Vec<(Weight, String)> {
+        let level = |at: Length| at;
+        let book = |lines: Vec<String>| lines.into_iter().map(|l| (Weight::Book, l));
+        let mut first = format!("Hook the tape on the left end (0): {hook}.");
+        if self.regular.is_empty() {
+            first.push_str(" No stud is on the regular spacing.");
+        } else {
+            first.push_str(&format!(
+                " Studs {} on centre from there: first stud's near edge at {}, X on the far side of the line.",
+                spacing_text(spacing, self.metric),
+                length(spacing - self.half, self.metric)
+            ));
+        }
+        let Some(slope) = self.slope else {
+            let first = format!("Mark both plates. {first}");
+            return book(self.words(first, kings, anchors, &level)).collect();
+        };
+        let along = |at: Length| slope.along(at);
+        let told = |at: Length| length(along(at), self.metric);
+        let mut rising = format!(
+            "Lengths as the tape reads them along the slope, hooked on the left end of the face that is marked; the whole face is {}.",
+            told(self.total)
+        );
+        if !self.regular.is_empty() {
+            let edges: Vec<String> = self.regular.iter().map(|at| told(*at - self.half)).collect();
+            rising.push_str(&format!(
+                " Near edges of the studs on the spacing, X on the far side of the line: {}. A stud takes {} along the slope.",
+                edges.join(", "),
+                told(self.half * 2)
+            ));
+        }
+        let bold = |text: String| std::iter::once((Weight::Bold, text));
+        let pitch = pitch_text(slope);
+        bold("Bottom plate, level:".to_owned())
+            .chain(book(self.words(first, kings, anchors, &level)))
+            .chain(bold(format!("Lower top plate, along its slope ({pitch}), not level:")))
+            .chain(book(self.words(rising, kings, &[], &along)))
+            .collect()
+    }
+
+    /// In words; `measured` makes of a level distance from the hook what the tape reads.
+    fn words(
+        &self,
+        mut first: String,
+        kings: &[Length],
+        anchors: &[Length],
+        measured: &dyn Fn(Length) -> Length,
     ) -> Vec<String> {
-        let told = |at: Length| length(at, self.metric);
+        let told = |at: Length| length(measured(at), self.metric);
         let list = |all: &[Length]| all.iter().map(|at| told(*at)).collect::<Vec<_>>().join(", ");
         let near = |all: &[Length], at: Length| {
             all.iter().any(|s| (*s - at).abs() <= Length::sixty_fourths(1))
@@ -131,18 +188,10 @@ impl Layout {
             left_over.retain(|s| (*s - at).abs() > Length::sixty_fourths(1));
             left_over.len() < before
         };
-        let ends = [take(self.half), take(self.total - self.half)];
+        // One on the regular spacing is told with those, and stands there all the same.
+        let mut flush = |at: Length| take(at) || near(&self.regular, at);
+        let ends = [flush(self.half), flush(self.total - self.half)];
         let mut lines = Vec::new();
-        let mut first = format!("Mark both plates. Hook the tape on the left end (0): {hook}.");
-        if self.regular.is_empty() {
-            first.push_str(" No stud is on the regular spacing.");
-        } else {
-            first.push_str(&format!(
-                " Studs {} on centre from there: first stud's near edge at {}, X on the far side of the line.",
-                spacing_text(spacing, self.metric),
-                told(spacing - self.half)
-            ));
-        }
         first.push_str(match ends {
             [true, true] => " A stud flush with each end.",
             [true, false] => " A stud flush with the left end.",
@@ -150,9 +199,36 @@ impl Layout {
             [false, false] => "",
         });
         lines.push(first);
+        if !self.across.is_empty() {
+            let all: Vec<String> = self
+                .across
+                .iter()
+                .map(|a| {
+                    let studs = match [flush(a.stop - self.half), flush(a.begin + self.half)] {
+                        [true, true] => "a stud flush with either face",
+                        [true, false] => "a stud flush with its left face, none at its right one",
+                        [false, true] => "a stud flush with its right face, none at its left one",
+                        [false, false] => "no stud flush with its faces",
+                    };
+                    let oblique = if a.is_square { "" } else { " (oblique: the long points)" };
+                    let (name, stop, begin) = (&a.name, told(a.stop), told(a.begin));
+                    format!("{name}: stop at {stop}, begin again at {begin}{oblique}, {studs}")
+                })
+                .collect();
+            lines.push(format!(
+                "Walls that cross it, their plates pass through: {}. These plates stop at the near face and begin again at the far one: separate walls, no joint.",
+                all.join("; ")
+            ));
+        }
         for (i, o) in self.openings.iter().enumerate() {
             let mut sides = Vec::new();
-            for (side, edge, out) in [("left", o.from, -1), ("right", o.to, 1)] {
+            for (n_side, (side, edge, out)) in
+                [("left", o.from, -1), ("right", o.to, 1)].into_iter().enumerate()
+            {
+                if let Some(beyond) = o.beyond(n_side, told) {
+                    sides.push(format!("on the {side} it goes on in {beyond}"));
+                    continue;
+                }
                 let at = |n: i64| edge + self.half * (n * out);
                 sides.push(match (take(at(1)), near(kings, at(3))) {
                     (true, true) => {
@@ -164,7 +240,13 @@ impl Layout {
                 });
             }
             let (from, to, n) = (told(o.from), told(o.to), i + 1);
-            lines.push(format!("{n}: {} {from} to {to}; {}.", o.what, sides.join(", ")));
+            let part = |(what, from, to): &(&str, Length, Length)| {
+                format!("{what} {} to {}", told(*from), told(*to))
+            };
+            let parts: Vec<String> = o.parts.iter().map(part).collect();
+            let parts =
+                if parts.is_empty() { String::new() } else { format!(" ({})", parts.join(", ")) };
+            lines.push(format!("{n}: {} {from} to {to}{parts}; {}.", o.what, sides.join(", ")));
         }
         let mut together: Vec<String> = Vec::new();
         if !self.tees.is_empty() {
@@ -201,7 +283,8 @@ impl Layout {
     /// How many studs stand, and what is told.
     #[cfg(test)]
     pub fn told(&self) -> (usize, String) {
-        let text = self.lines.join(" ").replace('\u{a0}', " ");
+        let text: Vec<&str> = self.lines.iter().map(|l| l.1.as_str()).collect();
+        let text = text.join(" ").replace('\u{a0}', " ");
         (self.regular.len() + self.others.len(), text)
     }
 
@@ -215,6 +298,11 @@ impl Layout {
         let bottom = top + high;
         let end = x(self.total);
         book.page().rect((left, top), (end - left, high), TINT, pen(1.2));
+        for a in &self.across {
+            let wide = (x(a.begin) - x(a.stop)).max(1.0);
+            let page = book.page();
+            page.rect((x(a.stop), top - 2.5 * k), (wide, high + 5.0 * k), PAPER, pen(1.2));
+        }
         for (i, o) in self.openings.iter().enumerate() {
             let (a, b) = (x(o.from), x(o.to));
             book.page().rect((a, top), (b - a, high), PAPER, pen(1.0));
@@ -242,9 +330,9 @@ impl Layout {
         }
         self.names(book, top - 3.5 * k, (left, end), &x);
         let mut base = bottom + 3.0 * k;
-        for line in &self.lines {
+        for (weight, line) in &self.lines {
             base += LINE * k;
-            book.put((left, base), LETTER, Weight::Book, line);
+            book.put((left, base), LETTER, *weight, line);
         }
         book.y += self.height;
         let y = book.y;
@@ -260,9 +348,14 @@ impl Layout {
         let stop = end - wide(book, &total);
         book.put((left, base), size, Weight::Bold, "0");
         let mut free = left + wide(book, "0") + 4.0 * k;
-        for (at, _, name) in &self.tees {
+        let middle = |a: &Across| a.stop + (a.begin - a.stop).half();
+        let met = self.tees.iter().map(|(at, _, name)| (*at, name));
+        let mut named: Vec<(Length, &String)> =
+            met.chain(self.across.iter().map(|a| (middle(a), &a.name))).collect();
+        named.sort_unstable();
+        for (at, name) in named {
             let w = wide(book, name);
-            let from = x(*at) - w / 2.0;
+            let from = x(at) - w / 2.0;
             if from >= free && from + w + 4.0 * k <= stop {
                 book.put((from, base), size, Weight::Bold, name);
                 free = from + w + 4.0 * k;
@@ -277,22 +370,6 @@ impl Layout {
 /// A spacing as the trade says it: `16"`, `19.2"`, `400 mm`.
 fn spacing_text(spacing: Length, metric: bool) -> String {
     if metric { length(spacing, metric) } else { format!("{}\"", inches_short(spacing)) }
-}
-
-/// The openings of a run's walls, as the walls have them.
-fn openings(view: &View, run: RunId, zero: Length) -> Vec<Opening> {
-    let mut all: Vec<Opening> = Vec::new();
-    for (at, wall) in view.doc.floor.walls_of(run) {
-        let on = |s: Length| (at + s - zero).denoise();
-        let of = |o: &wall_model::Opening| Opening {
-            what: o.kind.name(),
-            from: on(o.from),
-            to: on(o.to),
-        };
-        all.extend(wall.openings.iter().map(of));
-    }
-    all.sort_by_key(|o| (o.from, o.to));
-    all
 }
 
 fn tee(view: &View, run: RunId, zero: Length, at: Length) -> (Length, Option<Length>, String) {

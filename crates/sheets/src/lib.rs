@@ -8,11 +8,13 @@
 //! `svg`). `docs/sheets.md` tells what is on the sheets, `docs/visual-language.md` how drawings are to
 //! be read.
 
+mod across;
 mod book;
 mod crew;
 mod cut;
 mod font;
 mod front;
+mod holes;
 mod ink;
 mod labels;
 mod layout;
@@ -20,6 +22,7 @@ mod nails;
 mod order;
 mod page;
 mod pdf;
+mod places;
 mod plan;
 mod room;
 mod sketch;

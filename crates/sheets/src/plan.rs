@@ -133,8 +133,10 @@ impl Sheet {
             if !here(floor.run(j.run).storey) || j.kind == JointKind::End {
                 continue;
             }
+            // Where another wall or a door parts the plates there is no joint.
+            let parted = layer != Layer::Upper && j.half_gap > geom::Length::ZERO;
             if j.layer == layer && j.kind == JointKind::Break {
-                sheet.joints.push(i);
+                sheet.joints.extend((!parted).then_some(i));
             } else if j.layer != layer && j.layer != Layer::Bottom && layer != Layer::Bottom {
                 sheet.other_joints.push(i);
             }

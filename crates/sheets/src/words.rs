@@ -43,7 +43,7 @@ pub(crate) fn length(length: Length, metric: bool) -> String {
 
 /// What to do in which order; common practice, no source.
 pub(crate) const STEPS: [&str; 6] = [
-    "Cut bottom and lower plates in pairs, lay them side by side and mark studs and openings across both.",
+    "Cut bottom and lower plates in pairs, lay them side by side and mark studs and openings across both; those of a raked wall each by its own stations.",
     "Frame and raise the exterior walls in the order given, then the interior ones; brace each before letting go.",
     "Plumb and line the walls. Check each upper plate's length at the floor, between the faces named, before anyone climbs.",
     "Set upper plates, exterior first, in the same order: long pieces first, then what runs into them.",

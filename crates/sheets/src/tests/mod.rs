@@ -6,9 +6,11 @@ use crate::room::{INKED, Quad, Room};
 use crate::{Paper, Set, laid_out};
 use plan_model::{Document, Layer, Mark, MarkKind, run_name};
 
-#[path = "../../export/tests/sample/mod.rs"]
+#[path = "../../../export/tests/sample/mod.rs"]
 #[allow(dead_code, clippy::unwrap_used)]
 mod sample;
+
+mod planned;
 
 fn documents() -> Vec<(&'static str, Document)> {
     vec![
@@ -144,8 +146,9 @@ fn outside_walls_are_built_clockwise() {
 #[test]
 fn every_nail_is_told() {
     for (name, doc) in documents() {
+        let key = crate::nails::NailKey::of(&doc);
         for p in &doc.plan.pieces {
-            for (told, has) in crate::nails::NailKey::counted(p) {
+            for (told, has) in key.counted(p) {
                 assert_eq!(told, has, "{name} {}", p.mark);
             }
         }
