@@ -42,6 +42,9 @@ pub struct HeightNote {
     pub met: bool,
 }
 
+/// A text, where it is from and where it stands, inches.
+type Written = (SourceRef, Xy, String);
+
 /// The heights told in words, in order of storey and height, each once, and what does not fit the walls.
 pub(crate) fn height_notes(
     s: &Survey<'_>,
@@ -50,8 +53,7 @@ pub(crate) fn height_notes(
     (regions, storeys): (&[Region], &[String]),
     (walls, of): (&[WallLine], &[usize]),
 ) -> (Vec<HeightNote>, Vec<Placed>) {
-    let mut groups: BTreeMap<(Option<usize>, HeightOf, Length), Vec<(SourceRef, Xy, String)>> =
-        BTreeMap::new();
+    let mut groups: BTreeMap<(Option<usize>, HeightOf, Length), Vec<Written>> = BTreeMap::new();
     for (source, at, text) in written(s, k) {
         let inside =
             |r: &&Region| r.planned && apart(&r.bounds.map(|v| v * k), &of_point(at)) <= NEAR_IN;
@@ -161,7 +163,7 @@ fn shortened(text: &str) -> String {
 }
 
 /// Every visible text with a digit in it, and its place in inches: texts, attributes, typed dimensions.
-fn written(s: &Survey<'_>, k: f64) -> Vec<(SourceRef, Xy, String)> {
+fn written(s: &Survey<'_>, k: f64) -> Vec<Written> {
     let hidden = |shape: u32| {
         let fate = (shape != NO_SHAPE).then(|| s.fates.get(shape as usize)).flatten();
         matches!(

@@ -165,6 +165,8 @@ pub struct NailSpot {
     pub count: u32,
     /// Which nail, as the rule set names it.
     pub nail: String,
+    /// Through a bottom plate into the floor, beside studs; else into a stud or the plate below.
+    pub into_floor: bool,
 }
 
 /// How a piece lies on a slope. Its ends are cut plumb, so that seen from the side it is a

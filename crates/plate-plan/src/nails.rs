@@ -56,15 +56,24 @@ type Spots = BTreeMap<(Length, String), u32>;
 /// Nails one piece and adds to the totals.
 pub(crate) fn drive(piece: &mut Piece, by: &Schedule, totals: &mut Totals) {
     let mut spots = Spots::new();
+    let mut floor = Vec::new();
     match piece.layer {
         Layer::Upper => upper(piece, by, &mut spots, totals),
-        Layer::Bottom | Layer::Lower => to_studs_and_floor(piece, by, &mut spots, totals),
+        Layer::Bottom | Layer::Lower => to_studs(piece, by, &mut spots, totals),
+    }
+    // On concrete anchor bolts hold it down.
+    if piece.layer == Layer::Bottom && !by.on_concrete {
+        floor = to_floor(piece, by, totals);
     }
     let from = piece.from;
-    piece.nails = spots
-        .into_iter()
-        .map(|((at, nail), count)| NailSpot { at: at - from, count, nail })
-        .collect();
+    let others = spots.into_iter().map(|((at, nail), count)| NailSpot {
+        at: at - from,
+        count,
+        nail,
+        into_floor: false,
+    });
+    piece.nails = others.chain(floor).collect();
+    piece.nails.sort_by(|a, b| (a.at, &a.nail, a.into_floor).cmp(&(b.at, &b.nail, b.into_floor)));
 }
 
 /// Nails of an upper plate: over studs (over an opening, where the header's cripples stand), on both sides of joints,
@@ -115,7 +124,7 @@ fn on_laps(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals)
     }
 }
 
-fn to_studs_and_floor(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
+fn to_studs(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
     let Schedule { studs, rules, .. } = *by;
     let n = &rules.nails;
     let count = if is_wide(by.run) { n.stud.wide } else { n.stud.narrow };
@@ -128,14 +137,17 @@ fn to_studs_and_floor(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &
         *spots.entry((at, n.stud.nail.clone())).or_default() += count;
         *totals.entry((STUDS, n.stud.nail.clone())).or_default() += u64::from(count);
     }
-    // On concrete anchor bolts hold it down.
-    if piece.layer == Layer::Bottom && !by.on_concrete {
-        let most = Length::from_inches(n.floor.max_spacing).unwrap_or(Length::inches(16));
-        for at in into_the_floor(wide_enough(piece, by.run), studs, most) {
-            *spots.entry((at, n.floor.nail.clone())).or_default() += 1;
-            *totals.entry((FLOOR, n.floor.nail.clone())).or_default() += 1;
-        }
+}
+
+fn to_floor(piece: &Piece, by: &Schedule, totals: &mut Totals) -> Vec<NailSpot> {
+    let rule = &by.rules.nails.floor;
+    let most = Length::from_inches(rule.max_spacing).unwrap_or(Length::inches(16));
+    let places = into_the_floor(wide_enough(piece, by.run), by.studs, most);
+    if !places.is_empty() {
+        *totals.entry((FLOOR, rule.nail.clone())).or_default() += places.len() as u64;
     }
+    let spot = |at| NailSpot { at, count: 1, nail: rule.nail.clone(), into_floor: true };
+    places.into_iter().map(|at| spot(at - piece.from)).collect()
 }
 
 fn is_wide(run: &Run) -> bool {

@@ -28,6 +28,8 @@ const SHORTEST: f64 = 144.0;
 pub(crate) struct Layout {
     total: Length,
     half: Length,
+    /// Where the first regular stud stands, or would where an opening is.
+    first: Length,
     /// Centres of regular studs, and of all others.
     regular: Vec<Length>,
     others: Vec<Length>,
@@ -76,14 +78,14 @@ impl Layout {
         }
         let spacing = view.doc.settings.studs.spacing;
         let half = r.section.thickness().half();
-        let is_regular = |at: Length| {
-            spacing > Length::ZERO && (at - at.round_to(spacing)).abs() <= Length::sixty_fourths(1)
-        };
         let of = |wanted: &[MarkKind]| -> Vec<Length> {
             marks.iter().filter(|(_, k)| wanted.contains(k)).map(|(at, _)| *at).collect()
         };
-        let (regular, mut others): (Vec<_>, Vec<_>) =
-            of(&[MarkKind::Stud]).into_iter().partition(|at| is_regular(*at));
+        let total = end - zero;
+        let studs = of(&[MarkKind::Stud]);
+        let first = first_regular(&studs, spacing, half, total);
+        let is_regular = |at: &Length| first.is_some_and(|f| on_spacing(*at, f, spacing));
+        let (regular, mut others): (Vec<_>, Vec<_>) = studs.into_iter().partition(is_regular);
         others.extend(of(&[MarkKind::Corner, MarkKind::King, MarkKind::Trimmer]));
         others.sort_unstable();
         others.dedup();
@@ -94,8 +96,9 @@ impl Layout {
             (a.stop, a.begin) = (from_hook(a.stop), from_hook(a.begin));
         }
         let mut layout = Layout {
-            total: end - zero,
+            total,
             half,
+            first: first.unwrap_or(spacing),
             regular,
             others,
             openings: holes(view, run, zero),
@@ -136,10 +139,17 @@ impl Layout {
         if self.regular.is_empty() {
             first.push_str(" No stud is on the regular spacing.");
         } else {
+            let from = match spacing - self.first {
+                d if d.abs() <= Length::sixty_fourths(1) => "from there".to_owned(),
+                d if d > Length::ZERO => {
+                    format!("as from {} beyond it", length(d, self.metric))
+                }
+                d => format!("as from {} on this side of it", length(-d, self.metric)),
+            };
             first.push_str(&format!(
-                " Studs {} on centre from there: first stud's near edge at {}, X on the far side of the line.",
+                " Studs {} on centre {from}: first stud's near edge at {}, X on the far side of the line.",
                 spacing_text(spacing, self.metric),
-                length(spacing - self.half, self.metric)
+                length(self.first - self.half, self.metric)
             ));
         }
         let Some(slope) = self.slope else {
@@ -367,6 +377,27 @@ impl Layout {
     }
 }
 
+/// Whether a stud stands whole spacings from the first.
+fn on_spacing(at: Length, first: Length, spacing: Length) -> bool {
+    let off = at - first;
+    (off - off.round_to(spacing)).abs() <= Length::sixty_fourths(1)
+}
+
+/// Where the regular studs begin: a layout may come from a corner beyond the plate's end. It is the one most studs
+/// stand on, those flush with the ends apart; `None` where there are no others.
+fn first_regular(studs: &[Length], spacing: Length, half: Length, total: Length) -> Option<Length> {
+    if spacing <= Length::ZERO {
+        return None;
+    }
+    let near = |a: Length, b: Length| (a - b).abs() <= Length::sixty_fourths(1);
+    let inner = || studs.iter().copied().filter(|at| !near(*at, half) && !near(*at, total - half));
+    let stand_with = |at: Length| inner().filter(|o| on_spacing(*o, at, spacing)).count();
+    // Of two alike the one nearer to the start.
+    let best = inner().rev().max_by_key(|at| stand_with(*at))?;
+    let back = Length::from_nm((best - half * 3).nm().div_euclid(spacing.nm()) * spacing.nm());
+    Some((best - back).denoise())
+}
+
 /// A spacing as the trade says it: `16"`, `19.2"`, `400 mm`.
 fn spacing_text(spacing: Length, metric: bool) -> String {
     if metric { length(spacing, metric) } else { format!("{}\"", inches_short(spacing)) }
@@ -383,4 +414,27 @@ fn tee(view: &View, run: RunId, zero: Length, at: Length) -> (Length, Option<Len
     let half = if runs.iter().all(square) { widths.max() } else { None };
     let names: Vec<String> = runs.into_iter().map(run_name).collect();
     (at, half, names.join(" "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_layout_may_come_from_beyond_the_plate() {
+        let at = |x: f64| Length::from_inches(x).unwrap();
+        let (half, total, spacing) = (at(0.75), at(100.0), at(16.0));
+        let first = |studs: &[f64]| {
+            let studs: Vec<Length> = studs.iter().map(|s| at(*s)).collect();
+            first_regular(&studs, spacing, half, total)
+        };
+        // From the end itself; from 5-1/2 in before it, a stud that stands alone among them.
+        assert_eq!(first(&[0.75, 16.0, 32.0, 48.0, 99.25]), Some(at(16.0)));
+        assert_eq!(first(&[0.75, 10.5, 26.5, 30.0, 42.5, 99.25]), Some(at(10.5)));
+        // The first place is an opening's; the next of them would stand in the end stud.
+        assert_eq!(first(&[0.75, 42.5, 58.5]), Some(at(10.5)));
+        assert_eq!(first(&[0.75, 33.0, 49.0]), Some(at(17.0)));
+        // Studs flush with the ends are no layout.
+        assert_eq!(first(&[0.75, 99.25]), None);
+    }
 }

@@ -1,12 +1,11 @@
 //! Nails in few words: a letter for each kind, how many, and where on the piece.
 
 use crate::font::shown;
-use crate::places::{Floor, Places, SAME, Spots, is_stud};
+use crate::places::{Floor, Places, Spots, is_stud};
 use crate::words::length;
 use geom::Length;
 use plan_model::{Document, JointKind, Layer, MarkKind, Piece, PieceId, TieKind};
 use std::collections::{BTreeMap, BTreeSet};
-use wall_model::OpeningKind;
 use wall_model::floor::RunId;
 
 /// The kinds of nails of a plan, each with its letter, and what stations are near.
@@ -18,11 +17,6 @@ pub(crate) struct NailKey {
     joints: BTreeMap<RunId, Vec<Length>>,
     /// Where another wall's plates pass between a run's lower ones: from and to, stations on it.
     gaps: BTreeMap<RunId, Vec<(Length, Length)>>,
-    /// By run: how many of each kind of nail its lower plates have at a stud, the least. A bottom plate
-    /// has as many there, and what is more goes into the floor.
-    each: BTreeMap<(RunId, String), u32>,
-    /// By run: where cripples may stand under windows, stations on it.
-    cripples: BTreeMap<RunId, Vec<Length>>,
 }
 
 impl NailKey {
@@ -36,15 +30,7 @@ impl NailKey {
             laps: BTreeMap::new(),
             joints: BTreeMap::new(),
             gaps: BTreeMap::new(),
-            each: BTreeMap::new(),
-            cripples: cripples(doc),
         };
-        for p in doc.plan.pieces.iter().filter(|p| p.layer == Layer::Lower) {
-            for spot in &p.nails {
-                let least = key.each.entry((p.run, spot.nail.clone())).or_insert(spot.count);
-                *least = spot.count.min(*least);
-            }
-        }
         for tie in doc.plan.ties.iter().filter(|t| t.kind == TieKind::Lap) {
             let Some((upper, lower)) = tie.pieces.split_first() else { continue };
             let Some(lower) = lower.first().map(|l| doc.piece(*l)) else { continue };
@@ -86,45 +72,18 @@ impl NailKey {
     #[cfg(test)]
     pub fn counted(&self, piece: &Piece) -> Vec<(u32, u32)> {
         let studs = studs(piece);
-        let count = |kind: &str, has: Spots| {
-            let all: u32 = has.iter().map(|s| s.1).sum();
-            let (own, floor) = self.parted(piece, &studs, kind, has);
+        let count = |[own, floor]: [Spots; 2]| {
+            let all: u32 = own.iter().chain(&floor).map(|s| s.1).sum();
             let floor = Floor::of(&studs, floor).count();
             (Places::of(piece, &studs, own).count(piece, &studs) + floor, all)
         };
-        by_kind(piece).into_iter().map(|(kind, spots)| count(kind, spots)).collect()
+        by_kind(piece).into_values().map(count).collect()
     }
 
     /// How many nails of a piece go into the floor.
     #[cfg(test)]
-    pub fn floor_nails(&self, piece: &Piece) -> u32 {
-        let studs = studs(piece);
-        let floor = |(kind, spots)| self.parted(piece, &studs, kind, spots).1;
-        by_kind(piece).into_iter().flat_map(floor).map(|s| s.1).sum()
-    }
-
-    /// Nails of one kind: those into studs, joints and other plates, and those into the floor. Only a bottom
-    /// plate has the latter: between studs, or what is more at a stud than the lower plate has there.
-    fn parted(&self, piece: &Piece, studs: &[Length], kind: &str, spots: Spots) -> (Spots, Spots) {
-        if piece.layer != Layer::Bottom {
-            return (spots, Vec::new());
-        }
-        let each = self.each.get(&(piece.run, kind.to_owned())).copied().unwrap_or(0);
-        let under = self.cripples.get(&piece.run).map_or(&[][..], Vec::as_slice);
-        let end = Length::inches(2);
-        let stands = |at: Length| {
-            is_stud(piece, studs, at)
-                || under.iter().any(|c| (*c - piece.from - at).abs() <= SAME)
-                || at < end // a stud under the next piece, that reaches under this one
-                || at > piece.length - end
-        };
-        let (mut own, mut floor) = (Vec::new(), Vec::new());
-        for (at, n) in spots {
-            let here = if n >= each && stands(at) { each } else { 0 };
-            own.extend((here > 0).then_some((at, here)));
-            floor.extend((n > here).then_some((at, n - here)));
-        }
-        (own, floor)
+    pub fn floor_nails(piece: &Piece) -> u32 {
+        piece.nails.iter().filter(|n| n.into_floor).map(|n| n.count).sum()
     }
 
     /// `2a at each stud, but 8a at 8'-10"; lower joint under it at 9'-2"`; empty for a piece without nails.
@@ -136,7 +95,7 @@ impl NailKey {
         let mut down: Vec<String> = Vec::new();
         for (kind, spots) in by_kind(piece) {
             let letter = self.letters.get(kind).map_or("", String::as_str);
-            let (own, floor) = self.parted(piece, &studs, kind, spots);
+            let [own, floor] = spots;
             let lap = |at: Length| {
                 let laps = self.laps.get(&id).map_or(&[][..], Vec::as_slice);
                 let near = laps.iter().find(|(l, _)| (*l - at).abs() <= Length::inches(4));
@@ -178,10 +137,12 @@ impl NailKey {
     }
 }
 
-fn by_kind(piece: &Piece) -> BTreeMap<&str, Spots> {
-    let mut by_kind: BTreeMap<&str, Spots> = BTreeMap::new();
+/// By kind of nail those into studs, joints and other plates, and those into the floor.
+fn by_kind(piece: &Piece) -> BTreeMap<&str, [Spots; 2]> {
+    let mut by_kind: BTreeMap<&str, [Spots; 2]> = BTreeMap::new();
     for spot in &piece.nails {
-        by_kind.entry(&spot.nail).or_default().push((spot.at, spot.count));
+        let [own, floor] = by_kind.entry(&spot.nail).or_default();
+        if spot.into_floor { floor } else { own }.push((spot.at, spot.count));
     }
     by_kind
 }
@@ -192,31 +153,6 @@ fn studs(piece: &Piece) -> Vec<Length> {
         matches!(k, MarkKind::Stud | MarkKind::King | MarkKind::Trimmer | MarkKind::Corner)
     };
     piece.marks.iter().filter(|m| stands(m.kind)).map(|m| m.at).collect()
-}
-
-/// Where the layout falls into windows: cripples stand there under the sill. The layout is the plan's, counted
-/// from the start of the lower plates.
-fn cripples(doc: &Document) -> BTreeMap<RunId, Vec<Length>> {
-    let spacing = doc.settings.studs.spacing;
-    let mut starts: BTreeMap<RunId, Length> = BTreeMap::new();
-    for p in doc.plan.pieces.iter().filter(|p| p.layer == Layer::Lower) {
-        let least = starts.entry(p.run).or_insert(p.from);
-        *least = p.from.min(*least);
-    }
-    let mut all = BTreeMap::new();
-    for (run, start) in starts.into_iter().filter(|_| spacing > Length::ZERO) {
-        let mut stations = Vec::new();
-        for (at, wall) in doc.floor.walls_of(run) {
-            for o in wall.openings.iter().filter(|o| o.kind == OpeningKind::Window) {
-                let first = (at + o.from - start).floor_to(spacing);
-                let inside = (0..).map(|i| start + first + spacing * i);
-                let inside = inside.skip_while(|s| *s <= at + o.from);
-                stations.extend(inside.take_while(|s| *s < at + o.to));
-            }
-        }
-        all.insert(run, stations);
-    }
-    all
 }
 
 /// `a` to `z`, then `a1` and so on.

@@ -236,7 +236,12 @@ impl House {
         let studs = (1..).map(|i| spacing * i).take_while(|s| *s < to - from);
         let marks: Vec<Mark> = studs.map(|at| Mark { at, kind: MarkKind::Stud }).collect();
         let nails = if layer == Layer::Upper {
-            let spot = |m: &Mark| NailSpot { at: m.at, count: 2, nail: "16d common".into() };
+            let spot = |m: &Mark| NailSpot {
+                at: m.at,
+                count: 2,
+                nail: "16d common".into(),
+                into_floor: false,
+            };
             marks.iter().map(spot).collect()
         } else {
             vec![]
