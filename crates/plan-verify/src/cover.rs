@@ -1,8 +1,9 @@
 //! Items 1 to 3: what the outlines cover.
 
+use crate::bottoms;
 use crate::footprint::{IN_LINE, Member, corner_of_three, is_bend_at, members};
 use crate::left_bare::{Boxes, Cover};
-use crate::measure::{Part, cross, difference, grown, intersection, minus, penetration};
+use crate::measure::{Part, cross, grown, intersection, minus, penetration};
 use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
 use crate::{ROUNDING, SLIVER};
@@ -10,14 +11,13 @@ use diag::{Finding, codes::verify};
 use geom::{Length, Point};
 use plan_model::{Layer, Plan, piece_name, run_name};
 use settings::Settings;
-use std::collections::BTreeMap;
-use wall_model::floor::{Floor, Junction, JunctionKind, Run, RunId};
-use wall_model::{OpeningKind, StoreyId};
+use wall_model::StoreyId;
+use wall_model::floor::{Floor, Junction, JunctionKind, Run};
 
 /// Corners sharper than about a degree are cut off when an outline is grown; a little later for
 /// plates than for walls, so that a plate never falls short of its wall there.
 pub const WALL_LIMIT: f64 = 120.0;
-const PLATE_LIMIT: f64 = 125.0;
+pub const PLATE_LIMIT: f64 = 125.0;
 
 /// Proves items 1 to 3.
 pub fn check(
@@ -70,7 +70,7 @@ pub fn check(
         report.looked(lines.bare, walls.len());
         bare(floor, &walls, &plates, settings, lines.bare, report);
 
-        bottoms(floor, shapes, settings, storey, lines.bottom, report);
+        bottoms::check(floor, shapes, settings, storey, lines.bottom, report);
     }
 }
 
@@ -88,7 +88,7 @@ impl Lines {
         let bottom = if settings.plates.bottom_stops_at_doors {
             "the bottom plates are the lower plates less the door openings"
         } else {
-            "the bottom outlines are the lower outlines"
+            "the bottom outlines are the lower outlines; they end at doors in which a lower plate would lie wholly, or beside which one would leave a scrap"
         };
         Lines {
             missing: report.line(
@@ -115,11 +115,11 @@ fn widest_clearance(settings: &Settings) -> Length {
     settings.plates.upper_clearance.max(settings.plates.notch_side_clearance)
 }
 
-fn at(code: diag::Code, text: String, part: &Part, subject: String) -> Finding {
+pub fn at(code: diag::Code, text: String, part: &Part, subject: String) -> Finding {
     Finding::new(code, text).at(part.place()).about(subject)
 }
 
-fn slices(polygons: &[Vec<Point>]) -> impl Iterator<Item = &[Point]> {
+pub fn slices(polygons: &[Vec<Point>]) -> impl Iterator<Item = &[Point]> {
     polygons.iter().map(Vec::as_slice)
 }
 
@@ -331,152 +331,4 @@ fn is_corner_of_gaps(floor: &Floor, part: &Part, clearance: Length) -> bool {
                 && part.square_inches() <= wider * gap
     };
     floor.junctions.iter().filter(other).any(|j| near(j) && small(j))
-}
-
-/// Item 2, bottom plates.
-fn bottoms(
-    floor: &Floor,
-    shapes: &Shapes,
-    settings: &Settings,
-    storey: StoreyId,
-    line: Line,
-    report: &mut Report,
-) {
-    let bottom: Vec<&Shape> = shapes.of(storey, Layer::Bottom).collect();
-    let lower: Vec<&Shape> = shapes.of(storey, Layer::Lower).collect();
-    report.looked(line, bottom.len());
-    if settings.plates.bottom_stops_at_doors {
-        return bottoms_at_doors(floor, shapes, storey, line, report);
-    }
-    let mut breach = |shape: &Shape, what: &str| {
-        let text = format!("{} {} {what}.", shape.layer.name(), piece_name(shape.id));
-        let finding = Finding::new(verify::PROOF_BOTTOM, text);
-        report.breach(line, finding.at(shape.outline[0]).about(piece_name(shape.id)));
-    };
-    let key = |s: &&Shape| (s.run, s.extent, s.id);
-    let (mut bottom, mut lower) = (bottom, lower);
-    bottom.sort_by_key(key);
-    lower.sort_by_key(key);
-    let same = |a: &Shape, b: &Shape| {
-        a.run == b.run && a.outline.len() == b.outline.len() && {
-            let n = a.outline.len();
-            (0..n).any(|k| {
-                (0..n).all(|i| {
-                    let d = a.outline[i] - b.outline[(i + k) % n];
-                    d.x.abs() <= ROUNDING && d.y.abs() <= ROUNDING
-                })
-            })
-        }
-    };
-    let (mut i, mut j) = (0, 0);
-    while i < bottom.len() || j < lower.len() {
-        match (bottom.get(i), lower.get(j)) {
-            (Some(b), Some(l)) if same(b, l) => (i, j) = (i + 1, j + 1),
-            (Some(b), Some(l)) if b.run == l.run => {
-                breach(b, "is not the outline of the lower plate above it");
-                (i, j) = (i + 1, j + 1);
-            }
-            (Some(b), l) if l.is_none_or(|l| b.run < l.run) => {
-                breach(b, "has no lower plate above it");
-                i += 1;
-            }
-            (_, Some(l)) => {
-                breach(l, "has no bottom plate below it");
-                j += 1;
-            }
-            (_, None) => break,
-        }
-    }
-}
-
-/// Bottom plates that stop at doors: less the doors, nothing missing and nothing over. Openings of
-/// unknown kind may be left or taken out.
-fn bottoms_at_doors(
-    floor: &Floor,
-    shapes: &Shapes,
-    storey: StoreyId,
-    line: Line,
-    report: &mut Report,
-) {
-    let slack = SLIVER.nm() as f64 / 2.0;
-    // A door is cut out of its own wall's plates alone: its outline may reach into the wall it stands beside.
-    let mut doors: BTreeMap<RunId, Vec<Vec<Point>>> = BTreeMap::new();
-    let mut maybe: BTreeMap<RunId, Vec<Vec<Point>>> = BTreeMap::new();
-    for wall in floor.walls.iter().filter(|w| w.storey == storey) {
-        let Some(frame) = geom::Frame::between(wall.start, wall.end) else { continue };
-        let half = wall.section.width().half();
-        for opening in &wall.openings {
-            let corner = |s, o| frame.at(s, o);
-            let outline = vec![
-                corner(opening.from, -half),
-                corner(opening.to, -half),
-                corner(opening.to, half),
-                corner(opening.from, half),
-            ];
-            match opening.kind {
-                OpeningKind::Door => doors.entry(wall.run).or_default().push(outline),
-                OpeningKind::Opening => maybe.entry(wall.run).or_default().push(outline),
-                OpeningKind::Window => {}
-            }
-        }
-    }
-    let mut breach = |part: Part, what: &str| {
-        let text = format!("{:.4} sq in of bottom plate {what}.", part.square_inches());
-        report.breach(line, at(verify::PROOF_BOTTOM, text, &part, String::new()));
-    };
-    let grow = |o: &[Point], by: f64| grown(o, by, PLATE_LIMIT);
-    let wide: Vec<Vec<Point>> =
-        shapes.of(storey, Layer::Lower).map(|s| grow(&s.outline, slack)).collect();
-    let bottom = shapes.of(storey, Layer::Bottom).map(|s| s.outline.as_slice());
-    for part in difference(bottom, slices(&wide)) {
-        breach(part, "lies where no lower plate is");
-    }
-    let bottom_of = |run: RunId, by: f64| -> Vec<Vec<Point>> {
-        shapes.chain(run, Layer::Bottom).map(|s| grow(&s.outline, by)).collect()
-    };
-    for (run, doors) in &doors {
-        let narrow: Vec<Vec<Point>> = doors.iter().map(|d| grow(d, -slack)).collect();
-        let slim = bottom_of(*run, -slack);
-        for part in intersection(slices(&slim), slices(&narrow)) {
-            breach(part, "runs through a door");
-        }
-    }
-    let runs = (0..floor.runs.len() as u32).map(RunId);
-    for run in runs.filter(|r| floor.run(*r).storey == storey) {
-        let mut clip = bottom_of(run, slack);
-        let open = [doors.get(&run), maybe.get(&run)].into_iter().flatten().flatten();
-        clip.extend(open.map(|d| grow(d, slack)));
-        let own = shapes.chain(run, Layer::Lower).map(|s| s.outline.as_slice());
-        for part in difference(own, slices(&clip)) {
-            if !is_wedge_beside_door(floor, run, &part) {
-                breach(part, "is missing under a lower plate");
-            }
-        }
-    }
-}
-
-/// Whether a place is what an oblique cut leaves of a plate beside a door: it reaches the door, and nowhere
-/// is it as wide as the plate. That is no piece of lumber, and may be left out.
-fn is_wedge_beside_door(floor: &Floor, run: RunId, part: &Part) -> bool {
-    let tolerance = SLIVER * 2;
-    floor.walls.iter().filter(|w| w.run == run).any(|wall| {
-        let Some(frame) = geom::Frame::between(wall.start, wall.end) else { return false };
-        let half = wall.section.width().half();
-        let corners: Vec<(Length, Length)> = part.outer.iter().map(|p| frame.locate(*p)).collect();
-        let beside = |edge: Length| corners.iter().any(|c| (c.0 - edge).abs() <= tolerance);
-        let mut doors = wall.openings.iter().filter(|o| o.kind != OpeningKind::Window);
-        if corners.iter().any(|c| c.1.abs() > half + tolerance)
-            || !doors.any(|o| beside(o.from) || beside(o.to))
-        {
-            return false;
-        }
-        // The stretch along each edge of the plate.
-        let along = |edge: Length| {
-            let on = corners.iter().filter(|c| (c.1 - edge).abs() <= tolerance);
-            let stations = on.map(|c| c.0);
-            stations.clone().min().zip(stations.max())
-        };
-        let Some((right, left)) = along(-half).zip(along(half)) else { return true };
-        right.1.min(left.1) - right.0.max(left.0) <= tolerance
-    })
 }

@@ -6,7 +6,7 @@ use crate::shape::{Shape, Shapes};
 use crate::{ROUNDING, SLIVER};
 use diag::{Finding, codes::verify};
 use geom::{Length, Point};
-use plan_model::{Joint, JointKind, Layer, PieceId, Plan, TieKind, piece_name, run_name};
+use plan_model::{Joint, JointKind, Layer, MarkKind, PieceId, Plan, TieKind, piece_name, run_name};
 use settings::Settings;
 use wall_model::floor::{Floor, RunId};
 
@@ -73,6 +73,10 @@ pub fn check(
             joint_offset.to_inches()
         ),
     );
+    let stands = report.line(
+        5,
+        "joints of top plates listed as on a stud are over one that reaches up to them: no trimmer, and none over an opening or beside it up to the king stud",
+    );
     let rows =
         report.line(5, "the joints listed are the gaps between the outlines, with their offsets");
 
@@ -128,6 +132,24 @@ pub fn check(
                 );
             }
         }
+        let on_studs =
+            listed[index].iter().flatten().filter(|j| j.on_stud && j.layer != Layer::Bottom);
+        for joint in on_studs {
+            report.looked(stands, 1);
+            if let Some(why) = not_on_stud(floor, plan, shapes, joint) {
+                let text = format!(
+                    "Run {}, {} layer: the joint at {} in is listed as on a stud, but {why}.",
+                    run_name(run),
+                    joint.layer.name(),
+                    joint.at.to_inches()
+                );
+                let finding = Finding::new(verify::PROOF_JOINT_ROW, text);
+                report.breach(
+                    stands,
+                    finding.at(on_run(floor, run, joint.at.nm())).about(run_name(run)),
+                );
+            }
+        }
         for layer in Layer::ALL {
             let expected = expect(&layers, layer, shapes, run, settings);
             let mut found = listed[index][layer as usize].clone();
@@ -140,6 +162,32 @@ pub fn check(
             }
         }
     }
+}
+
+/// Why no stud that reaches up to the top plates stands under a joint of theirs, if none does.
+fn not_on_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> Option<&'static str> {
+    // A trimmer, under the header, stands between the opening and the king stud.
+    let trimmer = floor.run(joint.run).section.thickness();
+    let over = floor.walls_of(joint.run).any(|(at, wall)| {
+        let near = |o: &wall_model::Opening| {
+            joint.at > at + o.from - trimmer && joint.at < at + o.to + trimmer
+        };
+        wall.openings.iter().any(near)
+    });
+    if over {
+        return Some("it lies over an opening or one of its trimmers");
+    }
+    let half = trimmer.half();
+    // A stud just under an open joint is marked on the plates of other layers.
+    let chains = Layer::ALL.into_iter().flat_map(|l| shapes.chain(joint.run, l));
+    let mut marked = chains.flat_map(|s| {
+        let piece = &plan.pieces[s.id.0 as usize];
+        let level = piece.rake.as_ref().map_or(1.0, |r| r.slope.ratio().hypot(1.0));
+        piece.marks.iter().map(move |m| (m.kind, piece.from + m.at.scale(1.0 / level)))
+    });
+    let stud = |kind: MarkKind| matches!(kind, MarkKind::Stud | MarkKind::King | MarkKind::Corner);
+    let under = marked.any(|(kind, at)| stud(kind) && (at - joint.at).abs() < half);
+    (!under).then_some("no stud is marked there")
 }
 
 fn on_run(floor: &Floor, run: RunId, station: i64) -> Point {

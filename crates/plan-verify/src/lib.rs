@@ -13,6 +13,7 @@
 //! A breach becomes a finding of severity error: the plan must not be cut.
 
 mod boards;
+mod bottoms;
 mod cover;
 mod footprint;
 mod joints;

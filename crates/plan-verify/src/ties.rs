@@ -237,6 +237,9 @@ impl<'a> Place<'a> {
                 let notch = lap.depth >= (self.settings.plates.notch_depth - SLIVER).nm() as f64;
                 if (lap.whole || notch) && self.one_above(plan, upper, &lap.on) {
                     by_wood = true;
+                    if !self.is_held(plan, upper) {
+                        continue;
+                    }
                     for piece in &lap.on {
                         group.join(*run, plan.pieces[piece.0 as usize].run);
                     }
@@ -289,6 +292,35 @@ impl<'a> Place<'a> {
         } else {
             report.breach(line, finding);
         }
+    }
+
+    /// Whether an upper plate is held on its own wall: over half its width at least, or half of the smaller plate,
+    /// or by hardware that joins it to a plate which lies on that wall. A lap of one that is not ties nothing.
+    fn is_held(&self, plan: &Plan, upper: &Shape) -> bool {
+        let own: Vec<&Shape> = self.shapes.chain(upper.run, Layer::Lower).collect();
+        let width = l_width(self.floor, upper);
+        let bitten: f64 =
+            upper.bites.iter().map(|b| (b.to - b.from).nm() as f64 * b.depth.nm() as f64).sum();
+        let full = upper.area() + bitten;
+        let on_own = |s: &Shape, more: f64| {
+            own.iter().any(|l| {
+                let enough = (width * width).min(full).min(l.area()) / 2.0;
+                area_shared(s, l) + more >= enough - SLIVER.nm() as f64 * width
+            })
+        };
+        if own.is_empty() || on_own(upper, bitten) {
+            return true;
+        }
+        let straps = plan.ties.iter().filter(|t| {
+            let named = matches!(t.kind, TieKind::Strap | TieKind::Screw);
+            named && !t.hardware.trim().is_empty() && t.pieces.contains(&upper.id)
+        });
+        let others = straps.flat_map(|t| &t.pieces).filter(|p| **p != upper.id);
+        let mut others = others.filter_map(|p| self.shapes.get(*p));
+        others.any(|q| {
+            let own_lower = q.run == upper.run && q.layer == Layer::Lower;
+            own_lower || q.layer == Layer::Upper && on_own(q, 0.0)
+        })
     }
 
     /// Whether the upper plate's underside is the top of every one of the lower plates.

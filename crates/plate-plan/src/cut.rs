@@ -5,8 +5,9 @@ use crate::joints;
 use crate::known::Known;
 use crate::meet::{self, Gap, LOWER, NotchAt, PlateEnd, RunShape, UPPER};
 use crate::profile::Profile;
-use crate::split::{Space, Stocked, Terms, near};
+use crate::split::{LEAST_PIECE, Space, Stocked, Terms, near, on_mark};
 use crate::studs::{self, Studs, carries, merged};
+use crate::under;
 use diag::{Finding, codes::plan as codes};
 use geom::{Length, Point, Slope, polygon_area_nm2};
 use lumber::Section;
@@ -147,36 +148,87 @@ pub(crate) fn cut_run(job: &Job, known: &Known) -> RunPlates {
     let Cutting { chosen, cost } = &*cutting;
     report_too_long(job, cost, &mut findings);
     findings.extend(bare);
-    let mut pieces = Vec::new();
+    let (mut bottom, mut pieces) = (Vec::new(), Vec::new());
     let mut joints = Vec::new();
-    for (index, layer) in [(LOWER, Layer::Bottom), (LOWER, Layer::Lower), (UPPER, Layer::Upper)] {
-        let doors: &[(Length, Length)] =
-            if layer == Layer::Bottom && settings.plates.bottom_stops_at_doors {
-                &studs.doors
-            } else {
-                &[]
-            };
+    for (index, layer) in [(LOWER, Layer::Lower), (UPPER, Layer::Upper)] {
         let gap = clearance(settings, index);
         for (s, at) in layers[index].iter().zip(&chosen[index]) {
-            draw_stretch(job, r, layer, s, at, gap, doors, &mut pieces);
+            draw_stretch(job, r, layer, s, at, gap, &mut pieces);
         }
-        let mut of_layer = joints_of(job, layer, index, &layers[index], &chosen[index], gap);
-        if !doors.is_empty() {
-            of_layer = joints_at_doors(job, &pieces, of_layer);
-        }
-        joints.extend(of_layer);
+        joints.extend(joints_of(job, layer, index, &layers[index], &chosen[index], gap));
     }
+    let lower = pieces.iter().filter(|p: &&Piece| p.layer == Layer::Lower).map(|p| (p.from, p.to));
+    let open = if settings.plates.bottom_stops_at_doors {
+        studs.doors.clone()
+    } else {
+        under::left_open(studs, &lower.collect::<Vec<_>>())
+    };
+    for (s, at) in layers[LOWER].iter().zip(&chosen[LOWER]) {
+        if open.is_empty() {
+            draw_stretch(job, r, Layer::Bottom, s, at, Length::ZERO, &mut bottom);
+            continue;
+        }
+        for part in between_doors(s, &open) {
+            let at = joints_between_doors(job, &part, at);
+            draw_stretch(job, r, Layer::Bottom, &part, &at, Length::ZERO, &mut bottom);
+        }
+    }
+    let mut of_bottom =
+        joints_of(job, Layer::Bottom, LOWER, &layers[LOWER], &chosen[LOWER], Length::ZERO);
+    if !open.is_empty() {
+        of_bottom = joints_at_doors(job, &bottom, of_bottom);
+    }
+    of_bottom.append(&mut joints);
+    let mut joints = of_bottom;
+    bottom.append(&mut pieces);
+    let pieces = bottom;
     measure_offsets(&mut joints);
     RunPlates { pieces, joints, findings }
+}
+
+/// The short-piece limit of a run. A wall hardly longer than that cannot have longer plates: there is none for it, so
+/// that no other wall's plate is cut to make up for it.
+pub(crate) fn short_limit(floor: &Floor, settings: &Settings, run: RunId) -> Length {
+    let (r, short) = (floor.run(run), settings.plates.short_piece);
+    if r.length() <= short + r.section.width() * 2 { Length::ZERO } else { short }
 }
 
 /// What cutting a run of this shape costs, without drawing it.
 pub(crate) fn cost_of(by: &meet::Terms, run: RunId, shape: &RunShape) -> Cost {
     let spaces = [LOWER, UPPER].map(|layer| spaces_between(shape, layer));
     let bare = bare_spaces(&spaces, by.settings).count() as u32;
-    let mut cost = cutting(by, run, shape, &spaces.map(with_room)).cost;
+    let layers = spaces.map(with_room);
+    let slight = slight(by.floor, run, shape, &layers);
+    let mut cost = cutting(by, run, shape, &layers).cost.plus(slight);
     cost.breaches += bare;
     cost
+}
+
+/// What a run of hardly more than its own width costs beside joints: plates shorter than the wall is wide, of which
+/// a lower one has a bottom plate like it, and laps on other walls by plates that are not held on their own.
+fn slight(floor: &Floor, run: RunId, shape: &RunShape, layers: &[Vec<Stretch>; 2]) -> Cost {
+    let width = floor.run(run).section.width();
+    let length = |s: &Stretch| s.space().to - s.space().from;
+    let tiny = |l: usize| layers[l].iter().filter(|s| length(s) < width).count() as u32;
+    let loose = |k: usize| {
+        let [lower, upper] = [LOWER, UPPER].map(|l| {
+            let stretch = if k == 0 { layers[l].first() } else { layers[l].last() };
+            stretch.zip(shape.ends[l][k].as_ref()).map(|(s, end)| (s.space(), &end.profile))
+        });
+        let Some(((l, lower), (u, upper))) = lower.zip(upper) else { return false };
+        let laps = if k == 0 {
+            upper.greatest() < lower.least()
+        } else {
+            upper.least() > lower.greatest()
+        };
+        let enough = width.min(u.to - u.from).min(l.to - l.from).half();
+        laps && u.to.min(l.to) - u.from.max(l.from) < enough
+    };
+    Cost {
+        short: tiny(LOWER) * 2 + tiny(UPPER),
+        breaches: u32::from(loose(0)) + u32::from(loose(1)),
+        ..Cost::default()
+    }
 }
 
 /// What plates of a layer keep from others.
@@ -242,16 +294,17 @@ pub(crate) fn troubled_at(by: &meet::Terms, run: RunId, shape: &RunShape) -> Vec
         for (s, at) in layers[l].iter().map(Stretch::space).zip(&chosen[l]) {
             let mut from = s.from;
             for to in at.iter().copied().chain([s.to]) {
-                let short = to - from < settings.plates.short_piece;
+                let short = to - from < short_limit(floor, settings, run);
                 out.extend(short.then_some((from + to).half()));
                 from = to + gap;
             }
             joints[l].extend(at.iter().map(|at| (*at, *at + gap)));
         }
     }
+    let no_bearing = under::no_bearing(&studs);
     for l in &joints[LOWER] {
         let near = joints[UPPER].iter().any(|u| near(*l, *u, offset));
-        let over = studs.openings.iter().any(|o| l.0 > o.0 && l.1 < o.1);
+        let over = no_bearing.iter().any(|o| l.0 > o.0 && l.1 < o.1);
         out.extend((near || over).then_some(l.0));
     }
     out
@@ -288,21 +341,30 @@ fn choose_joints(job: &Job, layers: &[Vec<Stretch>; 2]) -> Cutting {
         laps.extend(laps_at_ends(shape, l));
         merged(laps)
     });
+    let (openings, scraps) = (under::no_bearing(studs), under::beside_doors(studs));
+    let centres = under::studs_to_the_top(studs);
     let terms = [LOWER, UPPER].map(|layer| Terms {
-        short: settings.plates.short_piece,
+        short: short_limit(job.floor, settings, run),
         gap: clearance(settings, layer),
         offset: job.offset,
         others: &fixed[1 - layer],
         laps: &laps[layer],
         closed: &closed,
-        openings: if layer == LOWER { &studs.openings } else { &[] },
-        studs: &studs.centres,
+        openings: if layer == LOWER { &openings } else { &[] },
+        scraps: if layer == LOWER { &scraps } else { &[] },
+        studs: &centres,
         stud_half: studs.half,
         boards: &boards,
         zero,
         grid: tape(section),
+        rounded_down: layer == UPPER,
     });
-    let spaces = [LOWER, UPPER].map(|l| layers[l].iter().map(Stretch::space).collect::<Vec<_>>());
+    let level = job.floor.run(run).slope().is_none();
+    let space = |s: &Stretch| {
+        let space = s.space();
+        if level { space.on_tape(zero, tape(section)) } else { space }
+    };
+    let spaces = [LOWER, UPPER].map(|l| layers[l].iter().map(space).collect::<Vec<_>>());
     let choice = joints::choose(&spaces, &terms);
     let chosen = [LOWER, UPPER].map(|l| {
         let in_space = |s: &Space| -> Vec<Length> {
@@ -330,7 +392,6 @@ fn report_too_long(job: &Job, cost: &Cost, findings: &mut Vec<Finding>) {
     }
 }
 
-#[allow(clippy::too_many_arguments)]
 fn draw_stretch(
     job: &Job,
     r: &Run,
@@ -338,7 +399,6 @@ fn draw_stretch(
     s: &Stretch,
     joints: &[Length],
     gap: Length,
-    doors: &[(Length, Length)],
     pieces: &mut Vec<Piece>,
 ) {
     let half = r.section.width().half();
@@ -346,22 +406,15 @@ fn draw_stretch(
         |at: Length| PlateEnd { profile: Profile::square(half, at), against: Against::SameRun };
     let mut from = s.start.clone();
     for at in joints {
-        pieces_between_doors(job, r, layer, &from, &joint_end(*at), doors, pieces);
+        pieces.push(draw(job, r, layer, &from, &joint_end(*at)));
         from = joint_end(*at + gap);
     }
-    pieces_between_doors(job, r, layer, &from, &s.end, doors, pieces);
+    pieces.push(draw(job, r, layer, &from, &s.end));
 }
 
-/// A bottom plate that stops at doors is cut there; every other piece is drawn whole.
-fn pieces_between_doors(
-    job: &Job,
-    r: &Run,
-    layer: Layer,
-    start: &PlateEnd,
-    end: &PlateEnd,
-    doors: &[(Length, Length)],
-    pieces: &mut Vec<Piece>,
-) {
+/// What is left of a stretch of the bottom plate that ends at these doors.
+fn between_doors(s: &Stretch, doors: &[(Length, Length)]) -> Vec<Stretch> {
+    let end = &s.end;
     // A bevel may reach into the door: it goes on from the door's edge.
     let before_door = |at: Length| PlateEnd {
         profile: end.profile.not_after(at),
@@ -371,20 +424,53 @@ fn pieces_between_doors(
         profile: e.profile.not_before(at),
         against: if e.profile.greatest() > at { e.against } else { Against::Open },
     };
-    let mut from = Some(start.clone());
+    let mut out = Vec::new();
+    let mut from = Some(s.start.clone());
     for (a, b) in doors {
         let Some(f) = &from else { break };
         if *b <= f.profile.least() || *a >= end.profile.greatest() {
             continue;
         }
         if *a > f.profile.greatest() + THIN {
-            pieces.push(draw(job, r, layer, f, &before_door(*a)));
+            out.push(Stretch { start: f.clone(), end: before_door(*a) });
         }
         from = (*b + THIN < end.profile.least()).then(|| after_door(f, *b));
     }
-    if let Some(f) = &from {
-        pieces.push(draw(job, r, layer, f, end));
+    out.extend(from.map(|start| Stretch { start, end: end.clone() }));
+    out
+}
+
+/// Where a bottom plate between two doors is cut: as the lower one above it, but for joints that leave a
+/// scrap beside a door. Where a piece then is longer than the boards, it is cut on its own.
+fn joints_between_doors(job: &Job, part: &Stretch, lower: &[Length]) -> Vec<Length> {
+    let (space, section) = (part.space(), job.floor.run(job.run).section);
+    let (least, most) = (space.joints_from + LEAST_PIECE, space.joints_to - LEAST_PIECE);
+    let kept: Vec<Length> =
+        lower.iter().copied().filter(|at| *at >= least && *at <= most).collect();
+    let boards = Stocked::of(job.settings, section, None);
+    let terms = Terms {
+        short: short_limit(job.floor, job.settings, job.run),
+        gap: Length::ZERO,
+        offset: Length::ZERO,
+        others: &[],
+        laps: &[],
+        closed: &[],
+        openings: &[],
+        scraps: &[],
+        studs: &job.studs.centres,
+        stud_half: job.studs.half,
+        boards: &boards,
+        zero: lower_start(job.shape),
+        grid: tape(section),
+        rounded_down: false,
+    };
+    let longest = terms.longest_in(space);
+    let ends: Vec<Length> =
+        [space.from].into_iter().chain(kept.clone()).chain([space.to]).collect();
+    if ends.windows(2).all(|p| p[1] - p[0] <= longest) {
+        return kept;
     }
+    joints::of_one_layer(space, &terms)
 }
 
 fn draw(job: &Job, r: &Run, layer: Layer, start: &PlateEnd, end: &PlateEnd) -> Piece {
@@ -435,7 +521,7 @@ fn draw(job: &Job, r: &Run, layer: Layer, start: &PlateEnd, end: &PlateEnd) -> P
     let underside =
         |s: Length| r.top_at(s) - slope.map_or(thick, |k| k.plumb(thick)) * plates_below_top;
     let printed = printed(job, r, layer, from, to, slope);
-    let edge = slope.map_or(to - from, |k| k.along(to - from));
+    let edge = slope.map_or(as_cut(job, r, layer, from, to), |k| k.along(to - from));
     let overhang = slope.map_or(Length::ZERO, |k| k.overhang(thick));
     let ends = [(start, false), (end, true)].map(|(e, far)| {
         let (cut_deg, tilt_deg) = on_the_face(e.profile.cut_deg(far), slope, far);
@@ -491,6 +577,14 @@ fn lower_start(shape: &RunShape) -> Length {
     shape.ends[LOWER][0].as_ref().map_or(Length::ZERO, |e| e.profile.least())
 }
 
+/// The length of a level plate as it will be cut: what is a hair from a mark of the tape is that mark. Lower and
+/// bottom plates are measured from where the tape is hooked, so that their lengths add up.
+fn as_cut(job: &Job, r: &Run, layer: Layer, from: Length, to: Length) -> Length {
+    let (zero, grid) = (lower_start(job.shape), tape(r.section));
+    let length = on_mark(to - zero, grid) - on_mark(from - zero, grid);
+    if layer == Layer::Upper { on_mark(length, grid) } else { length }
+}
+
 /// The length that is marked on the board, along one face: whole sixteenths, or millimetres for metric
 /// sections.
 fn printed(
@@ -504,7 +598,9 @@ fn printed(
     let grid = tape(r.section);
     let along = |level: Length| slope.map_or(level, |s| s.along(level));
     if layer == Layer::Upper {
-        return along(to - from).floor_to(grid);
+        return slope
+            .map_or(as_cut(job, r, layer, from, to), |s| s.along(to - from))
+            .floor_to(grid);
     }
     let zero = lower_start(job.shape);
     along(to - zero).round_to(grid) - along(from - zero).round_to(grid)
@@ -539,7 +635,12 @@ fn joints_of(
     chosen: &[Vec<Length>],
     gap: Length,
 ) -> Vec<Joint> {
-    let stud = |at: Length| carries(&job.studs.centres, job.studs.half, at);
+    // A trimmer stands on the bottom plate, and under no other.
+    let centres = match layer {
+        Layer::Bottom => job.studs.centres.clone(),
+        _ => under::studs_to_the_top(job.studs),
+    };
+    let stud = |at: Length| carries(&centres, job.studs.half, at);
     let mut out = Vec::new();
     let mut put = |lo: Length, hi: Length, kind: JointKind| {
         let half_gap = (hi - lo).half();
@@ -578,12 +679,14 @@ fn joints_of(
 /// The joints of a bottom plate that stops at doors: its own, where they are left, and one for each
 /// door between two pieces.
 fn joints_at_doors(job: &Job, pieces: &[Piece], own: Vec<Joint>) -> Vec<Joint> {
-    let mut bottom: Vec<&Piece> = pieces.iter().filter(|p| p.layer == Layer::Bottom).collect();
+    let mut bottom: Vec<&Piece> = pieces.iter().collect();
     bottom.sort_by_key(|p| p.from);
     let joint = |lo: Length, hi: Length, kind: JointKind| {
         let half_gap = (hi - lo).half();
-        let (run, layer) = (job.run, Layer::Bottom);
-        Joint { run, layer, at: lo + half_gap, half_gap, kind, on_stud: false, offset: None }
+        let (run, layer, at) = (job.run, Layer::Bottom, lo + half_gap);
+        let on_stud =
+            lo == hi && kind == JointKind::Break && carries(&job.studs.centres, job.studs.half, at);
+        Joint { run, layer, at, half_gap, kind, on_stud, offset: None }
     };
     let mut out = Vec::new();
     if let (Some(first), Some(last)) = (bottom.first(), bottom.last()) {

@@ -145,6 +145,12 @@ impl Cost {
     }
 }
 
+/// The joints of a space by itself, whatever else is on the run.
+pub(crate) fn of_one_layer(space: Space, terms: &Terms) -> Vec<Length> {
+    let track = Track::new(&[space], &[places::few(space, terms)], terms);
+    track.way_alone(terms)
+}
+
 /// Pairs of fixed joints nearer than the offset.
 pub(crate) fn fixed_breaches(
     lower: &[(Length, Length)],

@@ -31,6 +31,7 @@ mod studs;
 mod tees;
 mod ties;
 mod together;
+mod under;
 
 #[cfg(test)]
 mod exhaustive;
@@ -127,6 +128,7 @@ pub fn plan_within(
     }
     watch.border(Stage::Planning)?;
     plan.pieces.iter_mut().for_each(cut::onto_the_wood);
+    report_fillers(floor, &plan, &mut findings);
     report_short(floor, &plan, settings, &mut findings);
     report_short_walls(floor, &plan, settings, &mut findings);
     if beside > 0 {
@@ -144,6 +146,7 @@ pub fn plan_within(
     anchors.report(&mut findings, &mut hardware);
     plan.ties = ties::find(floor, &plan.pieces, &meeting.ties, &mut hardware);
     plan.ties.append(&mut splices);
+    loose::hold_laps(floor, &mut plan, settings, &rules, &mut findings, &mut hardware);
     loose::tie_up(floor, &mut plan, settings, &rules, &mut findings, &mut hardware);
     plan.ties.sort_by(|a, b| (a.junction, a.kind, &a.pieces).cmp(&(b.junction, b.kind, &b.pieces)));
     let nails =
@@ -220,9 +223,34 @@ fn letters(mut k: usize) -> String {
 /// Marks that a finding lists; more are counted.
 const LISTED: usize = 12;
 
-/// Whether a run is so short that its plates cannot be longer than `short`.
-fn explains(floor: &Floor, piece: &plan_model::Piece, short: Length) -> bool {
-    floor.run(piece.run).length() <= short + piece.section.width() * 2
+/// Whether a piece's run is so short that its plates cannot be longer than the short-piece limit.
+fn explains(floor: &Floor, piece: &plan_model::Piece, settings: &Settings) -> bool {
+    cut::short_limit(floor, settings, piece.run) == Length::ZERO
+}
+
+/// A piece shorter than its wall is wide: it splits when it is nailed, and holds nothing.
+fn is_filler(piece: &plan_model::Piece) -> bool {
+    piece.length < piece.section.width()
+}
+
+/// Top pieces that are no more than fillers.
+fn report_fillers(floor: &Floor, plan: &Plan, findings: &mut Vec<Finding>) {
+    let all = plan.pieces.iter().enumerate();
+    for (i, p) in all.filter(|(_, p)| p.layer != Layer::Bottom && is_filler(p)) {
+        let also =
+            if p.layer == Layer::Lower { ", and so is the bottom plate under it" } else { "" };
+        let text = format!(
+            "Piece {} ({} plate of {}) is {} long, shorter than its wall is wide ({}){also}: it splits when nailed and holds nothing.",
+            p.mark,
+            p.layer.name(),
+            run_name(p.run),
+            p.length.feet_inches(),
+            p.section.width().feet_inches()
+        );
+        let middle = floor.run(p.run).frame().at((p.from + p.to).half(), Length::ZERO);
+        let f = Finding::new(codes::SHORT_PIECE, text).severity(diag::Severity::Warning);
+        findings.push(f.at(middle).about(plan_model::piece_name(PieceId(i as u32))));
+    }
 }
 
 /// The short top pieces that the walls themselves explain, all at once.
@@ -234,7 +262,10 @@ fn report_short_walls(
 ) {
     let short = settings.plates.short_piece;
     let is_short = |p: &plan_model::Piece| {
-        p.layer != Layer::Bottom && p.length < short && explains(floor, p, short)
+        p.layer != Layer::Bottom
+            && p.length < short
+            && !is_filler(p)
+            && explains(floor, p, settings)
     };
     let all: Vec<(usize, &plan_model::Piece)> =
         plan.pieces.iter().enumerate().filter(|(_, p)| is_short(p)).collect();
@@ -263,7 +294,11 @@ fn report_short_walls(
 fn report_short(floor: &Floor, plan: &Plan, settings: &Settings, findings: &mut Vec<Finding>) {
     let short = settings.plates.short_piece;
     for (i, p) in plan.pieces.iter().enumerate() {
-        if p.layer != Layer::Bottom && p.length < short && !explains(floor, p, short) {
+        if p.layer != Layer::Bottom
+            && p.length < short
+            && !explains(floor, p, settings)
+            && !is_filler(p)
+        {
             let f = Finding::new(
                 codes::SHORT_PIECE,
                 format!(

@@ -7,7 +7,7 @@ use crate::rules::RuleSet;
 use crate::splices::splice_plate;
 use diag::{Finding, codes::plan as codes};
 use geom::{Length, Point};
-use plan_model::{Layer, Piece, PieceId, Plan, TieKind};
+use plan_model::{Layer, Piece, PieceId, Plan, Tie, TieKind};
 use settings::Settings;
 use std::collections::BTreeMap;
 use wall_model::floor::{Floor, JunctionId, Run};
@@ -95,6 +95,80 @@ pub(crate) fn tie_up(
             }
         }
     }
+}
+
+/// A lap ties two walls only if its upper plate is held on its own wall as well: where it lies there by less than half
+/// its width, a splice plate joins it to a plate that is, and this is told; where none is near, that nothing ties it.
+pub(crate) fn hold_laps(
+    floor: &Floor,
+    plan: &mut Plan,
+    settings: &Settings,
+    rules: &RuleSet,
+    findings: &mut Vec<Finding>,
+    hardware: &mut BTreeMap<(String, String), u64>,
+) {
+    let mut more: Vec<Tie> = Vec::new();
+    let is_lap = |t: &&Tie| matches!(t.kind, TieKind::Lap | TieKind::Notch);
+    for tie in plan.ties.iter().filter(is_lap) {
+        let Some(upper) = tie.pieces.first().copied() else { continue };
+        let u = &plan.pieces[upper.0 as usize];
+        let near = |p: &&Piece| p.run == u.run && p.layer == Layer::Lower;
+        let own: Vec<&Piece> = plan.pieces.iter().filter(near).collect();
+        if own.is_empty() || own.iter().any(|l| holds(floor, u, l, settings)) {
+            continue;
+        }
+        // What is held on the wall: another upper plate of its own, or one that laps it.
+        let of_wall = |q: PieceId| {
+            let p = &plan.pieces[q.0 as usize];
+            p.run == u.run && own.iter().any(|l| holds(floor, p, l, settings))
+                || plan.ties.iter().filter(is_lap).any(|t| {
+                    let on = |p: &PieceId| {
+                        let p = &plan.pieces[p.0 as usize];
+                        p.run == u.run && p.layer == Layer::Lower
+                    };
+                    t.pieces.first() == Some(&q) && t.pieces.iter().skip(1).any(on)
+                })
+        };
+        let strapped = plan.ties.iter().chain(&more).any(|t| {
+            let straps = matches!(t.kind, TieKind::Strap | TieKind::Screw);
+            straps
+                && t.pieces.contains(&upper)
+                && t.pieces.iter().any(|q| *q != upper && of_wall(*q))
+        });
+        if strapped {
+            continue;
+        }
+        let all = (0..plan.pieces.len() as u32).map(PieceId).filter(|q| *q != upper);
+        let uppers = all.filter(|q| plan.pieces[q.0 as usize].layer == Layer::Upper);
+        let reached = uppers.filter(|q| of_wall(*q)).filter_map(|q| {
+            let r = reach(u, &plan.pieces[q.0 as usize])?;
+            Some((r.away, q, r.at))
+        });
+        let says = format!(
+            "{} laps the next wall but lies on its own by less than half its width",
+            u.mark
+        );
+        let f = match reached.min_by_key(|(away, q, _)| (*away, *q)) {
+            Some((_, q, at)) => {
+                let tied = (tie.junction, vec![upper.min(q), upper.max(q)]);
+                let (strap, text) = splice_plate(rules, tied, hardware);
+                more.push(strap);
+                let other = &plan.pieces[q.0 as usize].mark;
+                let text = format!("{says}; a splice plate joins it to {other} ({text}).");
+                Finding::new(codes::PLATES_LIE_LOOSE, text).at(at)
+            }
+            None => {
+                let (kind, overlap) = (TieKind::None, Length::ZERO);
+                let (pieces, hardware) = (vec![upper], String::new());
+                more.push(Tie { junction: tie.junction, kind, pieces, overlap, hardware });
+                let text =
+                    format!("{says}, and no plate that is held there is near: tie it on site.");
+                Finding::new(codes::PLATES_LIE_LOOSE, text).at(floor.junction(tie.junction).at)
+            }
+        };
+        findings.push(f.about(plan_model::piece_name(upper)));
+    }
+    plan.ties.append(&mut more);
 }
 
 /// What hangs together: an upper plate and the lower ones of its own wall under it, and what ties join.

@@ -37,7 +37,9 @@ fn limits(space: Space, t: &Terms) -> Vec<Length> {
     }
     // Elsewhere a joint that keeps the offset from a lap is not inside.
     let laps = if t.crowded() { t.laps } else { &[] };
-    for (a, b) in t.closed.iter().chain(t.openings).chain(laps).filter(|i| about(i, t.gap)) {
+    for (a, b) in
+        t.closed.iter().chain(t.openings).chain(t.scraps).chain(laps).filter(|i| about(i, t.gap))
+    {
         out.extend([t.down(*a - t.gap), t.up(*b)]);
     }
     out.extend([t.up(space.from + t.short), t.down(space.to - t.short - t.gap)]);

@@ -2,6 +2,7 @@
 
 use crate::rules::RuleSet;
 use crate::studs::Studs;
+use crate::under;
 use diag::{Finding, codes::plan as codes};
 use geom::Length;
 use plan_model::{Joint, JointKind, Layer, Piece, PieceId, Tie, TieKind, run_name};
@@ -32,6 +33,7 @@ impl Joints<'_> {
         let frame = self.floor.run(self.run).frame();
         let name = run_name(self.run);
         let mut ties = Vec::new();
+        let no_bearing = under::no_bearing(self.studs);
         let lower = |j: &&Joint| j.kind != JointKind::End && j.layer == Layer::Lower;
         for j in self.joints.iter().filter(lower) {
             let place = frame.at(j.at, Length::ZERO);
@@ -50,12 +52,12 @@ impl Joints<'_> {
                 findings.push(f.at(place).about(name.clone()));
                 ties.push(tie);
             }
-            let over = self.studs.openings.iter().any(|(a, b)| j.at > *a && j.at < *b);
+            let over = no_bearing.iter().any(|(a, b)| j.at > *a && j.at < *b);
             if over && j.kind == JointKind::Break && j.half_gap == Length::ZERO {
                 let f = Finding::new(
                     codes::JOINT_OVER_OPENING,
                     format!(
-                        "The lower joint of {name} at {} lies over an opening.",
+                        "The lower joint of {name} at {} lies over an opening; no stud that reaches up to it stands under both ends.",
                         j.at.feet_inches()
                     ),
                 );

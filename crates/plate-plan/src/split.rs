@@ -28,6 +28,26 @@ pub(crate) struct Space {
     pub joints_to: Length,
 }
 
+/// What lies this near (0.001 in) to a mark of the tape lies on it: walls drawn at an angle, or in another unit,
+/// meet a few millionths of an inch beside where they are meant to, and a sawyer works to the thirty-second.
+pub(crate) const HAIR: Length = Length::from_nm(25_400);
+
+/// A length or station, on the mark of the tape that it is a hair from, if there is one.
+pub(crate) fn on_mark(at: Length, grid: Length) -> Length {
+    let mark = at.round_to(grid);
+    if (mark - at).abs() <= HAIR { mark } else { at }
+}
+
+impl Space {
+    /// The space with its limits on the tape where they are a hair off it.
+    pub(crate) fn on_tape(self, zero: Length, grid: Length) -> Space {
+        let on = |at: Length| zero + on_mark(at - zero, grid);
+        let [from, joints_from, joints_to] = [self.from, self.joints_from, self.joints_to].map(on);
+        let length = on_mark(on(self.to) - from, grid);
+        Space { from, to: from + length, joints_from, joints_to }
+    }
+}
+
 /// A board there is in stock.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Stocked {
@@ -78,6 +98,9 @@ pub(crate) struct Terms<'a> {
     pub closed: &'a [(Length, Length)],
     /// Openings, for the lower layer; apart from each other.
     pub openings: &'a [(Length, Length)],
+    /// Beside doors, for the lower layer: a joint inside leaves a scrap of the bottom plate when the door is cut
+    /// out, which counts as a piece more. Apart from each other.
+    pub scraps: &'a [(Length, Length)],
     pub studs: &'a [Length],
     /// Half a stud's thickness.
     pub stud_half: Length,
@@ -86,6 +109,8 @@ pub(crate) struct Terms<'a> {
     /// Joints lie on whole marks of the tape, `grid` apart, counted from here.
     pub zero: Length,
     pub grid: Length,
+    /// What is printed of a piece is its own length rounded down, whatever the stations of its ends.
+    pub rounded_down: bool,
 }
 
 /// Whether two joints are nearer than the offset.
@@ -123,7 +148,9 @@ impl Terms<'_> {
     /// board either.
     pub(crate) fn longest_in(&self, s: Space) -> Length {
         let whole = self.longest().floor_to(self.grid);
-        if self.on_grid(s.from) && self.on_grid(s.to) { whole } else { whole - self.grid }
+        let on_grid = self.on_grid(s.from) && self.on_grid(s.to);
+        let one_piece = self.rounded_down && s.to - s.from <= whole;
+        if on_grid || one_piece { whole } else { whole - self.grid }
     }
     /// Whether a space has to be cut.
     pub(crate) fn is_cut(&self, s: Space) -> bool {
@@ -146,6 +173,7 @@ impl Terms<'_> {
             broken: inside(self.closed) + inside(self.laps),
             breaches: near,
             over_opening: inside(self.openings),
+            pieces: inside(self.scraps),
             off_stud: u32::from(!carries(self.studs, self.stud_half, at + self.gap.half())),
             ..Cost::default()
         }

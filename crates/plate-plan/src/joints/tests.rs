@@ -63,11 +63,13 @@ fn with<T>(r: &Run, then: impl FnOnce(&[Vec<Space>; 2], &[Terms; 2]) -> T) -> T 
         laps: &r.fixed[1 - l],
         closed: &r.closed,
         openings: if l == 0 { &r.openings } else { &[] },
+        scraps: if l == 0 { &r.fixed[1] } else { &[] },
         studs: &studs,
         stud_half: Length::sixteenths(12),
         boards: &boards,
         zero: inch(r.lower.0),
         grid: inch(r.grid),
+        rounded_down: false,
     });
     let space = |(from, to): (i64, i64)| {
         let (from, to) = (inch(from), inch(to));
@@ -160,11 +162,13 @@ fn two_layers_of_a_24_ft_wall() {
         laps: &[],
         closed: &[],
         openings: &[],
+        scraps: &[],
         studs: &studs,
         stud_half: Length::sixteenths(12),
         boards: &boards,
         zero: Length::ZERO,
         grid: Length::SIXTEENTH,
+        rounded_down: false,
     });
     let (from, to) = (Length::ZERO, inch(288));
     let space = Space { from, to, joints_from: from, joints_to: to };

@@ -124,6 +124,105 @@ fn short_walls_are_told_of_once_with_their_marks() {
     let short = |p: &&Piece| p.layer != Layer::Bottom && p.length < Length::inches(24);
     let all: Vec<&Piece> = out.value.pieces.iter().filter(short).collect();
     assert!(said.len() == 1 && all.len() >= 4, "{said:?}");
-    assert!(all.iter().all(|p| said[0].contains(&p.mark)), "{said:?}");
-    assert!(said[0].contains("2 1/4\""), "{said:?}");
+    // A piece shorter than its wall is wide is a filler, and warned of by itself.
+    let (fillers, short): (Vec<&Piece>, Vec<&Piece>) =
+        all.into_iter().partition(|p| p.length < p.section.width());
+    assert!(!short.is_empty() && short.iter().all(|p| said[0].contains(&p.mark)), "{said:?}");
+    let of_fillers = messages(&out, "short-piece");
+    assert!(fillers.len() == 1 && of_fillers.len() == 1, "{of_fillers:?}");
+    assert!(of_fillers[0].contains(&fillers[0].mark) && !said[0].contains(&fillers[0].mark));
+    assert!(of_fillers[0].contains("2 1/4\""), "{of_fillers:?}");
+}
+
+/// A box 22 ft by 24 ft or longer with a door in its first wall.
+fn garage(length: f64, door: (f64, f64)) -> Vec<W> {
+    vec![
+        opened(w(0., 0., length, 0., "2x4"), door.0, door.1),
+        w(length, 0., length, 264., "2x4"),
+        w(0., 264., length, 264., "2x4"),
+        w(0., 0., 0., 264., "2x4"),
+    ]
+}
+
+/// Of the wall with the door: pieces of a layer, from and to in inches.
+fn along_the_door(f: &Floor, plan: &Plan, layer: Layer) -> Vec<(f64, f64)> {
+    let run = f.runs.iter().position(|r| r.start.y.nm() == 0 && r.end.y.nm() == 0).unwrap();
+    let mine = plan.pieces.iter().filter(|p| p.layer == layer && p.run.0 as usize == run);
+    let mut v: Vec<_> = mine.map(|p| (p.from.to_inches(), p.to.to_inches())).collect();
+    v.sort_by(|a, b| a.0.total_cmp(&b.0));
+    v
+}
+
+fn joints_between(pieces: &[(f64, f64)]) -> Vec<f64> {
+    pieces.windows(2).filter(|p| p[0].1 == p[1].0).map(|p| p[0].1).collect()
+}
+
+/// A trimmer ends under the header, so a lower joint keeps clear of a door up to the king's near face, 1-1/2 in
+/// beyond its edge. A 15 ft door leaves 183 in between the kings: a 16 ft board passes over both.
+#[test]
+fn a_lower_plate_passes_over_both_kings_of_a_15_ft_door() {
+    let (f, out) = proved(&garage(360., (60., 240.)), &Settings::default());
+    let lower = along_the_door(&f, &out.value, Layer::Lower);
+    let clear = |at: &f64| *at < 58.5 || *at > 241.5;
+    assert!(joints_between(&lower).iter().all(clear), "{lower:?}");
+    assert!(messages(&out, "joint-over-opening").is_empty());
+    for j in out.value.joints.iter().filter(|j| j.layer != Layer::Bottom && j.on_stud) {
+        let run = f.run(j.run);
+        let here = run.start.y.nm() == 0 && run.end.y.nm() == 0;
+        assert!(!here || clear(&j.at.to_inches()), "{j:?}");
+    }
+    // What stays of the bottom plate when the door is cut out is no scrap.
+    let bottom = along_the_door(&f, &out.value, Layer::Bottom);
+    assert!(joints_between(&bottom).iter().all(|at| *at <= 54. || *at >= 246.), "{bottom:?}");
+}
+
+/// Between the kings of a 16 ft door are 195 in: no board spans them, so one joint lies over the door and is told of. A
+/// bottom plate of 16 ft that is all door would be nailed down, cut out and thrown away.
+#[test]
+fn over_a_16_ft_door_one_joint_is_told_and_no_bottom_plate_is_all_door() {
+    let (f, out) = proved(&garage(264., (36., 228.)), &Settings::default());
+    let lower = along_the_door(&f, &out.value, Layer::Lower);
+    let over: Vec<f64> =
+        joints_between(&lower).into_iter().filter(|at| *at > 34.5 && *at < 229.5).collect();
+    assert_eq!(over.len(), 1, "{lower:?}");
+    assert_eq!(messages(&out, "joint-over-opening").len(), 1);
+    let front = |j: &plan_model::Joint| f.run(j.run).end.y.nm() == 0;
+    let listed = |j: &&plan_model::Joint| front(j) && (j.at.to_inches() - over[0]).abs() < 1e-6;
+    let tops = out.value.joints.iter().filter(|j| j.layer == Layer::Lower);
+    assert!(tops.filter(listed).all(|j| !j.on_stud));
+    let bottom = along_the_door(&f, &out.value, Layer::Bottom);
+    assert!(bottom.iter().all(|(a, b)| *a < 36. || *b > 228.), "{bottom:?}");
+}
+
+/// Of boards of 8 ft only, a plate would lie wholly in a 16 ft door; and kings of a 15'-8" door with 16 ft boards carry both
+/// joints of the lower plate, which would leave a scrap of the bottom one beside either edge. There the bottom
+/// plate ends at the door.
+#[test]
+fn bottom_plates_end_at_doors_they_would_lie_in_or_leave_scraps_beside() {
+    let mut short = Settings::default();
+    short.stock.lengths_ft.insert("2x4".into(), vec![8]);
+    for (s, length, door) in [(short, 264., (36., 228.)), (Settings::default(), 384., (96., 284.))]
+    {
+        let (f, out) = proved(&garage(length, door), &s);
+        let lower = along_the_door(&f, &out.value, Layer::Lower);
+        let inside = |(a, b): &(f64, f64)| *a >= door.0 - 6. && *b <= door.1 + 6.;
+        assert!(lower.iter().any(inside), "{lower:?}");
+        let bottom = along_the_door(&f, &out.value, Layer::Bottom);
+        assert!(bottom.iter().all(|(a, b)| *b <= door.0 || *a >= door.1), "{bottom:?}");
+        assert!(bottom.iter().any(|b| b.1 == door.0) && bottom.iter().any(|b| b.0 == door.1));
+        assert!(bottom.iter().all(|(a, b)| b - a >= 6.), "{bottom:?}");
+    }
+}
+
+/// Where bottom plates stop at doors anyway, a joint on the king would leave 2-1/4 in of one.
+#[test]
+fn no_scrap_of_a_bottom_plate_that_stops_at_doors() {
+    let mut s = Settings::default();
+    s.plates.bottom_stops_at_doors = true;
+    for at in 100..200 {
+        let door = (f64::from(at), f64::from(at) + 36.);
+        let (f, out) = proved(&garage(360., door), &s);
+        let bottom = along_the_door(&f, &out.value, Layer::Bottom);
+        assert!(bottom.iter().all(|(a, b)| b - a >= 6.), "{door:?} {bottom:?}");
+    }
 }
