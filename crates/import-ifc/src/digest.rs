@@ -105,7 +105,7 @@ pub fn digest(
         });
         let mut notes: Vec<(Code, String)> = Vec::new();
         let framing = reader.framing(wall, choice, &mut notes);
-        summary.add(&reader, wall, choice, framing.as_ref().map_err(|e| e.1.as_str()));
+        summary.add(&reader, wall, choice, framing.as_ref().map_err(|e| e.1.as_str()), &notes);
         if wall.shape.is_none() {
             continue;
         }
@@ -586,27 +586,41 @@ fn first_few(before: &str, all: &[String]) -> Option<String> {
     Some(format!("{before}{}{more}", first.join("; ")))
 }
 
-/// The refusal for a file without a usable wall, with everything else there is to say behind it.
+/// The refusal for a file without a usable wall. What cost the walls comes first, since that is what can be mended;
+/// everything else there is to say comes behind.
 pub fn no_walls(
     file: &File<'_>,
     ledger: &Ledger,
     walls_in_file: usize,
     findings: Vec<Finding>,
 ) -> Refusal {
+    const FIRST: [Code; 9] = [
+        input::FILE_TRUNCATED,
+        input::SECTION_UNKNOWN,
+        ifc::NOT_WOOD,
+        ifc::LAYER_TIE,
+        ifc::WALL_SHAPE,
+        ifc::WALL_CURVED,
+        ifc::WALL_NOT_NEW,
+        input::COORDINATE_BAD,
+        input::UNITS_UNLIKELY,
+    ];
     let mut reasons: Vec<(u64, String)> =
         ledger.ignored().map(|(r, i)| (i.count, r.to_owned())).collect();
     reasons.sort_by(|a, b| (std::cmp::Reverse(a.0), &a.1).cmp(&(std::cmp::Reverse(b.0), &b.1)));
     let top: Vec<String> = reasons.iter().take(6).map(|(n, r)| format!("{n} {r}")).collect();
     let counted =
         if top.is_empty() { String::new() } else { format!(" Counted: {}.", top.join("; ")) };
+    let (mut first, rest): (Vec<Finding>, Vec<Finding>) =
+        findings.into_iter().partition(|f| FIRST.contains(&f.code));
+    first.sort_by_key(|f| FIRST.iter().position(|c| *c == f.code));
+    let told = if first.is_empty() { "" } else { " The findings above say why and what to do." };
     let message = match walls_in_file {
         0 => {
             format!("The file has no IfcWall among {} entities.{counted}", file.scan().index.len())
         }
-        n => format!("None of the {n} walls in the file could be used.{counted}"),
+        n => format!("None of the {n} walls in the file could be used.{told}{counted}"),
     };
-    let (mut first, rest): (Vec<Finding>, Vec<Finding>) =
-        findings.into_iter().partition(|f| f.code == input::FILE_TRUNCATED);
     first.push(Finding::new(input::NO_WALLS, message));
     first.extend(rest);
     Refusal { findings: first }
