@@ -357,6 +357,12 @@ fn section_in_name(name: &str) -> Option<Section> {
     Section::all().filter(inside).max_by_key(|s| s.width())
 }
 
+/// Whether any of these materials is wood by a word of its name; a size alone does not tell wood from metal.
+pub fn names_wood(materials: &[String]) -> bool {
+    let has = |name: &String, words: &[&str]| words.iter().any(|w| name.contains(w));
+    materials.iter().map(|m| m.to_lowercase()).any(|m| has(&m, &WOOD) || has(&m, &STUDS))
+}
+
 /// Whether the name of a wall's type, for want of a material that says wood, says it is something else than wood:
 /// metal studs, or concrete, masonry or glass and no word of wood or studs.
 pub fn not_wood_by_type(name: &str) -> bool {

@@ -480,7 +480,7 @@ impl<'a> Reader<'_, '_, 'a> {
                 }
                 if wanted.is_none()
                     && wall.layers.layers.is_empty()
-                    && loose == Loose::Silent
+                    && !framing::names_wood(&wall.layers.loose)
                     && framing::not_wood_by_type(&wall.type_name)
                 {
                     let what =
@@ -544,7 +544,10 @@ impl<'a> Reader<'_, '_, 'a> {
                 });
                 let listed = match wall.layers.loose.as_slice() {
                     [] | [_] => String::new(),
-                    names => format!("; its {} are listed without thickness, and none is named by a size of lumber", counted(names.len(), "material")),
+                    names => format!(
+                        "; its {} are listed without thickness, and none is named by a size of lumber",
+                        counted(names.len(), "material")
+                    ),
                 };
                 let bare = whole.is_some_and(|t| framing::section_of_layer(t, metric).is_some());
                 let with = if bare { "alone" } else { "with its finishes" };

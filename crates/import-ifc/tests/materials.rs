@@ -14,7 +14,8 @@ const ZERO: [f64; 3] = [0.0; 3];
 fn made_of(names: &[&str], thickness: f64, constituents: bool) -> Model {
     let mut m = Model::inches();
     let w = m.wall("w1", ZERO, X, 144.0, thickness);
-    let materials: Vec<u64> = names.iter().map(|n| m.add(&format!("IFCMATERIAL('{n}',$,$)"))).collect();
+    let materials: Vec<u64> =
+        names.iter().map(|n| m.add(&format!("IFCMATERIAL('{n}',$,$)"))).collect();
     let each: Vec<String> = materials
         .iter()
         .map(|id| match constituents {
@@ -24,7 +25,7 @@ fn made_of(names: &[&str], thickness: f64, constituents: bool) -> Model {
         .collect();
     let set = match constituents {
         true => m.add(&format!("IFCMATERIALCONSTITUENTSET('S',$,({}))", each.join(","))),
-        false => m.add(&format!("IFCMATERIALLIST(({}))", each.join(",")))
+        false => m.add(&format!("IFCMATERIALLIST(({}))", each.join(","))),
     };
     m.made_of(w, set);
     m
@@ -69,6 +70,12 @@ fn materials_without_a_size_are_no_silent_lumber() {
     };
     let f = refused(&["CMU block", "Structure", "Gypsum"], 7.25);
     assert!(said(&f, "ifc-wall-not-wood").contains("CMU block"), "{f:?}");
+    // A size alone is no wood where the type says metal.
+    let mut m = made_of(&["2X6 19 11/16 O.C. (NO. 1 - SELECT)"], 5.5, false);
+    let name = m.lines.iter_mut().find(|l| l.contains("'w1 name'")).unwrap();
+    *name = name.replace("'w1 name'", "'Curtain Wall: Metal Studs'");
+    let f = m.read_with(&Settings::default()).unwrap_err().findings;
+    assert!(said(&f, "ifc-wall-not-wood").contains("not of wood by its name"), "{f:?}");
     // Named wider than the wall is.
     let f = refused(&["Wood stud 2x8", "Gypsum"], 5.5);
     let words = said(&f, "section-unknown");

@@ -140,7 +140,19 @@ codes! {
         rule: "Openings are measured by their body, else by the width of what fills them.",
         remedy: "Mark the opening on the plates by hand.";
     OPENING_SHALLOW = "ifc-opening-shallow", Note, "A recess was not taken for an opening",
-        meaning: "The opening does not go through the framing, so no stud is cut.",
-        rule: "An opening counts when it cuts at least half of the framing's width.",
-        remedy: "Nothing, unless the wall is recessed for a box that needs framing.";
+        meaning: "The void does not go through the framing, so it gets no king studs or trimmers and keeps no joint away.",
+        rule: "An opening goes through three quarters of the framing's width or more, one that a door or window fills through half of it; one that is called a recess (IfcOpeningElement.PredefinedType) through all of it.",
+        remedy: "Nothing, unless the wall is recessed for a box that needs framing, or so deep that studs are cut.";
+    OPENING_SMALL = "ifc-opening-small", Note, "A small void was not taken for an opening",
+        meaning: "A hole for a duct, a pipe or a box that no door or window fills fits between two studs.",
+        rule: "Neither wider nor higher than the space between two studs of the spacing in the settings (common practice, no source).",
+        remedy: "Nothing, unless a stud stands in its way or it is to be framed: then mark it on the plates by hand.";
+    OPENING_IN_BODY = "ifc-opening-in-body", Warning, "Openings are in the shape of a wall's body alone",
+        meaning: "No opening element tells of them. Holes through the body and notches from its foot were read as openings: as passages where they reach to the floor, else as windows. Where the message says that a body could not be looked through, openings may be missing.",
+        rule: "Openings are IfcOpeningElements (IfcRelVoidsElement); a body cut open along its middle and near both faces shows the others. Over 2 in wide and high, notches over 48 in (common practice, no source).",
+        remedy: "Check these openings against the drawing, or export the model with opening elements (Design Transfer View).";
+    VOID_IN_PLATES = "ifc-void-in-plates", Error, "A void cuts a wall's top plates",
+        meaning: "An opening, beam pocket or recess reaches into the top plates in the message. The plates are planned as if it were not there.",
+        rule: "The two top plates take up the last 3 in (2x lumber) below the wall's top.",
+        remedy: "If the void is right, cut the plates there and strap them as the local code asks, or lower the wall's top; else end the void below the plates in the drawing program.";
 }
