@@ -211,8 +211,13 @@ class Judge:
         wall = reference.walls[self.guid]
         corners = reference.corners(wall)
         axis = reference.axis(wall)
-        if "ifc-axis-short" in codes:
-            axis = None
+        if {"ifc-axis-short", "ifc-axis-long", "ifc-wall-broken"} & set(codes) and corners is not None:
+            # Told to end otherwise than its axis: each end where the axis or where the body ends.
+            self.by.append("ends")
+            self.ends(axis, corners, pieces)
+            self.across(reference, wall, corners, axis, pieces[0], codes)
+            self.heights(reference, wall, corners, pieces, codes)
+            return
         # A raked or stepped top has a part for each leg; in plan they are one piece.
         straight = in_one_line(pieces) if "ifc-top-not-level" in codes else pieces
         if "ifc-wall-in-parts" in codes:
@@ -245,6 +250,21 @@ class Judge:
             self.same("end along the axis", ends[1], want)
             aside = [(p[1] - a[1]) * along[0] - (p[0] - a[0]) * along[1] for p in (piece["start"], piece["end"])]
             self.same("distances of both ends from the axis", aside[0], aside[1])
+
+    def ends(self, axis, corners, pieces):
+        """Both ends of what may be broken in between, on one line."""
+        d = direction(pieces[0])
+        along, _ = project(corners, pieces[0]["start"], d)
+        points = numpy.array([p[end] for p in pieces for end in ("start", "end")])
+        ours, aside = project(points, pieces[0]["start"], d)
+        self.same("pieces on one line", numpy.abs(aside).max(), 0.0)
+        reached = [(along.min(), along.max())]
+        if axis:
+            by_axis, _ = project(numpy.array(axis), pieces[0]["start"], d)
+            reached.append((by_axis.min(), by_axis.max()))
+        for n, (what, got) in enumerate((("start", ours.min()), ("end", ours.max()))):
+            want = min((r[n] for r in reached), key=lambda v: abs(v - got))
+            self.same(f"{what} by axis or body", got, want)
 
     def along_arc(self, corners, pieces):
         """Straight parts of a curved wall: all ends on one circle, halfway between the two on which the body's

@@ -1,8 +1,10 @@
 //! The whole reading, from a scanned file to a draft of the wall model and the summaries that
 //! `inspect` shows.
 
+use crate::broken;
 use crate::classes::Kind;
 use crate::connections;
+use crate::ends;
 use crate::file::File;
 use crate::framing::{self, Choice};
 use crate::geometry::Shapes;
@@ -10,7 +12,7 @@ use crate::geometry::placement::PlacementMemo;
 use crate::hosting;
 use crate::inventory::{Fate, Inventory};
 use crate::neighbours;
-use crate::openings::{self, Cut};
+use crate::openings::{self, Cut, Found};
 use crate::relations::Relations;
 use crate::report::Report;
 use crate::shape::{Part, Piece};
@@ -28,7 +30,7 @@ use lumber::Section;
 use rustc_hash::FxHashMap;
 use settings::{LayerRule, Settings};
 use std::collections::BTreeMap;
-use wall_model::{DraftOpening, DraftStorey, DraftWall, UnderRoof, UnitsDecision};
+use wall_model::{DraftStorey, DraftWall, UnderRoof, UnitsDecision};
 
 /// Walls whose feet are farther apart stand on different storeys where the file has none.
 const STOREY_STEP_IN: f64 = 48.0;
@@ -87,7 +89,8 @@ pub fn digest(
     report_broken(&relations, &mut report);
     let mut inventory = Inventory::open(file, &mut report);
     let reader = Reader { shapes: &shapes, memo: &memo, relations: &relations, unit, settings };
-    let raw = reader.raw_walls(&mut inventory, &mut report);
+    let mut raw = reader.raw_walls(&mut inventory, &mut report);
+    ends::settle(&reader, &mut raw);
     let mut storeys = Storeys::read(&shapes, &memo);
     let places = place_on_storeys(&reader, &raw, &mut storeys, &mut report);
     let mut summary = Summary::default();
@@ -105,7 +108,7 @@ pub fn digest(
         });
         let mut notes: Vec<(Code, String)> = Vec::new();
         let framing = reader.framing(wall, choice, &mut notes);
-        summary.add(&reader, wall, choice, framing.as_ref().map_err(|e| e.1.as_str()));
+        summary.add(&reader, wall, choice, framing.as_ref().map_err(|e| e.1.as_str()), &notes);
         if wall.shape.is_none() {
             continue;
         }
@@ -135,7 +138,7 @@ pub fn digest(
     neighbours::report(&reader, &raw, &places, &inventory, &mut report);
     let (walls, cuts) = made.without_twins(&mut inventory, &mut report);
     let hosts = hosting::hosts(&raw, &cuts);
-    let found = openings::read(&reader, &cuts, &hosts, &mut inventory, &mut report);
+    let found = openings::read(&reader, &raw, &cuts, &hosts, &mut inventory, &mut report);
     let (walls, draft_storeys) = finish_walls(walls, found, &storeys, unit);
     for row in storeys.rows.iter().filter(|r| r.id != 0) {
         if draft_storeys.1.contains(&row.id) {
@@ -307,6 +310,7 @@ impl Made {
             }
             _ => {}
         }
+        notes.extend(shape.said.iter().cloned());
         if shape.lengthened > 0.0 {
             let by = reader.text(shape.lengthened * inches);
             notes.push((ifc::AXIS_SHORT, format!("lengthened by {by} to its body")));
@@ -329,6 +333,12 @@ impl Made {
                     shape.foot_z,
                     piece.top.highest.unwrap_or(shape.foot_z + (top_in - base_in) / inches),
                 ),
+                tops: (roof.is_none()
+                    && (by_rule.is_some() || part.top.is_some() || piece.top.planned.is_some()))
+                .then(|| {
+                    let z = |top: f64| shape.foot_z + (top - base_in) / inches;
+                    (z(top_in), z(top_end_in))
+                }),
                 draft: self.walls.len(),
                 part_of: shape.bow.map(|_| wall.id),
             });
@@ -419,19 +429,24 @@ type NumberedStoreys = (Vec<DraftStorey>, Vec<u64>);
 /// Puts the openings on their walls and keeps only storeys that have walls.
 fn finish_walls(
     walls: Vec<Option<DraftWall>>,
-    found: Vec<(usize, DraftOpening)>,
+    found: Found,
     storeys: &Storeys,
     unit: &LengthUnit,
 ) -> (Vec<DraftWall>, NumberedStoreys) {
     let mut walls = walls;
-    for (n, opening) in found {
+    for (n, opening) in found.openings {
         if let Some(Some(w)) = walls.get_mut(n) {
             w.openings.push(opening);
         }
     }
     let mut number: Vec<Option<usize>> = vec![None; storeys.rows.len()];
     let (mut rows, mut ids) = (Vec::new(), Vec::new());
-    let mut out: Vec<DraftWall> = walls.into_iter().flatten().collect();
+    let whole = walls.into_iter().enumerate().filter_map(|(n, w)| Some((n, w?)));
+    let mut out: Vec<DraftWall> = Vec::new();
+    for (n, w) in whole {
+        let breaks = found.breaks.iter().filter(|b| b.0 == n).map(|b| b.1).collect();
+        broken::around(w, breaks, &mut out);
+    }
     for w in &mut out {
         let row = w.storey;
         let n = *number[row].get_or_insert_with(|| {
@@ -586,27 +601,41 @@ fn first_few(before: &str, all: &[String]) -> Option<String> {
     Some(format!("{before}{}{more}", first.join("; ")))
 }
 
-/// The refusal for a file without a usable wall, with everything else there is to say behind it.
+/// The refusal for a file without a usable wall. What cost the walls comes first, since that is what can be mended;
+/// everything else there is to say comes behind.
 pub fn no_walls(
     file: &File<'_>,
     ledger: &Ledger,
     walls_in_file: usize,
     findings: Vec<Finding>,
 ) -> Refusal {
+    const FIRST: [Code; 9] = [
+        input::FILE_TRUNCATED,
+        input::SECTION_UNKNOWN,
+        ifc::NOT_WOOD,
+        ifc::LAYER_TIE,
+        ifc::WALL_SHAPE,
+        ifc::WALL_CURVED,
+        ifc::WALL_NOT_NEW,
+        input::COORDINATE_BAD,
+        input::UNITS_UNLIKELY,
+    ];
     let mut reasons: Vec<(u64, String)> =
         ledger.ignored().map(|(r, i)| (i.count, r.to_owned())).collect();
     reasons.sort_by(|a, b| (std::cmp::Reverse(a.0), &a.1).cmp(&(std::cmp::Reverse(b.0), &b.1)));
     let top: Vec<String> = reasons.iter().take(6).map(|(n, r)| format!("{n} {r}")).collect();
     let counted =
         if top.is_empty() { String::new() } else { format!(" Counted: {}.", top.join("; ")) };
+    let (mut first, rest): (Vec<Finding>, Vec<Finding>) =
+        findings.into_iter().partition(|f| FIRST.contains(&f.code));
+    first.sort_by_key(|f| FIRST.iter().position(|c| *c == f.code));
+    let told = if first.is_empty() { "" } else { " The findings above say why and what to do." };
     let message = match walls_in_file {
         0 => {
             format!("The file has no IfcWall among {} entities.{counted}", file.scan().index.len())
         }
-        n => format!("None of the {n} walls in the file could be used.{counted}"),
+        n => format!("None of the {n} walls in the file could be used.{told}{counted}"),
     };
-    let (mut first, rest): (Vec<Finding>, Vec<Finding>) =
-        findings.into_iter().partition(|f| f.code == input::FILE_TRUNCATED);
     first.push(Finding::new(input::NO_WALLS, message));
     first.extend(rest);
     Refusal { findings: first }

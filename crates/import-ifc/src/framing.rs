@@ -308,23 +308,56 @@ fn by_name(layers: &[Candidate], roles: &[Role], wanted: bool, metric: bool) -> 
     }
 }
 
-/// Whether loose material names (no thickness) say the wall is something else than wood.
-pub fn not_wood_by_names(names: &[String], words: &FramingSettings) -> Option<String> {
+/// What materials without thickness and place (constituents, a list, a plain material) say of the framing.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Loose {
+    /// This one is named as lumber of a size; the widest, as of layers.
+    Sized(usize, Section),
+    /// This one is named as studs or as wood of no size.
+    Wood(usize),
+    /// Something else than wood carries the wall: the material's name.
+    NotWood(String),
+    /// Nothing.
+    Silent,
+}
+
+/// Chooses the framing among loose material names by the words that choose it among layers.
+pub fn choose_loose(names: &[String], words: &FramingSettings) -> Loose {
     let named = |n: &String| Candidate {
         material: n.clone(),
         hint: String::new(),
         thickness: Length::ZERO,
     };
-    let roles = names.iter().map(|n| role(&named(n), words));
-    let roles: Vec<Role> = roles.collect();
-    if roles.iter().any(|r| *r >= Role::Unknown) {
-        return None;
+    let roles: Vec<Role> = names.iter().map(|n| role(&named(n), words)).collect();
+    let best = roles.iter().copied().max();
+    if let Some(best @ (Role::Named | Role::Studs | Role::Wood | Role::Bearing)) = best {
+        let among = || names.iter().enumerate().filter(|(n, _)| roles.get(*n) == Some(&best));
+        let sized = among().filter_map(|(n, name)| Some((n, section_in_name(name)?)));
+        let widest = sized.max_by_key(|(n, s)| (s.width(), std::cmp::Reverse(*n)));
+        if let Some((n, section)) = widest {
+            return Loose::Sized(n, section);
+        }
+        return among().next().map_or(Loose::Silent, |(n, _)| Loose::Wood(n));
     }
-    let n = roles.iter().position(|r| *r == Role::OtherStructure)?;
-    names.get(n).cloned()
+    let other = roles.iter().position(|r| *r == Role::OtherStructure);
+    other.and_then(|n| names.get(n)).map_or(Loose::Silent, |n| Loose::NotWood(n.clone()))
 }
 
-/// Whether any of these materials is wood by name.
+/// The size of lumber that a name has in it: `Wood stud 2x6`, `2 x 4 SPF`, `38x140`.
+fn section_in_name(name: &str) -> Option<Section> {
+    let tight: String = name.to_lowercase().replace(" x ", "x").replace('×', "x");
+    let free = |c: Option<char>| c.is_none_or(|c| !c.is_ascii_digit() && c != '.' && c != '/');
+    let inside = |s: &Section| {
+        tight.match_indices(s.name()).any(|(at, found)| {
+            let (before, after) = (&tight[..at], &tight[at + found.len()..]);
+            // `2x4x8'` is still a 2x4, `12x4` and `2x44` are not.
+            free(before.chars().next_back()) && free(after.chars().next())
+        })
+    };
+    Section::all().filter(inside).max_by_key(|s| s.width())
+}
+
+/// Whether any of these materials is wood by a word of its name; a size alone does not tell wood from metal.
 pub fn names_wood(materials: &[String]) -> bool {
     let has = |name: &String, words: &[&str]| words.iter().any(|w| name.contains(w));
     materials.iter().map(|m| m.to_lowercase()).any(|m| has(&m, &WOOD) || has(&m, &STUDS))
@@ -536,6 +569,24 @@ mod tests {
         let (index, why) = at(&words).unwrap();
         assert_eq!(index, 1);
         assert!(why.contains("framing.materials"), "{why}");
+    }
+
+    #[test]
+    fn materials_without_thickness() {
+        let chosen = |names: &[&str]| {
+            let names: Vec<String> = names.iter().map(|n| (*n).to_owned()).collect();
+            choose_loose(&names, &FramingSettings::default())
+        };
+        assert_eq!(chosen(&["Gypsum", "Wood stud 2x6", "OSB"]), Loose::Sized(1, Section::S2X6));
+        assert_eq!(chosen(&["2 x 4 furring", "Stud 2X6"]), Loose::Sized(1, Section::S2X6));
+        assert_eq!(chosen(&["CMU", "Furring wood 2x4"]), Loose::Sized(1, Section::S2X4));
+        assert_eq!(chosen(&["Gypsum", "Softwood"]), Loose::Wood(1));
+        assert_eq!(chosen(&["12x4 wood"]), Loose::Wood(0));
+        // As of layers: masonry beside what nobody knows is masonry.
+        assert_eq!(chosen(&["B", "Brick"]), Loose::NotWood("Brick".to_owned()));
+        assert_eq!(chosen(&["Steel stud 2x4", "Gypsum"]), Loose::NotWood("Steel stud 2x4".into()));
+        assert_eq!(chosen(&["Default Wall"]), Loose::Silent);
+        assert_eq!(chosen(&[]), Loose::Silent);
     }
 
     #[test]

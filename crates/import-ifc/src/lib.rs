@@ -6,16 +6,19 @@
 //!
 //! From bytes to model: `container` tells the encoding, `step` indexes the entities,
 //! `relations` follows who belongs to whom, `geometry` and `shape` give each wall its line and body,
+//! `ends` settles where they end,
 //! `material` and `framing` choose the framing layer and its section, `openings`, `hosting` and
-//! `storeys` hang the rest on it, and `digest` puts it all together; `values` looks at every entity
+//! `storeys` hang the rest on it (`broken` leaves out what voids take away altogether), and `digest` puts it all together; `values` looks at every entity
 //! on the way. What the file holds beyond that
 //! is counted in the ledger, product by product.
 
 mod bow;
+mod broken;
 mod classes;
 mod connections;
 mod container;
 mod digest;
+mod ends;
 mod file;
 mod framing;
 mod geometry;

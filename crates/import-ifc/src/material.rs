@@ -30,7 +30,8 @@ pub struct Layers {
     pub set_name: String,
     /// Layers in stacking order; none where the material is no layer set.
     pub layers: Vec<Layer>,
-    /// Names of materials given without thickness (a plain material, a list, constituents).
+    /// Names of materials given without thickness or place (a plain material, a list, constituents); a constituent
+    /// with a name of its own has both, `Softwood, Stud 2x6`.
     pub loose: Vec<String>,
 }
 
@@ -99,8 +100,18 @@ fn read_into(file: &File<'_>, m: &Record<'_>, out: &mut Layers, depth: usize) {
         }
         b"IFCMATERIALCONSTITUENTSET" => {
             for c in m.references(2).filter_map(|id| file.find(id)) {
+                let before = out.loose.len();
                 if let Ok(one) = file.follow(&c, 2) {
                     read_into(file, &one, out, depth + 1);
+                }
+                let own = c.param(0).text().unwrap_or_default().trim().to_owned();
+                for name in out.loose.iter_mut().skip(before) {
+                    let (a, b) = (name.to_lowercase(), own.to_lowercase());
+                    if b.contains(&a) {
+                        name.clone_from(&own);
+                    } else if !a.contains(&b) {
+                        *name = format!("{name}, {own}");
+                    }
                 }
             }
         }
@@ -152,9 +163,10 @@ mod tests {
 
     #[test]
     fn loose_materials_and_loops() {
-        let t = "DATA;#1=IFCMATERIAL('A');#2=IFCMATERIALLIST((#1,#2,#1));#3=IFCMATERIALCONSTITUENT($,$,#1,$,$);#4=IFCMATERIALCONSTITUENTSET($,$,(#3));";
+        let t = "DATA;#1=IFCMATERIAL('A');#2=IFCMATERIALLIST((#1,#2,#1));#3=IFCMATERIALCONSTITUENT($,$,#1,$,$);#4=IFCMATERIALCONSTITUENTSET($,$,(#3));#5=IFCMATERIAL('Softwood');#6=IFCMATERIALCONSTITUENT('Stud 2x6',$,#5,$,$);#7=IFCMATERIALCONSTITUENT('softwood 2x4',$,#5,$,$);#8=IFCMATERIALCONSTITUENTSET($,$,(#6,#7));";
         let file = File::open(t.as_bytes());
         assert!(read(&file, 2).loose.len() >= 2);
         assert_eq!(read(&file, 4).loose, ["A"]);
+        assert_eq!(read(&file, 8).loose, ["Softwood, Stud 2x6", "softwood 2x4"]);
     }
 }

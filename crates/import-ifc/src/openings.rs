@@ -1,5 +1,6 @@
 //! Openings, doors and windows on the walls that were read.
 
+use crate::broken;
 use crate::classes::{self, Kind};
 use crate::geometry::affine::scale;
 use crate::geometry::body::Body;
@@ -9,7 +10,7 @@ use crate::inventory::{Fate, Inventory};
 use crate::report::Report;
 use crate::shape::{self, Piece};
 use crate::step::Record;
-use crate::walls::Reader;
+use crate::walls::{RawWall, Reader};
 use diag::SourceRef;
 use diag::codes::ifc;
 use rustc_hash::FxHashMap;
@@ -24,6 +25,8 @@ pub struct Cut {
     pub framing: (f64, f64),
     /// Heights of foot and top.
     pub heights: (f64, f64),
+    /// Heights of the planned top at both ends, where body or settings tell them.
+    pub tops: Option<(f64, f64)>,
     /// Which wall of the draft it is.
     pub draft: usize,
     /// The curved wall that it is a straight part of.
@@ -43,6 +46,11 @@ impl Cut {
     fn dir(&self) -> Plan {
         let (a, b, len) = (self.piece.start, self.piece.end, self.length());
         ((b.0 - a.0) / len, (b.1 - a.1) / len)
+    }
+    /// How far along it a point lies.
+    fn station(&self, p: Plan) -> f64 {
+        let (a, d) = (self.piece.start, self.dir());
+        (p.0 - a.0) * d.0 + (p.1 - a.1) * d.1
     }
     /// Where it crosses the line through `p` that is square to `dir`.
     fn crosses(&self, p: Plan, dir: Plan) -> f64 {
@@ -78,17 +86,27 @@ const THRESHOLD_IN: f64 = 6.0;
 /// How far an opening may reach past a wall's end and still be cut short there without a word.
 const PAST_END_IN: f64 = 0.5;
 
-/// Reads every opening, door and window; gives openings by number of the draft wall. `cuts` are the
+/// What is cut from the walls, by number of the draft wall.
+#[derive(Default)]
+pub struct Found {
+    /// Openings.
+    pub openings: Vec<(usize, DraftOpening)>,
+    /// Stretches in inches over which nothing of a wall is left, up through its top plates.
+    pub breaks: Vec<(usize, (f64, f64))>,
+}
+
+/// Reads every opening, door and window. `cuts` are the
 /// pieces of the walls that were read, by entity id; `hosts` are all walls with a place.
 pub fn read(
     reader: &Reader<'_, '_, '_>,
+    raw: &[RawWall<'_>],
     cuts: &FxHashMap<u64, Vec<Cut>>,
     hosts: &[Host],
     inventory: &mut Inventory,
     report: &mut Report,
-) -> Vec<(usize, DraftOpening)> {
+) -> Found {
     let file = reader.shapes.file;
-    let mut out = Vec::new();
+    let mut all = Found::default();
     let mut fills: FxHashMap<u64, String> = FxHashMap::default();
     for r in file.all(Kind::Opening) {
         let filler = reader.relations.filler.get(&r.id).and_then(|id| file.find(*id));
@@ -104,11 +122,16 @@ pub fn read(
         match result {
             Ok(found) => {
                 inventory.decide(r.id, Fate::Used);
-                out.extend(found);
+                all.openings.extend(found.openings);
+                all.breaks.extend(found.breaks);
             }
             Err(why) => inventory.ignore(r.id, why),
         }
     }
+    for wall in raw {
+        holes_of_body(reader, wall, cuts, &mut all, report);
+    }
+    let out = &mut all.openings;
     for kind in [Kind::Door, Kind::Window] {
         for r in file.all(kind) {
             if inventory.fate(r.id) == Some(&Fate::Used) {
@@ -129,7 +152,7 @@ pub fn read(
                     inventory.decide(r.id, Fate::Used);
                     report.add(ifc::OPENING_BY_PLACE, noun, BY_PLACE, &source);
                     for (draft, range) in stands {
-                        put(&mut out, draft, kind, range, source.clone());
+                        put(out, draft, kind, range, source.clone());
                     }
                     continue;
                 }
@@ -143,7 +166,148 @@ pub fn read(
             inventory.ignore(r.id, ifc::OPENING_UNHOSTED.info().title);
         }
     }
-    out
+    all
+}
+
+/// Openings that are in the shape of a wall's body alone; those that an opening element tells too are known already.
+fn holes_of_body(
+    reader: &Reader<'_, '_, '_>,
+    wall: &RawWall<'_>,
+    cuts: &FxHashMap<u64, Vec<Cut>>,
+    all: &mut Found,
+    report: &mut Report,
+) {
+    let (Some(shape), Some(cuts)) = (&wall.shape, cuts.get(&wall.id)) else { return };
+    if shape.seen.too_intricate {
+        let what = "its body has too many faces to be looked through for openings";
+        report.add(ifc::OPENING_IN_BODY, "wall", what, &wall.source);
+    }
+    let inches = reader.unit.inches;
+    let mut told = Vec::new();
+    for (a, b, z) in &shape.seen.holes {
+        for cut in cuts {
+            let (s, e) = (cut.station(*a), cut.station(*b));
+            let (from, to) = (s.min(e).max(0.0) * inches, s.max(e).min(cut.length()) * inches);
+            let shared = |o: &DraftOpening| o.to_in.min(to) - o.from_in.max(from);
+            let known = all.openings.iter().any(|(draft, o)| {
+                *draft == cut.draft && shared(o) > 0.5 * (to - from).min(o.to_in - o.from_in)
+            });
+            let broken = all.breaks.iter().any(|(draft, (a, b))| {
+                *draft == cut.draft && to.min(*b) - from.max(*a) > 0.5 * (to - from)
+            });
+            if to - from <= 0.0 || known || broken {
+                continue;
+            }
+            let void = Void::of(reader, cut, (from / inches, to / inches), *z);
+            let kind = match void.kind(None) {
+                VoidKind::Opening(kind) => kind,
+                VoidKind::Small => continue,
+                // Above it there is body, if less than two plates.
+                VoidKind::Broken | VoidKind::Pocket => OpeningKind::Opening,
+            };
+            if let Some(words) = void.plates(reader) {
+                report.add(ifc::VOID_IN_PLATES, "wall", words, &wall.source);
+            }
+            told.push(format!("{} to {}", reader.text(from), reader.text(to)));
+            let source = vec![wall.source.clone()];
+            let opening = DraftOpening { kind, from_in: from, to_in: to, source };
+            all.openings.push((cut.draft, opening));
+        }
+    }
+    if !told.is_empty() {
+        let what = format!("read from the shape of its body: {}", told.join(", "));
+        report.add(ifc::OPENING_IN_BODY, "wall", what, &wall.source);
+    }
+}
+
+/// A void against the wall it is cut from, in inches.
+struct Void {
+    /// Stations.
+    along: (f64, f64),
+    /// Heights above the wall's foot.
+    z: (f64, f64),
+    /// Height of the planned top above the foot, the lower of both jambs, where it is known.
+    top: Option<f64>,
+    /// What fits between two studs.
+    bay: f64,
+}
+
+/// What a void is to the framing.
+enum VoidKind {
+    /// A door, window or passage.
+    Opening(OpeningKind),
+    /// It leaves nothing, up through both top plates.
+    Broken,
+    /// A beam pocket or the like: it cuts top plates and is no wider than the space between two studs.
+    Pocket,
+    /// A duct, pipe or box that goes between two studs.
+    Small,
+}
+
+/// Two plates are this high together, and one half of it: 3 in (2x lumber; 76 mm of 38 mm).
+const PLATES_IN: f64 = 3.0;
+
+/// What reaches this little into a plate does not cut it: 1/4 in (common practice, no source).
+const PLATE_SLACK_IN: f64 = 0.25;
+
+impl Void {
+    /// `along` and `z` in the file's unit.
+    fn of(reader: &Reader<'_, '_, '_>, cut: &Cut, along: (f64, f64), z: (f64, f64)) -> Void {
+        let inches = reader.unit.inches;
+        let foot = cut.heights.0;
+        let len = cut.length();
+        let top = cut.tops.map(|(a, b)| {
+            let at = |s: f64| a + (b - a) * (s / len).clamp(0.0, 1.0);
+            (at(along.0).min(at(along.1)) - foot) * inches
+        });
+        Void {
+            along: (along.0 * inches, along.1 * inches),
+            z: ((z.0 - foot) * inches, (z.1 - foot) * inches),
+            top,
+            bay: (reader.settings.studs.spacing.to_inches() - 1.5).max(0.0),
+        }
+    }
+    fn width(&self) -> f64 {
+        self.along.1 - self.along.0
+    }
+    /// Whether it reaches this far under the top.
+    fn reaches(&self, under_top: f64) -> bool {
+        self.top.is_some_and(|top| self.z.1 > top - under_top + PLATE_SLACK_IN)
+    }
+    fn kind(&self, filler: Option<Kind>) -> VoidKind {
+        let low = self.z.0 <= THRESHOLD_IN;
+        if low && self.reaches(PLATES_IN / 2.0) {
+            return VoidKind::Broken;
+        }
+        match filler {
+            Some(Kind::Door) => return VoidKind::Opening(OpeningKind::Door),
+            Some(Kind::Window) => return VoidKind::Opening(OpeningKind::Window),
+            _ => {}
+        }
+        if self.width() <= self.bay {
+            if !low && self.reaches(PLATES_IN) {
+                return VoidKind::Pocket;
+            }
+            if self.z.1 - self.z.0.max(0.0) <= self.bay {
+                return VoidKind::Small;
+            }
+        }
+        VoidKind::Opening(if low { OpeningKind::Opening } else { OpeningKind::Window })
+    }
+    /// Which top plates it cuts, in words.
+    fn plates(&self, reader: &Reader<'_, '_, '_>) -> Option<String> {
+        let which = match (self.reaches(PLATES_IN), self.reaches(PLATES_IN / 2.0)) {
+            (false, _) => return None,
+            (true, false) => "lower top plate",
+            (true, true) => "lower and upper top plates",
+        };
+        Some(format!(
+            "a void from {} to {} along it reaches {} above its foot and cuts the {which}, which are planned through",
+            reader.text(self.along.0),
+            reader.text(self.along.1),
+            reader.text(self.z.1)
+        ))
+    }
 }
 
 /// Ledger reason for what stands in a wall that was left out.
@@ -213,7 +377,7 @@ fn opening<'a>(
     filler: Option<&Record<'_>>,
     inventory: &Inventory,
     report: &mut Report,
-) -> Result<Vec<(usize, DraftOpening)>, String> {
+) -> Result<Found, String> {
     let file = reader.shapes.file;
     let source = inventory.source(file, r, &file.name(r));
     let host = reader.relations.host.get(&r.id).and_then(|id| file.find(*id));
@@ -280,7 +444,20 @@ fn opening<'a>(
             return Err("opening above or below its wall".to_owned());
         }
         let depth = across.1.min(cut.framing.1) - across.0.max(cut.framing.0);
-        if depth < 0.5 * (cut.framing.1 - cut.framing.0) {
+        let recess = r.param(8).name() == Some(b"RECESS")
+            || r.param(4).raw_string().is_some_and(|t| t.eq_ignore_ascii_case(b"recess"));
+        let least = match (filler.is_some(), recess) {
+            (true, _) => 0.5,
+            (false, true) => 0.98,
+            (false, false) => 0.75,
+        };
+        if depth < least * (cut.framing.1 - cut.framing.0) {
+            let void = Void::of(reader, cut, along, height);
+            if depth * inches > PLATE_SLACK_IN
+                && let Some(words) = void.plates(reader)
+            {
+                report.add(ifc::VOID_IN_PLATES, "recess", words, &source);
+            }
             report.add(ifc::OPENING_SHALLOW, "opening", "does not go through the framing", &source);
             return Err(ifc::OPENING_SHALLOW.info().title.to_owned());
         }
@@ -294,12 +471,49 @@ fn opening<'a>(
         report.add(ifc::OPENING_SHAPE, "opening", what, &source);
     }
     let filled_by = filler.map(|f| (f, kind_of(reader, f.id)));
-    let kind = match filled_by {
-        Some((_, Some(Kind::Door))) => OpeningKind::Door,
-        Some((_, Some(Kind::Window))) => OpeningKind::Window,
-        _ if (height.0 - foot) * inches <= THRESHOLD_IN => OpeningKind::Opening,
-        _ => OpeningKind::Window,
+    let fills = filled_by.and_then(|(_, kind)| kind);
+    // Of a door's own width nothing tells how high the void is.
+    let void = Void::of(reader, cut, (along.0.max(0.0), along.1.min(length)), height);
+    // A void over a whole wall, as of a window frame drawn as one, leaves no wall on either side.
+    let leaves = void.along.0 >= broken::LEAST_IN
+        || length * inches - void.along.1 >= broken::LEAST_IN
+        || cut.part_of.is_some();
+    let kind = match void.kind(fills) {
+        VoidKind::Broken if !by_filler && leaves => {
+            let what = format!(
+                "leaves nothing of its wall from {} to {} along it, up through both top plates: planned as a wall on either side",
+                reader.text(void.along.0),
+                reader.text(void.along.1)
+            );
+            report.add(ifc::WALL_BROKEN, "opening", what, &source);
+            let each = stretches(cut, along, cuts).into_iter();
+            let breaks = each.map(|(n, (a, b))| (n, (a * inches, b * inches))).collect();
+            return Ok(Found { breaks, ..Found::default() });
+        }
+        VoidKind::Small if !by_filler => {
+            let what = "fits between two studs: no opening, no studs beside it";
+            report.add(ifc::OPENING_SMALL, "opening", what, &source);
+            return Err(ifc::OPENING_SMALL.info().title.to_owned());
+        }
+        VoidKind::Pocket if !by_filler => {
+            report.add(
+                ifc::VOID_IN_PLATES,
+                "opening",
+                void.plates(reader).unwrap_or_default(),
+                &source,
+            );
+            return Err(ifc::VOID_IN_PLATES.info().title.to_owned());
+        }
+        VoidKind::Opening(kind) => kind,
+        _ => match fills {
+            Some(Kind::Door) => OpeningKind::Door,
+            Some(Kind::Window) => OpeningKind::Window,
+            _ => OpeningKind::Opening,
+        },
     };
+    if !by_filler && let Some(words) = void.plates(reader) {
+        report.add(ifc::VOID_IN_PLATES, "opening", words, &source);
+    }
     let mut sources = vec![source];
     if let Some((f, _)) = filled_by {
         sources.push(inventory.source(file, f, &file.name(f)));
@@ -311,7 +525,8 @@ fn opening<'a>(
         source: sources.clone(),
     };
     let stretches = stretches(cut, along, cuts).into_iter();
-    Ok(stretches.map(|(draft, range)| (draft, found(range))).collect())
+    let openings = stretches.map(|(draft, range)| (draft, found(range))).collect();
+    Ok(Found { openings, ..Found::default() })
 }
 
 fn kind_of(reader: &Reader<'_, '_, '_>, id: u64) -> Option<Kind> {

@@ -38,13 +38,53 @@ pub struct Relations {
     pub broken: Vec<String>,
 }
 
-/// The two properties of Pset_WallCommon that matter.
+/// The properties of Pset_WallCommon that matter.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct WallFlags {
     /// `IsExternal`.
     pub external: Option<bool>,
     /// `LoadBearing`.
     pub bearing: Option<bool>,
+    /// `Status`.
+    pub status: Option<Status>,
+}
+
+/// What PEnum_ElementStatus (IFC4, Pset_WallCommon) comes to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Status {
+    /// To be built: `NEW`, and what says nothing else (`OTHER`, `NOTKNOWN`, `UNSET`).
+    New,
+    /// There already, and stays.
+    Existing,
+    /// For the time of building.
+    Temporary,
+    /// To be taken down.
+    Demolish,
+}
+
+impl Status {
+    /// One value of the property; words of exporters' own come close to the standard's.
+    fn of(value: &str) -> Status {
+        let v = value.trim().to_lowercase();
+        if v.starts_with("demoli") {
+            Status::Demolish
+        } else if v == "existing" {
+            Status::Existing
+        } else if v.starts_with("tempor") {
+            Status::Temporary
+        } else {
+            Status::New
+        }
+    }
+    /// How a wall of it is said to be; `None` for one to be built.
+    pub const fn words(self) -> Option<&'static str> {
+        match self {
+            Status::New => None,
+            Status::Existing => Some("existing"),
+            Status::Temporary => Some("temporary"),
+            Status::Demolish => Some("to be demolished"),
+        }
+    }
 }
 
 impl Relations {
@@ -204,6 +244,7 @@ impl WallFlags {
         WallFlags {
             external: self.external.or(other.external),
             bearing: self.bearing.or(other.bearing),
+            status: self.status.or(other.status),
         }
     }
 }
@@ -228,6 +269,11 @@ fn flags_of(file: &File<'_>, set: u64) -> WallFlags {
         match name.raw_string() {
             Some(b"IsExternal") => flags.external = flags.external.or(value.truth()),
             Some(b"LoadBearing") => flags.bearing = flags.bearing.or(value.truth()),
+            // An enumerated value holds a list, a single one a label. Of several the one that is least new counts.
+            Some(b"Status") => {
+                let all = value.list().filter_map(|v| v.text()).chain(value.text());
+                flags.status = flags.status.or(all.map(|v| Status::of(&v)).max());
+            }
             _ => {}
         }
     }
@@ -252,7 +298,7 @@ mod tests {
         assert_eq!(r.storey_of(1, |id| id == 2), Some(2));
         assert_eq!(r.host.get(&12), Some(&1));
         assert_eq!(r.broken, ["#11 IFCRELVOIDSELEMENT"]);
-        let want = WallFlags { external: Some(true), bearing: Some(false) };
+        let want = WallFlags { external: Some(true), bearing: Some(false), status: None };
         assert_eq!(r.wall_flags(&file, 1), want);
     }
 

@@ -5,14 +5,17 @@ use crate::bow::Bow;
 use crate::file::Why;
 use crate::geometry::Shapes;
 use crate::geometry::affine::{Affine, Vec3, norm};
-use crate::geometry::body::Body;
+use crate::geometry::body::{Body, Prism};
 use crate::geometry::curve::Polyline;
+use crate::geometry::elevation::{Hole, elevation};
 use crate::geometry::footprint::{Plan, Strip, chain_of_body, strip_of_body};
 use crate::geometry::members::{level_edges, strip_of_members};
 use crate::geometry::mesh::{NoStrip, strip_of_mesh};
 use crate::geometry::placement::PlacementMemo;
-use crate::geometry::top::{self, Legs, Run, Section, Top};
+use crate::geometry::region::Region;
+use crate::geometry::top::{self, Legs, Run, Section, Stretch, Top};
 use crate::step::{Param, Record};
+use diag::Code;
 
 /// A straight piece of a wall.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -103,6 +106,24 @@ pub struct WallShape {
     pub unread: Vec<Why>,
     /// Why its axis could not be read; its body was taken.
     pub no_axis: Option<Why>,
+    /// What its body shows besides, of a wall of one straight piece.
+    pub seen: Seen,
+    /// What there is to say of it, should it be planned.
+    pub said: Vec<(Code, String)>,
+}
+
+/// What a body shows along its line that the line alone does not tell.
+#[derive(Clone, Debug, Default)]
+pub struct Seen {
+    /// Where the axis ends, at the start and at the end, where the body ends elsewhere and was taken; and how far the
+    /// axis runs beyond the body there (below zero: stops short of it).
+    pub axis_ends: [Option<(Plan, f64)>; 2],
+    /// From where to where there is nothing of it over its full height.
+    pub gaps: Vec<(Plan, Plan)>,
+    /// Holes right through it: from, to, heights.
+    pub holes: Vec<(Plan, Plan, (f64, f64))>,
+    /// It has too many faces to be looked through.
+    pub too_intricate: bool,
 }
 
 /// How well the top of a wall is known, and how it runs.
@@ -294,6 +315,8 @@ pub fn wall_shape<'a>(
         no_height: heights.is_none().then(|| no_height(&body)),
         unread: body.unread.clone(),
         no_axis: None,
+        seen: Seen::default(),
+        said: Vec::new(),
     };
     let curved = |bow: Bow, band: Option<(f64, f64)>| {
         let pieces = off_curve.and_then(|off| parts_of(&bow, band, &world, off));
@@ -333,15 +356,21 @@ pub fn wall_shape<'a>(
         }
     }
     let one = shape.pieces.len() == 1;
+    if !of_parts
+        && shape.bow.is_none()
+        && let [piece] = shape.pieces.as_mut_slice()
+    {
+        shape.seen = look_along(piece, &body, shape.foot_z, long, shape.from_axis);
+    }
     for piece in &mut shape.pieces {
-        let line = top_line(piece, &body, shape.foot_z, long, one);
+        let (line, stretches) = top_line(piece, &body, shape.foot_z, long, one);
         let height = match line {
             TopLine::Known { top, .. } => Some((top.planned, top.range.1)),
             _ => heights.map(|h| (h.1, h.1)),
         };
         let legs = match line {
             TopLine::Known { bevel: Bevel::None, blind: false, .. } => {
-                legs(piece, &body, shape.foot_z, long)
+                stretches.and_then(|s| legs(piece, &s, shape.foot_z, long))
             }
             _ => None,
         };
@@ -605,6 +634,75 @@ fn fit_to_body(piece: &mut Piece, body: &Body, long: f64) -> f64 {
     short
 }
 
+/// No wall is longer: 20 000 ft, in parts of 24 in.
+const MOST_AXIS: f64 = 10_000.0;
+
+/// Whether a body may end elsewhere along its line than its corners do, be broken, or have holes.
+fn is_intricate(body: &Body) -> bool {
+    let level = |p: &Prism| p.sweep[2].abs() < 0.5 * norm(p.sweep);
+    let upright = |r: &Region| {
+        matches!(r, Region::Outside(_)) || r.parts().iter().any(|part| part.is_upright())
+    };
+    let cut = |p: &Prism| p.removed.iter().any(upright);
+    let swept = |p: &Prism| cut(p) || (level(p) && (p.outline.len() > 4 || !p.holes.is_empty()));
+    !body.loops.is_empty() || body.prisms.len() > 1 || body.prisms.iter().any(swept)
+}
+
+/// Looks along the middle of a straight piece's body, clips carried out: where it ends, where it is broken, what holes it
+/// has. The piece is taken to where its body ends: of an axis, where the two differ by more than half the
+/// wall's thickness; of a body, where clips cut it off.
+fn look_along(piece: &mut Piece, body: &Body, foot: f64, long: f64, from_axis: bool) -> Seen {
+    let mut seen = Seen::default();
+    let Some((line, band)) = Line::of(piece).zip(piece.band) else { return seen };
+    let Some((from, to)) = body.range(|p| line.locate(p).0) else { return seen };
+    let thickness = band.1 - band.0;
+    let hair = LEVEL * long;
+    let limit = if from_axis { thickness / 2.0 + hair } else { hair };
+    let apart = from.abs() > limit || (to - line.len).abs() > limit;
+    // An axis of miles is damage, which its coordinates tell.
+    let damaged = line.len.is_nan() || line.len > MOST_AXIS * long;
+    if damaged || to - from <= hair || !(is_intricate(body) || (from_axis && apart)) {
+        return seen;
+    }
+    let at = |s: f64| (line.start.0 + line.d.0 * s, line.start.1 + line.d.1 * s);
+    let look = |part: f64| {
+        let offset = band.0 + part * thickness;
+        let (x, y) = at(from);
+        let start = (x - line.d.1 * offset, y + line.d.0 * offset);
+        elevation(body, &Section { start, d: line.d, len: to - from }, foot, long)
+    };
+    let Some(middle) = look(0.5 + OFF_THE_MIDDLE) else {
+        seen.too_intricate = !body.loops.is_empty();
+        return seen;
+    };
+    let Some((first, last)) = middle.reach.map(|r| (r.0 + from, r.1 + from)) else { return seen };
+    if from_axis || body.clips > 0 {
+        let beyond = [first, line.len - last];
+        let ends = [(&mut piece.start, first), (&mut piece.end, last)];
+        for ((end, station), (off, kept)) in
+            ends.into_iter().zip(beyond.into_iter().zip(&mut seen.axis_ends))
+        {
+            if off.abs() > limit {
+                *kept = from_axis.then_some((*end, off));
+                *end = at(station);
+            }
+        }
+    }
+    seen.gaps = middle.gaps.iter().map(|g| (at(g.0 + from), at(g.1 + from))).collect();
+    if !middle.holes.is_empty() {
+        // What is seen from both sides goes through; the rest is a recess.
+        let sides = [0.1, 0.9].map(|part| look(part).map_or_else(Vec::new, |e| e.holes));
+        let through = |h: &&Hole| {
+            let shared = |o: &Hole| o.along.1.min(h.along.1) - o.along.0.max(h.along.0);
+            let wide = 0.5 * (h.along.1 - h.along.0);
+            sides.iter().all(|side| side.iter().any(|o| shared(o) > wide))
+        };
+        let hole = |h: &Hole| (at(h.along.0 + from), at(h.along.1 + from), h.z);
+        seen.holes = middle.holes.iter().filter(through).map(hole).collect();
+    }
+    seen
+}
+
 /// The faces of a bent wall on both sides of a piece of its axis: the nearest level edges that run along
 /// most of it.
 fn near_faces(piece: &Piece, body: &Body) -> Option<(f64, f64)> {
@@ -644,15 +742,19 @@ fn section(line: &Line, offset: f64) -> Section {
 }
 
 /// What plates can follow of a piece's top that is not level.
-fn legs(piece: &Piece, body: &Body, foot: f64, long: f64) -> Option<Legs> {
-    let (line, band) = Line::of(piece).zip(piece.band)?;
-    let offset = (band.0 + band.1) / 2.0 + OFF_THE_MIDDLE * (band.1 - band.0);
-    let stretches = top::along(body, &section(&line, offset), foot)?;
-    top::followed(&stretches, line.len, foot, LEVEL * long, LEAST_HEIGHT * long)
+fn legs(piece: &Piece, stretches: &[Stretch], foot: f64, long: f64) -> Option<Legs> {
+    top::followed(stretches, Line::of(piece)?.len, foot, LEVEL * long, LEAST_HEIGHT * long)
 }
 
-/// How the top of a straight piece runs. `whole` says that the body is that of this piece alone.
-fn top_line(piece: &Piece, body: &Body, foot: f64, long: f64, whole: bool) -> TopLine {
+/// How the top of a straight piece runs, with its stretches along the middle where it was cut open. `whole` says that
+/// the body is that of this piece alone.
+fn top_line(
+    piece: &Piece,
+    body: &Body,
+    foot: f64,
+    long: f64,
+    whole: bool,
+) -> (TopLine, Option<Vec<Stretch>>) {
     let cut = body.clips > 0;
     if let [prism] = body.prisms.as_slice()
         && !cut
@@ -660,15 +762,16 @@ fn top_line(piece: &Piece, body: &Body, foot: f64, long: f64, whole: bool) -> To
         && prism.sweep[0].hypot(prism.sweep[1]) <= 1e-9 * prism.sweep[2].abs()
         && prism.outline.iter().all(|p| p[2] == prism.outline[0][2])
     {
-        return TopLine::Level;
+        return (TopLine::Level, None);
     }
+    let mut along_middle = None;
     let known = Line::of(piece).zip(piece.band).and_then(|(line, band)| {
         let (thickness, middle) = (band.1 - band.0, (band.0 + band.1) / 2.0);
-        let at = |offset: f64| {
-            let stretches = top::along(body, &section(&line, offset), foot)?;
-            top::sum_up(&stretches, foot, LEVEL * long, LEAST_HEIGHT * long)
-        };
-        let top = at(middle + OFF_THE_MIDDLE * thickness)?;
+        let open = |offset: f64| top::along(body, &section(&line, offset), foot);
+        let sum = |s: &[Stretch]| top::sum_up(s, foot, LEVEL * long, LEAST_HEIGHT * long);
+        let at = |offset: f64| sum(&open(offset)?);
+        along_middle = open(middle + OFF_THE_MIDDLE * thickness);
+        let top = sum(along_middle.as_deref()?)?;
         let sides = at(band.0 + 0.02 * thickness).zip(at(band.1 - 0.02 * thickness));
         let bevel = match sides {
             Some((a, b)) if (a.planned - b.planned).abs() > BEVEL * long => {
@@ -682,7 +785,7 @@ fn top_line(piece: &Piece, body: &Body, foot: f64, long: f64, whole: bool) -> To
         };
         Some((top, bevel))
     });
-    match known {
+    let line = match known {
         Some((Top { run: Run::Level, planned, .. }, Bevel::None))
             if body.blind.is_empty() && body.range(|p| p[2]).is_some_and(|r| r.1 <= planned) =>
         {
@@ -691,7 +794,8 @@ fn top_line(piece: &Piece, body: &Body, foot: f64, long: f64, whole: bool) -> To
         Some((top, bevel)) => TopLine::Known { top, bevel, blind: !body.blind.is_empty() },
         None if cut || (whole && !top_is_level(piece, body)) => TopLine::Unknown,
         None => TopLine::Level,
-    }
+    };
+    (line, along_middle)
 }
 
 /// Whether the body is as high at both ends as anywhere.

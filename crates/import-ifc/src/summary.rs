@@ -5,7 +5,8 @@ use crate::classes;
 use crate::framing::Choice;
 use crate::step::Record;
 use crate::walls::{Framing, RawWall, Reader};
-use diag::SourceRef;
+use diag::codes::{ifc, input};
+use diag::{Code, SourceRef};
 use geom::Length;
 use lumber::Section;
 use std::collections::BTreeMap;
@@ -64,6 +65,8 @@ pub struct TypeSummary {
     pub section: Option<Section>,
     /// Who says the section, or why there is none.
     pub section_by: String,
+    /// The section is an inference that a finding warns of.
+    pub doubtful: bool,
     /// Whether its walls are exterior, where the file says so and they agree.
     pub exterior: Option<bool>,
     /// Whether its walls are bearing, where the file says so and they agree.
@@ -87,6 +90,7 @@ impl Summary {
         wall: &RawWall<'_>,
         choice: &Choice,
         framing: Result<&Framing, &str>,
+        notes: &[(Code, String)],
     ) {
         let class = |r: Record<'_>| classes::spelled(r.class);
         let class = reader.shapes.file.find(wall.id).map(class).unwrap_or_default();
@@ -105,6 +109,10 @@ impl Summary {
                     (None, format!("layers {} and {} fit equally well", a + 1, b + 1))
                 }
                 Choice::NotWood(m) => (None, format!("none: {m} is not wood")),
+                Choice::Unknown if !wall.layers.loose.is_empty() => {
+                    let all = wall.layers.loose.join("; ");
+                    (None, format!("no layers, only materials without thickness: {all}"))
+                }
                 Choice::Unknown => {
                     (None, "none named or as thick as lumber: the whole wall".to_owned())
                 }
@@ -124,11 +132,13 @@ impl Summary {
                 framing: framing_words,
                 section,
                 section_by: framing.map_or_else(str::to_owned, |f| f.section_by.clone()),
+                doubtful: false,
                 exterior: wall.flags.external,
                 bearing: wall.flags.bearing,
             }
         });
         slot.count += 1;
+        slot.doubtful |= notes.iter().any(|(code, _)| DOUBTS.contains(code));
         if slot.exterior != wall.flags.external {
             slot.exterior = None;
         }
@@ -143,9 +153,15 @@ impl Summary {
     }
 }
 
-/// `[[layers]]` lines that say in settings what the file says, one entry a type name.
+/// Findings that make a section an inference.
+const DOUBTS: [Code; 3] = [ifc::LAYER_GUESSED, ifc::FRAMING_PLACE, input::SECTION_ASSUMED];
+
+/// `[[layers]]` lines to settle what the file leaves open, one entry a type name: types that are not read, and those
+/// whose section is an inference. What is read for certain needs none.
 pub fn proposal(types: &[TypeSummary]) -> Vec<String> {
     let mut by_name: BTreeMap<&str, Vec<&TypeSummary>> = BTreeMap::new();
+    let open = |t: &TypeSummary| t.section.is_none() || t.doubtful;
+    let types: Vec<&TypeSummary> = types.iter().filter(|t| open(t)).collect();
     for t in types {
         by_name.entry(&t.name).or_default().push(t);
     }

@@ -3,12 +3,12 @@
 use crate::bow::Bow;
 use crate::classes::Kind;
 use crate::file::File;
-use crate::framing::{self, Candidate, Choice};
+use crate::framing::{self, Candidate, Choice, Loose};
 use crate::geometry::Shapes;
 use crate::geometry::placement::PlacementMemo;
 use crate::inventory::{Fate, Inventory};
 use crate::material::{self, Layer, Layers, Side};
-use crate::relations::{Relations, WallFlags};
+use crate::relations::{Relations, Status, WallFlags};
 use crate::report::Report;
 use crate::shape::{self, Piece, Scale, Trouble, WallShape};
 use crate::step::Record;
@@ -188,6 +188,14 @@ impl<'a> Reader<'_, '_, 'a> {
         for part in &parts {
             inventory.ignore(*part, "part of a wall");
         }
+        let flags = self.relations.wall_flags(self.file(), r.id);
+        // A settings entry that names it (not by wildcards alone) has the last word.
+        let wanted = rule.is_some_and(|rule| rule.pattern.contains(|c| c != '*' && c != '?'));
+        if let Some(status) = flags.status.and_then(Status::words).filter(|_| !wanted) {
+            report.add(ifc::WALL_NOT_NEW, "wall", format!("left out, {status}"), &source);
+            inventory.ignore(r.id, format!("wall that is {status}"));
+            return None;
+        }
         let shape = match shape::wall_shape(self.shapes, self.memo, r, &parts, &self.scale()) {
             Ok(shape) => {
                 if let Some(bow) = shape.bow {
@@ -215,7 +223,6 @@ impl<'a> Reader<'_, '_, 'a> {
                 None
             }
         };
-        let flags = self.relations.wall_flags(self.file(), r.id);
         let by_parts = shape
             .as_ref()
             .filter(|s| s.of_parts && layers.layers.is_empty())
@@ -427,6 +434,12 @@ impl<'a> Reader<'_, '_, 'a> {
         let wanted = wall.rule.and_then(|r| r.section);
         let layer_length =
             |n: usize| Length::from_inches(wall.layers.layers.get(n)?.thickness * self.unit.inches);
+        // What a list of materials says where there are no layers, and no section of the settings.
+        let loose = if wanted.is_none() && wall.layers.layers.is_empty() {
+            framing::choose_loose(&wall.layers.loose, &self.settings.framing)
+        } else {
+            Loose::Silent
+        };
         let layer = match choice {
             Choice::Layer { index, guessed, why } => {
                 if *guessed {
@@ -459,11 +472,7 @@ impl<'a> Reader<'_, '_, 'a> {
                 ));
             }
             Choice::Unknown => {
-                if wanted.is_none()
-                    && wall.layers.layers.is_empty()
-                    && let Some(material) =
-                        framing::not_wood_by_names(&wall.layers.loose, &self.settings.framing)
-                {
+                if let Loose::NotWood(material) = &loose {
                     return Err((
                         ifc::NOT_WOOD,
                         format!("left out, {} is of {material}", wall.type_words()),
@@ -497,9 +506,34 @@ impl<'a> Reader<'_, '_, 'a> {
         }
         let thickness = self.thickness_in(wall);
         let whole = thickness.and_then(Length::from_inches);
+        if let Loose::Sized(n, section) = loose {
+            let name = wall.layers.loose.get(n).map_or("", String::as_str);
+            let over = whole.map(|t| t - section.width());
+            if let Some(over) = over.filter(|o| *o < -Length::sixty_fourths(3)) {
+                let what = format!(
+                    "left out, {} is {} thick, {} less than the {section} that its material {name} is named as",
+                    wall.type_words(),
+                    self.text(thickness.unwrap_or_default()),
+                    self.text(-over.to_inches())
+                );
+                return Err((input::SECTION_UNKNOWN, what));
+            }
+            if let Some(over) = over.filter(|o| *o > Length::sixty_fourths(3)) {
+                let what = format!(
+                    "{}: planned as {section}, which its material {name} is named as; its materials are listed without thickness and place, so the plates lie in the middle of the wall as drawn, {} thick, and the studs may be up to {} to either side",
+                    wall.type_words(),
+                    self.text(thickness.unwrap_or_default()),
+                    self.text(over.to_inches() / 2.0)
+                );
+                notes.push((ifc::FRAMING_PLACE, what));
+            }
+            return answer(section, "the name of a material");
+        }
         if let Some(section) = whole.and_then(|t| framing::section_of_wall(t, metric)) {
             // A bare wall exactly as thick as a stud needs no word; everything else is an inference.
+            // Where boards are listed beside the studs it may be thinner studs and boards.
             let bare = wall.layers.layers.is_empty()
+                && wall.layers.loose.len() < 2
                 && whole.is_some_and(|t| framing::section_of_layer(t, metric).is_some());
             if !bare && layer.is_none() {
                 let t = thickness.map(|t| self.text(t)).unwrap_or_default();
@@ -508,7 +542,16 @@ impl<'a> Reader<'_, '_, 'a> {
                     let poor = if b.fit_well() { "" } else { ", which does not fit well" };
                     format!(" ({b}{poor})")
                 });
-                notes.push((ifc::LAYER_GUESSED, format!("{}, {t} thick, taken as {section} with its finishes{boards}, in the middle of the wall", wall.type_words())));
+                let listed = match wall.layers.loose.as_slice() {
+                    [] | [_] => String::new(),
+                    names => format!(
+                        "; its {} are listed without thickness, and none is named by a size of lumber",
+                        counted(names.len(), "material")
+                    ),
+                };
+                let bare = whole.is_some_and(|t| framing::section_of_layer(t, metric).is_some());
+                let with = if bare { "alone" } else { "with its finishes" };
+                notes.push((ifc::LAYER_GUESSED, format!("{}, {t} thick, taken as {section} {with}{boards}, in the middle of the wall{listed}", wall.type_words())));
             }
             return answer(section, "the wall's thickness with its finishes");
         }

@@ -420,11 +420,18 @@ fn inspection() {
     let w = i.types.iter().find(|t| t.name == "W").unwrap();
     assert_eq!((w.count, w.section, w.layers.len()), (2, Some(Section::S2X4), 3));
     assert!(w.layers[1].framing && w.framing.contains("named as studs: Stud"));
-    assert!(
-        i.proposal
-            .join("\n")
-            .contains("[[layers]]\nmatch = \"W\"\nuse = \"wall\"\nsection = \"2x4\"")
-    );
+    // Lines to paste only where something is open: what is read for certain is not repeated.
+    let lines = i.proposal.join("\n");
+    assert!(!lines.contains("match = \"W\""), "{lines}");
+    let mut m = Model::inches();
+    m.wall("guessed", ZERO, X, 144.0, 4.5);
+    m.wall("unknown", [0.0, 60.0, 0.0], X, 144.0, 9.0);
+    m.wall("bare", [0.0, 120.0, 0.0], X, 144.0, 3.5);
+    let seen = import_ifc::inspect(m.text().as_bytes(), &Settings::default()).unwrap();
+    let lines = seen.proposal.join("\n");
+    let open = "[[layers]]\nmatch = \"guessed name\"\nuse = \"wall\"\nsection = \"2x4\"";
+    assert!(lines.contains(open) && lines.contains("match = \"unknown name\""), "{lines}");
+    assert!(!lines.contains("bare"), "{lines}");
     assert!(i.ledger.ignored().any(|(r, n)| r == "not a wall: IfcSlab" && n.count == 2));
 }
 
@@ -441,4 +448,74 @@ fn the_order_of_entities_does_not_show() {
     let half = m.lines.len() / 2;
     m.lines.rotate_left(half);
     assert_eq!(shown(&m), want);
+}
+
+/// As layers of existing and demolished walls are left out of a DXF.
+#[test]
+fn walls_that_are_not_to_be_built() {
+    let property = |kind: &str, value: &str| match kind {
+        "list" => format!("IFCPROPERTYENUMERATEDVALUE('Status',$,({value}),$)"),
+        _ => format!("IFCPROPERTYSINGLEVALUE('Status',$,{value},$)"),
+    };
+    let model = |kind: &str, value: &str| {
+        let mut m = Model::inches();
+        m.wall("new", ZERO, X, 144.0, 3.5);
+        let w = m.wall("old", [0.0, 60.0, 0.0], X, 144.0, 3.5);
+        m.opening("hole", w, [10.0, 55.0, 0.0], [46.0, 65.0, 80.0]);
+        let p = m.add(&property(kind, value));
+        let set = m.add(&format!("IFCPROPERTYSET('set',$,'Pset_WallCommon',$,(#{p}))"));
+        m.add(&format!("IFCRELDEFINESBYPROPERTIES('rel',$,$,$,(#{w}),#{set})"));
+        m
+    };
+    for (value, words) in [
+        ("IFCLABEL('DEMOLISH')", "to be demolished"),
+        ("IFCLABEL('EXISTING')", "existing"),
+        ("IFCLABEL('TEMPORARY')", "temporary"),
+        ("IFCLABEL('NEW'),IFCLABEL('DEMOLISH')", "to be demolished"),
+    ] {
+        let m = model("list", value);
+        let out = m.read();
+        assert_eq!(out.value.walls.len(), 1, "{value}");
+        let f = out.findings.iter().find(|f| f.code.name() == "ifc-wall-not-new").unwrap();
+        assert_eq!(f.source[0].entity, "old");
+        assert!(f.message.contains(words), "{f}");
+        let ledger: Vec<&str> = out.value.ledger.ignored().map(|(r, _)| r).collect();
+        assert!(ledger.iter().any(|r| r.contains(words)), "{ledger:?}");
+        assert!(ledger.contains(&"its wall was left out"), "{ledger:?}");
+        // Named in the settings it is planned all the same; by a wildcard alone it is not.
+        for (pattern, walls) in [("old*", 2), ("*", 1)] {
+            let rule = settings::LayerRule {
+                pattern: pattern.to_owned(),
+                usage: settings::LayerUse::Wall,
+                exterior: None,
+                bearing: None,
+                section: None,
+                top: None,
+                roof: None,
+            };
+            let s = Settings { layers: vec![rule], ..Settings::default() };
+            assert_eq!(m.read_with(&s).unwrap().value.walls.len(), walls, "{pattern}");
+        }
+    }
+    for value in ["NEW", "OTHER", "NOTKNOWN", "UNSET"] {
+        let out = model("list", &format!("IFCLABEL('{value}')")).read();
+        assert_eq!(out.value.walls.len(), 2, "{value}");
+    }
+    assert_eq!(model("single", "IFCLABEL('Demolish')").read().value.walls.len(), 1);
+}
+
+#[test]
+fn why_no_wall_is_left_comes_first() {
+    let mut m = Model::inches();
+    m.wall("thick", ZERO, X, 144.0, 9.0);
+    let codes = |m: &Model| {
+        let refusal = m.read_with(&Settings::default()).unwrap_err();
+        refusal.findings.iter().map(|f| f.code.name()).collect::<Vec<_>>()
+    };
+    assert_eq!(codes(&m)[..2], ["section-unknown", "no-walls"]);
+    let mut m = Model::inches();
+    let w = m.wall("block", ZERO, X, 144.0, 7.625);
+    let set = m.layers("CMU", &[("CMU", 7.625)]);
+    m.made_of(w, set);
+    assert_eq!(codes(&m)[..2], ["ifc-wall-not-wood", "no-walls"]);
 }

@@ -212,8 +212,8 @@ fn framing_choice_and_section() {
         (vec![("Hempcrete", 14.0)], "section-unknown"),
     ] {
         let refusal = read(&rows, &plain).unwrap_err();
-        assert_eq!(refusal.findings[0].code.name(), "no-walls");
-        assert!(has(&refusal.findings, code), "{code}");
+        assert_eq!(refusal.findings[0].code.name(), code);
+        assert!(has(&refusal.findings, "no-walls"), "{code}");
     }
     let by_rule =
         Settings { layers: vec![rule("type ?", Some(Section::S2X6))], ..Settings::default() };
@@ -609,5 +609,5 @@ fn a_unit_that_cannot_be_is_refused_as_such() {
     // A unit that was set is obeyed and told, and so is the reason why no wall is left.
     let refusal = import_ifc::read(text.as_bytes(), &of(geom::Unit::Metre)).unwrap_err();
     let codes: Vec<&str> = refusal.findings.iter().map(|f| f.code.name()).collect();
-    assert!(codes[0] == "no-walls" && codes.contains(&"units-unlikely"), "{codes:?}");
+    assert!(codes.contains(&"no-walls") && codes.contains(&"units-unlikely"), "{codes:?}");
 }

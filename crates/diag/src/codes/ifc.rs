@@ -35,10 +35,18 @@ codes! {
         meaning: "The wall is an arc of a circle. It is planned as straight parts of one length whose ends lie on the curve. All plates are cut on the half angle where two parts meet, with splice plates there, since the joints of all layers fall on one place.",
         rule: "Plates are cut from straight lumber. Parts at most 1/4 in off the curve (common practice, no source).",
         remedy: "Look at the place: where the plates are cut to the curve out of sheets or wide boards instead, set curved_walls = \"leave-out\" or map the wall to ignore.";
-    AXIS_SHORT = "ifc-axis-short", Warning, "A wall's axis stops far short of its body",
+    AXIS_SHORT = "ifc-axis-short", Warning, "A wall's axis stops short of its body",
         meaning: "Some programs end the axis at a door. The wall was lengthened to its body.",
-        rule: "The body is what was drawn; more than 24 in and a quarter of the length missing is no joint clean-up (common practice, no source).",
+        rule: "The body is what is built. Up to half the wall's thickness is no matter, and no more is told where both end at a wall that is met (common practice, no source).",
         remedy: "Check the wall's length against the drawing.";
+    AXIS_LONG = "ifc-axis-long", Warning, "A wall's axis runs on beyond its body",
+        meaning: "The wall was ended where its body ends, clips carried out.",
+        rule: "The body is what is built. An axis may run on to the middle of the wall it meets; up to half the wall's own thickness is no matter (common practice, no source).",
+        remedy: "Check the wall's length against the drawing.";
+    WALL_BROKEN = "ifc-wall-broken", Warning, "A wall is broken over its full height",
+        meaning: "Its body, or a void cut from it, leaves nothing between the places in the message, up through both top plates. No plate runs through there; what is left on either side is planned as walls of their own.",
+        rule: "Plates are not planned through air. Breaks up to 2 in do not count (common practice, no source).",
+        remedy: "If the wall is to run on over the opening, end the void below the top plates.";
     SHAPE_IN_PART = "ifc-shape-in-part", Warning, "Part of a wall's shape could not be read",
         meaning: "A wall's axis and its body together tell where it runs, how high it is and on which side of the axis it lies. One of them, or a part of the body, could not be read; the message says why and what was taken instead.",
         rule: "Nothing is guessed in silence.",
@@ -83,6 +91,10 @@ codes! {
         meaning: "The wall is drawn with its layers; the plates lie in the one named here, whatever line the drawing goes by.",
         rule: "Materials named in [framing] come first, then built-in words (stud, framing, lumber, 2x4 ...), then wood, then what is marked as load bearing; of several, those as thick as lumber, then the thickest.",
         remedy: "Nothing if it is right; else name the material under materials or finishes in [framing], or give the section in [[layers]].";
+    FRAMING_PLACE = "ifc-framing-place", Warning, "Where in the wall the studs stand is not known",
+        meaning: "The wall's materials are a list or constituents, which have neither thickness nor order. The section is the one that a material is named as; the plates were put in the middle of the body, and the message says how far that can be off.",
+        rule: "IfcMaterialConstituentSet and IfcMaterialList tell what a wall is of, IfcMaterialLayerSet also where (IFC4).",
+        remedy: "Check against the drawing on which face the studs stand, or export the model with material layers.";
     WALLS_BESIDE = "ifc-walls-beside", Note, "Walls stand side by side",
         meaning: "Two walls touch along their faces, as a lining in front of the structure does, or the two halves of a party wall. Each is planned, or left out, by itself.",
         rule: "Faces within 1 in over half the length of the shorter wall (common practice, no source).",
@@ -103,6 +115,10 @@ codes! {
         meaning: "Its load-carrying layer is concrete, masonry, metal or glass by name; it gets no plates.",
         rule: "Material names decide; a section in [[layers]] overrides them.",
         remedy: "If it is framed in wood after all, give its section in [[layers]]; to silence this, map it to ignore.";
+    WALL_NOT_NEW = "ifc-wall-not-new", Note, "A wall that is not to be built was left out",
+        meaning: "Its status is existing, temporary or to be demolished, so it gets no plates, and new walls are not joined to it. Doors and windows in it are left out too.",
+        rule: "Pset_WallCommon.Status (IFC4, PEnum_ElementStatus): NEW, OTHER, NOTKNOWN and UNSET are planned, EXISTING, DEMOLISH and TEMPORARY are not.",
+        remedy: "Nothing if that is right; to plan such walls, name their type in [[layers]] with use = \"wall\".";
     WALL_TWICE = "ifc-wall-twice", Warning, "The same wall is in the file twice",
         meaning: "Two walls lie on each other with the same ends and height; one of them is used.",
         rule: "Same ends within 1/16 in (common practice, no source).",
@@ -124,7 +140,19 @@ codes! {
         rule: "Openings are measured by their body, else by the width of what fills them.",
         remedy: "Mark the opening on the plates by hand.";
     OPENING_SHALLOW = "ifc-opening-shallow", Note, "A recess was not taken for an opening",
-        meaning: "The opening does not go through the framing, so no stud is cut.",
-        rule: "An opening counts when it cuts at least half of the framing's width.",
-        remedy: "Nothing, unless the wall is recessed for a box that needs framing.";
+        meaning: "The void does not go through the framing, so it gets no king studs or trimmers and keeps no joint away.",
+        rule: "An opening goes through three quarters of the framing's width or more, one that a door or window fills through half of it; one that is called a recess (IfcOpeningElement.PredefinedType) through all of it.",
+        remedy: "Nothing, unless the wall is recessed for a box that needs framing, or so deep that studs are cut.";
+    OPENING_SMALL = "ifc-opening-small", Note, "A small void was not taken for an opening",
+        meaning: "A hole for a duct, a pipe or a box that no door or window fills fits between two studs.",
+        rule: "Neither wider nor higher than the space between two studs of the spacing in the settings (common practice, no source).",
+        remedy: "Nothing, unless a stud stands in its way or it is to be framed: then mark it on the plates by hand.";
+    OPENING_IN_BODY = "ifc-opening-in-body", Warning, "Openings are in the shape of a wall's body alone",
+        meaning: "No opening element tells of them. Holes through the body and notches from its foot were read as openings: as passages where they reach to the floor, else as windows. Where the message says that a body could not be looked through, openings may be missing.",
+        rule: "Openings are IfcOpeningElements (IfcRelVoidsElement); a body cut open along its middle and near both faces shows the others. Over 2 in wide and high, notches over 48 in (common practice, no source).",
+        remedy: "Check these openings against the drawing, or export the model with opening elements (Design Transfer View).";
+    VOID_IN_PLATES = "ifc-void-in-plates", Error, "A void cuts a wall's top plates",
+        meaning: "An opening, beam pocket or recess reaches into the top plates in the message. The plates are planned as if it were not there.",
+        rule: "The two top plates take up the last 3 in (2x lumber) below the wall's top.",
+        remedy: "If the void is right, cut the plates there and strap them as the local code asks, or lower the wall's top; else end the void below the plates in the drawing program.";
 }

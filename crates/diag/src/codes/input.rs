@@ -18,7 +18,7 @@ codes! {
     NO_WALLS = "no-walls", Error, "No walls were found",
         meaning: "Nothing in the drawing was recognised as a wall this version can read, so there is nothing to plan.",
         rule: "Layer names follow the US National CAD Standard unless settings map them.",
-        remedy: "See which layers or classes hold the walls: inspect lists them. Switch on and thaw those that are hidden, draw the plan in model space, and map layers of other names with [[layers]] in settings.";
+        remedy: "Where walls were found and left out, the other findings say why and what to do. Else see which layers or classes hold the walls: inspect lists them. Switch on and thaw those that are hidden, draw the plan in model space, and map layers of other names with [[layers]] in settings.";
     FILE_EMPTY = "file-empty", Error, "The file is empty",
         meaning: "There are no bytes to read.",
         rule: "A drawing has at least a header.",

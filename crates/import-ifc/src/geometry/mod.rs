@@ -7,6 +7,7 @@ pub mod affine;
 pub mod bent;
 pub mod body;
 pub mod curve;
+pub mod elevation;
 pub mod footprint;
 pub mod members;
 pub mod mesh;

@@ -83,7 +83,8 @@ pub fn merged(mut ranges: Heights) -> Heights {
     out
 }
 
-fn outside(ranges: &[(f64, f64)]) -> Heights {
+/// Everything between and around the ranges.
+pub fn outside(ranges: &[(f64, f64)]) -> Heights {
     let mut out = Vec::new();
     let mut from = f64::NEG_INFINITY;
     for r in ranges {
@@ -98,7 +99,8 @@ fn outside(ranges: &[(f64, f64)]) -> Heights {
     out
 }
 
-fn shared(a: &[(f64, f64)], b: &[(f64, f64)]) -> Heights {
+/// What both have.
+pub fn shared(a: &[(f64, f64)], b: &[(f64, f64)]) -> Heights {
     let mut out = Vec::new();
     for p in a {
         let both = b.iter().map(|q| (p.0.max(q.0), p.1.min(q.1)));

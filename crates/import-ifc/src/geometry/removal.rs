@@ -65,6 +65,12 @@ impl Removal {
         (range.0 < range.1).then_some(range)
     }
 
+    /// Whether it has an upright side, which can take a wall's end off or break it.
+    pub fn is_upright(&self) -> bool {
+        let upright = |h: &Half| h.height((0.0, 0.0)).is_none();
+        self.footprint.is_some() || !self.faces.is_empty() || self.halves.iter().any(upright)
+    }
+
     /// A column over an outline along a direction; the outline must be convex unless the column is
     /// upright.
     fn column(outline: &[Vec3], along: Vec3) -> Result<Removal, Why> {

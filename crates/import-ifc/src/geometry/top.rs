@@ -4,7 +4,7 @@
 use super::affine::{Vec3, add};
 use super::body::{Body, Prism};
 use super::footprint::Plan;
-use super::region::Region;
+use super::region::{Heights, Region, merged, outside, shared};
 use super::removal::Removal;
 
 /// Most steps of work on one wall; a body that needs more is no plain wall.
@@ -137,6 +137,25 @@ impl Solid<'_> {
         (top > foot).then_some(top)
     }
 
+    /// The heights between which there is material at a station.
+    fn filled(&self, section: &Section, s: f64) -> Heights {
+        let here = self.faces.iter().filter(|f| f.along.0 <= s && s < f.along.1);
+        let mut z: Vec<f64> = here.map(|f| f.at(s)).collect();
+        z.sort_by(f64::total_cmp);
+        let (Some(low), Some(high)) = (z.first().copied(), z.last().copied()) else {
+            return Vec::new();
+        };
+        let pairs = z.chunks_exact(2).map(|p| (p[0], p[1])).filter(|p| p.1 > p.0);
+        let mut own = merged(pairs.collect());
+        if z.len() % 2 == 1 || own.is_empty() {
+            own = vec![(low, high)];
+        }
+        let mut taken: Heights = Vec::new();
+        let at = section.plan(s);
+        self.removed.iter().for_each(|r| r.ranges(at, s, &mut taken));
+        if taken.is_empty() { own } else { shared(&own, &outside(&merged(taken))) }
+    }
+
     fn breaks(&self, section: &Section, out: &mut Vec<f64>) {
         out.extend(self.faces.iter().flat_map(|f| [f.along.0, f.along.1]));
         // Heights of slanted planes at both ends of the section, to be met with one another.
@@ -173,67 +192,102 @@ fn meet(a: (f64, f64), b: (f64, f64), len: f64) -> Option<f64> {
     ((from > 0.0) != (to > 0.0)).then(|| len * from / (from - to))
 }
 
-/// The faces of an extrusion.
+/// The faces of an extrusion, those of its holes too.
 fn faces_of(prism: &Prism) -> impl Iterator<Item = Vec<Vec3>> {
-    let o = &prism.outline;
-    let far = o.iter().map(|p| add(*p, prism.sweep)).collect();
-    let sides = o.iter().zip(o.iter().cycle().skip(1));
-    let side = |(p, q): (&Vec3, &Vec3)| vec![*p, *q, add(*q, prism.sweep), add(*p, prism.sweep)];
-    [o.clone(), far].into_iter().chain(sides.map(side))
+    let outlines = std::iter::once(&prism.outline).chain(&prism.holes);
+    outlines.flat_map(|o| {
+        let far = o.iter().map(|p| add(*p, prism.sweep)).collect();
+        let sides = o.iter().zip(o.iter().cycle().skip(1));
+        let side =
+            |(p, q): (&Vec3, &Vec3)| vec![*p, *q, add(*q, prism.sweep), add(*p, prism.sweep)];
+        [o.clone(), far].into_iter().chain(sides.map(side))
+    })
+}
+
+/// A body cut open along a section.
+pub struct Opened<'b> {
+    solids: Vec<Solid<'b>>,
+    /// Stations between which nothing begins or ends, in order.
+    breaks: Vec<f64>,
+    section: Section,
+}
+
+impl<'b> Opened<'b> {
+    /// Cuts a body open; `None` where the work would be out of proportion.
+    pub fn along(body: &'b Body, section: &Section) -> Option<Opened<'b>> {
+        let mut solids: Vec<Solid<'_>> = Vec::new();
+        let mut whole = Vec::new();
+        let is_cut = |n: usize| body.cut_loops.iter().any(|(r, _)| r.0 <= n && n < r.1);
+        let free = body.facets().enumerate().filter(|(n, _)| !is_cut(*n));
+        free.for_each(|(_, f)| section.cut(f, &mut whole));
+        solids.push(Solid { faces: whole, removed: Vec::new() });
+        for ((from, to), removed) in &body.cut_loops {
+            let mut faces = Vec::new();
+            let own = body.facets().skip(*from).take(to - from);
+            own.for_each(|f| section.cut(f, &mut faces));
+            let removed = removed.iter().map(|r| Taken::along(r, section)).collect();
+            solids.push(Solid { faces, removed });
+        }
+        for p in &body.prisms {
+            let mut faces = Vec::new();
+            faces_of(p).for_each(|f| section.cut(&f, &mut faces));
+            let removed = p.removed.iter().map(|r| Taken::along(r, section)).collect();
+            solids.push(Solid { faces, removed });
+        }
+        let parts =
+            |s: &Solid<'_>| s.faces.len() + s.removed.iter().map(Taken::size).sum::<usize>();
+        let each: usize = solids.iter().map(|s| parts(s) + 1).sum();
+        if each > PARTS {
+            return None;
+        }
+        let mut breaks = vec![0.0, section.len];
+        solids.iter().for_each(|s| s.breaks(section, &mut breaks));
+        if breaks.len().saturating_mul(each) > WORK {
+            return None;
+        }
+        breaks.retain(|s| (0.0..=section.len).contains(s));
+        breaks.sort_by(f64::total_cmp);
+        Some(Opened { solids, breaks, section: *section })
+    }
+
+    /// The intervals between two breaks that have a width.
+    fn intervals(&self) -> impl Iterator<Item = (f64, f64)> {
+        let least = 1e-6 * self.section.len;
+        let each = self.breaks.iter().zip(self.breaks.iter().skip(1)).map(|(a, b)| (*a, *b));
+        each.filter(move |(a, b)| b - a > least)
+    }
+
+    /// The stretches of the top, in order. Stations where nothing is left above `foot` have no stretch.
+    pub fn top(&self, foot: f64) -> Vec<Stretch> {
+        let top = |s: f64| {
+            let tops = self.solids.iter().filter_map(|solid| solid.top(&self.section, s, foot));
+            tops.fold(None, |t: Option<f64>, z| Some(t.map_or(z, |t| t.max(z))))
+        };
+        // Between two breaks the top is straight: two points inside tell both ends.
+        let stretch = |(from, to): (f64, f64)| {
+            let width = to - from;
+            let (a, b) = top(from + 0.25 * width).zip(top(from + 0.75 * width))?;
+            let half = (b - a) / 2.0;
+            Some(Stretch { along: (from, to), z: (a - half, b + half) })
+        };
+        self.intervals().filter_map(stretch).collect()
+    }
+
+    /// The intervals with the heights between which there is material halfway along each. Faces that do not close
+    /// count as if everything between the lowest and the highest were filled.
+    pub fn filled(&self) -> impl Iterator<Item = ((f64, f64), Heights)> {
+        self.intervals().map(|(from, to)| {
+            let s = (from + to) / 2.0;
+            let all = self.solids.iter().flat_map(|solid| solid.filled(&self.section, s));
+            ((from, to), merged(all.collect()))
+        })
+    }
 }
 
 /// The stretches of the top along a section, in order; `None` where the work would be out of
 /// proportion. Stations where nothing is left above `foot` have no stretch.
 pub fn along(body: &Body, section: &Section, foot: f64) -> Option<Vec<Stretch>> {
-    let mut solids: Vec<Solid<'_>> = Vec::new();
-    let mut whole = Vec::new();
-    let is_cut = |n: usize| body.cut_loops.iter().any(|(r, _)| r.0 <= n && n < r.1);
-    let free = body.facets().enumerate().filter(|(n, _)| !is_cut(*n));
-    free.for_each(|(_, f)| section.cut(f, &mut whole));
-    solids.push(Solid { faces: whole, removed: Vec::new() });
-    for ((from, to), removed) in &body.cut_loops {
-        let mut faces = Vec::new();
-        let own = body.facets().skip(*from).take(to - from);
-        own.for_each(|f| section.cut(f, &mut faces));
-        let removed = removed.iter().map(|r| Taken::along(r, section)).collect();
-        solids.push(Solid { faces, removed });
-    }
-    for p in &body.prisms {
-        let mut faces = Vec::new();
-        faces_of(p).for_each(|f| section.cut(&f, &mut faces));
-        let removed = p.removed.iter().map(|r| Taken::along(r, section)).collect();
-        solids.push(Solid { faces, removed });
-    }
-    let parts = |s: &Solid<'_>| s.faces.len() + s.removed.iter().map(Taken::size).sum::<usize>();
-    let each: usize = solids.iter().map(|s| parts(s) + 1).sum();
-    if each > PARTS {
-        return None;
-    }
-    let mut breaks = vec![0.0, section.len];
-    solids.iter().for_each(|s| s.breaks(section, &mut breaks));
-    if breaks.len().saturating_mul(each) > WORK {
-        return None;
-    }
-    breaks.retain(|s| (0.0..=section.len).contains(s));
-    breaks.sort_by(f64::total_cmp);
-    let mut out: Vec<Stretch> = Vec::new();
-    for w in breaks.windows(2) {
-        let width = w[1] - w[0];
-        if width <= 1e-6 * section.len {
-            continue;
-        }
-        let top = |s: f64| {
-            let tops = solids.iter().filter_map(|solid| solid.top(section, s, foot));
-            tops.fold(None, |t: Option<f64>, z| Some(t.map_or(z, |t| t.max(z))))
-        };
-        // Between two breaks the top is straight: two points inside tell both ends.
-        let inside = top(w[0] + 0.25 * width).zip(top(w[0] + 0.75 * width));
-        if let Some((a, b)) = inside {
-            let half = (b - a) / 2.0;
-            out.push(Stretch { along: (w[0], w[1]), z: (a - half, b + half) });
-        }
-    }
-    Some(out)
+    Some(Opened::along(body, section)?.top(foot))
 }
 
 /// What a top comes to.
@@ -258,6 +312,21 @@ pub struct Legs {
 }
 
 impl Legs {
+    /// The same top over another stretch of its line: from station `from` to station `to` of the old one. Legs beyond
+    /// are dropped, the outer ones reach to the new ends.
+    pub fn over(&self, from: f64, to: f64) -> Option<Legs> {
+        let inside = |l: &&Stretch| l.along.1 > from && l.along.0 < to;
+        let mut legs: Vec<Stretch> = self.all().iter().filter(inside).copied().collect();
+        let last = legs.len().checked_sub(1)?;
+        for (n, l) in legs.iter_mut().enumerate() {
+            let (a, b) =
+                (if n == 0 { from } else { l.along.0 }, if n == last { to } else { l.along.1 });
+            *l = Stretch { along: (a - from, b - from), z: (l.at(a), l.at(b)) };
+        }
+        let count = legs.len();
+        legs.resize(MOST_LEGS, Stretch { along: (0.0, 0.0), z: (0.0, 0.0) });
+        Some(Legs { count, legs: legs.try_into().ok()? })
+    }
     /// The legs.
     pub fn all(&self) -> &[Stretch] {
         self.legs.get(..self.count).unwrap_or_default()

@@ -1,0 +1,84 @@
+//! Walls whose materials have no layers: constituents, lists, plain materials.
+
+mod common;
+
+use common::{Model, has};
+use diag::Finding;
+use lumber::Section;
+use settings::Settings;
+
+const X: [f64; 3] = [1.0, 0.0, 0.0];
+const ZERO: [f64; 3] = [0.0; 3];
+
+/// A wall this thick of these materials, as constituents or as a list.
+fn made_of(names: &[&str], thickness: f64, constituents: bool) -> Model {
+    let mut m = Model::inches();
+    let w = m.wall("w1", ZERO, X, 144.0, thickness);
+    let materials: Vec<u64> =
+        names.iter().map(|n| m.add(&format!("IFCMATERIAL('{n}',$,$)"))).collect();
+    let each: Vec<String> = materials
+        .iter()
+        .map(|id| match constituents {
+            true => format!("#{}", m.add(&format!("IFCMATERIALCONSTITUENT($,$,#{id},$,$)"))),
+            false => format!("#{id}"),
+        })
+        .collect();
+    let set = match constituents {
+        true => m.add(&format!("IFCMATERIALCONSTITUENTSET('S',$,({}))", each.join(","))),
+        false => m.add(&format!("IFCMATERIALLIST(({}))", each.join(","))),
+    };
+    m.made_of(w, set);
+    m
+}
+fn said<'f>(findings: &'f [Finding], code: &str) -> &'f str {
+    findings.iter().find(|f| f.code.name() == code).map_or("", |f| f.message.as_str())
+}
+
+#[test]
+fn the_stud_that_is_named_is_the_section() {
+    let siding = ["Gypsum board", "Wood stud 2x6", "OSB", "Fibre cement"];
+    let block = ["CMU block", "Furring wood 2x4", "Gypsum"];
+    let thin = ["Gypsum board", "Wood stud 2x4", "OSB", "Siding"];
+    for (names, thickness, section, off) in [
+        (&siding[..], 7.25, Section::S2X6, "0.8750 in"),
+        (&block[..], 7.25, Section::S2X4, "1.8750 in"),
+        (&thin[..], 5.0, Section::S2X4, "0.7500 in"),
+    ] {
+        for constituents in [true, false] {
+            let out = made_of(names, thickness, constituents).read();
+            let w = &out.value.walls[0];
+            assert_eq!(w.section, section, "{names:?}");
+            // Their place is told to be not known: the middle, and how far that may be off.
+            assert_eq!(w.start.y.to_inches(), 0.0);
+            let words = said(&out.findings, "ifc-framing-place");
+            assert!(words.contains("middle") && words.contains(off), "{words}");
+            assert!(words.contains(names[1]) || words.contains(names[0]), "{words}");
+        }
+    }
+    // As thick as its studs, there is nothing to be told.
+    let out = made_of(&["Wood stud 2x6"], 5.5, true).read();
+    assert!(out.findings.is_empty(), "{:?}", out.findings);
+}
+
+#[test]
+fn materials_without_a_size_are_no_silent_lumber() {
+    let out = made_of(&["Softwood", "Gypsum"], 5.5, true).read();
+    let words = said(&out.findings, "ifc-framing-layer-guessed");
+    assert!(words.contains("2x6 alone") && words.contains("2 materials"), "{words}");
+    let refused = |names: &[&str], thickness| {
+        made_of(names, thickness, true).read_with(&Settings::default()).unwrap_err().findings
+    };
+    let f = refused(&["CMU block", "Structure", "Gypsum"], 7.25);
+    assert!(said(&f, "ifc-wall-not-wood").contains("CMU block"), "{f:?}");
+    // A size alone is no wood where the type says metal.
+    let mut m = made_of(&["2X6 19 11/16 O.C. (NO. 1 - SELECT)"], 5.5, false);
+    let name = m.lines.iter_mut().find(|l| l.contains("'w1 name'")).unwrap();
+    *name = name.replace("'w1 name'", "'Curtain Wall: Metal Studs'");
+    let f = m.read_with(&Settings::default()).unwrap_err().findings;
+    assert!(said(&f, "ifc-wall-not-wood").contains("not of wood by its name"), "{f:?}");
+    // Named wider than the wall is.
+    let f = refused(&["Wood stud 2x8", "Gypsum"], 5.5);
+    let words = said(&f, "section-unknown");
+    assert!(words.contains("1.7500 in less than the 2x8"), "{words}");
+    assert!(has(&f, "no-walls"));
+}
