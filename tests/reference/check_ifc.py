@@ -75,6 +75,23 @@ class Reference:
                 all_corners.append(verts)
         return all_corners
 
+    def voids(self, wall):
+        """Corners of the openings that go from the wall's foot up into its upper top plate."""
+        own = self.corners(wall)
+        found = []
+        for rel in (getattr(wall, "HasOpenings", None) or []) if own is not None else []:
+            element = rel.RelatedOpeningElement
+            if element is None or not element.Representation:
+                continue
+            try:
+                shape = ifcopenshell.geom.create_shape(self.settings, element)
+            except RuntimeError:
+                continue
+            verts = numpy.array(shape.geometry.verts).reshape(-1, 3) / 0.0254
+            if len(verts) and verts[:, 2].min() <= own[:, 2].min() + 6 and verts[:, 2].max() > own[:, 2].max() - 1.5:
+                found.append(verts)
+        return found
+
     def axis(self, wall):
         """Points of the axis in plan, None for a curve that is no polyline."""
         if not wall.Representation:
@@ -218,6 +235,8 @@ class Judge:
             self.across(reference, wall, corners, axis, pieces[0], codes)
             self.heights(reference, wall, corners, pieces, codes)
             return
+        if len(pieces) > 1 or reference.voids(wall):
+            pieces = self.through_voids(reference, wall, pieces)
         # A raked or stepped top has a part for each leg; in plan they are one piece.
         straight = in_one_line(pieces) if "ifc-top-not-level" in codes else pieces
         if "ifc-wall-in-parts" in codes:
@@ -250,6 +269,42 @@ class Judge:
             self.same("end along the axis", ends[1], want)
             aside = [(p[1] - a[1]) * along[0] - (p[0] - a[0]) * along[1] for p in (piece["start"], piece["end"])]
             self.same("distances of both ends from the axis", aside[0], aside[1])
+
+    def through_voids(self, reference, wall, pieces):
+        """The pieces, with those joined, and the outer ones carried on, between which a void of the file leaves nothing of the
+        wall: from its foot to less than an inch and a half under its top. Nothing else joins them."""
+        d, at = direction(pieces[0]), pieces[0]["start"]
+        voids = []
+        for corners in reference.voids(wall):
+            along, _ = project(corners, at, d)
+            voids.append((along.min(), along.max()))
+        row = []
+        for piece in pieces:
+            points = numpy.array([piece["start"], piece["end"]])
+            along, aside = project(points, at, d)
+            if numpy.abs(aside).max() > TOLERANCE_IN:
+                return pieces
+            row.append([along.min(), along.max()])
+        row.sort()
+        close = lambda a, b: abs(a - b) <= TOLERANCE_IN
+        joined = [row[0]]
+        for span in row[1:]:
+            if any(close(v[0], joined[-1][1]) and close(v[1], span[0]) for v in voids):
+                joined[-1][1] = span[1]
+            else:
+                joined.append(span)
+        axis = reference.axis(wall)
+        if axis:
+            along, _ = project(numpy.array(axis), at, d)
+            for v in voids:
+                if close(v[1], joined[0][0]) and v[0] <= along.min() + 3:
+                    joined[0][0] = along.min()
+                if close(v[0], joined[-1][1]) and v[1] >= along.max() - 3:
+                    joined[-1][1] = along.max()
+        place = lambda s: (at[0] + d[0] * s, at[1] + d[1] * s)
+        if len(joined) == len(row) and all(a == b for a, b in zip(joined, sorted(row))) and len(joined) > 1:
+            return pieces
+        return [{**pieces[0], "start": place(a), "end": place(b)} for a, b in joined]
 
     def ends(self, axis, corners, pieces):
         """Both ends of what may be broken in between, on one line."""

@@ -443,9 +443,12 @@ fn finish_walls(
     let (mut rows, mut ids) = (Vec::new(), Vec::new());
     let whole = walls.into_iter().enumerate().filter_map(|(n, w)| Some((n, w?)));
     let mut out: Vec<DraftWall> = Vec::new();
+    let mut breaks: FxHashMap<usize, Vec<(f64, f64)>> = FxHashMap::default();
+    for (n, range) in found.breaks {
+        breaks.entry(n).or_default().push(range);
+    }
     for (n, w) in whole {
-        let breaks = found.breaks.iter().filter(|b| b.0 == n).map(|b| b.1).collect();
-        broken::around(w, breaks, &mut out);
+        broken::around(w, breaks.remove(&n).unwrap_or_default(), &mut out);
     }
     for w in &mut out {
         let row = w.storey;

@@ -128,8 +128,18 @@ pub fn read(
             Err(why) => inventory.ignore(r.id, why),
         }
     }
-    for wall in raw {
-        holes_of_body(reader, wall, cuts, &mut all, report);
+    if raw
+        .iter()
+        .any(|w| w.shape.as_ref().is_some_and(|s| !s.seen.holes.is_empty() || s.seen.too_intricate))
+    {
+        let mut known: Stretches = FxHashMap::default();
+        let openings = all.openings.iter().map(|(n, o)| (*n, (o.from_in, o.to_in)));
+        for (n, range) in openings.chain(all.breaks.iter().copied()) {
+            known.entry(n).or_default().push(range);
+        }
+        for wall in raw {
+            holes_of_body(reader, wall, cuts, &mut known, &mut all, report);
+        }
     }
     let out = &mut all.openings;
     for kind in [Kind::Door, Kind::Window] {
@@ -169,11 +179,15 @@ pub fn read(
     all
 }
 
+/// Stretches in inches by number of the draft wall.
+type Stretches = FxHashMap<usize, Vec<(f64, f64)>>;
+
 /// Openings that are in the shape of a wall's body alone; those that an opening element tells too are known already.
 fn holes_of_body(
     reader: &Reader<'_, '_, '_>,
     wall: &RawWall<'_>,
     cuts: &FxHashMap<u64, Vec<Cut>>,
+    known: &mut Stretches,
     all: &mut Found,
     report: &mut Report,
 ) {
@@ -188,16 +202,13 @@ fn holes_of_body(
         for cut in cuts {
             let (s, e) = (cut.station(*a), cut.station(*b));
             let (from, to) = (s.min(e).max(0.0) * inches, s.max(e).min(cut.length()) * inches);
-            let shared = |o: &DraftOpening| o.to_in.min(to) - o.from_in.max(from);
-            let known = all.openings.iter().any(|(draft, o)| {
-                *draft == cut.draft && shared(o) > 0.5 * (to - from).min(o.to_in - o.from_in)
-            });
-            let broken = all.breaks.iter().any(|(draft, (a, b))| {
-                *draft == cut.draft && to.min(*b) - from.max(*a) > 0.5 * (to - from)
-            });
-            if to - from <= 0.0 || known || broken {
+            let there = known.entry(cut.draft).or_default();
+            let same =
+                |(a, b): &(f64, f64)| to.min(*b) - from.max(*a) > 0.5 * (to - from).min(b - a);
+            if to - from <= 0.0 || there.iter().any(same) {
                 continue;
             }
+            there.push((from, to));
             let void = Void::of(reader, cut, (from / inches, to / inches), *z);
             let kind = match void.kind(None) {
                 VoidKind::Opening(kind) => kind,

@@ -70,6 +70,9 @@ pub fn elevation(body: &Body, section: &Section, foot: f64, long: f64) -> Option
             }
         }
     }
+    // At the body's very end it is a step of the foot or how the wall fits what it meets.
+    let reach = out.reach.unwrap_or_default();
+    out.holes.retain(|h| h.along.0 > reach.0 + touch && h.along.1 < reach.1 - touch);
     out.holes.retain(|h| {
         let least = if h.z.0 - foot <= hair { LEAST_NOTCH } else { LEAST_HOLE };
         h.along.1 - h.along.0 > LEAST_HOLE * long && h.z.1 - h.z.0 > least * long
@@ -146,6 +149,9 @@ mod tests {
             solid(50.0, 70.0, 12.0, 90.0),
         ]);
         assert!(e.gaps.is_empty() && e.holes.is_empty(), "{e:?}");
+        // Nor is a high one at the wall's very end.
+        let e = seen(vec![solid(0.0, 60.0, 60.0, 97.0), solid(60.0, 120.0, 0.0, 97.0)]);
+        assert!(e.holes.is_empty(), "{e:?}");
         // Studs between plates are no row of windows.
         let mut frame = vec![solid(0.0, 99.5, 0.0, 1.5), solid(0.0, 99.5, 94.0, 97.0)];
         frame.extend((0..7).map(|n| f64::from(n) * 16.0).map(|s| solid(s, s + 1.5, 1.5, 94.0)));
