@@ -226,3 +226,32 @@ fn no_scrap_of_a_bottom_plate_that_stops_at_doors() {
         assert!(bottom.iter().all(|(a, b)| b - a >= 6.), "{door:?} {bottom:?}");
     }
 }
+
+/// The verifier takes no word for it: a joint over a door listed as on a stud, and a bottom plate that is not cut at a door
+/// the lower one lies in, are breaches.
+#[test]
+fn the_verifier_sees_joints_without_a_stud_and_plates_within_doors() {
+    let mut s = Settings::default();
+    let offset = joint_offset(&s).unwrap();
+    let broken = |f: &Floor, plan: &Plan, s: &Settings| {
+        plan_verify::verify(f, plan, &boards(plan, s), s, offset).broken_items()
+    };
+    let (f, out) = proved(&garage(264., (36., 228.)), &s);
+    let off = |j: &&plan_model::Joint| j.layer == Layer::Lower && j.kind == JointKind::Break;
+    let over = out.value.joints.iter().position(|j| off(&j) && f.run(j.run).end.y.nm() == 0);
+    let mut plan = out.value.clone();
+    plan.joints[over.unwrap()].on_stud = true;
+    assert_eq!(broken(&f, &plan, &s), [5]);
+    // On boards of 8 ft a lower plate lies wholly in the door; a bottom plate like it is put there.
+    s.stock.lengths_ft.insert("2x4".into(), vec![8]);
+    let (f, out) = proved(&garage(264., (36., 228.)), &s);
+    let mut plan = out.value.clone();
+    let inside = |p: &&Piece| {
+        let front = f.run(p.run).end.y.nm() == 0 && p.layer == Layer::Lower;
+        front && p.from >= Length::inches(36) && p.to <= Length::inches(228)
+    };
+    let mut like = out.value.pieces.iter().find(inside).unwrap().clone();
+    (like.layer, like.z) = (Layer::Bottom, f.run(like.run).base);
+    plan.pieces.push(like);
+    assert!(broken(&f, &plan, &s).contains(&2));
+}
