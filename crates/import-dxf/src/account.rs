@@ -16,6 +16,8 @@ use std::collections::BTreeMap;
 pub(crate) enum Fate {
     /// May become a wall or opening; nothing stays so.
     Open,
+    /// Part of what may be a door or window, though its layer does not say so; nothing stays so.
+    Asked,
     /// Became (part of) a wall or an opening.
     Used,
     /// Left out.
@@ -61,6 +63,8 @@ pub(crate) enum Reason {
     Doubtful,
     /// In a drawing on the sheet that is not planned.
     OtherDrawing,
+    /// On a wall layer, but drawn hidden, dashed or dotted.
+    Broken,
     /// No section fits.
     NoSection,
     /// An opening on no wall.
@@ -92,7 +96,7 @@ impl Drawing {
 
 /// The fate of a shape as far as its marks and layer tell.
 pub(crate) fn first_fate(shape: &Shape, off: bool, frozen: bool, role: &LayerRole) -> Fate {
-    let has = |m: u8| shape.marks & m != 0;
+    let has = |m: u16| shape.marks & m != 0;
     Fate::Left(match role.usage {
         _ if has(mark::INVISIBLE) => Reason::Invisible,
         _ if frozen || has(mark::FROZEN) => Reason::Frozen,
@@ -127,6 +131,7 @@ pub(crate) fn reason_text(reason: Reason, kind: &str, layer: &str, role: &LayerR
         Reason::Copy => format!("the same line many times over in one place: {layer}"),
         Reason::Doubtful => format!("too little like a wall to be planned: {layer}"),
         Reason::OtherDrawing => format!("in a drawing that is not planned: {layer}"),
+        Reason::Broken => format!("drawn hidden, dashed or dotted: {layer}"),
         Reason::NoSection => format!("no lumber section fits the wall: {layer}"),
         Reason::Unhosted => format!("{} on no wall: {layer}", role.usage.name()),
         Reason::NotPlanned => format!("{} not planned: {layer}", role.usage.name()),
@@ -184,7 +189,7 @@ pub(crate) fn ledger(
     for (shape, fate) in drawing.lines.shapes.iter().zip(fates) {
         match fate {
             Fate::Used => out.use_one(),
-            Fate::Open => debug_assert!(false, "an entity was left open"),
+            Fate::Open | Fate::Asked => debug_assert!(false, "an entity was left open"),
             Fate::Left(reason) => {
                 let by = (*reason == Reason::Frozen).then(|| drawing.hidden_by(shape)).flatten();
                 let slot = left.entry((*reason, shape.layer, shape.kind, by)).or_default();

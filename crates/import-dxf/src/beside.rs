@@ -12,7 +12,7 @@ use crate::survey::{Survey, plural};
 use crate::units::size;
 use crate::walls::{FACES_IN, WallLine};
 use diag::codes::dxf;
-use diag::{Finding, SourceRef};
+use diag::{Finding, Severity, SourceRef};
 use std::collections::BTreeMap;
 
 /// Walls found between faces with hardly any air between them all along: a double wall, or masonry
@@ -50,17 +50,25 @@ pub(crate) fn side_by_side(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
             sources.sort();
             let mut thick = [w.spec.thickness_in, o.spec.thickness_in];
             thick.sort_by(f64::total_cmp);
+            // A double wall has two alike.
+            let alike = thick[1] - thick[0] <= ALIKE_IN;
             let finding = Finding::new(
                 dxf::SIDE_BY_SIDE,
                 format!(
-                    "A wall {} thick runs {} beside a wall {} thick for {}; both are planned. Is one of \
-                     them brick veneer or furring?",
+                    "A wall {} thick runs {} beside a wall {} thick for {}; both are planned.{}",
                     size(thick[0]),
                     size(air),
                     size(thick[1]),
-                    size(over)
+                    size(over),
+                    match alike {
+                        true => " Is one of them brick veneer or furring?",
+                        false =>
+                            " One of them is rather brick or stone veneer, or furring, which has no plates: \
+                             put its lines on a layer of their own and map that to ignore with [[layers]].",
+                    }
                 ),
             )
+            .severity(if alike { Severity::Warning } else { Severity::Error })
             .from(&sources);
             let key = sources.first().cloned().unwrap_or_default();
             found.push((key, Placed { finding, at_in: Some(middle(w.line)) }));
@@ -71,13 +79,16 @@ pub(crate) fn side_by_side(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
     let mut out: Vec<Placed> = found.into_iter().take(NAMED).map(|f| f.1).collect();
     if more > 0 {
         let message = format!("{more} more pairs of walls run side by side.");
-        out.push(Finding::new(dxf::SIDE_BY_SIDE, message).into());
+        let worst = out.iter().map(|p| p.finding.severity).min().unwrap_or(Severity::Warning);
+        out.push(Finding::new(dxf::SIDE_BY_SIDE, message).severity(worst).into());
     }
     out
 }
 
 /// Air between two walls that are side by side, inches.
 const AIR_IN: f64 = 2.5;
+/// The two walls of a double wall differ by no more in thickness, inches.
+const ALIKE_IN: f64 = 0.125;
 /// Shorter stretches say nothing, inches.
 const LONG_IN: f64 = 48.0;
 
@@ -133,4 +144,44 @@ pub(crate) fn close_parallels(s: &Survey<'_>, walls: &[WallLine], alone: &Alone)
 
 fn middle(g: Segment) -> Xy {
     [(g.a[0] + g.b[0]) / 2.0, (g.a[1] + g.b[1]) / 2.0]
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::testing::Dxf;
+    use crate::tests::{ok, with};
+    use diag::Severity;
+
+    /// A house of faces `inner` in apart, and around it a pair `veneer` in apart with an inch of air.
+    fn house(inner: f64, veneer: f64) -> Dxf {
+        let mut d = Dxf::inches();
+        for inset in [0.0, veneer, veneer + 1.0, veneer + 1.0 + inner] {
+            let far = [480.0 - inset, 360.0 - inset];
+            let corners = [[inset, inset], [far[0], inset], far, [inset, far[1]]];
+            d = d.polyline("A-WALL", &corners, true);
+        }
+        d
+    }
+
+    #[test]
+    fn veneer_is_an_error_and_a_double_wall_a_warning() {
+        let worst = |d: &Dxf| {
+            let o = ok(d);
+            let told = with(&o.findings, "dxf-side-by-side");
+            assert!(!told.is_empty());
+            told.iter().map(|f| f.severity).min()
+        };
+        assert_eq!(worst(&house(5.5, 3.625)), Some(Severity::Error));
+        assert_eq!(worst(&house(3.5, 3.5)), Some(Severity::Warning));
+    }
+
+    #[test]
+    fn a_layer_named_for_brick_is_no_framing() {
+        let brick = [[-5.0, -5.0], [485.0, -5.0], [485.0, 365.0], [-5.0, 365.0]];
+        for layer in ["A-WALL-BRCK", "BRICK WALLS", "A-WALL-STONE"] {
+            let o = ok(&Dxf::inches().house().polyline(layer, &brick, true));
+            assert_eq!(o.value.walls.len(), 4, "{layer}");
+            assert_eq!(with(&o.findings, "dxf-layer-excluded").len(), 1, "{layer}");
+        }
+    }
 }

@@ -342,6 +342,10 @@ fn say(s: &Survey<'_>, n: &Network) -> Vec<Placed> {
             if doubtful.len() == 1 { "was" } else { "were" }
         );
     }
+    if s.symbols.iter().all(|x| x.kind != wall_model::OpeningKind::Window) {
+        message += " Windows are not found by their shape: they are openings only where both faces of a wall \
+                    stop, or where their layer is mapped (use = \"window\") or their block is named for them.";
+    }
     message += " Compare every wall with the drawing before anything is cut. To settle it, put this in \
                 the settings:";
     for (l, _) in &by_length {

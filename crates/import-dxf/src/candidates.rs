@@ -85,7 +85,7 @@ pub(crate) fn candidates(drawing: &Drawing, roles: &[LayerRole], fates: &[Fate])
 }
 
 /// The larger side of what each insert shows, inserts inside it included.
-fn insert_sizes(drawing: &Drawing) -> Vec<f64> {
+pub(crate) fn insert_sizes(drawing: &Drawing) -> Vec<f64> {
     const NOTHING: [f64; 4] = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
     let mut boxes = vec![NOTHING; drawing.nodes.len()];
     let grow = |b: &mut [f64; 4], o: &[f64; 4]| {

@@ -215,7 +215,13 @@ mod tests {
         Segment { a: [x0, y0], b: [x1, y1] }
     }
     fn symbol(segments: Vec<Segment>, arcs: Vec<Arc>) -> Symbol {
-        Symbol { kind: OpeningKind::Door, segments, arcs, shapes: vec![0] }
+        Symbol {
+            kind: OpeningKind::Door,
+            segments,
+            arcs,
+            shapes: vec![0],
+            told: crate::openings::Told::Layer,
+        }
     }
     /// Walls 4 in thick.
     fn seen(s: &Symbol, walls: &[Segment]) -> Beside {

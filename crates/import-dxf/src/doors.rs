@@ -4,11 +4,12 @@
 //! touches: layers' names, units: a door looks the same at every scale, and the radius of its swing
 //! tells the unit.
 
-use crate::affine::{Xy, dot, norm, sub};
+use crate::affine::{Xy, cross, dot, norm, sub};
 use crate::flatten::Drawing;
 use crate::linework::{Arc, Segment};
 use crate::nearby::LineIndex;
-use crate::openings::Symbol;
+use crate::openings::{Symbol, Told};
+use rustc_hash::FxHashSet;
 use std::collections::{BTreeMap, BTreeSet};
 use wall_model::OpeningKind;
 
@@ -31,25 +32,25 @@ pub(crate) struct Door {
     pub radius: f64,
     /// The insert it is, or [`crate::linework::NOT_INSERTED`].
     pub insert: u32,
+    /// The leaf as drawn open, hinge first.
+    pub leaf: Segment,
+    /// The shapes of a swing with its leaf, whatever else the insert has: both sides and the ends of a leaf that is
+    /// drawn with its thickness.
+    pub parts: Vec<usize>,
 }
 
 /// The doors among the shapes that `usable` admits, in drawing units.
 pub(crate) fn find(drawing: &Drawing, usable: &dyn Fn(usize) -> bool) -> Vec<Door> {
     let lines = &drawing.lines;
-    let mut segments: Vec<Segment> = Vec::new();
-    let mut shapes: Vec<usize> = Vec::new();
     let mut swings: Vec<(usize, Arc)> = Vec::new();
-    for i in (0..lines.shapes.len()).filter(|i| usable(*i)) {
-        for g in lines.segments_of(i).filter_map(|j| lines.segments.get(j)) {
-            segments.push(*g);
-            shapes.push(i);
-        }
+    for i in (0..lines.shapes.len()).filter(|i| !lines.arcs_of(*i).is_empty() && usable(*i)) {
         let arcs = lines.arcs_of(i).filter_map(|j| lines.arcs.get(j));
         swings.extend(arcs.filter(|a| is_swing(a)).map(|a| (i, *a)));
     }
     if swings.is_empty() || swings.len() > MOST {
         return Vec::new();
     }
+    let (segments, shapes) = lines_at(drawing, &swings, usable);
     let mut members: BTreeMap<u32, Vec<usize>> =
         swings.iter().filter_map(|s| lines.shapes.get(s.0)).map(|s| (s.via, Vec::new())).collect();
     members.remove(&crate::linework::NOT_INSERTED);
@@ -90,24 +91,87 @@ pub(crate) fn find(drawing: &Drawing, usable: &dyn Fn(usize) -> bool) -> Vec<Doo
         }
         let parts: BTreeSet<usize> =
             [Some(shape), shapes.get(leaf).copied()].into_iter().flatten().collect();
+        let Some(line) = segments.get(leaf).copied() else { continue };
+        let at_hinge = norm(sub(line.a, swing.center)) <= norm(sub(line.b, swing.center));
+        let drawn = if at_hinge { line } else { Segment { a: line.b, b: line.a } };
+        let mut own = parts.clone();
+        let beside = index.near(&[drawn.a, drawn.b], radius * NEAR).into_iter();
+        let sides = beside.filter(|j| {
+            segments.get(*j as usize).is_some_and(|g| is_of_leaf(g, &drawn, radius * NEAR))
+        });
+        let single = |i: &usize| lines.segments_of(*i).len() == 1 && lines.arcs_of(*i).is_empty();
+        own.extend(sides.filter_map(|j| shapes.get(j as usize)).copied().filter(single));
+        let own: Vec<usize> = own.into_iter().collect();
         let whole: &[usize] = members.get(&via).map_or(&[], Vec::as_slice);
         let inserted = symbol(drawing, whole);
         let door = if !whole.is_empty() && inserted.size() <= radius * INSERT_RADII {
             inserts.insert(via, out.len());
-            Door { symbol: inserted, radius, insert: via }
+            Door { symbol: inserted, radius, insert: via, leaf: drawn, parts: own }
         } else {
             let shapes: Vec<usize> = parts.into_iter().collect();
             let segments = segments.get(leaf).copied().into_iter().collect();
-            let symbol = Symbol { kind: OpeningKind::Door, segments, arcs: vec![swing], shapes };
-            Door { symbol, radius, insert: crate::linework::NOT_INSERTED }
+            let symbol = Symbol {
+                kind: OpeningKind::Door,
+                segments,
+                arcs: vec![swing],
+                shapes,
+                told: Told::Shape,
+            };
+            Door { symbol, radius, insert: crate::linework::NOT_INSERTED, leaf: drawn, parts: own }
         };
         out.push(door);
     }
     out
 }
 
+/// The usable lines that end near the hinge or an end of a swing, with their shapes. Of a large drawing few do,
+/// and only they need to be looked at closely.
+fn lines_at(
+    drawing: &Drawing,
+    swings: &[(usize, Arc)],
+    usable: &dyn Fn(usize) -> bool,
+) -> (Vec<Segment>, Vec<usize>) {
+    let lines = &drawing.lines;
+    let reach = swings.iter().map(|s| norm(s.1.u) * NEAR).fold(0.0, f64::max).max(1e-9);
+    let cell = |v: f64| (v / reach).floor().clamp(-9e15, 9e15) as i64;
+    let mut cells: FxHashSet<[i64; 2]> = FxHashSet::default();
+    for (_, a) in swings {
+        for p in a.ends().into_iter().chain([a.center]) {
+            let at = p.map(cell);
+            cells.extend((-1..=1).flat_map(|x| (-1..=1).map(move |y| [at[0] + x, at[1] + y])));
+        }
+    }
+    let (mut segments, mut shapes) = (Vec::new(), Vec::new());
+    for i in 0..lines.shapes.len() {
+        let own = lines.segments_of(i).filter_map(|j| lines.segments.get(j));
+        let near = own.filter(|g| [g.a, g.b].iter().any(|p| cells.contains(&p.map(cell))));
+        let mut near = near.peekable();
+        if near.peek().is_none() || !usable(i) {
+            continue;
+        }
+        for g in near {
+            segments.push(*g);
+            shapes.push(i);
+        }
+    }
+    (segments, shapes)
+}
+
+/// Whether a line is a side or an end of a leaf that is drawn with its thickness.
+pub(crate) fn is_of_leaf(g: &Segment, leaf: &Segment, thick: f64) -> bool {
+    let along = sub(leaf.b, leaf.a);
+    let length = norm(along).max(1e-300);
+    let dir = [along[0] / length, along[1] / length];
+    let slack = thick * 0.25;
+    [g.a, g.b].iter().all(|p| {
+        let d = sub(*p, leaf.a);
+        let (s, t) = (dot(d, dir), cross(dir, d));
+        s >= -slack && s <= length + slack && t.abs() <= thick
+    })
+}
+
 /// Part of a circle, about a quarter.
-fn is_swing(a: &Arc) -> bool {
+pub(crate) fn is_swing(a: &Arc) -> bool {
     let (u, v) = (norm(a.u), norm(a.v));
     u > 0.0
         && (u - v).abs() <= u * 0.01
@@ -124,5 +188,6 @@ fn symbol(drawing: &Drawing, shapes: &[usize]) -> Symbol {
         segments: segments.filter_map(|j| lines.segments.get(j)).copied().collect(),
         arcs: arcs.filter_map(|j| lines.arcs.get(j)).copied().collect(),
         shapes: shapes.to_vec(),
+        told: Told::Shape,
     }
 }

@@ -66,7 +66,7 @@ pub(crate) struct Common<'a> {
     /// Whether it is in paper space.
     pub paper: bool,
     /// See [`mark`].
-    pub marks: u8,
+    pub marks: u16,
     /// Extrusion direction.
     pub normal: [f64; 3],
     embedded: bool,
@@ -273,6 +273,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                 10..60 if !c.embedded => return Field::Tag(tag),
                 _ if c.embedded => {}
                 5 => self.handle(c, tag),
+                6 => c.marks |= crate::brokenlines::marks(tag.text()),
                 8 => c.layer = tag.text(),
                 60 if tag.flag(self.tags.damage()) & 1 == 1 => c.marks |= mark::INVISIBLE,
                 67 => c.paper |= tag.flag(self.tags.damage()) == 1,

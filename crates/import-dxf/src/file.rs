@@ -39,6 +39,8 @@ pub(crate) struct LayerRow {
     pub off: bool,
     /// Flag 1.
     pub frozen: bool,
+    /// Line type, where it is hidden, dashed or dotted.
+    pub broken: Option<Box<[u8]>>,
     /// Offset in the file.
     pub pos: usize,
 }
@@ -184,6 +186,10 @@ impl<'a> DxfFile<'a> {
     /// Type name of an entity without linework.
     pub fn type_name(&self, type_: u32) -> String {
         self.type_names.get(type_ as usize).map_or_else(String::new, |n| self.decoder.decode(n))
+    }
+    /// The line type that the entity at this offset names.
+    pub fn line_type(&self, pos: u32) -> String {
+        self.lookup.line_type(pos as usize, |raw| self.decoder.decode(raw))
     }
     /// Name of a block.
     pub fn block_name(&self, block: u32) -> String {

@@ -31,6 +31,8 @@ pub(crate) struct Layer {
     pub off: bool,
     /// Frozen.
     pub frozen: bool,
+    /// Its line type, where that is hidden, dashed or dotted.
+    pub broken: Option<String>,
 }
 
 /// One insert of a block at one place.
@@ -42,6 +44,8 @@ pub(crate) struct Node {
     pub parent: u32,
     /// Resolved layer of the INSERT.
     pub layer: u32,
+    /// Raw number of the block.
+    pub block: u32,
 }
 
 /// A drawing with nothing left to insert.
@@ -199,7 +203,7 @@ struct Place {
     /// Layer of the insert, for what is on layer 0; `None` in model space.
     layer: Option<u32>,
     /// Marks that all content takes.
-    marks: u8,
+    marks: u16,
 }
 
 struct Flattening<'f, 'a> {
@@ -246,7 +250,8 @@ impl Flattening<'_, '_> {
             return;
         }
         let layer = self.layer(insert.layer, place);
-        let mut marks = place.marks | insert.marks;
+        // The line type of an insert is not that of what is in it.
+        let mut marks = place.marks | (insert.marks & !(mark::OWN_LINE_TYPE | mark::BROKEN));
         if self.out.layers.get(layer as usize).is_some_and(|l| l.frozen) {
             marks |= mark::FROZEN;
         }
@@ -298,7 +303,8 @@ impl Flattening<'_, '_> {
                 let base = Affine::shift([-block.base[0], -block.base[1]]);
                 let map = place.map.after(&shift).after(&insert.map).after(&base);
                 let node = self.out.nodes.len() as u32;
-                self.out.nodes.push(Node { pos: insert.pos, parent: place.parent, layer });
+                let (pos, parent) = (insert.pos, place.parent);
+                self.out.nodes.push(Node { pos, parent, layer, block: insert.block });
                 self.content(
                     &block.content,
                     &Place { map, parent: node, layer: Some(layer), marks },
@@ -358,7 +364,8 @@ fn resolve_layers(file: &DxfFile<'_>) -> (Vec<Layer>, Vec<u32>) {
     let mut spelled: BTreeSet<String> = BTreeSet::new();
     for row in &file.layer_rows {
         let name = file.decoder.decode(&row.name);
-        let layer = Layer { name: name.clone(), off: row.off, frozen: row.frozen };
+        let broken = row.broken.as_ref().map(|b| file.decoder.decode(b));
+        let layer = Layer { name: name.clone(), off: row.off, frozen: row.frozen, broken };
         spelled.insert(name.to_uppercase());
         by_key.insert(name.to_uppercase(), layer);
     }

@@ -133,7 +133,7 @@ pub(crate) fn ledger_without_model(s: &Survey<'_>) -> Ledger {
         .fates
         .iter()
         .map(|f| match f {
-            Fate::Open | Fate::Used => Fate::Left(crate::account::Reason::NotPlanned),
+            Fate::Open | Fate::Asked | Fate::Used => Fate::Left(crate::account::Reason::NotPlanned),
             left => *left,
         })
         .collect();
@@ -274,6 +274,23 @@ pub(crate) fn likely_walls(layers: &[LayerSummary]) -> Vec<&LayerSummary> {
     likely
 }
 
+/// Layers that were left out by their name though it has a word for wall, and have lines; most lines first.
+pub(crate) fn left_out_walls<'a>(
+    s: &Survey<'_>,
+    layers: &'a [LayerSummary],
+) -> Vec<&'a LayerSummary> {
+    let is_left_out = |l: &&LayerSummary| {
+        let role = s.drawing.layers.iter().zip(&s.roles).find(|(x, _)| x.name == l.name);
+        l.length > 0.0 && role.is_some_and(|(_, r)| r.excluded_wall)
+    };
+    // A line or two of what is to go are not meant where a layer with more looks like walls.
+    let least = likely_walls(layers).first().map_or(0.0, |l| l.length);
+    let mut out: Vec<&LayerSummary> =
+        layers.iter().filter(is_left_out).filter(|l| l.length >= least).collect();
+    out.sort_by(|a, b| b.length.total_cmp(&a.length).then(a.name.cmp(&b.name)));
+    out
+}
+
 /// `[[layers]]` entries for the layers that look like walls but are not recognised.
 fn propose(layers: &[LayerSummary], s: &Survey<'_>) -> Vec<String> {
     if layers.iter().any(|l| l.used_as == "wall" && l.entities() > 0) {
@@ -284,7 +301,12 @@ fn propose(layers: &[LayerSummary], s: &Survey<'_>) -> Vec<String> {
         Some(u) => u.network.layers.iter().map(|l| s.drawing.layer_name(*l)).collect(),
         None => Vec::new(),
     };
-    let likely = likely_walls(layers).into_iter().take(3).map(|l| l.name.as_str());
+    let left_out = left_out_walls(s, layers);
+    let likely = match left_out.is_empty() {
+        true => likely_walls(layers),
+        false => left_out,
+    };
+    let likely = likely.into_iter().take(3).map(|l| l.name.as_str());
     let names = if found.is_empty() { likely.collect() } else { found };
     let mut out = Vec::new();
     for name in names {
@@ -315,4 +337,30 @@ pub(crate) fn toml_string(name: &str) -> String {
         }
     }
     out + "\""
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::testing::Dxf;
+    use settings::Settings;
+
+    /// What has a wall's name and was left out for it is meant, not what looks a little like walls.
+    #[test]
+    fn the_only_walls_left_out_by_name_are_proposed() {
+        let corners = [[0.0, 0.0], [480.0, 0.0], [480.0, 360.0], [0.0, 360.0]];
+        let small = [[20.0, 20.0], [60.0, 20.0], [60.0, 60.0], [20.0, 60.0]];
+        for layer in ["G-WALL", "A-WALL-EXST", "EXISTING WALLS", "A-WALL-PATT"] {
+            let d = Dxf::inches().polyline(layer, &corners, true).polyline("G-WIN", &small, true);
+            let text = d.text();
+            let refusal = crate::read(text.as_bytes(), &Settings::default())
+                .expect_err("a refusal")
+                .to_string();
+            let wanted = format!("[[layers]] match = \"{layer}\", use = \"wall\"");
+            assert!(refusal.contains(&wanted), "{refusal}");
+            assert!(!refusal.contains("Did you mean"), "{refusal}");
+            let seen =
+                crate::inspect(text.as_bytes(), &Settings::default()).expect("an inspection");
+            assert!(seen.proposal.iter().any(|l| l.contains(layer)), "{:?}", seen.proposal);
+        }
+    }
 }

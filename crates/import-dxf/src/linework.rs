@@ -208,21 +208,25 @@ impl Kind {
 /// Marks on a shape.
 pub(crate) mod mark {
     /// Group 60 says it is not shown.
-    pub const INVISIBLE: u8 = 1;
+    pub const INVISIBLE: u16 = 1;
     /// A coordinate could not be read, or is missing.
-    pub const BAD: u8 = 2;
+    pub const BAD: u16 = 2;
     /// Its plane is not level.
-    pub const TILTED: u8 = 4;
+    pub const TILTED: u16 = 4;
     /// Not at height zero.
-    pub const RAISED: u8 = 8;
+    pub const RAISED: u16 = 8;
     /// On a frozen layer, or in an insert on one.
-    pub const FROZEN: u8 = 16;
+    pub const FROZEN: u16 = 16;
     /// A curve-fit or spline-fit polyline: curved, whatever its vertices say.
-    pub const CURVED: u8 = 32;
+    pub const CURVED: u16 = 32;
     /// An MLINE whose lines are all cut somewhere.
-    pub const CUT: u8 = 64;
+    pub const CUT: u16 = 64;
     /// A filled area: a SOLID or TRACE, a HATCH in one colour.
-    pub const FILLED: u8 = 128;
+    pub const FILLED: u16 = 128;
+    /// It names a line type of its own, not its layer's.
+    pub const OWN_LINE_TYPE: u16 = 256;
+    /// That line type is hidden, dashed or dotted.
+    pub const BROKEN: u16 = 512;
 }
 
 /// A text that a drawing shows: TEXT, MTEXT, the ATTRIB of an insert, a constant ATTDEF.
@@ -246,7 +250,7 @@ pub(crate) struct Text {
     /// INSERT and not counted by itself.
     pub shape: u32,
     /// See [`mark`].
-    pub marks: u8,
+    pub marks: u16,
 }
 
 /// Shape number of what is not counted by itself.
@@ -309,7 +313,7 @@ pub(crate) struct Shape {
     /// Kind of entity.
     pub kind: Kind,
     /// See [`mark`].
-    pub marks: u8,
+    pub marks: u16,
 }
 
 /// Why an entity without linework stands where it stands in the account.
@@ -381,7 +385,7 @@ pub(crate) struct Insert {
     /// Where it is repeated; few are.
     pub array: Option<Box<Array>>,
     /// See [`mark`].
-    pub marks: u8,
+    pub marks: u16,
 }
 
 /// How an insert is repeated in columns and rows.
@@ -431,7 +435,7 @@ pub(crate) struct Linework {
 
 impl Linework {
     /// Begins an entity; its lines are pushed after it.
-    pub fn begin(&mut self, layer: u32, pos: u32, via: u32, kind: Kind, marks: u8) {
+    pub fn begin(&mut self, layer: u32, pos: u32, via: u32, kind: Kind, marks: u16) {
         self.shapes.push(Shape {
             layer,
             pos,
@@ -465,7 +469,7 @@ impl Linework {
         }
     }
     /// Marks the entity begun last.
-    pub fn mark_last(&mut self, marks: u8) {
+    pub fn mark_last(&mut self, marks: u16) {
         if let Some(s) = self.shapes.last_mut() {
             s.marks |= marks;
         }

@@ -27,6 +27,8 @@ enum Asked {
     Handle,
     /// Its name: the value that it begins with.
     Name,
+    /// Its line type.
+    LineType,
 }
 
 impl Asked {
@@ -38,7 +40,8 @@ impl Asked {
         while let Some(tag) = tags.next() {
             match tag.code {
                 0 | 1000.. => break,
-                5 => return tag.text(),
+                5 if matches!(self, Asked::Handle) => return tag.text(),
+                6 if matches!(self, Asked::LineType) => return tag.text(),
                 _ => {}
             }
         }
@@ -72,6 +75,11 @@ impl<'a> Lookup<'a> {
     /// The same of the entity's name.
     pub fn name<T>(&self, pos: usize, make: impl Fn(&[u8]) -> T) -> T {
         self.ask(pos, Asked::Name, make)
+    }
+
+    /// The same of the line type that it names.
+    pub fn line_type<T>(&self, pos: usize, make: impl Fn(&[u8]) -> T) -> T {
+        self.ask(pos, Asked::LineType, make)
     }
 
     fn ask<T>(&self, pos: usize, asked: Asked, make: impl Fn(&[u8]) -> T) -> T {

@@ -40,6 +40,19 @@ pub(crate) struct Symbol {
     pub arcs: Vec<Arc>,
     /// Shape numbers.
     pub shapes: Vec<usize>,
+    /// What says that it is one.
+    pub told: Told,
+}
+
+/// What says that lines are a door or window.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Told {
+    /// Their layer.
+    Layer,
+    /// The name of the block they are in.
+    Name,
+    /// Their shape: a leaf with its swing, or a leaf in a doorway.
+    Shape,
 }
 
 /// A wall line that openings may be in.
@@ -348,7 +361,7 @@ mod tests {
         HostLine { line: s, half: 1.75, class: 0, storey: 0 }
     }
     fn symbol(segments: Vec<Segment>, arcs: Vec<Arc>) -> Symbol {
-        Symbol { kind: OpeningKind::Door, segments, arcs, shapes: vec![0] }
+        Symbol { kind: OpeningKind::Door, segments, arcs, shapes: vec![0], told: Told::Layer }
     }
     fn laid(s: &Symbol, walls: &[Segment]) -> Option<Hosted> {
         let hosts: Vec<HostLine> = walls.iter().copied().map(wall).collect();

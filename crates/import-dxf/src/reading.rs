@@ -354,6 +354,7 @@ impl<'s, 'a, 'w, R: Tags<'a>> Reading<'s, 'a, 'w, R> {
                             name: Box::default(),
                             off: false,
                             frozen: false,
+                            broken: None,
                             pos: tag.pos,
                         });
                     }
@@ -364,6 +365,9 @@ impl<'s, 'a, 'w, R: Tags<'a>> Reading<'s, 'a, 'w, R> {
                     if let Some(r) = &mut row {
                         match code {
                             2 => r.name = tag.text().into(),
+                            6 if crate::brokenlines::is_broken(tag.text()) => {
+                                r.broken = Some(tag.text().into());
+                            }
                             62 => r.off = tag.flag(self.entities.tags.damage()) < 0,
                             70 => r.frozen = tag.flag(self.entities.tags.damage()) & 1 == 1,
                             _ => {}

@@ -16,7 +16,7 @@ use crate::network::networks;
 use crate::openings::{root, unite};
 use crate::patches::{Box4, CELL_IN, NOTHING, apart, cell, join, of_point, patches};
 use crate::survey::{Survey, plural};
-use crate::titles::{DrawingKind, Title, title};
+use crate::titles::{DrawingKind, Title, UNPLACED, may_be_title, title};
 use crate::walls::WallLine;
 use settings::{Settings, glob_match};
 use std::collections::{BTreeMap, BTreeSet};
@@ -72,6 +72,8 @@ pub struct Region {
     pub planned: bool,
     /// The storey it becomes, when it is planned.
     pub storey: String,
+    /// Whether its title says which storey it is.
+    pub placed: bool,
 }
 
 /// Where each wall belongs.
@@ -82,8 +84,8 @@ pub(crate) struct Layout {
     pub of: Vec<usize>,
     /// For each region that is planned, the storey, in order.
     pub storeys: Vec<usize>,
-    /// Pairs of regions that show the same walls.
-    pub copies: Vec<(usize, usize)>,
+    /// Pairs of regions that may be one floor.
+    pub copies: Vec<(usize, usize, Same)>,
     /// Of each region, the shapes that were left out with it.
     pub left: Vec<Vec<usize>>,
 }
@@ -148,6 +150,11 @@ pub(crate) fn lay_out(
     let (_, of) = of_box(&groups, &others);
     let titled: Vec<Option<Title>> =
         (0..groups.len()).map(|i| best_title(&of, &titles, i)).collect();
+    // A title in words that are not known says that a drawing is one by itself, as a known one does.
+    let texts = if titles.is_empty() { Vec::new() } else { likely_titles(s, k, &titles, &groups) };
+    let boxes: Vec<Box4> = groups.iter().map(|g| g.bounds).collect();
+    let own: BTreeSet<usize> =
+        assign(&texts, &boxes, groups.len()).into_iter().flatten().map(|o| o.0).collect();
     if !alone {
         let largest = groups.iter().map(|g| g.length).fold(0.0, f64::max);
         let open = groups.iter().zip(&titled);
@@ -156,7 +163,7 @@ pub(crate) fn lay_out(
             0 | 1 => Vec::new(),
             _ => linked(s, k, walls, &groups),
         };
-        groups = join_untitled(groups, titled, &links, walls);
+        groups = join_untitled(groups, titled, &own, &links, walls);
     }
     // Joined groups have other boxes: titles once more.
     let others = if titles.is_empty() { Vec::new() } else { other_drawings(s, k, &groups) };
@@ -203,6 +210,7 @@ pub(crate) fn lay_out(
             doors,
             planned,
             storey: String::new(),
+            placed: false,
         };
         let members = own.map(|g| g.walls.clone()).unwrap_or_default();
         regions.push((region, members, found.and_then(|t| t.storey)));
@@ -210,7 +218,7 @@ pub(crate) fn lay_out(
     // Plans by storey; then from the top left, which is how sheets are read.
     let key = |r: &(Region, Vec<usize>, Option<i32>)| {
         let place = [-(r.0.bounds[3] * k / 120.0).round(), (r.0.bounds[0] * k / 12.0).round()];
-        (!r.0.planned, r.0.walls == 0, r.2.unwrap_or(i32::MAX), place)
+        (!r.0.planned, r.0.walls == 0, r.2.unwrap_or(UNPLACED), place)
     };
     regions.sort_by(|a, b| {
         let (x, y) = (key(a), key(b));
@@ -261,8 +269,8 @@ fn finish(regions: Vec<(Region, Vec<usize>, Option<i32>)>, walls: &[WallLine]) -
     let mut storeys = Vec::new();
     let mut names: BTreeSet<String> = BTreeSet::new();
     let planned = regions.iter().filter(|r| r.0.planned).count();
-    let mut signs: Vec<(usize, Vec<[i64; 5]>, String)> = Vec::new();
-    for (i, (mut r, members, _)) in regions.into_iter().enumerate() {
+    let mut signs: Vec<(usize, Sign)> = Vec::new();
+    for (i, (mut r, members, order)) in regions.into_iter().enumerate() {
         for w in &members {
             if let Some(slot) = of.get_mut(*w) {
                 *slot = i;
@@ -281,22 +289,70 @@ fn finish(regions: Vec<(Region, Vec<usize>, Option<i32>)>, walls: &[WallLine]) -
             names.insert(r.storey.clone());
             storeys.push(i);
             // One plan has no other to be like.
-            let sign = if planned > 1 { signature(walls, &members) } else { Vec::new() };
-            signs.push((i, sign, r.title.clone()));
+            let walls = if planned > 1 { signature(walls, &members) } else { Vec::new() };
+            let variant = title(&r.title).is_some_and(|t| t.variant);
+            r.placed = order.is_some();
+            signs.push((i, Sign { walls, order, variant }));
         }
         out.push(r);
     }
     let mut copies = Vec::new();
-    for (n, (i, a, title)) in signs.iter().enumerate() {
-        for (j, b, other) in signs.iter().skip(n + 1) {
-            // Two titles are two storeys that may well be alike.
-            let named = !title.is_empty() && !other.is_empty() && title != other;
-            if !named && alike(a, b) {
-                copies.push((*i, *j));
+    for (n, (i, a)) in signs.iter().enumerate() {
+        for (j, b) in signs.iter().skip(n + 1) {
+            // Two storeys may well be alike.
+            let two = a.order.is_some() && b.order.is_some() && a.order != b.order;
+            let (one, other) = (&a.walls, &b.walls);
+            if !two && alike(one, other) {
+                copies.push((*i, *j, Same::Walls));
+            } else if !two && (alike(&turned_over(one), other) || alike(&upside_down(one), other)) {
+                copies.push((*i, *j, Same::TurnedOver));
+            } else if !two && (a.variant || b.variant) {
+                copies.push((*i, *j, Same::Variant));
             }
         }
     }
     Layout { regions: out, of, storeys, copies, left: Vec::new() }
+}
+
+/// What a planned drawing is held against the others by.
+struct Sign {
+    walls: Vec<[i64; 5]>,
+    order: Option<i32>,
+    /// An option, an alternate, or turned over, as its title says.
+    variant: bool,
+}
+
+/// How two drawings may be one floor.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Same {
+    /// They show the same walls.
+    Walls,
+    /// The walls of one are those of the other, turned over.
+    TurnedOver,
+    /// A title says option, alternate, reversed.
+    Variant,
+}
+
+/// The same walls seen in a mirror to the side of them.
+fn turned_over(walls: &[[i64; 5]]) -> Vec<[i64; 5]> {
+    let right = walls.iter().map(|w| w[0].max(w[2])).max().unwrap_or(0);
+    sorted(walls.iter().map(|w| [right - w[0], w[1], right - w[2], w[3], w[4]]))
+}
+
+/// The same in a mirror below them.
+fn upside_down(walls: &[[i64; 5]]) -> Vec<[i64; 5]> {
+    let top = walls.iter().map(|w| w[1].max(w[3])).max().unwrap_or(0);
+    sorted(walls.iter().map(|w| [w[0], top - w[1], w[2], top - w[3], w[4]]))
+}
+
+fn sorted(walls: impl Iterator<Item = [i64; 5]>) -> Vec<[i64; 5]> {
+    let in_order = |w: [i64; 5]| match [w[0], w[1]] <= [w[2], w[3]] {
+        true => w,
+        false => [w[2], w[3], w[0], w[1], w[4]],
+    };
+    let mut out: Vec<[i64; 5]> = walls.map(in_order).collect();
+    out.sort_unstable();
+    out
 }
 
 /// Walls by place from the group's lower left corner, quarter inches.
@@ -394,10 +450,14 @@ fn absorb(into: &mut Group, g: Group) {
 fn join_untitled(
     groups: Vec<Group>,
     titles: Vec<Option<Title>>,
+    unknown: &BTreeSet<usize>,
     links: &[BTreeSet<usize>],
     walls: &[WallLine],
 ) -> Vec<Group> {
-    let (groups, titles) = join_linked(groups, titles, links, walls);
+    // Where a group with a title in unknown words stands, whatever it is joined with.
+    let at: Vec<Box4> = unknown.iter().filter_map(|i| groups.get(*i)).map(|g| g.bounds).collect();
+    let (groups, titles) = join_linked(groups, titles, unknown, links, walls);
+    let has_unknown = |g: &Group| at.iter().any(|b| apart(b, &g.bounds) <= 0.0);
     let largest = groups.iter().map(|g| g.length).fold(0.0, f64::max);
     let mut heads: Vec<(Group, bool)> = Vec::new();
     let mut rest: Vec<Group> = Vec::new();
@@ -428,7 +488,7 @@ fn join_untitled(
     }
     let mut stays: Vec<Option<Group>> = Vec::new();
     for (i, (g, has_title)) in heads.into_iter().enumerate() {
-        match nearest(&g.bounds, true, Some(i)).filter(|_| !has_title) {
+        match nearest(&g.bounds, true, Some(i)).filter(|_| !has_title && !has_unknown(&g)) {
             Some(to) => {
                 moves.push((to, g));
                 stays.push(None);
@@ -471,6 +531,7 @@ fn swings(s: &Survey<'_>, k: f64, matters: bool) -> Vec<Xy> {
 fn join_linked(
     groups: Vec<Group>,
     titles: Vec<Option<Title>>,
+    unknown: &BTreeSet<usize>,
     links: &[BTreeSet<usize>],
     walls: &[WallLine],
 ) -> (Vec<Group>, Vec<Option<Title>>) {
@@ -478,7 +539,8 @@ fn join_linked(
     let mut root_of: Vec<usize> = (0..groups.len()).collect();
     for i in 0..groups.len().min(MOST_GROUPS) {
         for j in i + 1..groups.len().min(MOST_GROUPS) {
-            let untitled = |n: usize| titles.get(n).is_some_and(Option::is_none);
+            let untitled =
+                |n: usize| titles.get(n).is_some_and(Option::is_none) && !unknown.contains(&n);
             let (Some(a), Some(b)) = (links.get(i), links.get(j)) else { continue };
             let same = || match (signs.get(i), signs.get(j)) {
                 (Some(a), Some(b)) => alike(a, b),
@@ -501,14 +563,47 @@ fn join_linked(
     joined.into_iter().unzip()
 }
 
+/// Texts that stand at groups of walls as titles do, as tall as the titles that are understood, in words that are
+/// not.
+fn likely_titles(
+    s: &Survey<'_>,
+    k: f64,
+    titles: &[(Xy, Title)],
+    groups: &[Group],
+) -> Vec<(Xy, Title)> {
+    let known: BTreeSet<&str> = titles.iter().map(|t| t.1.text.as_str()).collect();
+    let texts = s.drawing.lines.texts.iter().filter(|t| is_shown(s, t));
+    let with_words = texts.filter(|t| t.at.iter().all(|v| v.is_finite())).map(|t| {
+        let text = s.file.plain_text(t.string);
+        (
+            [t.at[0] * k, t.at[1] * k],
+            t.height,
+            text.split_whitespace().collect::<Vec<_>>().join(" "),
+        )
+    });
+    let all: Vec<(Xy, f64, String)> = with_words.collect();
+    let of_titles = all.iter().filter(|t| known.contains(t.2.as_str())).map(|t| t.1);
+    let least = of_titles.fold(f64::INFINITY, f64::min) * 0.9;
+    let outside = |p: Xy| groups.iter().all(|g| apart(&g.bounds, &of_point(p)) > 0.0);
+    all.into_iter()
+        .filter(|t| t.1 >= least && !known.contains(t.2.as_str()) && outside(t.0))
+        .filter(|t| may_be_title(&t.2))
+        .map(|(at, _, text)| {
+            let kind = DrawingKind::FloorPlan;
+            (at, Title { text, kind, storey: None, variant: false })
+        })
+        .collect()
+}
+
+fn is_shown(s: &Survey<'_>, t: &crate::linework::Text) -> bool {
+    let fate = s.fates.get(t.shape as usize);
+    t.marks & (mark::INVISIBLE | mark::FROZEN) == 0
+        && !matches!(fate, Some(Fate::Left(Reason::Off | Reason::Frozen | Reason::Invisible)))
+}
+
 /// Titles with their place in inches.
 pub(crate) fn titles(s: &Survey<'_>, k: f64) -> Vec<(Xy, Title)> {
-    let shown = |t: &&crate::linework::Text| {
-        let fate = s.fates.get(t.shape as usize);
-        t.marks & (mark::INVISIBLE | mark::FROZEN) == 0
-            && !matches!(fate, Some(Fate::Left(Reason::Off | Reason::Frozen | Reason::Invisible)))
-    };
-    let texts: Vec<_> = s.drawing.lines.texts.iter().filter(shown).collect();
+    let texts: Vec<_> = s.drawing.lines.texts.iter().filter(|t| is_shown(s, t)).collect();
     let mut heights: Vec<f64> = texts.iter().map(|t| t.height).filter(|h| h.is_finite()).collect();
     heights.sort_by(f64::total_cmp);
     // Titles are at least as tall as most of what is written.

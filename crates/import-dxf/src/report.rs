@@ -7,7 +7,7 @@ use crate::account::{Fate, Reason};
 use crate::affine::{Xy, norm};
 use crate::layers::Usage;
 use crate::linework::{Kind, mark};
-use crate::openings::Symbol;
+use crate::openings::{Symbol, Told};
 use crate::survey::{Survey, plural};
 use crate::units::size;
 use crate::walls::has_wall_linework;
@@ -142,12 +142,36 @@ pub(crate) fn no_walls(s: &Survey<'_>) -> Finding {
     if !excluded.is_empty() {
         message += &format!(" Left out by name: {}.", excluded.join(", "));
     }
-    if let Some(best) = crate::inspect::likely_walls(&summaries).first() {
-        message += &format!(
-            " Did you mean {0}? Then put [[layers]] match = {1}, use = \"wall\" in the settings.",
-            best.name,
-            crate::inspect::toml_string(&best.name)
-        );
+    // What has a wall's name and lines is meant sooner than what only looks like walls.
+    let left_out = crate::inspect::left_out_walls(s, &summaries);
+    let likely = crate::inspect::likely_walls(&summaries);
+    match (left_out.as_slice(), likely.first()) {
+        ([], Some(best)) => {
+            message += &format!(
+                " Did you mean {0}? Then put [[layers]] match = {1}, use = \"wall\" in the settings.",
+                best.name,
+                crate::inspect::toml_string(&best.name)
+            );
+        }
+        ([], None) => {}
+        (some, _) => {
+            let lines: Vec<String> = some
+                .iter()
+                .take(3)
+                .map(|l| {
+                    let name = crate::inspect::toml_string(&l.name);
+                    format!("[[layers]] match = {name}, use = \"wall\"")
+                })
+                .collect();
+            message += &format!(
+                " If the walls of {} are to be framed after all, put this in the settings: {}.",
+                match some {
+                    [one] => one.name.as_str(),
+                    _ => "one of these",
+                },
+                lines.join("; or ")
+            );
+        }
     }
     Finding::new(input::NO_WALLS, message).about("layers")
 }
@@ -533,6 +557,17 @@ fn is_column(s: &Survey<'_>, circle: usize, k: f64) -> bool {
     arcs.peek().is_some() && arcs.all(|a| norm(a.u).max(norm(a.v)) * k * 2.0 <= COLUMN_IN)
 }
 
+/// Whether an arc has the radius and the turn of a door's swing.
+fn is_swing(s: &Survey<'_>, shape: usize, k: f64) -> bool {
+    let lines = &s.drawing.lines;
+    let mut arcs = lines.arcs_of(shape).filter_map(|j| lines.arcs.get(j));
+    let radius = |a: &crate::linework::Arc| norm(a.u) * k;
+    let one = |a: &crate::linework::Arc| {
+        crate::doors::is_swing(a) && crate::unlayered::is_leaf_length(radius(a))
+    };
+    s.drawing.lines.shapes.get(shape).is_some_and(|x| x.kind == Kind::Arc) && arcs.all(one)
+}
+
 /// Findings about single entities of the wall layers: curved, unusable, tilted, raised, cut. `in_parts` has
 /// the arcs of each shape that are planned as straight parts.
 pub(crate) fn entity_findings(
@@ -559,6 +594,7 @@ pub(crate) fn entity_findings(
             Some(Fate::Left(Reason::Far)) => add("far"),
             Some(Fate::Left(Reason::ZeroLength)) if is_wall => add("zero"),
             Some(Fate::Left(Reason::Tilted)) if is_wall => add("tilted"),
+            Some(Fate::Left(Reason::Curved)) if is_swing(s, i, k) => add("swing"),
             Some(Fate::Left(Reason::Curved)) => add("curved"),
             Some(Fate::Used) if is_wall => {
                 if s.drawing.lines.arcs_of(i).len() > in_parts.get(&i).copied().unwrap_or(0) {
@@ -602,6 +638,15 @@ pub(crate) fn entity_findings(
                 dxf::CURVED_WALL,
                 "is curved; its curved part was left out",
                 "are curved; their curved parts were left out",
+            ),
+            "swing" => (
+                dxf::CURVED_WALL,
+                "looks like the swing of a door on a wall layer, and no leaf was found with it. It was left out: if \
+                 its doorway is no opening of a wall here, the plates over it are missing. Put the door on a door \
+                 layer, or draw its leaf",
+                "look like swings of doors on a wall layer, and no leaves were found with them. They were left out: \
+                 where a doorway is no opening of a wall here, the plates over it are missing. Put the doors on a \
+                 door layer, or draw their leaves",
             ),
             "column" => (
                 dxf::CURVED_WALL,
@@ -692,7 +737,10 @@ pub(crate) fn unhosted(
                 dxf::OPENING_UNHOSTED,
                 format!(
                     "The {} {} on layer {}, {} wide, lies on no wall{}.",
-                    symbol.kind.name(),
+                    match (symbol.told, symbol.kind) {
+                        (Told::Shape, _) => "leaf of a door",
+                        (Told::Layer | Told::Name, kind) => kind.name(),
+                    },
                     source.entity,
                     source.layer,
                     size(symbol.size()),
@@ -724,6 +772,64 @@ pub(crate) fn unhosted(
                 .into(),
         );
     }
+}
+
+/// Which doors and windows were taken by the name of their block or by their shape, and lie on a wall.
+pub(crate) fn told_otherwise(s: &Survey<'_>, taken: &[&Symbol]) -> Vec<Placed> {
+    let mut by_name: BTreeMap<(String, String), u64> = BTreeMap::new();
+    let mut by_shape: BTreeMap<String, u64> = BTreeMap::new();
+    let mut sources: [Vec<SourceRef>; 2] = [Vec::new(), Vec::new()];
+    for x in taken {
+        let Some(first) = x.shapes.first().and_then(|i| s.drawing.lines.shapes.get(*i)) else {
+            continue;
+        };
+        let name = x.shapes.iter().map(|i| s.source(*i)).min().unwrap_or_default();
+        match x.told {
+            Told::Name => {
+                let block = crate::symbols::block_of(s, first.via);
+                *by_name.entry((block, name.layer.clone())).or_default() += 1;
+            }
+            _ => *by_shape.entry(name.layer.clone()).or_default() += 1,
+        }
+        if let Some(list) = sources.get_mut(usize::from(x.told != Told::Name)) {
+            list.push(name);
+        }
+    }
+    let mut out = Vec::new();
+    let [mut named, mut shaped] = sources;
+    named.sort();
+    shaped.sort();
+    if !by_name.is_empty() {
+        let list: Vec<String> = by_name
+            .iter()
+            .take(12)
+            .map(|((block, layer), n)| format!("{n} of {block} on layer {layer}"))
+            .collect();
+        let more = by_name.len().saturating_sub(12);
+        let more = if more > 0 { format!(" and {more} more blocks") } else { String::new() };
+        let message = format!(
+            "{} on walls {} taken for doors and windows by the name of the block: {}{more}.",
+            counted(named.len(), "insert"),
+            was(named.len()),
+            list.join(", ")
+        );
+        named.truncate(NAMED);
+        out.push(Finding::new(dxf::OPENINGS_BY_NAME, message).from(&named).into());
+    }
+    if !by_shape.is_empty() {
+        let list: Vec<String> =
+            by_shape.iter().map(|(layer, n)| format!("{n} on layer {layer}")).collect();
+        let message = format!(
+            "{} {} taken by the shape, a leaf with or without its swing, that {} on a wall: {}.",
+            counted(shaped.len(), "door"),
+            was(shaped.len()),
+            if shaped.len() == 1 { "lies" } else { "lie" },
+            list.join(", ")
+        );
+        shaped.truncate(NAMED);
+        out.push(Finding::new(dxf::DOORS_BY_SHAPE, message).from(&shaped).into());
+    }
+    out
 }
 
 /// That walls were carried on through a door or window to the wall beyond; `further` has their new ends by

@@ -4,7 +4,7 @@
 //! drawings are told apart (`region`).
 
 use crate::account::{Fate, Reason};
-use crate::region::{Layout, Region, told};
+use crate::region::{Layout, Region, Same, told};
 use crate::report::Placed;
 use crate::survey::Survey;
 use crate::titles::DrawingKind;
@@ -101,23 +101,32 @@ fn say(
                 planned.len(),
                 list.join("; "),
                 planned.first().map_or(1, |r| r.number)
-            ),
+            ) + &guessed_order(&planned),
         )
         .about("region");
-        let severity = if untitled { Severity::Warning } else { Severity::Note };
+        let unsure = planned.iter().filter(|r| !r.placed).count() > 0;
+        let severity = if untitled || unsure { Severity::Warning } else { Severity::Note };
         findings.push(finding.severity(severity).into());
     }
-    for (i, j) in &layout.copies {
+    for (i, j, same) in &layout.copies {
         let (Some(a), Some(b)) = (layout.regions.get(*i), layout.regions.get(*j)) else { continue };
         let finding = Finding::new(
             dxf::SAME_PLAN_TWICE,
             format!(
-                "Regions {} and {} of the sheet show the same walls. If it is one floor drawn twice, an \
-                 electrical plan say, its plates are planned twice: set region = \"{}\" in the settings to \
-                 plan it once.",
+                "Regions {} and {} of the sheet {}. Both are planned, and their plates bought. If only one is \
+                 built, set region = \"{}\" or region = \"{}\" in the settings.",
                 told(a),
                 told(b),
-                a.number
+                match same {
+                    Same::Walls =>
+                        "show the same walls: one floor drawn twice, an electrical plan or an option, say",
+                    Same::TurnedOver =>
+                        "show the same walls, one turned over: a reversed plan of one floor",
+                    Same::Variant =>
+                        "are two plans of one floor by their titles: an option, alternate or reversed plan",
+                },
+                a.number,
+                b.number
             ),
         );
         findings.push(Placed { finding: finding.about("region"), at_in: place(b) });
@@ -175,6 +184,19 @@ fn say(
         );
         findings.push(finding.about("region").into());
     }
+}
+
+/// That titles do not tell the order of all storeys, where that is so.
+fn guessed_order(planned: &[&Region]) -> String {
+    let unplaced: Vec<String> =
+        planned.iter().filter(|r| !r.placed).map(|r| r.number.to_string()).collect();
+    if unplaced.is_empty() {
+        return String::new();
+    }
+    format!(
+        " Their order from below was guessed: no title says which storey region {} is.",
+        unplaced.join(" or ")
+    )
 }
 
 fn article(kind: DrawingKind) -> &'static str {

@@ -11,7 +11,7 @@ use crate::binary;
 use crate::file::{DxfFile, MAX_BYTES, Truncation};
 use crate::flatten::{Drawing, LeftOut, flatten};
 use crate::layers::{LayerRole, Usage, role_of};
-use crate::linework::{Kind, NOT_INSERTED, Segment, Shape, State, mark};
+use crate::linework::{Kind, Shape, State, mark};
 use crate::openings::Symbol;
 use crate::reading::read_file;
 use crate::source::Source;
@@ -21,8 +21,6 @@ use diag::words::was;
 use diag::{Finding, Refusal, SourceRef};
 use limits::{Limit, Limits, Stage, Watch};
 use settings::Settings;
-use std::collections::BTreeMap;
-use wall_model::OpeningKind;
 
 /// A drawing, read and measured.
 pub(crate) struct Survey<'a> {
@@ -99,7 +97,8 @@ pub(crate) fn survey<'a>(
     open_filled_walls(&drawing, &roles, &mut fates);
     crate::copies::leave_out_copies(&file, &drawing, &mut fates, watch);
     watch.border(Stage::Reading)?;
-    let (symbols, whole_symbols) = collect_symbols(&drawing, &roles, &mut fates);
+    crate::brokenlines::leave_out(&drawing, &roles, &mut fates);
+    let (symbols, whole_symbols) = crate::symbols::collect(&drawing, &roles, &mut fates);
     let measure = measure(&drawing, &roles, &fates, &symbols, whole_symbols);
     let unnamed = crate::byshape::look(&file, &drawing, &roles, &fates, settings, watch);
     watch.border(Stage::Reading)?;
@@ -206,76 +205,6 @@ fn open_filled_walls(drawing: &Drawing, roles: &[LayerRole], fates: &mut [Fate])
             *fate = Fate::Open;
         }
     }
-}
-
-/// Gathers the linework of doors and windows: an insert on a door or window layer is one symbol with
-/// all that is in it, but for what has a layer of another known use; entities on door or window layers
-/// inside another insert are one symbol for that insert; the rest is loose.
-fn collect_symbols(
-    drawing: &Drawing,
-    roles: &[LayerRole],
-    fates: &mut [Fate],
-) -> (Vec<Symbol>, usize) {
-    let usage = |layer: u32| roles.get(layer as usize).map_or(Usage::Unknown, |r| r.usage);
-    // The outermost insert on a door or window layer that each insert is in.
-    let mut outermost: Vec<Option<u32>> = Vec::with_capacity(drawing.nodes.len());
-    for (i, node) in drawing.nodes.iter().enumerate() {
-        let above = outermost.get(node.parent as usize).copied().flatten();
-        outermost.push(above.or_else(|| usage(node.layer).is_opening().then_some(i as u32)));
-    }
-    let kind_of = |u: Usage| match u {
-        Usage::Window => OpeningKind::Window,
-        Usage::Opening => OpeningKind::Opening,
-        _ => OpeningKind::Door,
-    };
-    let mut whole: BTreeMap<(u32, OpeningKind), Symbol> = BTreeMap::new();
-    let mut loose: Vec<Symbol> = Vec::new();
-    for (i, shape) in drawing.lines.shapes.iter().enumerate() {
-        let Some(fate) = fates.get_mut(i) else { continue };
-        let own = usage(shape.layer);
-        let root = outermost.get(shape.via as usize).copied().flatten();
-        let takes_part = match root {
-            _ if !shape.kind.is_line() => false,
-            Some(_) => own.is_opening() || *fate == Fate::Left(Reason::NotUsed),
-            None => own.is_opening(),
-        };
-        let shown = matches!(*fate, Fate::Open | Fate::Left(Reason::NotUsed));
-        if !takes_part || !shown {
-            continue;
-        }
-        *fate = Fate::Open;
-        let kind = match root.and_then(|r| drawing.nodes.get(r as usize)) {
-            Some(node) => kind_of(usage(node.layer)),
-            None => kind_of(own),
-        };
-        let segments: Vec<Segment> = drawing
-            .lines
-            .segments_of(i)
-            .filter_map(|k| drawing.lines.segments.get(k))
-            .copied()
-            .collect();
-        let arcs =
-            drawing.lines.arcs_of(i).filter_map(|k| drawing.lines.arcs.get(k)).copied().collect();
-        let piece = Symbol { kind, segments, arcs, shapes: vec![i] };
-        let group = root.unwrap_or(shape.via);
-        if group == NOT_INSERTED {
-            loose.push(piece);
-            continue;
-        }
-        let slot = whole.entry((group, kind)).or_insert_with(|| Symbol {
-            kind,
-            segments: Vec::new(),
-            arcs: Vec::new(),
-            shapes: Vec::new(),
-        });
-        slot.segments.extend(piece.segments);
-        slot.arcs.extend(piece.arcs);
-        slot.shapes.extend(piece.shapes);
-    }
-    let mut all: Vec<Symbol> = whole.into_values().collect();
-    let count = all.len();
-    all.extend(loose);
-    (all, count)
 }
 
 fn measure(

@@ -204,11 +204,11 @@ pub(crate) trait Tags<'a> {
     fn damage(&mut self) -> &mut Damage;
 }
 
-/// Codes that say nothing about an entity's place in a plan: line type, colour, subclass marker, owner, line
+/// Codes that say nothing about an entity's place in a plan: colour, subclass marker, owner, line
 /// weight, data of other programs. A third of all tags are such.
 #[inline]
 pub(crate) fn is_idle(code: i32) -> bool {
-    matches!(code, 6 | 62 | 100 | 330 | 370 | 1000..)
+    matches!(code, 62 | 100 | 330 | 370 | 1000..)
 }
 
 /// Whether a `0` tag may have this value: entity and section names are words without blanks. Used to

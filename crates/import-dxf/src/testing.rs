@@ -39,6 +39,11 @@ impl Dxf {
         self.layers += &format!("  0\nLAYER\n  2\n{name}\n 70\n{flags}\n 62\n{color}\n");
         self
     }
+    /// Raw rows in the layer table.
+    pub fn raw_layer(mut self, text: &str) -> Dxf {
+        self.layers += text;
+        self
+    }
     /// A block with entities made by `tags`.
     pub fn block(mut self, name: &str, base: [f64; 2], entities: &str) -> Dxf {
         self.blocks += &format!(

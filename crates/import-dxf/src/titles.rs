@@ -45,6 +45,8 @@ pub(crate) struct Title {
     pub kind: DrawingKind,
     /// Order of the storey: basement -1, ground 0, first above it 1.
     pub storey: Option<i32>,
+    /// It says that it is another way to build, or the same turned over: option, alternate, reversed.
+    pub variant: bool,
 }
 
 /// Longer texts are notes.
@@ -85,7 +87,22 @@ const FLOOR: &[&str] = &[
     "STORY",
     "ETAGE",
     "ÉTAGE",
+    "ÉTAGES",
+    "ETAGES",
+    "CHAUSSEE",
+    "CHAUSSÉE",
+    "RDC",
+    "NIVEAU",
+    "TERREO",
+    "TÉRREO",
+    "PAVIMENTO",
+    "BEGANE",
+    "GROND",
     "GESCHOSS",
+    "OBERGESCHOSS",
+    "UNTERGESCHOSS",
+    "OG",
+    "UG",
     "PISO",
     "PIANO",
     "VERDIEPING",
@@ -208,10 +225,52 @@ const NOTE: &[&str] = &[
     "SEE", "REFER", "REF", "PER", "NOTE", "NOTES", "SHALL", "TYP", "TYPICAL", "ALL", "FOR",
     "SHEET", "ON", "AS", "VER", "SIEHE", "VOIR", "DE", "FINISHED",
 ];
+/// Storeys whose order is told by the number beside them: `2. OG`, `ETAGE 2`, `2. UG`.
+const NUMBERED_DOWN: &[&str] = &["UG", "UNTERGESCHOSS", "KELLERGESCHOSS"];
+/// Titles by themselves, short as they are.
+const ALONE: &[&str] = &["RDC", "TERREO", "TÉRREO"];
+/// The same plan in another way.
+const VARIANT: &[&str] = &[
+    "OPTION",
+    "OPTIONS",
+    "OPTIONAL",
+    "OPT",
+    "ALTERNATE",
+    "ALTERNATIVE",
+    "ALT",
+    "REVERSED",
+    "REVERSE",
+    "MIRRORED",
+    "MIRROR",
+    "VARIANT",
+    "VARIANTE",
+    "OPTIE",
+    "OPCION",
+    "OPCIÓN",
+    "OPÇÃO",
+    "OPZIONE",
+];
+/// Words in scripts without spaces.
+const PLAN_UNSPACED: &[&str] = &["平面图", "平面図", "평면도"];
+const OTHER_UNSPACED: &[(&str, DrawingKind)] = &[
+    ("立面", DrawingKind::Elevation),
+    ("剖面", DrawingKind::Section),
+    ("断面", DrawingKind::Section),
+    ("屋顶", DrawingKind::OtherPlan),
+    ("屋面", DrawingKind::OtherPlan),
+    ("基础", DrawingKind::OtherPlan),
+    ("天花", DrawingKind::OtherPlan),
+    ("总平面", DrawingKind::OtherPlan),
+];
+/// Of several storeys, one that the title does not place stands above those that are placed, but below an attic.
+pub(crate) const UNPLACED: i32 = 50;
 /// Words for a storey with its order.
 const STOREYS: &[(&str, i32)] = &[
     ("FOUNDATION", -2),
+    ("CRAWL", -3),
+    ("CRAWLSPACE", -3),
     ("BASEMENT", -1),
+    ("UNTERGESCHOSS", -1),
     ("CELLAR", -1),
     ("LOWER", -1),
     ("SOTANO", -1),
@@ -254,6 +313,17 @@ const STOREYS: &[(&str, i32)] = &[
     ("ALTA", 1),
     ("EERSTE", 1),
     ("PRIMEIRO", 1),
+    ("1ÈRE", 1),
+    ("1ERE", 1),
+    ("1E", 1),
+    ("2EME", 2),
+    ("2ÈME", 2),
+    ("2E", 2),
+    ("3EME", 3),
+    ("3ÈME", 3),
+    ("3E", 3),
+    ("VERDIEPING", 1),
+    ("SUPERIOR", 1),
     ("UPPER", 2),
     ("SECOND", 2),
     ("2ND", 2),
@@ -315,12 +385,21 @@ pub(crate) fn title(text: &str) -> Option<Title> {
             .find_map(|w| w.parse::<i32>().ok())
             .filter(|n| (-9..=99).contains(n))
     };
-    let storey = storey.or_else(numbered);
-    let plan = has(PLAN);
+    let down = has(NUMBERED_DOWN);
+    let storey = match numbered() {
+        // `2. OG`: the number says which.
+        Some(n) if n > 0 && has(&["OG", "OBERGESCHOSS"]) => Some(n),
+        Some(n) if n > 0 && down => Some(-n),
+        _ => storey.or_else(numbered).or_else(|| unspaced_storey(&line)),
+    };
+    let unspaced = |list: &[&str]| list.iter().any(|w| line.contains(w));
+    let other = OTHER_UNSPACED.iter().find(|(w, _)| line.contains(w)).map(|o| o.1);
+    let plan = has(PLAN) || unspaced(PLAN_UNSPACED);
     let kind = match () {
         _ if has(ELEVATION) => DrawingKind::Elevation,
         _ if has(SECTION) => DrawingKind::Section,
         _ if has(DETAIL) => DrawingKind::Detail,
+        _ if other.is_some() => other.unwrap_or(DrawingKind::OtherPlan),
         _ if plan && has(OTHER_PLAN) => DrawingKind::OtherPlan,
         _ if words.iter().any(|w| matches!(w.as_str(), "LAGEPLAN" | "DACHAUFSICHT" | "RCP")) => {
             DrawingKind::OtherPlan
@@ -333,10 +412,36 @@ pub(crate) fn title(text: &str) -> Option<Title> {
         _ => return None,
     };
     // One word in running text is a room or a mark: GROUND, SECOND.
-    if kind == DrawingKind::FloorPlan && !plan && words.len() == 1 && words[0].chars().count() < 8 {
+    let short = words.len() == 1 && words[0].chars().count() < 8 && !has(ALONE);
+    if kind == DrawingKind::FloorPlan && !plan && short {
         return None;
     }
-    Some(Title { text: line, kind, storey })
+    let variant = has(VARIANT);
+    Some(Title { text: line, kind, storey, variant })
+}
+
+/// The storey of a title in Chinese or Japanese: `一层`, `2层`, `地下`. The first is the one on the ground.
+fn unspaced_storey(line: &str) -> Option<i32> {
+    if line.contains("地下") {
+        return Some(-1);
+    }
+    if line.contains("首层") || line.contains("底层") {
+        return Some(0);
+    }
+    let at = line.find(['层', '層', '階'])?;
+    let before = line.get(..at)?.chars().next_back()?;
+    let digit = "一二三四五六七八九".chars().position(|c| c == before).map(|n| n as i32 + 1);
+    digit.or_else(|| before.to_digit(10).map(|n| n as i32)).map(|n| n - 1)
+}
+
+/// Whether a text may be a title in words that are not known: short, and neither a number nor a size.
+pub(crate) fn may_be_title(text: &str) -> bool {
+    let line = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let letters = line.chars().filter(|c| c.is_alphabetic()).count();
+    letters >= 2
+        && letters * 2 >= line.chars().count()
+        && line.chars().count() <= MOST_CHARS
+        && words_of(&line).len() <= MOST_WORDS
 }
 
 #[cfg(test)]
@@ -366,6 +471,21 @@ mod tests {
             ("COUPE A-A", DrawingKind::Section, None),
             ("FAÇADE SUD", DrawingKind::Elevation, None),
             ("DOOR SCHEDULE", DrawingKind::Detail, None),
+            ("REZ-DE-CHAUSSEE", DrawingKind::FloorPlan, Some(0)),
+            ("RDC", DrawingKind::FloorPlan, Some(0)),
+            ("1ER ETAGE", DrawingKind::FloorPlan, Some(1)),
+            ("ETAGE 1", DrawingKind::FloorPlan, Some(1)),
+            ("TERREO", DrawingKind::FloorPlan, Some(0)),
+            ("BEGANE GROND", DrawingKind::FloorPlan, Some(0)),
+            ("1. OG", DrawingKind::FloorPlan, Some(1)),
+            ("2. Obergeschoss", DrawingKind::FloorPlan, Some(2)),
+            ("2. UG", DrawingKind::FloorPlan, Some(-2)),
+            ("一层平面图", DrawingKind::FloorPlan, Some(0)),
+            ("二层平面图", DrawingKind::FloorPlan, Some(1)),
+            ("屋顶平面图", DrawingKind::OtherPlan, None),
+            ("南立面图", DrawingKind::Elevation, None),
+            ("ATTIC FLOOR PLAN", DrawingKind::FloorPlan, Some(90)),
+            ("CRAWL SPACE PLAN", DrawingKind::FloorPlan, Some(-3)),
         ] {
             let t = title(text).unwrap_or_else(|| panic!("{text}"));
             assert_eq!((t.kind, t.storey), (kind, storey), "{text}");

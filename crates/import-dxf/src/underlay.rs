@@ -82,7 +82,7 @@ pub(crate) fn linework(s: &Survey<'_>, k: f64, origin: (f64, f64), mirror: Mirro
     for ((fate, layer, kind), drawn) in groups {
         let name = s.drawing.layer_name(layer);
         let left_out = match fate {
-            Fate::Used | Fate::Open => None,
+            Fate::Used | Fate::Open | Fate::Asked => None,
             Fate::Left(reason) => {
                 let role = s.roles.get(layer as usize).unwrap_or(&nobody);
                 Some(reason_text(reason, kind.name(), name, role))

@@ -14,9 +14,11 @@ use crate::faces::{FaceStatistics, sampled_partners};
 use crate::file::Header;
 use crate::linework::Segment;
 use crate::nearby::LineIndex;
+use crate::walls::{THICKEST_TOLD_IN, drawn_section};
 use diag::Finding;
 use diag::codes::{dxf, input};
 use geom::{Length, Unit};
+use lumber::Section;
 use settings::Settings;
 use wall_model::UnitsDecision;
 
@@ -32,6 +34,8 @@ const THICKNESS_IN: [f64; 2] = [60.0 / 25.4, 500.0 / 25.4];
 const SURE_THICKNESS_IN: f64 = 300.0 / 25.4;
 /// Size of a door or window symbol, inches: 0.3 to 8 m.
 const OPENING_IN: [f64; 2] = [300.0 / 25.4, 8000.0 / 25.4];
+/// The middle size of doors and windows of a plan, inches: 20 in to 6 ft 4 in.
+const USUAL_OPENING_IN: [f64; 2] = [20.0, 76.0];
 /// Lines that are enough to know a unit by.
 const SAMPLE: usize = 2000;
 /// Doors and windows that it takes to say something about the unit.
@@ -180,7 +184,8 @@ pub(crate) fn decide(header: &Header, measure: &Measure, settings: &Settings) ->
         return evidence;
     };
     let own = read(name, inches);
-    let others = if own.plausible && !own.thickness_in.is_empty() {
+    let off_section = is_off_section(&own);
+    let others = if own.plausible && !own.thickness_in.is_empty() && !off_section {
         // Wall thicknesses that fit are proof enough; the other readings need not be worked out.
         Vec::new()
     } else {
@@ -192,10 +197,13 @@ pub(crate) fn decide(header: &Header, measure: &Measure, settings: &Settings) ->
         && others.iter().any(|r| {
             r.plausible && r.unit != own.unit && own.thickness_in.is_empty() && are_surely_faces(r)
         });
+    let framed_elsewhere = !borne_out
+        && off_section
+        && others.iter().any(|r| r.plausible && r.unit != own.unit && is_framed(r, &own));
     evidence.readings = std::iter::once(own.clone())
         .chain(others.into_iter().filter(|r| r.unit != own.unit))
         .collect();
-    if !measure.ends.is_empty() && (!own.plausible || faces_elsewhere) {
+    if !measure.ends.is_empty() && (!own.plausible || faces_elsewhere || framed_elsewhere) {
         evidence.refusal = Some(units_conflict(&evidence, &own));
         return evidence;
     }
@@ -225,6 +233,39 @@ fn is_unconfirmed(r: &UnitReading) -> bool {
 
 fn is_large(r: &UnitReading) -> bool {
     r.overall_in.0.max(r.overall_in.1) > LARGE_IN
+}
+
+/// Whether walls are drawn as faces, and none of their usual thicknesses is a stud wall's.
+fn is_off_section(r: &UnitReading) -> bool {
+    let told = |t: &f64| {
+        *t <= THICKEST_TOLD_IN
+            && (drawn_section(*t, false).is_some() || drawn_section(*t, true).is_some())
+    };
+    !r.thickness_in.is_empty() && !r.thickness_in.iter().any(told)
+}
+
+/// Whether the commonest walls are bare studs, or studs with usual boards, and doors and windows have the size of
+/// such; that two thicknesses fit so by chance is as unlikely as that one and the doors do.
+fn is_framed(r: &UnitReading, stated: &UnitReading) -> bool {
+    let fits = |t: &f64| {
+        Length::from_inches(*t).map(Length::denoise).is_some_and(|t| {
+            [false, true].into_iter().any(|metric| {
+                let bare = Section::from_stud_thickness(t, metric);
+                let section = bare.or_else(|| Section::from_wall_thickness(t, metric));
+                let well = |s: Section| s.boards_in(t).is_some_and(|b| b.fit_well());
+                bare.is_some() || section.is_some_and(well)
+            })
+        })
+    };
+    let usual: Vec<&f64> = r.thickness_in.iter().take(2).collect();
+    let doors = |r: &UnitReading| r.opening_in.map(|o| within(o, USUAL_OPENING_IN));
+    let other_doors = doors(stated) != Some(true);
+    usual.iter().all(|t| **t <= THICKEST_TOLD_IN && fits(t))
+        && other_doors
+        && match doors(r) {
+            Some(fit) => fit && !usual.is_empty(),
+            None => usual.len() > 1,
+        }
 }
 
 /// Whether the lines pair up so well that a reading without pairs cannot be right. Narrow rooms and
@@ -607,6 +648,25 @@ mod tests {
         m.lines.push(Segment { a: [0.0, low], b: [1e6, low] });
         m.ends.push([1e6, low]);
         assert_eq!(robust_size(&m.ends, &m.lines), (400.0, 400.0));
+    }
+
+    /// Walls that are no stud walls in the stated unit, and bare studs in another, doors of their size.
+    #[test]
+    fn walls_that_are_framed_in_another_unit_are_a_conflict() {
+        // Feet said to be metres: 36 by 28 m with walls 458 mm thick.
+        let mut m = box_of(36.0, 28.0, Some(5.5 / 12.0));
+        m.openings = vec![3.0; 4];
+        assert_eq!(decided(6, &m), Err("units-conflict"));
+        assert_eq!(decided(2, &m), Ok("ft".into()));
+        // Centimetres said to be inches.
+        let mut m = box_of(1097.0, 853.0, Some(13.97));
+        m.openings = vec![91.0; 4];
+        assert_eq!(decided(1, &m), Err("units-conflict"));
+        assert_eq!(decided(5, &m), Ok("cm".into()));
+        // Masonry of 300 mm with its doors is what it says.
+        let mut m = box_of(12.0, 9.0, Some(0.3));
+        m.openings = vec![0.9; 4];
+        assert_eq!(decided(6, &m), Ok("m".into()));
     }
 
     #[test]

@@ -18,15 +18,16 @@ use crate::likewalls::layers_like_walls;
 use crate::linework::{Kind, Segment, mark};
 use crate::mlinecuts::{close_crossings, stretches};
 use crate::nearby::{LineIndex, ordered};
-use crate::openings::{HostLine, Hosted, Symbol, group_touching, host, root, unite};
+use crate::openings::{HostLine, Hosted, Symbol, Told, group_touching, host, root, unite};
 use crate::region::{Layout, Region, lay_out, titles};
 use crate::report::{
     Placed, SectionDoubts, carried_on, entity_findings, layer_findings, no_walls, place, refuse,
-    section_findings, unhosted, unused_rules,
+    section_findings, told_otherwise, unhosted, unused_rules,
 };
 use crate::sheet::{Storeys, storeys};
 use crate::survey::{Survey, plural};
 use crate::units::UnitsEvidence;
+use crate::unlayered::{gather, not_one};
 use diag::codes::{dxf, input};
 use diag::words::was;
 use diag::{Finding, Outcome, Refusal, Severity, SourceRef};
@@ -123,6 +124,7 @@ fn find_walls(s: &mut Survey<'_>, settings: &Settings) -> Result<Found, Refusal>
         || Found { walls: Vec::new(), layout: None, findings: Vec::new(), drawings: None };
     let Some((mut k, mut metric)) = likely_unit(s, settings) else { return Ok(nothing()) };
     let by_shape = s.unnamed.is_some();
+    crate::symbols::split_large(s, k);
     let before = s.fates.clone();
     leave_out_far(s, k);
     let mut fates = s.fates.clone();
@@ -208,11 +210,18 @@ fn walls_in(
     let (k, metric) = known;
     let mut findings = Vec::new();
     let mut doubts = SectionDoubts::default();
+    let by_shape = s.unnamed.is_some();
+    if !by_shape {
+        gather(s, k);
+    }
     let (mut walls, alone) =
         face_walls(s, k, metric, settings, &mut doubts, &mut findings, drawings);
     s.watch.border(Stage::Reading)?;
     walls.extend(wall_lines(s, k, metric, settings, &mut doubts));
     walls.extend(shape_walls(s, k, metric, settings, &mut doubts, &mut findings));
+    if by_shape {
+        gather(s, k);
+    }
     s.watch.border(Stage::Reading)?;
     let in_parts = curved_walls(s, known, settings, &mut walls, &mut doubts, &mut findings);
     close_crossings(&mut walls);
@@ -269,6 +278,7 @@ pub(crate) fn model(
     s.watch.border(Stage::Reading)?;
     let drafts = draft_walls(&mut s, k, settings, (&walls, &of), &mut findings);
     drop((walls, of));
+    findings.extend(crate::brokenlines::findings(&s).into_iter().map(Placed::from));
     let draft = Draft {
         format: Format::Dxf,
         version: s.version(),
@@ -568,6 +578,7 @@ fn draft_walls(
     let mut joined = 0;
     let mut lost: Vec<(&Symbol, bool)> = Vec::new();
     let mut further: Further = BTreeMap::new();
+    let mut taken: Vec<&Symbol> = Vec::new();
     for symbol in &symbols {
         let mut found = host(symbol, &hosts, &index, widest, snap);
         let mut wall_ends = false;
@@ -582,18 +593,26 @@ fn draft_walls(
                 Beside::Nothing => {}
             }
         }
-        let fate = match &found {
-            Some(_) => Fate::Used,
-            None if walls.is_empty() => Fate::Left(Reason::NoWalls),
-            None => Fate::Left(Reason::Unhosted),
-        };
         for i in &symbol.shapes {
-            s.fates[*i] = fate;
+            s.fates[*i] = match &found {
+                Some(_) => Fate::Used,
+                // A plan by shape may have taken a line of a window for a wall's.
+                None if s.fates.get(*i) == Some(&Fate::Used) => Fate::Used,
+                None if symbol.told != Told::Layer => not_one(s, *i),
+                None if walls.is_empty() => Fate::Left(Reason::NoWalls),
+                None => Fate::Left(Reason::Unhosted),
+            };
         }
         let Some(h) = found else {
-            lost.push((symbol, wall_ends));
+            let is_said = |i: &usize| s.fates.get(*i) == Some(&Fate::Left(Reason::Unhosted));
+            if symbol.told == Told::Layer || wall_ends || symbol.shapes.iter().any(is_said) {
+                lost.push((symbol, wall_ends));
+            }
             continue;
         };
+        if symbol.told != Told::Layer {
+            taken.push(symbol);
+        }
         if let Some(other) = h.joined
             && root(&mut group, h.host) != root(&mut group, other)
         {
@@ -604,6 +623,7 @@ fn draft_walls(
     }
     unhosted(s, &lost, walls.is_empty(), findings);
     findings.extend(carried_on(&further));
+    findings.extend(told_otherwise(s, &taken));
     if joined > 0 {
         findings.push(
             Finding::new(
@@ -619,6 +639,7 @@ fn draft_walls(
     let mut out = Vec::with_capacity(walls.len());
     let together = members.chunk_by(|a, b| a.0 == b.0);
     out.extend(together.filter_map(|m| one_wall(s, (walls, storeys), m, (&laid, &further))));
+    findings.extend(crate::facing::findings(&out));
     out
 }
 

@@ -389,3 +389,58 @@ fn two_plans_are_judged_each_by_itself() {
     assert_eq!(storeys(&m), [("GROUND FLOOR PLAN", 4), ("FIRST FLOOR PLAN", 8)]);
     assert!(!codes.contains(&"dxf-close-parallels"), "{codes:?}");
 }
+
+/// Two houses 22 ft apart with these titles below them.
+fn two_titled(left: &str, right: &str) -> Sheet {
+    let mut s = Sheet::default();
+    s.house("A-WALL", [0.0, 0.0], [432.0, 336.0]);
+    s.text([100.0, -60.0], 12.0, left);
+    s.house("A-WALL", [696.0, 0.0], [432.0, 300.0]);
+    s.text([800.0, -60.0], 12.0, right);
+    s
+}
+
+#[test]
+fn a_title_in_unknown_words_keeps_its_plan_apart() {
+    let (m, _) = read(&two_titled("ROOF DECK", "FIRST FLOOR PLAN"), "");
+    assert_eq!(m.storeys.len(), 2);
+    let (m, _) = read(&two_titled("1ER ETAGE", "REZ-DE-CHAUSSEE"), "");
+    assert_eq!(storeys(&m), [("REZ-DE-CHAUSSEE", 4), ("1ER ETAGE", 4)]);
+}
+
+#[test]
+fn attics_are_above_and_crawl_spaces_below_and_a_guess_is_told() {
+    for (left, right, below) in [
+        ("ATTIC FLOOR PLAN", "FLOOR PLAN", "FLOOR PLAN"),
+        ("FLOOR PLAN", "CRAWL SPACE PLAN", "CRAWL SPACE PLAN"),
+        ("BASEMENT PLAN", "FLOOR PLAN", "BASEMENT PLAN"),
+    ] {
+        let sheet = two_titled(left, right);
+        let (m, _) = read(&sheet, "");
+        assert_eq!(m.storeys[0].name, below);
+        let out = import_dxf::read(sheet.dxf().as_bytes(), &Settings::default()).expect("a model");
+        let told = out.findings.iter().find(|f| f.code.name() == "dxf-several-plans");
+        let told = told.expect("a finding");
+        assert_eq!(told.severity, diag::Severity::Warning);
+        assert!(told.message.contains("order from below was guessed"), "{}", told.message);
+    }
+    let (_, codes) = read(&two_titled("FIRST FLOOR PLAN", "SECOND FLOOR PLAN"), "");
+    assert!(codes.contains(&"dxf-several-plans"));
+}
+
+#[test]
+fn options_and_reversed_plans_of_one_floor_are_told() {
+    for (left, right) in [
+        ("FLOOR PLAN", "FLOOR PLAN - OPTION B"),
+        ("FLOOR PLAN - OPTION A", "FLOOR PLAN - OPTION B"),
+        ("FLOOR PLAN", "FLOOR PLAN REVERSED"),
+        ("PLAN", "ALTERNATE PLAN"),
+    ] {
+        let (m, codes) = read(&two_titled(left, right), "");
+        assert_eq!(m.storeys.len(), 2);
+        assert!(codes.contains(&"dxf-same-plan-twice"), "{left}, {right}: {codes:?}");
+    }
+    // Two floors are none.
+    let (_, codes) = read(&two_titled("FIRST FLOOR PLAN", "SECOND FLOOR PLAN"), "");
+    assert!(!codes.contains(&"dxf-same-plan-twice"));
+}

@@ -23,9 +23,9 @@ codes! {
         meaning: "Groups of walls stand side by side with space between, or with titles of their own. Each is planned as a storey of its own, in its own place: nothing says how they lie over each other.",
         rule: "Walls whose boxes overlap are one plan; a group with less than a quarter of the walls joins a plan within 30 ft; storeys are put in order by their titles, and stand one default_top above each other because a drawing does not say how far (common practice, no source).",
         remedy: "Compare with the drawing. To plan only some, set region in the settings to their numbers or titles; inspect lists them.";
-    SAME_PLAN_TWICE = "dxf-same-plan-twice", Warning, "Two drawings on the sheet show the same walls",
-        meaning: "The walls of one drawing are those of another, moved. An electrical or furniture plan repeats the floor plan's walls; planned twice, they would be cut twice.",
-        rule: "Seven walls in ten at the same place within an inch (common practice, no source).",
+    SAME_PLAN_TWICE = "dxf-same-plan-twice", Warning, "Two drawings on the sheet may be one floor",
+        meaning: "The walls of one drawing are those of another, moved or turned over, or a title says option, alternate or reversed. An electrical or furniture plan repeats the floor plan's walls, and of two options one is built; planned twice, they are bought and cut twice.",
+        rule: "Seven walls in ten at the same place within an inch, or in a mirror; titles that say two different storeys make it two floors (common practice, no source).",
         remedy: "If it is one floor, set region in the settings to one of them. If they are two floors alike, give them titles or ignore this.";
     OTHER_DRAWING = "dxf-other-drawing", Warning, "Walls of a drawing that is no floor plan were left out",
         meaning: "The title says elevation, section, detail or another plan, or the drawing has no doors while others do. Lines that look like walls there are not planned.",
@@ -48,8 +48,8 @@ codes! {
         rule: "Patterns match whole names: * is any run of characters, ? is any one.",
         remedy: "Compare with the layers that inspect lists.";
     SIDE_BY_SIDE = "dxf-side-by-side", Warning, "Two walls run side by side",
-        meaning: "Two walls drawn as faces have hardly any air between them. They may be a double stud wall, or a stud wall with brick veneer or furring drawn as faces of its own: then one of the two has no plates.",
-        rule: "No more than 2-1/2 in apart over four fifths of the shorter one and 4 ft (common practice, no source).",
+        meaning: "Two walls drawn as faces have hardly any air between them. They may be a double stud wall, or a stud wall with brick veneer or furring drawn as faces of its own: then one of the two has no plates. It is an error where the two are not equally thick, since both are planned.",
+        rule: "No more than 2-1/2 in apart over four fifths of the shorter one and 4 ft; equally thick within 1/8 in (common practice, no source).",
         remedy: "If one is no stud wall, put its lines on another layer and map that to ignore.";
     CLOSE_PARALLELS = "dxf-close-parallels", Warning, "Wall lines run close beside each other",
         meaning: "Some wall lines have a parallel wall line closer than walls usually stand. They may be two faces of one wall, which would be cut twice, or a double wall that is meant.",
@@ -67,6 +67,22 @@ codes! {
         meaning: "No wall was found that the opening could be in, so no wall carries it: marks and joints near it are not right for an opening. It is an error where a wall in line with it ends at it: the top plates over the opening may be missing.",
         rule: "A door or window belongs to the wall whose centreline it lies on, within half the wall's width and 6 in; to the two walls in line on either side of it; or to the wall that ends at it, where it fills the way to another wall's face but for 6 in (common practice, no source).",
         remedy: "Check the drawing near the handle named: a missing wall line, a gap wider than the symbol, or a symbol that is no door.";
+    OPENINGS_BY_NAME = "dxf-openings-by-name", Note, "Doors and windows were taken by the name of their block",
+        meaning: "The blocks are inserted on a layer that says nothing of doors or windows, but their names have the word for it, and they lie on a wall.",
+        rule: "The words for layers in the main languages; not names of what is at or about a door: bells, tags, schedules and the like. No larger than 20 ft, and on a wall (common practice, no source).",
+        remedy: "Nothing if it is right. If it is not, map the layer to ignore with [[layers]].";
+    DOORS_BY_SHAPE = "dxf-doors-by-shape", Note, "Doors were taken by their shape",
+        meaning: "A leaf with the quarter circle of its swing, or on a wall layer a leaf alone in a doorway, is drawn on a layer that says nothing of doors, and lies on a wall when shut. It is an opening of that wall; its lines are no walls.",
+        rule: "Leaves of 16 to 54 in. A leaf alone is a line or thin rectangle square to the wall at a jamb, as long as the doorway but for 3 in, its other end free (common practice, no source).",
+        remedy: "Nothing if it is right. If it is no door, move it to another layer.";
+    WALLS_FACING = "dxf-walls-facing", Warning, "Two walls in one line stop facing each other",
+        meaning: "Nothing is drawn in the gap between the ends of two walls in one line. A cased opening is often drawn so; the plates that run over it are missing then, since nothing says that the two are one wall.",
+        rule: "14 to 99 in apart, within 1/2 in of one line, no other wall at the ends or between (common practice, no source).",
+        remedy: "If it is an opening, draw a door, window or opening on its layer there; if the wall stops, go on.";
+    BROKEN_LINES = "dxf-broken-lines", Warning, "Lines on a wall layer are drawn hidden, dashed or dotted",
+        meaning: "In a floor plan such lines show what is above or below the cut, a beam, header or overhang, or what is to be demolished. They are left out, unless at least half of all lines of walls are drawn so: then they are planned.",
+        rule: "Line types of the entity, or of its layer, that begin with HIDDEN, DASHED, DOT, PHANTOM and the like (ISO 128-2 and the National CAD Standard, from memory).",
+        remedy: "If there are walls of this floor among them, draw them in a continuous line type; if not, move the lines off the wall layer.";
     OPENINGS_JOINED = "dxf-walls-joined", Note, "Wall lines broken at openings were joined",
         meaning: "Two wall lines in one line with a door or window in the gap between them are one wall with an opening; its top plates run over.",
         rule: "Common practice, no source.",

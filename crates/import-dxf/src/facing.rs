@@ -1,0 +1,200 @@
+//! Walls in one line that stop facing each other, with nothing between: a cased opening, most likely.
+//!
+//! Knows: the walls as they are drafted, openings closed. Never touches: symbols, layers' names; joins nothing.
+//! Everything is in inches.
+
+use crate::affine::{Xy, cross, dot, norm, sub};
+use crate::linework::{Segment, sine_between};
+use crate::nearby::LineIndex;
+use crate::network::distance;
+use crate::report::{NAMED, Placed};
+use crate::units::size;
+use diag::codes::dxf;
+use diag::{Finding, SourceRef};
+use rustc_hash::FxHashMap;
+use wall_model::DraftWall;
+
+/// Width of an opening without a symbol, as of cuts in an MLINE, inches.
+const GAP_IN: [f64; 2] = [14.0, 99.0];
+/// Two walls in one line are no more than this beside each other, inches.
+const BESIDE_IN: f64 = 0.5;
+/// Sine of the angle between them, at most: 0.5 degrees.
+const IN_LINE: f64 = 0.008_73;
+/// An end this near to another wall's face is held by it, inches.
+const HELD_IN: f64 = 1.0;
+
+/// One end of a wall: where, which way the wall goes on from it, of which wall.
+#[derive(Clone, Copy)]
+struct End {
+    at: Xy,
+    away: Xy,
+    wall: usize,
+}
+
+fn axis(w: &DraftWall) -> Segment {
+    Segment { a: w.start_in.into(), b: w.end_in.into() }
+}
+
+/// A warning for each pair of free ends that face each other.
+pub(crate) fn findings(walls: &[DraftWall]) -> Vec<Placed> {
+    let pairs = facing(walls);
+    if pairs.is_empty() {
+        return Vec::new();
+    }
+    let axes: Vec<Segment> = walls.iter().map(axis).collect();
+    let index = LineIndex::new(&axes);
+    let widest = walls.iter().map(|w| w.drawn_thickness_in).fold(0.0, f64::max);
+    let half = |i: usize| walls.get(i).map_or(0.0, |w| w.drawn_thickness_in / 2.0);
+    let storey = |i: usize| walls.get(i).map(|w| w.storey);
+    // Whether another wall of the storey comes near the way between two ends.
+    let stands_between = |e: &End, f: &End| {
+        let way = Segment { a: e.at, b: f.at };
+        index.near(&[e.at, f.at], widest + HELD_IN).into_iter().map(|j| j as usize).any(|j| {
+            let Some(g) = axes.get(j).filter(|_| j != e.wall && j != f.wall) else { return false };
+            let reach = half(j) + half(e.wall) + HELD_IN;
+            storey(j) == storey(e.wall) && between(g, &way) <= reach
+        })
+    };
+    let mut found: Vec<(SourceRef, Placed)> = Vec::new();
+    for (e, f) in pairs {
+        if stands_between(&e, &f) {
+            continue;
+        }
+        let of =
+            |i: usize| walls.get(i).and_then(|w| w.source.first()).cloned().unwrap_or_default();
+        let mut sources = [of(e.wall), of(f.wall)];
+        sources.sort();
+        let [one, other] = &sources;
+        let message = format!(
+            "Two walls in one line stop {} apart, facing each other, with nothing drawn between: the wall of {} on \
+             layer {} and that of {} on layer {}. They are planned as two walls. If it is a cased opening, the \
+             plates over it are missing: draw a door, window or opening there.",
+            size(norm(sub(f.at, e.at))),
+            one.entity,
+            one.layer,
+            other.entity,
+            other.layer
+        );
+        let middle = [(e.at[0] + f.at[0]) / 2.0, (e.at[1] + f.at[1]) / 2.0];
+        let finding = Finding::new(dxf::WALLS_FACING, message).from(&sources);
+        found.push((one.clone(), Placed { finding, at_in: Some(middle) }));
+    }
+    found.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| a.1.finding.message.cmp(&b.1.finding.message)));
+    let more = found.len().saturating_sub(NAMED);
+    let mut out: Vec<Placed> = found.into_iter().take(NAMED).map(|f| f.1).collect();
+    if more > 0 {
+        let message =
+            format!("{more} more gaps between walls in one line have nothing drawn in them.");
+        out.push(Finding::new(dxf::WALLS_FACING, message).into());
+    }
+    out
+}
+
+/// Least distance of two lines: at an end of one, unless they cross.
+fn between(g: &Segment, o: &Segment) -> f64 {
+    let side = |l: &Segment, p: Xy| cross(sub(l.b, l.a), sub(p, l.a));
+    let cut = |l: &Segment, m: &Segment| side(l, m.a) * side(l, m.b) < 0.0;
+    if cut(g, o) && cut(o, g) {
+        return 0.0;
+    }
+    [distance(g, o.a), distance(g, o.b), distance(o, g.a), distance(o, g.b)]
+        .into_iter()
+        .fold(f64::INFINITY, f64::min)
+}
+
+/// Pairs of ends that face each other at an opening's width, of each end the nearest.
+fn facing(walls: &[DraftWall]) -> Vec<(End, End)> {
+    let mut ends: Vec<End> = Vec::with_capacity(walls.len() * 2);
+    for (wall, w) in walls.iter().enumerate() {
+        let Segment { a, b } = axis(w);
+        let length = norm(sub(b, a));
+        if length > 0.0 {
+            let dir = [(b[0] - a[0]) / length, (b[1] - a[1]) / length];
+            ends.push(End { at: a, away: dir, wall });
+            ends.push(End { at: b, away: [-dir[0], -dir[1]], wall });
+        }
+    }
+    let cell = |p: Xy| p.map(|v| (v / GAP_IN[1]).floor().clamp(-9e15, 9e15) as i64);
+    let mut cells: FxHashMap<[i64; 2], Vec<u32>> = FxHashMap::default();
+    for (i, e) in (0_u32..).zip(&ends) {
+        cells.entry(cell(e.at)).or_default().push(i);
+    }
+    let gap = |e: &End, f: &End| {
+        let way = sub(f.at, e.at);
+        let along = -dot(way, e.away);
+        let fits = (GAP_IN[0]..=GAP_IN[1]).contains(&along)
+            && cross(e.away, way).abs() <= BESIDE_IN
+            && dot(e.away, f.away) < 0.0
+            && sine_between(e.away, f.away) <= IN_LINE
+            && walls.get(e.wall).map(|w| w.storey) == walls.get(f.wall).map(|w| w.storey);
+        fits.then_some(along)
+    };
+    let nearest = |e: &End| {
+        let [x, y] = cell(e.at);
+        let around = (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| [x + dx, y + dy]));
+        let near = around.filter_map(|c| cells.get(&c)).flatten();
+        let all = near.filter_map(|j| Some((gap(e, ends.get(*j as usize)?)?, *j)));
+        all.min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))).map(|n| n.1)
+    };
+    let mut out = Vec::new();
+    for (i, e) in (0_u32..).zip(&ends) {
+        if let Some(j) = nearest(e).filter(|j| *j > i)
+            && let Some(f) = ends.get(j as usize)
+            && nearest(f) == Some(i)
+        {
+            out.push((*e, *f));
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::testing::Dxf;
+    use crate::tests::{ok, with};
+
+    /// A partition of two lines with this between, across a house.
+    fn gap(inches: f64) -> Dxf {
+        Dxf::inches().house().line("A-WALL", [0.0, 180.0], [200.0, 180.0]).line(
+            "A-WALL",
+            [200.0 + inches, 180.0],
+            [480.0, 180.0],
+        )
+    }
+
+    #[test]
+    fn a_gap_without_a_symbol_is_told() {
+        for (inches, count) in [(6.0, 0), (14.0, 1), (36.0, 1), (99.0, 1), (120.0, 0)] {
+            let o = ok(&gap(inches));
+            let told = with(&o.findings, "dxf-walls-facing");
+            assert_eq!(told.len(), count, "{inches}");
+            assert_eq!(o.value.walls.len(), 6);
+        }
+        let o = ok(&gap(36.0));
+        let told = with(&o.findings, "dxf-walls-facing");
+        for part in ["3'-0\"", "104", "105", "A-WALL", "cased opening"] {
+            assert!(told[0].message.contains(part), "{part}: {}", told[0].message);
+        }
+        assert!(told[0].at.is_some() && told[0].source.len() == 2);
+    }
+
+    #[test]
+    fn a_door_in_it_or_a_wall_across_it_says_what_it_is() {
+        let door = gap(36.0).line("A-DOOR", [200.0, 180.0], [236.0, 180.0]);
+        assert!(with(&ok(&door).findings, "dxf-walls-facing").is_empty());
+        // A hall between two rooms: the ends meet its walls.
+        let hall = gap(36.0).line("A-WALL", [200.0, 0.0], [200.0, 360.0]).line(
+            "A-WALL",
+            [236.0, 0.0],
+            [236.0, 360.0],
+        );
+        assert!(with(&ok(&hall).findings, "dxf-walls-facing").is_empty());
+        // Beside each other by more than drafting.
+        let off = Dxf::inches().house().line("A-WALL", [0.0, 180.0], [200.0, 180.0]).line(
+            "A-WALL",
+            [236.0, 184.0],
+            [480.0, 184.0],
+        );
+        assert!(with(&ok(&off).findings, "dxf-walls-facing").is_empty());
+    }
+}
