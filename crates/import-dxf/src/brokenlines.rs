@@ -46,7 +46,7 @@ pub(crate) fn is_broken(name: &[u8]) -> bool {
     let own = name.rsplit(|b| matches!(b, b'$' | b'|')).next().unwrap_or(name);
     let begins =
         |w: &&str| own.get(..w.len()).is_some_and(|o| o.eq_ignore_ascii_case(w.as_bytes()));
-    own.eq_ignore_ascii_case(b"DASH") || BEGIN.iter().any(|w| begins(&w))
+    own.eq_ignore_ascii_case(b"DASH") || BEGIN.iter().any(begins)
 }
 
 /// The marks of an entity that names this line type.
