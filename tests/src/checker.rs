@@ -82,21 +82,6 @@ pub fn found(plan: &Value, id: &str) -> bool {
     list(&plan["findings"]).iter().any(|f| names(text(&f["subject"])) || names(text(&f["message"])))
 }
 
-/// Doors and openings of unknown kind, as wide as their walls.
-fn doors(plan: &Value, storey: &str) -> Vec<Ring> {
-    let mut rings = Vec::new();
-    for w in list(&plan["walls"]).iter().filter(|w| text(&w["storey"]) == storey) {
-        let (a, b) = (point(&w["start"]), point(&w["end"]));
-        let long = (b.0 - a.0).hypot(b.1 - a.1);
-        let at = |s: f64| (a.0 + (b.0 - a.0) / long * s, a.1 + (b.1 - a.1) / long * s);
-        for o in list(&w["openings"]).iter().filter(|o| text(&o["kind"]) != "window") {
-            let (from, to) = (at(number(&o["from"])), at(number(&o["to"])));
-            rings.push(band(from, to, number(&w["width"]) / 2.0));
-        }
-    }
-    rings
-}
-
 /// Items 1, 2 and 3.
 fn layers(plan: &Value, storey: &str, faults: &mut Vec<String>) {
     let footprint = footprint(plan, storey);
@@ -108,10 +93,7 @@ fn layers(plan: &Value, storey: &str, faults: &mut Vec<String>) {
         }
     }
     for (name, rings) in [("bottom", &bottom), ("lower", &lower)] {
-        // Bottom plates may end at wide doors though they run through others.
-        let doors = if name == "bottom" { doors(plan, storey) } else { Vec::new() };
-        let missing =
-            plane::area(&[rings, &footprint, &doors], |n| n[0] == 0 && n[1] > 0 && n[2] == 0);
+        let missing = plane::area(&[rings, &footprint], |n| n[0] == 0 && n[1] > 0);
         let over = plane::area(&[rings, &footprint], |n| n[0] > 0 && n[1] == 0);
         let stops = plan["settings"]["plates"]["bottom"] == "stop";
         if (missing > AREA && !(stops && name == "bottom")) || over > AREA {

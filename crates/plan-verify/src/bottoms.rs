@@ -1,4 +1,4 @@
-//! Item 2, bottom plates: the lower ones again, but where they end at doors.
+//! Item 2, bottom plates: the lower ones again, or, where the settings say so, without doors.
 
 use crate::cover::{PLATE_LIMIT, at, slices};
 use crate::joints::{Gap, gaps};
@@ -30,24 +30,17 @@ pub fn check(
     let bottom: Vec<&Shape> = shapes.of(storey, Layer::Bottom).collect();
     let lower: Vec<&Shape> = shapes.of(storey, Layer::Lower).collect();
     report.looked(line, bottom.len());
-    let all = doors_of(floor, storey);
-    let stops = |run: RunId, door: &Door| {
-        settings.plates.bottom_stops_at_doors || is_left_open(shapes, run, door)
-    };
-    let mut open: BTreeMap<RunId, Vec<&Door>> = BTreeMap::new();
-    // Where all stop at doors, all are judged by what they cover.
-    let runs = (0..floor.runs.len() as u32).map(RunId);
-    let judged =
-        runs.filter(|r| settings.plates.bottom_stops_at_doors && floor.run(*r).storey == storey);
-    open.extend(judged.map(|run| (run, Vec::new())));
-    for (run, door) in all.iter().filter(|(run, door)| stops(*run, door)) {
-        open.entry(*run).or_default().push(door);
+    if settings.plates.bottom_stops_at_doors {
+        let all = doors_of(floor, storey);
+        let runs = (0..floor.runs.len() as u32).map(RunId);
+        let mut open: BTreeMap<RunId, Vec<&Door>> = BTreeMap::new();
+        open.extend(runs.filter(|r| floor.run(*r).storey == storey).map(|r| (r, Vec::new())));
+        for (run, door) in &all {
+            open.entry(*run).or_default().push(door);
+        }
+        at_doors(floor, shapes, storey, &open, line, report);
+        return scraps(floor, shapes, &all, line, report);
     }
-    at_doors(floor, shapes, storey, &open, line, report);
-    scraps(floor, shapes, &all, line, report);
-    let whole = |s: &&Shape| !open.contains_key(&s.run);
-    let (bottom, lower): (Vec<&Shape>, Vec<&Shape>) =
-        (bottom.into_iter().filter(whole).collect(), lower.into_iter().filter(whole).collect());
     let mut breach = |shape: &Shape, what: &str| {
         let text = format!("{} {} {what}.", shape.layer.name(), piece_name(shape.id));
         let finding = Finding::new(verify::PROOF_BOTTOM, text);
@@ -153,16 +146,6 @@ fn leaves_scrap(at: i64, door: &Door) -> bool {
     let (a, b, least) = (door.from.nm(), door.to.nm(), SCRAP.nm() - ROUNDING.nm());
     let tol = ROUNDING.nm();
     a - at < least && at <= a + tol || at - b < least && at >= b - tol
-}
-
-/// Whether the lower plates over a door are such that bottom plates like them would lie wholly in it, or
-/// leave scraps beside it.
-fn is_left_open(shapes: &Shapes, run: RunId, door: &Door) -> bool {
-    let tol = ROUNDING.nm();
-    let (a, b) = (door.from.nm() - tol, door.to.nm() + tol);
-    let within = |s: &Shape| s.extent[0] >= a && s.extent[1] <= b;
-    shapes.chain(run, Layer::Lower).any(within)
-        || tight_joints(shapes, run, Layer::Lower).iter().any(|at| leaves_scrap(*at, door))
 }
 
 /// No bottom plate lies wholly in a door, and none ends a scrap's length beside one.

@@ -15,14 +15,14 @@ use wall_model::floor::{Floor, Junction, JunctionId, JunctionKind, Run, RunId};
 /// Saw angles agree within this many degrees: 0.003 in over the width of a 2x4.
 const ANGLE: f64 = 0.05;
 
-/// A plate's length is that of its outline within this: either end may be a sliver from a mark of the tape, on which it is
-/// cut.
-const HAIR: Length = Length::from_nm(2 * SLIVER.nm());
+/// A plate's length is that of its outline within this: either end may be half a sliver from a mark of the tape, on which it
+/// is cut.
+const HAIR: Length = SLIVER;
 
 /// Proves item 7.
 pub fn check(floor: &Floor, plan: &Plan, shapes: &Shapes, report: &mut Report) {
     let lines = Lines {
-        length: report.line(7, "every length is its outline's extent along the run, to 0.002 in"),
+        length: report.line(7, "every length is its outline's extent along the run, to 0.001 in"),
         cuts: report.line(7, "saw angles and notches listed are those of the outline"),
         printed: report.line(
             7,

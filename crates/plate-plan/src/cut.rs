@@ -161,7 +161,9 @@ pub(crate) fn cut_run(job: &Job, known: &Known) -> RunPlates {
     let open = if settings.plates.bottom_stops_at_doors {
         studs.doors.clone()
     } else {
-        under::left_open(studs, &lower.collect::<Vec<_>>())
+        let wasted = under::wasted_at(studs, &lower.collect::<Vec<_>>());
+        findings.extend(wasted.into_iter().map(|door| wasted_told(job, door)));
+        Vec::new()
     };
     for (s, at) in layers[LOWER].iter().zip(&chosen[LOWER]) {
         if open.is_empty() {
@@ -184,6 +186,19 @@ pub(crate) fn cut_run(job: &Job, known: &Known) -> RunPlates {
     let pieces = bottom;
     measure_offsets(&mut joints);
     RunPlates { pieces, joints, findings }
+}
+
+/// Tells of a door that takes a whole bottom plate, or all but a scrap of one.
+fn wasted_told(job: &Job, (from, to): (Length, Length)) -> Finding {
+    let r = job.floor.run(job.run);
+    let name = run_name(job.run);
+    let text = format!(
+        "The bottom plates of {name} run through the door from {} to {} along it, and of one of them nothing or only a scrap stays once the door is cut out.",
+        from.feet_inches(),
+        to.feet_inches()
+    );
+    let middle = r.frame().at((from + to).half(), Length::ZERO);
+    Finding::new(codes::BOTTOM_IN_DOOR, text).at(middle).about(name)
 }
 
 /// The short-piece limit of a run. A wall hardly longer than that cannot have longer plates: there is none for it, so

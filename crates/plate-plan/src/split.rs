@@ -28,9 +28,9 @@ pub(crate) struct Space {
     pub joints_to: Length,
 }
 
-/// What lies this near (0.001 in) to a mark of the tape lies on it: walls drawn at an angle, or in another unit,
+/// What lies this near (0.0005 in) to a mark of the tape lies on it: walls drawn at an angle, or in another unit,
 /// meet a few millionths of an inch beside where they are meant to, and a sawyer works to the thirty-second.
-pub(crate) const HAIR: Length = Length::from_nm(25_400);
+pub(crate) const HAIR: Length = Length::from_nm(12_700);
 
 /// A length or station, on the mark of the tape that it is a hair from, if there is one.
 pub(crate) fn on_mark(at: Length, grid: Length) -> Length {

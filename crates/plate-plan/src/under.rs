@@ -1,4 +1,4 @@
-//! What joints of the lower plates have under them beside openings, and which doors bottom plates end at.
+//! What joints of the lower plates have under them beside openings, and at which doors bottom plates are wasted.
 //!
 //! A trimmer ends under the header, so that top plates have nothing on it: for their joints an opening
 //! reaches to the near face of the king stud on either side. The bottom plate does lie under both; but where
@@ -55,10 +55,9 @@ pub(crate) fn beside_doors(studs: &Studs) -> Vec<Interval> {
     merged(studs.doors.iter().flat_map(both).collect())
 }
 
-/// The doors bottom plates end at though they run through others: those where a lower plate lies wholly
-/// in the door, or a joint of the lower plates would leave a scrap beside it. `lower` are the lower plates of
-/// the run by station, from and to.
-pub(crate) fn left_open(studs: &Studs, lower: &[Interval]) -> Vec<Interval> {
+/// The doors that waste lumber where bottom plates like the lower ones run through: those where a plate lies wholly in
+/// the door, or a joint leaves a scrap beside it. `lower` are the lower plates of the run by station, from and to.
+pub(crate) fn wasted_at(studs: &Studs, lower: &[Interval]) -> Vec<Interval> {
     let joints = || lower.windows(2).filter(|p| p[0].1 == p[1].0).map(|p| p[0].1);
     let scrap = |(a, b): &Interval| {
         let (far, on) = (*a - LEAST_PIECE, *b + LEAST_PIECE);

@@ -59,8 +59,8 @@ pub fn lengths(plan: &Value, faults: &mut Vec<String>) {
         let (id, length) = (text(&p["id"]), number(&p["length_in"]));
         let (from, to) = extent(plan, p);
         let as_cut = as_cut(plan, p, to - from);
-        // Either end may be a thousandth from the mark on the tape where it is cut.
-        if !near(as_cut, length, 0.002 + LENGTH) {
+        // Either end may be half a thousandth from the mark on the tape where it is cut.
+        if !near(as_cut, length, 0.001 + LENGTH) {
             faults.push(format!("7: {id} says {length} in, its outline makes it {as_cut} in"));
         }
         if !near(number(&p["length_mm"]), length * 25.4, 0.51) {

@@ -79,6 +79,10 @@ codes! {
         meaning: "The lowest storey stands on concrete, so its bottom plates are listed as treated lumber and marked where anchor bolts may go: clear of studs and door openings.",
         rule: "1/2 in bolts at most 6 ft apart, at least two in each plate, one within 12 in and not nearer than 7 diameters of each end (IRC R403.1.6).",
         remedy: "A hint: the foundation drawing and the bolts that are cast in govern. Measure them and mark the plates from them.";
+    BOTTOM_IN_DOOR = "bottom-in-door", Note, "A bottom plate is cut away at a door",
+        meaning: "Bottom plates run through doors and are cut out there once the walls stand. At this door a whole plate, or all but a few inches of one, is bought and nailed down only to be cut out again.",
+        rule: "Less than 6 in of a bottom plate beside a door is a scrap (common practice, no source).",
+        remedy: "Set bottom = \"stop\" under [plates]: bottom plates then end at the doors' edges. Or leave the plate out on site.";
     ANCHOR_NO_PLACE = "anchor-no-place", Warning, "A bottom plate has no place for the anchor bolts it needs",
         meaning: "Studs or the plate's length leave no place that keeps the bolt spacing and end distances.",
         rule: "At least two bolts in each plate, one within 12 in and not nearer than 7 diameters of each end (IRC R403.1.6).",
