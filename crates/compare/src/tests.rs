@@ -39,16 +39,16 @@ fn a_wall_taken_out_is_removed_and_its_pieces_with_it() {
     assert_eq!(c.wall_counts(), [0, 1, 0], "{}", text(&c));
     assert_eq!(c.walls[0].what, ["interior, 2x4, 3'-0\" long"]);
     // Its own three plates, and the last upper piece of the wall it lay over: without the lap the one before
-    // runs on to the end.
+    // runs on to the end, and the lower ones are cut elsewhere.
     let of = |kind: Kind| -> Vec<&str> {
         let own = c.pieces.iter().filter(|p| p.kind == kind);
         own.filter_map(|p| p.old_mark.as_deref()).collect()
     };
-    assert_eq!(of(Kind::Removed), ["U11d", "B18", "L18", "U18"]);
-    assert_eq!(of(Kind::Changed), ["B11b", "L11b", "U11c"]);
+    assert_eq!(of(Kind::Removed), ["B11a", "L11a", "U11d", "B18", "L18", "U18"]);
+    assert_eq!(of(Kind::Changed), ["B11b", "L11b", "U11b", "U11c"]);
     let anew: Vec<bool> =
         c.pieces.iter().filter(|p| p.kind == Kind::Changed).map(|p| p.cut_anew).collect();
-    assert_eq!(anew, [false, false, true]);
+    assert_eq!(anew, [true, true, false, true]);
     // Every other piece is in the new plan.
     let left = c.pieces_unchanged + c.piece_counts()[2] + c.piece_counts()[0];
     assert_eq!(left, c.new.pieces);
