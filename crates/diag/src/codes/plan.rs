@@ -8,7 +8,7 @@ codes! {
         rule: "End joints of the two top plates at least 24 in apart (IRC R602.3.2); the splice plate is the single-plate tie of Table R602.3.2, reported as accepted by the note of figure R602.3(2).",
         remedy: "Nail the splice plate as listed and show it to the building official, or use longer boards (stock lengths in settings).";
     SHORT_PIECE = "short-piece", Note, "A top plate piece is short",
-        meaning: "Walls that meet close together, or the limits of the boards, leave a piece shorter than the short-piece limit.",
+        meaning: "Walls that meet close together, or the limits of the boards, leave a piece shorter than the short-piece limit. One shorter than its wall is wide is a filler, and a warning: nails split it.",
         rule: "Pieces shorter than 24 in are a last resort (common practice, no source).",
         remedy: "Nail it with at least two nails at either end; nothing else if the walls really stand so close.";
     SHORT_WALLS = "short-wall-pieces", Note, "Walls so short that their plates are short",
@@ -64,7 +64,7 @@ codes! {
         rule: "Common practice, no source.",
         remedy: "Trim the wall's end in the drawing to the face of the wall it crosses, or let it go on by a foot; else fill the place on site.";
     PLATES_LIE_LOOSE = "plates-lie-loose", Warning, "Top plates would lie only on each other",
-        meaning: "Between laps, notches and joints close together some top plates lie on nothing that holds the walls they touch. A splice plate is planned that joins them to the rest.",
+        meaning: "Between laps, notches and joints close together some top plates lie on nothing that holds the walls they touch; or a plate that laps another wall lies on its own by less than half its width, so that it ties nothing. A splice plate is planned that joins them to the rest; the finding says where none is near.",
         rule: "Double top plates overlap at corners and intersections, so that the whole floor hangs together (IRC R602.3.2).",
         remedy: "Nail the splice plate as listed, or allow longer boards.";
     PIECE_TOO_LONG = "piece-too-long", Error, "A wall cannot be cut from the boards there are",
@@ -72,7 +72,7 @@ codes! {
         rule: "No piece is longer than the longest stock of its section.",
         remedy: "Give longer stock in [stock] lengths_ft.";
     JOINT_OVER_OPENING = "joint-over-opening", Warning, "A lower joint lies over an opening",
-        meaning: "No other place keeps the joint offset and the board lengths.",
+        meaning: "No other place keeps the joint offset and the board lengths. For top plates an opening reaches to the king studs: a trimmer ends under the header.",
         rule: "A lower joint over an opening only where nothing else fits (common practice, no source).",
         remedy: "Make sure the header below is continuous under the joint, or use longer boards.";
     ANCHORS_MARKED = "anchors-marked", Note, "Bottom plates on concrete: treated, with bolt marks",
