@@ -56,8 +56,7 @@ fn one_place(lines: &[Line], n: &Network, line: usize, snap: Length) -> Option<(
     let close = on.windows(2).filter(|p| p[1].station - p[0].station <= snap);
     let close = close.map(|p| (p[0].node, p[1].node));
     let one_end = |end: &OnLine, next: &OnLine, inward: f64| {
-        sticks_out(lines, n, line, *end, *next, inward)
-            || flush_pair(lines, n, line, *end, *next, snap)
+        sticks_out(lines, n, line, *end, *next, inward) || flush_pair(lines, n, line, *end, *next)
     };
     let next = on.get(1).filter(|next| one_end(first, next, 1.0));
     let next = next.map(|next| (first.node, next.node));
@@ -98,14 +97,7 @@ fn can_come(lines: &[Line], n: &Network, gone: usize, kept: usize, snap: Length)
 
 /// Whether the end of `line` has a corner that a narrower wall carries on in line from, flush with one face of the
 /// wider wall or within both: their centrelines are apart, the place is one.
-fn flush_pair(
-    lines: &[Line],
-    n: &Network,
-    line: usize,
-    end: OnLine,
-    next: OnLine,
-    snap: Length,
-) -> bool {
+fn flush_pair(lines: &[Line], n: &Network, line: usize, end: OnLine, next: OnLine) -> bool {
     let only = |node: usize| {
         let mut others = n.at_node[node].iter().copied().filter(|j| *j != line);
         others.next().filter(|_| others.next().is_none())
@@ -128,7 +120,7 @@ fn flush_pair(
         false => (&lines[q], &lines[p], end),
     };
     let offset = wide.frame().locate(n.nodes[at.node]).1.abs();
-    offset + narrow.half_width() <= wide.half_width() + snap
+    offset + narrow.half_width() <= wide.half_width() + Length::from_nm(25_400)
 }
 
 /// Whether a wall at `next` reaches out over the end of `line` beyond every wall at `end`. `inward` is
