@@ -11,6 +11,8 @@ from shapely import LineString, MultiPoint, Point, Polygon, unary_union
 
 # Square inches: corners off the axes are rounded to a nanometre, and GEOS snaps overlays.
 AREA = 1e-3
+# Radians: walls in line that lean by less are straight, which is less than a ten-thousandth of an inch over half a plate.
+STRAIGHT = 5e-5
 
 
 def footprint(plan, storey):
@@ -48,7 +50,7 @@ def outer_corner(arms):
     plane beyond the other's outer face, which bounds it, and the wall prolonged to where the outer faces
     meet, and the inner ones."""
     for first, second in zip(arms, arms[1:] + arms[:1]):
-        if len(arms) < 2 or (second[0] - first[0]) % math.tau < math.pi + 1e-9:
+        if len(arms) < 2 or (second[0] - first[0]) % math.tau < math.pi + STRAIGHT:
             continue
         # Seen from the node, the left face of one arm and the right face of the next are outside.
         for arm, other, side in ((first, second, 1), (second, first, -1)):
