@@ -20,13 +20,13 @@ from ezdxf import DXFError, recover
 from ezdxf.entities import DXFTagStorage
 from ezdxf.math import BSpline, ConstructionEllipse, OCS, Vec3, bulge_to_arc
 
+import tables
+
 # Places agree to this share of the drawing's extents (ezdxf goes another way through blocks and
 # rounds differently), and to at least this many drawing units.
 RELATIVE, ABSOLUTE = 1e-9, 1e-6
 # platewright's chords stay within 1/2000 of a spline's control polygon.
 SPLINE = 1 / 500
-
-BEGIN, END = "<!-- table of files: begin -->", "<!-- table of files: end -->"
 
 
 def value_of(entity, name, default):
@@ -400,10 +400,7 @@ def main(path, target):
             print(f"    {fault}")
         bad += bool(faults)
     if target:
-        text = open(target, encoding="utf-8").read()
-        before, rest = text.split(BEGIN)
-        text = f"{before}{BEGIN}\n\n{table(rows)}\n\n{END}{rest.split(END)[1]}"
-        open(target, "w", encoding="utf-8").write(text)
+        tables.put(target, table(rows))
     return 1 if bad else 0
 
 

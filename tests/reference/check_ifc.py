@@ -15,7 +15,6 @@ differs, or when a wall was left out without a reason.
 
 import json
 import math
-import re
 import sys
 from collections import Counter, defaultdict
 
@@ -27,6 +26,8 @@ import ifcopenshell.util.unit
 import numpy
 from shapely import MultiPoint
 
+import tables
+
 # Coordinates are rounded to a nanometre and freed of decimal noise of up to 10 micrometres; the reference
 # tessellates in its own precision and reads coordinates that files round to a micrometre or worse.
 TOLERANCE_IN = 0.005
@@ -37,7 +38,6 @@ ANGLE = 2e-3
 # Tops that differ by less are level for the importer: an eighth of an inch.
 LEVEL_IN = 0.13
 
-BEGIN, END = "<!-- table of files: begin -->", "<!-- table of files: end -->"
 
 
 class Reference:
@@ -600,10 +600,7 @@ def main(path, table):
     read, agree = (sum(r.get(k, 0) for r in rows if "agree" in r) for k in ("read", "agree"))
     print(f"{read} walls compared, {agree} agree")
     if table:
-        text = open(table, encoding="utf-8").read()
-        body = HEAD + "".join(line(r) for r in rows) + totals(rows)
-        text = re.sub(f"{BEGIN}.*{END}", lambda _: f"{BEGIN}\n\n{body}\n{END}", text, flags=re.S)
-        open(table, "w", encoding="utf-8").write(text)
+        tables.put(table, HEAD + "".join(line(r) for r in rows) + totals(rows))
     return 1 if any(r["faults"] for r in rows) or read == 0 else 0
 
 

@@ -38,11 +38,7 @@ impl InDrawing {
     /// `x 1318.0, y 369.2`, drawing units.
     fn words(&self, at: Point) -> String {
         let (x, y) = (at.x.to_inches() + self.origin_in.0, at.y.to_inches() + self.origin_in.1);
-        let (x, y) = match self.mirror {
-            Mirror::None => (x, y),
-            Mirror::X => (-x, y),
-            Mirror::Y => (x, -y),
-        };
+        let (x, y) = self.mirror.point((x, y));
         let shown = |v: f64| format!("{:.3}", v / self.inches_per_unit + 0.0);
         format!("x {}, y {}", shown(x), shown(y))
     }

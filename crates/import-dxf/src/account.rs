@@ -24,6 +24,14 @@ pub(crate) enum Fate {
     Left(Reason),
 }
 
+impl Fate {
+    /// Left out because nobody sees it, or because nobody knows where it is.
+    pub fn is_unseen(self) -> bool {
+        use Reason::{Bad, Far, Frozen, Invisible, Off};
+        matches!(self, Fate::Left(Invisible | Off | Frozen | Bad | Far))
+    }
+}
+
 /// Why an entity was left out.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Reason {

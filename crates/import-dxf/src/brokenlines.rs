@@ -15,7 +15,7 @@ use crate::linework::{Shape, mark};
 use crate::report::NAMED;
 use crate::survey::Survey;
 use diag::codes::dxf;
-use diag::words::counted;
+use diag::words::{counted, is, was};
 use diag::{Finding, SourceRef};
 use std::collections::BTreeMap;
 
@@ -121,8 +121,6 @@ pub(crate) fn findings(s: &Survey<'_>) -> Vec<Finding> {
         sources.sort();
         sources.truncate(NAMED);
         let layer = s.drawing.layer_name(layer);
-        let (one, many) = ("is", "are");
-        let verb = if count == 1 { one } else { many };
         let what = match left {
             true => {
                 "left out: lines drawn so are what is above or below, or is to be demolished. If there is a wall \
@@ -134,9 +132,10 @@ pub(crate) fn findings(s: &Survey<'_>) -> Vec<Finding> {
             }
         };
         let message = format!(
-            "{} on wall layer {layer} {verb} drawn in line type {name} and {} {what}.",
+            "{} on wall layer {layer} {} drawn in line type {name} and {} {what}.",
             counted(count, "line"),
-            if count == 1 { "was" } else { "were" }
+            is(count),
+            was(count)
         );
         Finding::new(dxf::BROKEN_LINES, message).about(layer).from(&sources)
     };

@@ -4,7 +4,7 @@
 //! that contradict the points they are between. Never touches: walls. A bare number says nothing of a
 //! unit and is not looked at.
 
-use crate::account::{Fate, Reason};
+use crate::account::Fate;
 use crate::affine::Xy;
 use crate::file::DxfFile;
 use crate::flatten::Drawing;
@@ -53,13 +53,8 @@ pub(crate) fn shown(file: &DxfFile<'_>, drawing: &Drawing, fates: &[Fate]) -> Ve
     let mut out = Vec::new();
     for d in &drawing.lines.dimensions {
         let shape = d.shape as usize;
-        let hidden = matches!(
-            fates.get(shape),
-            Some(Fate::Left(
-                Reason::Invisible | Reason::Off | Reason::Frozen | Reason::Bad | Reason::Far
-            ))
-        );
         let distance = d.distance();
+        let hidden = fates.get(shape).is_some_and(|f| f.is_unseen());
         if hidden || d.measures == Measures::Other || !distance.is_finite() || distance <= 0.0 {
             continue;
         }

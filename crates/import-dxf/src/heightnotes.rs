@@ -4,10 +4,9 @@
 //! Never touches: the words themselves (`heightwords`), how tops are set: a plan drawing has none, so
 //! they are the settings'.
 
-use crate::account::{Fate, Reason};
 use crate::affine::Xy;
 use crate::heightwords::{HeightOf, heights};
-use crate::linework::{NO_SHAPE, NO_STRING, mark};
+use crate::linework::{NO_STRING, mark};
 use crate::patches::{apart, of_point};
 use crate::region::Region;
 use crate::report::{NAMED, Placed};
@@ -55,13 +54,17 @@ pub(crate) fn height_notes(
 ) -> (Vec<HeightNote>, Vec<Placed>) {
     let mut groups: BTreeMap<(Option<usize>, HeightOf, Length), Vec<Written>> = BTreeMap::new();
     for (source, at, text) in written(s, k) {
+        let told = heights(&text, metric);
+        if told.is_empty() {
+            continue;
+        }
         let inside =
             |r: &&Region| r.planned && apart(&r.bounds.map(|v| v * k), &of_point(at)) <= NEAR_IN;
         let storey = regions
             .iter()
             .find(inside)
             .and_then(|r| storeys.iter().position(|name| *name == r.storey));
-        for (what, height) in heights(&text, metric) {
+        for (what, height) in told {
             groups.entry((storey, what, height)).or_default().push((
                 source.clone(),
                 at,
@@ -164,15 +167,7 @@ fn shortened(text: &str) -> String {
 
 /// Every visible text with a digit in it, and its place in inches: texts, attributes, typed dimensions.
 fn written(s: &Survey<'_>, k: f64) -> Vec<Written> {
-    let hidden = |shape: u32| {
-        let fate = (shape != NO_SHAPE).then(|| s.fates.get(shape as usize)).flatten();
-        matches!(
-            fate,
-            Some(Fate::Left(
-                Reason::Invisible | Reason::Off | Reason::Frozen | Reason::Bad | Reason::Far
-            ))
-        )
-    };
+    let hidden = |shape: u32| s.fates.get(shape as usize).is_some_and(|f| f.is_unseen());
     let mut out = Vec::new();
     let mut add = |source: SourceRef, at: Xy, string: u32| {
         if string == NO_STRING || !s.file.has_digit(string) || !at.iter().all(|v| v.is_finite()) {

@@ -39,11 +39,7 @@ impl From<Finding> for Placed {
 /// The finding with its place in the plan's own frame.
 pub(crate) fn place(p: Placed, origin: (f64, f64), mirror: Mirror) -> Finding {
     let at = p.at_in.and_then(|[x, y]| {
-        let (x, y) = match mirror {
-            Mirror::None => (x, y),
-            Mirror::X => (-x, y),
-            Mirror::Y => (x, -y),
-        };
+        let (x, y) = mirror.point((x, y));
         Some(Point::new(Length::from_inches(x - origin.0)?, Length::from_inches(y - origin.1)?))
     });
     Finding { at: p.finding.at.or(at), ..p.finding }

@@ -27,11 +27,7 @@ fn chords(arc: &Arc) -> usize {
 pub(crate) fn linework(s: &Survey<'_>, k: f64, origin: (f64, f64), mirror: Mirror) -> Linework {
     let plan = |p: Xy| {
         let (x, y) = (p[0] * k, p[1] * k);
-        let (x, y) = match mirror {
-            Mirror::None => (x, y),
-            Mirror::X => (-x, y),
-            Mirror::Y => (x, -y),
-        };
+        let (x, y) = mirror.point((x, y));
         [x - origin.0, y - origin.1]
     };
     let lines = &s.drawing.lines;

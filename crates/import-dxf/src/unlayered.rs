@@ -153,7 +153,7 @@ fn named(s: &Survey<'_>, k: f64) -> Vec<Symbol> {
 
 /// The symbol of a leaf with its swing, and whether it is a whole insert.
 fn symbol_of(s: &Survey<'_>, k: f64, door: Door) -> Option<(Symbol, bool)> {
-    if !(LEAF_IN[0]..=LEAF_IN[1]).contains(&(door.radius * k)) {
+    if !is_leaf_length(door.radius * k) {
         return None;
     }
     let drawn: f64 = door.symbol.segments.iter().map(|g| norm(sub(g.b, g.a))).sum();
@@ -184,7 +184,7 @@ fn leaves(s: &Survey<'_>, k: f64) -> Vec<Symbol> {
             return Vec::new();
         }
     }
-    let fits = |g: &Segment| (LEAF_IN[0]..=LEAF_IN[1]).contains(&(norm(sub(g.b, g.a)) * k));
+    let fits = |g: &Segment| is_leaf_length(norm(sub(g.b, g.a)) * k);
     let count = |i: usize| lines.segments_of(i).len();
     let may_be = |i: usize| {
         lines.arcs_of(i).is_empty() && matches!(count(i), 1 | 3 | 4) && {

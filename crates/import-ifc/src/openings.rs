@@ -255,6 +255,15 @@ enum VoidKind {
     Small,
 }
 
+/// What an opening is by the element that fills it.
+fn filled_with(filler: Option<Kind>) -> Option<OpeningKind> {
+    match filler {
+        Some(Kind::Door) => Some(OpeningKind::Door),
+        Some(Kind::Window) => Some(OpeningKind::Window),
+        _ => None,
+    }
+}
+
 /// Two plates are this high together, and one half of it: 3 in (2x lumber; 76 mm of 38 mm).
 const PLATES_IN: f64 = 3.0;
 
@@ -290,10 +299,8 @@ impl Void {
         if low && self.reaches(PLATES_IN / 2.0) {
             return VoidKind::Broken;
         }
-        match filler {
-            Some(Kind::Door) => return VoidKind::Opening(OpeningKind::Door),
-            Some(Kind::Window) => return VoidKind::Opening(OpeningKind::Window),
-            _ => {}
+        if let Some(kind) = filled_with(filler) {
+            return VoidKind::Opening(kind);
         }
         if self.width() <= self.bay {
             if !low && self.reaches(PLATES_IN) {
@@ -516,11 +523,7 @@ fn opening<'a>(
             return Err(ifc::VOID_IN_PLATES.info().title.to_owned());
         }
         VoidKind::Opening(kind) => kind,
-        _ => match fills {
-            Some(Kind::Door) => OpeningKind::Door,
-            Some(Kind::Window) => OpeningKind::Window,
-            _ => OpeningKind::Opening,
-        },
+        _ => filled_with(fills).unwrap_or(OpeningKind::Opening),
     };
     if !by_filler && let Some(words) = void.plates(reader) {
         report.add(ifc::VOID_IN_PLATES, "opening", words, &source);

@@ -45,11 +45,7 @@ impl Placing {
         };
         self.mirrored(whole).map(|v| clean(v / self.inches_per_unit) + 0.0)
     }
-    fn mirrored(&self, [x, y]: [f64; 2]) -> [f64; 2] {
-        match self.mirror {
-            Mirror::None => [x, y],
-            Mirror::X => [-x, y],
-            Mirror::Y => [x, -y],
-        }
+    fn mirrored(&self, p: [f64; 2]) -> [f64; 2] {
+        self.mirror.point(p.into()).into()
     }
 }

@@ -357,7 +357,6 @@ fn choose_joints(job: &Job, layers: &[Vec<Stretch>; 2]) -> Cutting {
         merged(laps)
     });
     let (openings, scraps) = (under::no_bearing(studs), under::beside_doors(studs));
-    let centres = under::studs_to_the_top(studs);
     let terms = [LOWER, UPPER].map(|layer| Terms {
         short: short_limit(job.floor, settings, run),
         gap: clearance(settings, layer),
@@ -367,7 +366,7 @@ fn choose_joints(job: &Job, layers: &[Vec<Stretch>; 2]) -> Cutting {
         closed: &closed,
         openings: if layer == LOWER { &openings } else { &[] },
         scraps: if layer == LOWER { &scraps } else { &[] },
-        studs: &centres,
+        studs: &studs.to_the_top,
         stud_half: studs.half,
         boards: &boards,
         zero,
@@ -652,10 +651,10 @@ fn joints_of(
 ) -> Vec<Joint> {
     // A trimmer stands on the bottom plate, and under no other.
     let centres = match layer {
-        Layer::Bottom => job.studs.centres.clone(),
-        _ => under::studs_to_the_top(job.studs),
+        Layer::Bottom => &job.studs.centres,
+        _ => &job.studs.to_the_top,
     };
-    let stud = |at: Length| carries(&centres, job.studs.half, at);
+    let stud = |at: Length| carries(centres, job.studs.half, at);
     let mut out = Vec::new();
     let mut put = |lo: Length, hi: Length, kind: JointKind| {
         let half_gap = (hi - lo).half();

@@ -19,6 +19,8 @@ pub(crate) struct Studs {
     pub marks: Vec<Mark>,
     /// Centres of everything that stands under the top plates, ascending.
     pub centres: Vec<Length>,
+    /// Those of them that reach up to the top plates: a trimmer ends under the header.
+    pub to_the_top: Vec<Length>,
     /// Door and window openings.
     pub openings: Vec<(Length, Length)>,
     /// Where the layout falls into an opening: cripples stand there on the header, ascending.
@@ -139,14 +141,12 @@ pub(crate) fn lay_out(floor: &Floor, run: RunId, shape: &RunShape, settings: &Se
     marks.retain(|m| m.at >= start && m.at <= stop);
     marks.sort_unstable();
     marks.dedup();
-    let mut centres: Vec<Length> = marks
-        .iter()
-        .filter(|m| m.kind != MarkKind::Opening && m.kind != MarkKind::Tee)
-        .map(|m| m.at)
-        .collect();
+    let standing = || marks.iter().filter(|m| !matches!(m.kind, MarkKind::Opening | MarkKind::Tee));
+    let mut centres: Vec<Length> = standing().map(|m| m.at).collect();
     centres.dedup();
+    let to_the_top = standing().filter(|m| m.kind != MarkKind::Trimmer).map(|m| m.at).collect();
     let ends = [start, stop];
-    Studs { marks, centres, openings, over_openings, under_windows, doors, half, ends }
+    Studs { marks, centres, to_the_top, openings, over_openings, under_windows, doors, half, ends }
 }
 
 /// What other walls leave of the run's lower plate, each stretch as far as it has its full width: a wall that crosses
@@ -210,22 +210,25 @@ fn away(floor: &Floor, run: RunId, j: &Junction) -> (f64, f64) {
     if floor.junction(r.start_junction).at == j.at { (x, y) } else { (-x, -y) }
 }
 
+/// Cosine and sine (not below nought) of the angle between two walls at a junction.
+fn angle(floor: &Floor, run: RunId, other: RunId, j: &Junction) -> (f64, f64) {
+    let [a, b] = [run, other].map(|r| away(floor, r, j));
+    (a.0 * b.0 + a.1 * b.1, (a.0 * b.1 - a.1 * b.0).abs())
+}
+
 /// Where the outer faces of two walls meet that turn at the start of one, a station on that one.
 fn outer_corner(floor: &Floor, run: RunId, other: RunId, j: &Junction) -> Length {
-    let [(a, own), (b, its)] =
-        [run, other].map(|r| (away(floor, r, j), floor.run(r).section.width().half()));
-    let (cosine, sine) = (a.0 * b.0 + a.1 * b.1, (a.0 * b.1 - a.1 * b.0).abs());
+    let [own, its] = [run, other].map(|r| floor.run(r).section.width().half());
+    let (cosine, sine) = angle(floor, run, other, j);
     if cosine.abs() < 1e-9 { -its } else { -(its + own.scale(cosine)).scale(1.0 / sine) }
 }
 
 /// Where a run that begins at other walls' faces begins, a station on it: zero at a free end.
 fn face(floor: &Floor, run: RunId, j: &Junction) -> Length {
-    let a = away(floor, run, j);
     let own = floor.run(run).section.width().half();
     let others = j.arms.iter().map(|o| o.run).filter(|o| *o != run);
     let faces = others.filter_map(|o| {
-        let b = away(floor, o, j);
-        let (cosine, sine) = (a.0 * b.0 + a.1 * b.1, (a.0 * b.1 - a.1 * b.0).abs());
+        let (cosine, sine) = angle(floor, run, o, j);
         let its = floor.run(o).section.width().half();
         (sine > IN_LINE).then(|| (its - own.scale(cosine.abs())).scale(1.0 / sine))
     });

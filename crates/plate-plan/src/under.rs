@@ -8,28 +8,20 @@
 use crate::split::LEAST_PIECE;
 use crate::studs::{Studs, merged};
 use geom::Length;
-use plan_model::MarkKind;
+use plan_model::{Mark, MarkKind};
 
 type Interval = (Length, Length);
 
 /// How far either piece must reach onto a stud to bear on it, as `studs::carries` has it.
 const BEARING: Length = Length::sixteenths(4);
 
-/// Centres of the studs that reach up to the top plates, ascending.
-pub(crate) fn studs_to_the_top(studs: &Studs) -> Vec<Length> {
-    let is_trimmer = |at: Length| {
-        let here = |m: &&plan_model::Mark| m.at == at;
-        let mut of_studs = studs.marks.iter().filter(here).map(|m| m.kind);
-        of_studs.any(|k| k == MarkKind::Trimmer)
-    };
-    studs.centres.iter().copied().filter(|at| !is_trimmer(*at)).collect()
-}
-
 /// The openings as joints of the top plates see them: to the near faces of the king studs.
 pub(crate) fn openings_to_kings(studs: &Studs) -> Vec<Interval> {
     let thick = studs.half * 2;
-    let trimmer =
-        |at: Length| studs.marks.iter().any(|m| m.kind == MarkKind::Trimmer && m.at == at);
+    let trimmer = |at: Length| {
+        let mark = Mark { at, kind: MarkKind::Trimmer };
+        studs.marks.binary_search(&mark).is_ok()
+    };
     let reach = |edge: Length, out: i64| {
         let mut face = edge + thick * out;
         // More than one where the header is long.

@@ -44,6 +44,14 @@ impl Mirror {
             Mirror::Y => "y",
         }
     }
+    /// A point seen in it; twice gives the point again.
+    pub const fn point(self, (x, y): (f64, f64)) -> (f64, f64) {
+        match self {
+            Mirror::None => (x, y),
+            Mirror::X => (-x, y),
+            Mirror::Y => (x, -y),
+        }
+    }
 }
 
 /// What to do with walls that are drawn curved.

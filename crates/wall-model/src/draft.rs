@@ -99,11 +99,7 @@ impl Draft {
         let Draft { format, version, written_by, units, storeys, walls, ledger } = self;
         let mut walls = roofs::raise(walls);
         for w in &mut walls {
-            match mirror {
-                Mirror::None => {}
-                Mirror::X => (w.start_in.0, w.end_in.0) = (-w.start_in.0, -w.end_in.0),
-                Mirror::Y => (w.start_in.1, w.end_in.1) = (-w.start_in.1, -w.end_in.1),
-            }
+            (w.start_in, w.end_in) = (mirror.point(w.start_in), mirror.point(w.end_in));
         }
         let sound: Vec<bool> = walls.iter().map(has_sound_numbers).collect();
         let origin = origin_of(&walls, &sound);
