@@ -5,6 +5,7 @@
 
 use crate::tag::{Damage, Skipped, Tag, Tags, Value, is_idle, is_keyword, shown};
 use memchr::{memchr2, memmem};
+use wide::u8x16;
 
 /// Bytes of a section that is passed over which are looked at again with those that follow: the line before
 /// its end, blanks and all.
@@ -75,7 +76,33 @@ impl<'a> AsciiTags<'a> {
         }
     }
 
+    /// The next tag in the form nearly every program writes: a code of three places, and a value that ends
+    /// within a [`Stretch`]. `None`, and nothing is taken, for all else.
+    #[inline(always)]
+    fn common_pair(&mut self) -> Option<Tag<'a>> {
+        let pos = self.at;
+        let rest = self.bytes.get(pos..)?;
+        let (code, used) = common_code(rest)?;
+        let (value, end) = match line_ends(rest.first_chunk()?) >> used {
+            0 => {
+                let tail = &rest[used..];
+                let i = find_line_end(tail)?;
+                (&tail[..i], used + i)
+            }
+            ends => {
+                let end = used + ends.trailing_zeros() as usize;
+                (rest.get(used..end)?, end)
+            }
+        };
+        if code == 0 && !is_plain_keyword(value) {
+            return None;
+        }
+        self.at = pos + end + line_end(&rest[end..]);
+        Some(Tag { code, value: Value::Text(value), pos: self.base + pos })
+    }
+
     /// The next tag, whatever its lines look like.
+    #[inline(never)]
     fn next_of_any_form(&mut self) -> Option<Tag<'a>> {
         loop {
             let pos = self.at;
@@ -140,32 +167,19 @@ impl<'a> AsciiTags<'a> {
 impl<'a> Tags<'a> for AsciiTags<'a> {
     #[inline]
     fn next(&mut self) -> Option<Tag<'a>> {
-        let pos = self.at;
-        if let Some((code @ 1.., used)) = self.bytes.get(pos..).and_then(common_code)
-            && let Some(tail) = self.bytes.get(pos + used..)
-            && let Some(i) = find_line_end(tail)
-        {
-            self.at = pos + used + i + line_end(&tail[i..]);
-            return Some(Tag { code, value: Value::Text(&tail[..i]), pos: self.base + pos });
+        match self.common_pair() {
+            Some(tag) => Some(tag),
+            None => self.next_of_any_form(),
         }
-        self.next_of_any_form()
     }
 
     #[inline(always)]
     fn next_telling(&mut self) -> Option<Tag<'a>> {
         loop {
-            let pos = self.at;
-            if let Some((code @ 1.., used)) = self.bytes.get(pos..).and_then(common_code)
-                && let Some(tail) = self.bytes.get(pos + used..)
-                && let Some(i) = find_line_end(tail)
-            {
-                self.at = pos + used + i + line_end(&tail[i..]);
-                if is_idle(code) {
-                    continue;
-                }
-                return Some(Tag { code, value: Value::Text(&tail[..i]), pos: self.base + pos });
-            }
-            let tag = self.next_of_any_form()?;
+            let tag = match self.common_pair() {
+                Some(tag) => tag,
+                None => self.next_of_any_form()?,
+            };
             if !is_idle(tag.code) {
                 return Some(tag);
             }
@@ -206,6 +220,21 @@ impl<'a> Tags<'a> for AsciiTags<'a> {
     fn damage(&mut self) -> &mut Damage {
         &mut self.damage
     }
+}
+
+/// Bytes whose line ends are found at once: nearly every pair of a code and a value is shorter.
+type Stretch = [u8; 32];
+
+/// Where CRs and LFs are: a bit for each byte, the first the lowest.
+#[inline(always)]
+fn line_ends(stretch: &Stretch) -> u32 {
+    let [lf, cr] = [b'\n', b'\r'].map(u8x16::splat);
+    let (front, back) = stretch.split_at(16);
+    let ends = |half: &[u8]| {
+        let half = u8x16::from(*half.first_chunk().unwrap_or(&[0; 16]));
+        (half.simd_eq(lf) | half.simd_eq(cr)).to_bitmask()
+    };
+    ends(front) | ends(back) << 16
 }
 
 /// Where the first CR or LF is. Most lines are a few bytes long, so eight bytes at a time are looked
@@ -277,20 +306,32 @@ fn group_code(line: &[u8]) -> Option<i32> {
 /// and the bytes it takes; `None` for all else.
 #[inline]
 fn common_code(rest: &[u8]) -> Option<(i32, usize)> {
-    let [a, b, c, d, e] = *rest.first_chunk::<5>()?;
-    let used = match (d, e) {
-        (b'\n', _) => 4,
-        (b'\r', b'\n') => 5,
+    let [.., e] = *rest.first_chunk::<5>()?;
+    let line = u32::from_le_bytes(*rest.first_chunk()?);
+    let used = match (line >> 24) as u8 {
+        b'\n' => 4,
+        b'\r' if e == b'\n' => 5,
         _ => return None,
     };
-    // Without branches on the number of digits, which could not be foretold.
-    let is_blank = |x: u8| x == b' ';
-    let digit = |x: u8| u32::from(x.wrapping_sub(b'0'));
-    let digit_or_blank = |x: u8| u32::from(!is_blank(x)) * digit(x);
-    let [hundreds, tens, ones] = [digit_or_blank(a), digit_or_blank(b), digit(c)];
-    let split = is_blank(b) & !is_blank(a);
-    let all_digits = (hundreds <= 9) & (tens <= 9) & (ones <= 9);
-    (all_digits & !split).then_some(((hundreds * 100 + tens * 10 + ones) as i32, used))
+    // Blanks have 2 in their upper half, digits 3, and still have it with 6 added.
+    let (upper, lower) = (line & 0xF0_F0_F0, line & 0x0F_0F_0F);
+    let blank = match upper {
+        0x30_30_20 => 0x00_00_0F,
+        0x30_20_20 => 0x00_0F_0F,
+        0x30_30_30 => 0,
+        _ => return None,
+    };
+    let strange = ((lower + 0x06_06_06) & 0xF0_F0_F0) | (lower & blank);
+    // Tens and ones at once: in each byte of the product ten times a digit and the one after it.
+    let code = (lower & 15) * 100 + (lower * 0x0A_01 >> 16 & 0xFF);
+    (strange == 0).then_some((code as i32, used))
+}
+
+/// Whether a value is a word of capitals as names of entities and sections nearly always are.
+#[inline]
+fn is_plain_keyword(value: &[u8]) -> bool {
+    let first = value.first().is_some_and(u8::is_ascii_uppercase);
+    first && value.len() <= 32 && value.iter().all(u8::is_ascii_graphic)
 }
 
 /// Start of the line before the one that starts at (or has only blanks before) `at`, when that line

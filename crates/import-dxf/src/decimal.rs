@@ -4,8 +4,12 @@
 //! written with; these are the library's.
 
 /// Powers of ten that are exact as floats.
-const TENS: [f64; 16] =
-    [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
+const TENS: [f64; 20] = [
+    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
+    1e17, 1e18, 1e19,
+];
+/// Whole numbers below this are exact as floats.
+const EXACT: u64 = 1 << 53;
 /// Digits that a `u64` holds whatever they are.
 const MOST_DIGITS: usize = 19;
 
@@ -26,7 +30,7 @@ pub(crate) fn plain_decimal(text: &[u8]) -> Option<f64> {
     }
     let v = match TENS.get(places) {
         // Digits and power of ten are exact, so that their quotient is the nearest number there is.
-        Some(ten) if count <= 15 => value as f64 / ten,
+        Some(ten) if value < EXACT => value as f64 / ten,
         _ => nearest_quotient(value, 10_u64.pow(places as u32)),
     };
     Some(if negative { -v } else { v })
@@ -61,54 +65,61 @@ fn digits_by_one(text: &[u8]) -> Option<Digits> {
 /// digits there are differs from number to number, so that a branch on each costs more than all else.
 #[inline]
 fn digits_at_once(text: &[u8]) -> Option<Digits> {
-    let first = u64::from_le_bytes(*text.first_chunk()?);
-    let last = u64::from_le_bytes(*text.last_chunk()?);
+    let first = u64::from_le_bytes(*text.first_chunk()?) ^ ZEROS;
+    let last = u64::from_le_bytes(*text.last_chunk()?) ^ ZEROS;
     // The lowest byte that is a point is marked rightly, whatever the borrow does to higher ones.
-    let points = first ^ (ONES * u64::from(b'.'));
+    let points = first ^ (ONES * u64::from(b'.' ^ b'0'));
     let point = (points.wrapping_sub(ONES) & !points & (ONES << 7)).trailing_zeros() as usize / 8;
     let places = text.len().checked_sub(point + 1)?;
-    let whole = eight_digits(with_zeros_before(first << (8 * (8 - point).min(7)), 8 - point))?;
-    let value = match places {
-        _ if point == 0 || point > 7 => return None,
-        0..=8 => whole * POWERS[places] + eight_digits(with_zeros_before(last, 8 - places))?,
+    if point == 0 || point > 7 {
+        return None;
+    }
+    let whole = first << (8 * (8 - point));
+    let (value, strange) = match places {
+        0 => (eight_digits(whole), not_digits(whole)),
+        1..=8 => {
+            let tail = last_of(last, places);
+            let value = eight_digits(whole) * POWERS[places] + eight_digits(tail);
+            (value, not_digits(whole) | not_digits(tail))
+        }
         9..=16 => {
-            let middle = u64::from_le_bytes(*text.get(point + 1..)?.first_chunk()?);
-            let head = whole * POWERS[8] + eight_digits(middle)?;
-            let tail = eight_digits(with_zeros_before(last, 16 - places))?;
-            head.wrapping_mul(POWERS[places - 8]).wrapping_add(tail)
+            let middle = u64::from_le_bytes(*text.get(point + 1..)?.first_chunk()?) ^ ZEROS;
+            let tail = last_of(last, places - 8);
+            let head = eight_digits(whole) * POWERS[8] + eight_digits(middle);
+            let value = head.wrapping_mul(POWERS[places - 8]).wrapping_add(eight_digits(tail));
+            (value, not_digits(whole) | not_digits(middle) | not_digits(tail))
         }
         _ => return None,
     };
-    Some(Digits { value, count: point + places, places })
+    (strange & (ONES << 7) == 0).then_some(Digits { value, count: point + places, places })
 }
 
 /// Powers of ten up to the eighth.
 const POWERS: [u64; 9] = [1, 10, 100, 1000, 10_000, 100_000, 1_000_000, 10_000_000, 100_000_000];
 const ONES: u64 = 0x0101_0101_0101_0101;
-/// The text of eight zeros.
+/// The text of eight zeros: with it taken out, digits are their own values.
 const ZEROS: u64 = ONES * b'0' as u64;
 
-/// Eight bytes of text, of which the first few are replaced by zeros.
+/// The last `count` of eight bytes, 1 to 8, with zeros before them.
 #[inline]
-fn with_zeros_before(text: u64, count: usize) -> u64 {
-    let replaced = 1_u64.checked_shl(8 * count as u32).map_or(u64::MAX, |bit| bit - 1);
-    (text & !replaced) | (ZEROS & replaced)
+fn last_of(bytes: u64, count: usize) -> u64 {
+    let others = 8 * (8 - count);
+    bytes >> others << others
 }
 
-/// The number that eight digits make, the first in the lowest byte; `None` where one of them is none.
+/// The first bit of some byte is set where one of eight is greater than 9.
 #[inline]
-fn eight_digits(word: u64) -> Option<u64> {
-    const UPPER_HALVES: u64 = ONES * 0xF0;
-    // A digit has 3 in its upper half, and still has it with 6 added.
-    let more = word.wrapping_add(ONES * 0x06);
-    if (word & UPPER_HALVES) != ZEROS || (more & UPPER_HALVES) != ZEROS {
-        return None;
-    }
-    let ones = word - ZEROS;
+fn not_digits(bytes: u64) -> u64 {
+    bytes.wrapping_add(ONES * (0x80 - 10)) | bytes
+}
+
+/// The number that eight digits make, the first in the lowest byte; of no meaning where one of them is none.
+#[inline]
+fn eight_digits(ones: u64) -> u64 {
     // Pairs of neighbours, then pairs of pairs, then both halves.
-    let pairs = (ones * 10 + (ones >> 8)) & 0x00FF_00FF_00FF_00FF;
+    let pairs = (ones.wrapping_mul(10).wrapping_add(ones >> 8)) & 0x00FF_00FF_00FF_00FF;
     let fours = (pairs * 100 + (pairs >> 16)) & 0x0000_FFFF_0000_FFFF;
-    Some((fours * 10_000 + (fours >> 32)) & 0xFFFF_FFFF)
+    fours.wrapping_mul(10_000).wrapping_add(fours >> 32) & 0xFFFF_FFFF
 }
 
 /// The float nearest to `a / b`, by whole numbers: of two as near the even one.
@@ -186,10 +197,11 @@ mod tests {
         #[test]
         fn eight_at_once(text in "[0-9]{8}", at in 0..8_usize, other in proptest::prelude::any::<u8>()) {
             let mut eight = <[u8; 8]>::try_from(text.as_bytes()).unwrap();
-            let read = |eight| eight_digits(u64::from_le_bytes(eight));
-            proptest::prop_assert_eq!(read(eight), text.parse().ok());
+            let bare = |eight| u64::from_le_bytes(eight) ^ ZEROS;
+            proptest::prop_assert_eq!(Some(eight_digits(bare(eight))), text.parse().ok());
             eight[at] = other;
-            proptest::prop_assert_eq!(read(eight).is_some(), other.is_ascii_digit());
+            let strange = not_digits(bare(eight)) & (ONES << 7) != 0;
+            proptest::prop_assert_eq!(strange, !other.is_ascii_digit());
         }
     }
 

@@ -119,10 +119,11 @@ fn in_capitals<'a>(head: Tag<'a>) -> Option<Tag<'a>> {
 
 /// A handle as a number, the greatest number when it is none.
 pub(crate) fn handle_number(handle: &[u8]) -> u64 {
-    std::str::from_utf8(handle)
-        .ok()
-        .and_then(|h| u64::from_str_radix(h, 16).ok())
-        .unwrap_or(u64::MAX)
+    if handle.is_empty() || handle.len() > 16 {
+        return u64::MAX;
+    }
+    let digit = |b: &u8| char::from(*b).to_digit(16).map(u64::from);
+    handle.iter().try_fold(0, |n, b| Some(n << 4 | digit(b)?)).unwrap_or(u64::MAX)
 }
 
 /// What followed an entity.
@@ -264,7 +265,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
     }
 
     /// The next tag of an entity that is not the same for all of them.
-    #[inline]
+    #[inline(always)]
     pub fn field(&mut self, c: &mut Common<'a>) -> Field<'a> {
         loop {
             let Some(tag) = self.tags.next_telling() else { return Field::End(After::CutOff) };

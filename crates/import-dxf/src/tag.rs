@@ -52,7 +52,8 @@ impl<'a> Tag<'a> {
     /// are read and counted as damage.
     pub fn real(&self, damage: &mut Damage) -> f64 {
         match self.value {
-            Value::Text(t) => match plain_decimal(t.trim_ascii()) {
+            // Blanks are rare enough to be looked for only where they are in the way.
+            Value::Text(t) => match plain_decimal(t) {
                 Some(v) => v,
                 None => self.any_real(t, damage),
             },
@@ -62,6 +63,9 @@ impl<'a> Tag<'a> {
         }
     }
     fn any_real(&self, text: &[u8], damage: &mut Damage) -> f64 {
+        if let Some(v) = plain_decimal(text.trim_ascii()) {
+            return v;
+        }
         match fast_float2::parse::<f64, _>(text.trim_ascii()) {
             Ok(v) if v.is_finite() => v,
             _ => self.repair_real(text, damage),
@@ -84,6 +88,7 @@ impl<'a> Tag<'a> {
     /// The same as [`Tag::int`]; a value that is no number is counted as damage.
     pub fn flag(&self, damage: &mut Damage) -> i64 {
         if let Value::Text(t) = self.value
+            && plain_decimal(t.trim_ascii()).is_none()
             && fast_float2::parse::<f64, _>(t.trim_ascii()).is_err()
         {
             let (shown, code) = (shown(t), self.code);
@@ -105,6 +110,10 @@ impl<'a> Tag<'a> {
 
 fn whole_number(text: &[u8]) -> i64 {
     let text = text.trim_ascii();
+    // Most have one digit.
+    if let [digit @ b'0'..=b'9'] = text {
+        return i64::from(digit - b'0');
+    }
     match std::str::from_utf8(text).ok().and_then(|s| s.parse::<i64>().ok()) {
         Some(v) => v,
         // Some writers put flags as `1.0`.
