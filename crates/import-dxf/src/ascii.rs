@@ -323,7 +323,7 @@ fn common_code(rest: &[u8]) -> Option<(i32, usize)> {
     };
     let strange = ((lower + 0x06_06_06) & 0xF0_F0_F0) | (lower & blank);
     // Tens and ones at once: in each byte of the product ten times a digit and the one after it.
-    let code = (lower & 15) * 100 + (lower * 0x0A_01 >> 16 & 0xFF);
+    let code = (lower & 15) * 100 + (((lower * 0x0A_01) >> 16) & 0xFF);
     (strange == 0).then_some((code as i32, used))
 }
 
