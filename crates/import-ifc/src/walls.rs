@@ -22,6 +22,11 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use settings::{CurvedWalls, LayerRule, LayerUse, Settings};
 use std::rc::Rc;
 
+/// So near a sixteenth of an inch a length is told by it: 0.002 in.
+const TAPE: Length = Length::from_nm(50_800);
+/// From here on a sixteenth is near enough for any length: 3 ft.
+const LONG: Length = Length::from_nm(914_400_000);
+
 /// Coordinates beyond 100 000 km are damage.
 pub const FARTHEST_IN: f64 = 1000.0 * REACH_IN;
 
@@ -396,13 +401,18 @@ impl<'a> Reader<'_, '_, 'a> {
         self.settings.layers.iter().find(|rule| all().any(|n| rule.matches(n)))
     }
 
-    /// A length for a message: millimetres in a metric file, else feet and inches.
+    /// A length for a message: millimetres in a metric file, else feet and inches; thicknesses and the like that
+    /// are no sixteenths, as decimal inches.
     pub fn text(&self, inches: f64) -> String {
         if self.unit.is_metric() {
             return format!("{:.0} mm", inches * 25.4);
         }
-        let l = Length::from_inches(inches).unwrap_or_default();
-        format!("{:.4} in", l.denoise().to_inches()).replace(".0000", "")
+        let exact = Length::from_inches(inches).unwrap_or_default();
+        let on_tape = exact.round_to(Length::SIXTEENTH);
+        if exact.abs() < LONG && (exact - on_tape).abs() > TAPE {
+            return format!("{:.3} in", exact.to_inches());
+        }
+        on_tape.feet_inches().to_string()
     }
 
     /// The wall's layers as the framing rules want them.

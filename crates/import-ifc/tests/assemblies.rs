@@ -72,7 +72,7 @@ fn layers_drawn_as_parts_frame_in_the_right_one() {
     assert_eq!((w.section, w.drawn_thickness.to_inches()), (Section::S2X6, 10.5));
     let words = said(&out.findings, "ifc-framing-layer");
     assert!(words.contains("layer 3 of 4") && words.contains("2x6 studs"), "{words}");
-    assert!(words.contains("2 in from the middle"), "{words}");
+    assert!(words.contains("2\" from the middle"), "{words}");
     // The storey, the wall and its parts.
     assert_eq!(out.value.ledger.used(), 5, "{:?}", out.value.ledger);
 }
@@ -222,7 +222,7 @@ fn a_curved_wall_is_told_with_what_lays_it_out() {
     let leave_out = Settings { curved_walls: CurvedWalls::LeaveOut, ..Settings::default() };
     let out = m.read_with(&leave_out).unwrap();
     let words = said(&out.findings, "ifc-wall-curved");
-    for part in ["radius 120 in", "188.4956 in long", "from (120 in, 0 in) to (0 in, 120 in)"] {
+    for part in ["radius 10'-0\"", "15'-8 1/2\" long", "from (10'-0\", 0\") to (0\", 10'-0\")"] {
         assert!(words.contains(part), "{words}");
     }
 }
@@ -275,12 +275,9 @@ fn the_choice_of_the_layer_is_told_and_can_be_set() {
     m.made_of(w, usage);
     let by_words = m.read();
     let words = said(&by_words.findings, "ifc-framing-layer");
-    assert!(
-        words.contains("layer 2 of 3, 5.5000 in thick") || words.contains("layer 2 of 3, 5.5"),
-        "{words}"
-    );
+    assert!(words.contains("layer 2 of 3, 5 1/2\" thick"), "{words}");
     assert!(words.contains("named as wood: Kantholz"), "{words}");
-    assert!(words.contains("1.2500 in from the middle"), "{words}");
+    assert!(words.contains("1 1/4\" from the middle"), "{words}");
     // Layers lie at -4.5..-4, -4..1.5 and 1.5..4.5 from the axis.
     assert_eq!(lines(&by_words.value), [[(0.0, -1.25), (144.0, -1.25)]]);
     let framing = FramingSettings { materials: Vec::new(), finishes: vec!["kantholz".to_owned()] };
@@ -322,7 +319,7 @@ fn stated_joints_are_held_against_the_lines() {
     let words = said(&out.findings, "ifc-path-disagrees");
     assert!(
         words.contains("the end of a meets the end of b")
-            && words.contains("96 in apart")
+            && words.contains("8'-0\" apart")
             && words.contains("2 of 3 connections agree"),
         "{words}"
     );

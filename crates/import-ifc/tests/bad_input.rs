@@ -172,7 +172,7 @@ fn an_unreadable_body_beside_an_axis_is_told() {
         assert!(text.contains(from), "{from}");
         let damaged = text.replacen(from, to, 1);
         let body = told(&damaged, "ifc-shape-in-part");
-        assert!(body.contains("Wall w1") && body.contains("97.1250 in above its storey"), "{body}");
+        assert!(body.contains("Wall w1") && body.contains("8'-1 1/8\" above its storey"), "{body}");
         let broken = told(&damaged, "ifc-entity-broken");
         assert!(broken.contains(why), "{broken}");
     }

@@ -97,8 +97,8 @@ fn a_wall_in_the_wrong_storey_is_told_as_such() {
     let said = told("ifc-storey-doubtful");
     assert_eq!(said.len(), 2, "{:?}", out.findings);
     for part in [
-        "Wall up (IfcWallStandardCase up name): on Level 1, but its foot is 121.5000 in above that, at the level of Level 2",
-        "Wall down (IfcWallStandardCase down name): on Level 2, but its foot is 120 in below that, at the level of Level 1",
+        "Wall up (IfcWallStandardCase up name): on Level 1, but its foot is 10'-1 1/2\" above that, at the level of Level 2",
+        "Wall down (IfcWallStandardCase down name): on Level 2, but its foot is 10'-0\" below that, at the level of Level 1",
     ] {
         assert!(said.iter().any(|m| m.contains(part)), "{said:?}");
     }

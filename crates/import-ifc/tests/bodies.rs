@@ -59,7 +59,7 @@ fn a_body_that_ends_before_its_axis_is_believed() {
     let out = m.read();
     assert_eq!(lengths(&out), [100.0]);
     let words = said(&out.findings, "ifc-axis-long");
-    assert!(words.contains("30 in beyond its body at the end"), "{words}");
+    assert!(words.contains("2'-6\" beyond its body at the end"), "{words}");
     // Up to half its own thickness is no matter.
     let mut m = Model::inches();
     let solid = m.solid([0.0, -1.75, 0.0], [100.0, 1.75, TOP]);
@@ -72,7 +72,7 @@ fn a_body_that_ends_before_its_axis_is_believed() {
     wall(&mut m, "w1", 19, Some(100.0), "SweptSolid", &[solid]);
     let out = m.read();
     assert_eq!(lengths(&out), [106.0]);
-    assert!(said(&out.findings, "ifc-axis-short").contains("6 in beyond its axis at the start"));
+    assert!(said(&out.findings, "ifc-axis-short").contains("6\" beyond its axis at the start"));
 }
 
 #[test]
@@ -152,7 +152,10 @@ fn openings_of_an_elevation_profile() {
         let got = openings(w);
         assert!(got == forth || got == back, "{got:?}");
         let words = said(&out.findings, "ifc-opening-in-body");
-        assert!(words.contains("20 in to 56 in") || words.contains("144 in to 180 in"), "{words}");
+        assert!(
+            words.contains("1'-8\" to 4'-8\"") || words.contains("12'-0\" to 15'-0\""),
+            "{words}"
+        );
         assert!(!has(&out.findings, "ifc-top-not-level"));
     }
 }
@@ -220,7 +223,7 @@ fn a_broken_body_is_two_walls() {
         let out = m.read();
         assert_eq!(lengths(&out), [40.0, 44.0], "{axis:?}");
         let words = said(&out.findings, "ifc-wall-broken");
-        let (forth, back) = ("from 40 in to 76 in", "from 44 in to 80 in");
+        let (forth, back) = ("from 3'-4\" to 6'-4\"", "from 3'-8\" to 6'-8\"");
         assert!(words.contains(forth) || words.contains(back), "{words}");
     }
 }
@@ -243,7 +246,7 @@ fn voids_up_through_the_plates() {
             ([180.0, -5.0, 36.0], [216.0, 5.0, 80.0]),
         ]);
         assert_eq!(lengths(&out), [100.0, 104.0]);
-        assert!(said(&out.findings, "ifc-wall-broken").contains("from 100 in to 136 in"));
+        assert!(said(&out.findings, "ifc-wall-broken").contains("from 8'-4\" to 11'-4\""));
         let all: Vec<_> = out.value.walls.iter().flat_map(openings).collect();
         let want = [(OpeningKind::Opening, 20.0, 56.0), (OpeningKind::Window, 44.0, 80.0)];
         assert_eq!(all, want);

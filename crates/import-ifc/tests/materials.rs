@@ -40,9 +40,9 @@ fn the_stud_that_is_named_is_the_section() {
     let block = ["CMU block", "Furring wood 2x4", "Gypsum"];
     let thin = ["Gypsum board", "Wood stud 2x4", "OSB", "Siding"];
     for (names, thickness, section, off) in [
-        (&siding[..], 7.25, Section::S2X6, "0.8750 in"),
-        (&block[..], 7.25, Section::S2X4, "1.8750 in"),
-        (&thin[..], 5.0, Section::S2X4, "0.7500 in"),
+        (&siding[..], 7.25, Section::S2X6, "7/8\""),
+        (&block[..], 7.25, Section::S2X4, "1 7/8\""),
+        (&thin[..], 5.0, Section::S2X4, "3/4\""),
     ] {
         for constituents in [true, false] {
             let out = made_of(names, thickness, constituents).read();
@@ -79,6 +79,6 @@ fn materials_without_a_size_are_no_silent_lumber() {
     // Named wider than the wall is.
     let f = refused(&["Wood stud 2x8", "Gypsum"], 5.5);
     let words = said(&f, "section-unknown");
-    assert!(words.contains("1.7500 in less than the 2x8"), "{words}");
+    assert!(words.contains("1 3/4\" less than the 2x8"), "{words}");
     assert!(has(&f, "no-walls"));
 }

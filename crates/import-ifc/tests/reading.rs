@@ -228,7 +228,7 @@ fn framing_choice_and_section() {
     };
     assert!(!said(&out).contains("wider"), "{}", said(&out));
     let thin = said(&read(&[("Hempcrete", 2.0)], &fallback).unwrap());
-    assert!(thin.contains("its plates are 3.5000 in wide, wider than the wall as drawn"), "{thin}");
+    assert!(thin.contains("its plates are 3 1/2\" wide, wider than the wall as drawn"), "{thin}");
 }
 
 #[test]
@@ -493,7 +493,7 @@ fn clips_are_carried_out_along_the_middle() {
     let m = clipped(&|m| vec![half_space(m, [0.0, 0.0, 26.0], [0.0, -1.0, 2.0], None)]);
     assert_eq!(inches(m.only().top), 26.0);
     let words = said(&m).unwrap();
-    assert!(words.contains("bevelled by 2.75") && words.contains("at 26 in"), "{words}");
+    assert!(words.contains("bevelled by 2 3/4\"") && words.contains("at 2'-2\""), "{words}");
     // Cut level: a plain lower wall.
     let m = clipped(&|m| vec![half_space(m, [0.0, 0.0, 97.125], [0.0, 0.0, 1.0], None)]);
     assert_eq!((inches(m.only().top), said(&m)), (97.125, None));
@@ -512,13 +512,13 @@ fn clips_are_carried_out_along_the_middle() {
         .collect();
     assert_eq!(parts, [[0.0, 60.0, 70.0, 130.0], [60.0, 120.0, 130.0, 70.0]]);
     let words = said(&m).unwrap();
-    assert!(words.contains("from 70 in to 130 in at up to 12.0 in 12"), "{words}");
+    assert!(words.contains("from 5'-10\" to 10'-10\" at up to 12.0 in 12"), "{words}");
     // A beam pocket at one end costs a word, not the wall's height.
     let m = clipped(&|m| {
         vec![half_space(m, [0.0, 0.0, 90.0], [0.0, 0.0, 1.0], Some([-9., -9., 6., 9.]))]
     });
     assert_eq!(inches(m.only().top), 138.0);
-    assert!(said(&m).unwrap().contains("from 90 in to 138 in, planned level at 138 in"));
+    assert!(said(&m).unwrap().contains("from 7'-6\" to 11'-6\", planned level at 11'-6\""));
     // What the settings say is not asked again.
     let mut set = rule("*", None);
     set.top = Some(Length::inches(97));
