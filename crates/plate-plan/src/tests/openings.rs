@@ -261,3 +261,19 @@ fn the_verifier_sees_joints_without_a_stud_and_plates_within_doors() {
     plan.pieces.push(like);
     assert!(broken(&f, &plan, &s).contains(&2));
 }
+
+/// No stud stands in an opening wider than the longest board reaches, so joints of the upper plate go between studs
+/// there, on long walls as on short ones.
+#[test]
+fn upper_plates_are_cut_over_an_opening_wider_than_a_board() {
+    let door = (463., 655.);
+    for (feet, offset) in [(vec![12], 48), (vec![8, 10], 24), (vec![8], 24), (vec![4], 24)] {
+        let mut s = Settings::default();
+        s.stock.lengths_ft.insert("2x4".into(), feet.clone());
+        s.plates.joint_offset = Some(Length::inches(offset));
+        let (_, out) = proved(&garage(795., door), &s);
+        assert_eq!(messages(&out, "piece-too-long"), [""; 0], "{feet:?}");
+        let longest = Length::feet(i64::from(*feet.last().unwrap()));
+        assert!(out.value.pieces.iter().all(|p| p.length <= longest), "{feet:?}");
+    }
+}
