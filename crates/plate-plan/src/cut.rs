@@ -455,15 +455,17 @@ fn between_doors(s: &Stretch, doors: &[(Length, Length)]) -> Vec<Stretch> {
 }
 
 /// Where a bottom plate between two doors is cut: as the lower one above it, but for joints that leave a
-/// scrap beside a door. Where a piece then is longer than the boards, it is cut on its own.
+/// short piece beside a door. Where a piece then is longer than the boards, it is cut on its own.
 fn joints_between_doors(job: &Job, part: &Stretch, lower: &[Length]) -> Vec<Length> {
     let (space, section) = (part.space(), job.floor.run(job.run).section);
-    let (least, most) = (space.joints_from + LEAST_PIECE, space.joints_to - LEAST_PIECE);
+    let short = short_limit(job.floor, job.settings, job.run);
+    let apart = short.max(LEAST_PIECE);
+    let (least, most) = (space.joints_from + apart, space.joints_to - apart);
     let kept: Vec<Length> =
         lower.iter().copied().filter(|at| *at >= least && *at <= most).collect();
     let boards = Stocked::of(job.settings, section, None);
     let terms = Terms {
-        short: short_limit(job.floor, job.settings, job.run),
+        short,
         gap: Length::ZERO,
         offset: Length::ZERO,
         others: &[],
