@@ -78,6 +78,14 @@ pub(crate) fn align_and_merge(lines: &mut Vec<Line>, snap: Length, findings: &mu
     merge(lines, &groups, snap, findings);
 }
 
+/// Walls on one line, more than one, by number.
+pub(crate) fn rows(lines: &[Line]) -> Vec<Vec<usize>> {
+    let groups = parallel_groups(lines);
+    let on_one = groups.iter().flat_map(|g| g.lines.chunk_by(|a, b| a.0 == b.0));
+    let number = |row: &[(u64, u32)]| row.iter().map(|(_, i)| *i as usize).collect();
+    on_one.filter(|row| row.len() > 1).map(number).collect()
+}
+
 /// Brings walls that follow one line, and nearly do, onto it: parallel walls that touch, overlap or
 /// have no more than a crossing wall between them, and lie within the snap tolerance sideways. The
 /// place that the most length already has wins. Whether any moved.
@@ -213,7 +221,7 @@ fn merge(lines: &mut Vec<Line>, groups: &[Parallel], snap: Length, findings: &mu
 }
 
 /// Brings the nearer end of a line to a point on it: a seam is one place for both walls.
-fn meet_at(line: &mut Line, seam: Point) {
+pub(crate) fn meet_at(line: &mut Line, seam: Point) {
     let (station, length) = (line.frame().locate(seam).0, line.length());
     if station.abs() < (length - station).abs() {
         line.set_ends(station, length);

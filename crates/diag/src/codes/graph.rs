@@ -16,7 +16,7 @@ codes! {
         rule: "A stretch of wall has one set of plates.",
         remedy: "Nothing, unless two separate walls were meant: then move one of them in the drawing.";
     ENDS_JOINED = "ends-joined", Note, "Wall ends were brought to the walls they meet",
-        meaning: "Walls drawn to a face, or with small gaps or overshoots, were extended or trimmed along their own line to the framing centreline of the wall they meet.",
+        meaning: "Walls drawn to a face, or with small gaps or overshoots, were extended or trimmed along their own line to the framing centreline of the wall they meet. So were walls in line whose width or height changes within the thickness of a wall that meets them.",
         rule: "An end moves at most half the other wall's thickness plus [graph] snap, along its own line only; two tolerances more where it closes a corner with another end that is in reach.",
         remedy: "Look at the place of the longest move if it is more than a wall's thickness.";
     NEAR_MISS = "near-miss", Warning, "A wall nearly meets another",
