@@ -194,6 +194,29 @@ fn walls_inside_others_are_left_out_with_a_finding() {
     assert!(out.findings.iter().any(|f| f.code == diag::codes::graph::WALL_SWALLOWED));
 }
 
+/// By hand: of a 2x4 jog 2 in long the walls beside it keep what reaches its centreline, half of 3-1/2 in short of the outer
+/// corner, and lie beside each other's lines, tied to nothing. A stub inside a wall's thickness leaves all as it was.
+#[test]
+fn a_jog_left_out_leaves_two_walls_untied() {
+    let told = |walls: &[W]| {
+        let out = floor(walls);
+        let swallowed = |f: &&Finding| f.code == diag::codes::graph::WALL_SWALLOWED;
+        let found: Vec<Finding> = out.findings.iter().filter(swallowed).cloned().collect();
+        assert_eq!(found.len(), 1, "{walls:?}");
+        (found[0].severity, found[0].message.clone())
+    };
+    let jog = [w(0., 0., 100., 0.), w(100., 0., 100., 2.), w(100., 2., 200., 2.)];
+    let (severity, text) = told(&jog);
+    assert_eq!(severity, diag::Severity::Error);
+    assert!(text.contains("1 3/4\" short of its outer face, and nothing ties them"), "{text}");
+    let stub = [w(0., 0., 200., 0.), w(100., 0., 100., 1.77)];
+    assert_eq!(told(&stub).0, diag::Severity::Warning);
+    // Between two walls that meet it at one end, what ties is the other.
+    let held = [w(0., 0., 100., 0.), w(100., -90., 100., 2.), w(100., 2., 200., 2.)];
+    let out = floor(&held);
+    assert!(out.findings.iter().all(|f| f.severity != diag::Severity::Error));
+}
+
 /// A stub 2-7/8 in long at 45 degrees to a 2x4: its centreline is clear of the wall, one of its edges is not.
 /// By hand, along an edge the wall takes 1.75 / sin 45 + 1.75 / tan 45 = 4.22 in.
 #[test]
@@ -593,7 +616,8 @@ fn odd_meetings_are_told() {
     // Square, across a change of width, which comes to its centreline, but not out of a wall as short as that; and clear
     // of it.
     let [narrow, wider] = [w(0., 0., 61., 0.), wide(0., 0., -183., 0., 5.5)];
-    assert!(told(&[narrow, wider, wide(2., 0., 2., -61., 5.5)]));
+    assert!(!told(&[narrow, wider, wide(2., 0., 2., -61., 5.5)]));
+    assert!(told(&[w(0., 0., 5.6, 0.), wider, wide(2., 0., 2., -61., 5.5)]));
     assert!(!told(&[narrow, wider, wide(20., 0., 20., -61., 5.5)]));
     // Flat, and one end in common with 1.6 degrees between them.
     assert!(told(&[through, w(500., 622., 202.042, 409.451)]));
