@@ -193,9 +193,9 @@ fn wasted_told(job: &Job, (from, to): (Length, Length)) -> Finding {
     let r = job.floor.run(job.run);
     let name = run_name(job.run);
     let text = format!(
-        "The bottom plates of {name} run through the door from {} to {} along it, and of one of them nothing or only a scrap stays once the door is cut out.",
-        from.feet_inches(),
-        to.feet_inches()
+        "The bottom plates of {name} run through the door, {} to {} from their start, and of one of them nothing or only a scrap stays once the door is cut out.",
+        (from - job.studs.ends[0]).feet_inches(),
+        (to - job.studs.ends[0]).feet_inches()
     );
     let middle = r.frame().at((from + to).half(), Length::ZERO);
     Finding::new(codes::BOTTOM_IN_DOOR, text).at(middle).about(name)

@@ -185,7 +185,12 @@ fn over_a_16_ft_door_one_joint_is_told_and_no_bottom_plate_is_all_door() {
     let over: Vec<f64> =
         joints_between(&lower).into_iter().filter(|at| *at > 34.5 && *at < 229.5).collect();
     assert_eq!(over.len(), 1, "{lower:?}");
-    assert_eq!(messages(&out, "joint-over-opening").len(), 1);
+    let said = messages(&out, "joint-over-opening");
+    assert_eq!(said.len(), 1);
+    // As the crew's tape reads, hooked on the start of the plates.
+    let from_start = Length::from_inches(over[0] - lower[0].0).unwrap().feet_inches();
+    let words = format!(" {from_start} from its plates' start,");
+    assert!(said[0].contains(&words), "{said:?} {lower:?}");
     let front = |j: &plan_model::Joint| f.run(j.run).end.y.nm() == 0;
     let listed = |j: &&plan_model::Joint| front(j) && (j.at.to_inches() - over[0]).abs() < 1e-6;
     let tops = out.value.joints.iter().filter(|j| j.layer == Layer::Lower);
