@@ -98,6 +98,19 @@ fn raked_plates_reach_every_paper() {
     for words in ["5.0 in 12", "blade tilted 22.62", "along a face"] {
         assert!(report.contains(words), "{words}");
     }
+    // The heights told beside a wall's length are those of its faces, as on the crew sheets: two plates measured plumb, of
+    // 3 x 13/12 in, over the underside of the lower one.
+    let plan: Value = serde_json::from_str(&read("plan.json")).unwrap();
+    let lower = |p: &&Value| text(&p["layer"]) == "lower" && p["rake"].is_object();
+    let told = |inches: f64| geom::Length::from_inches(inches).unwrap().feet_inches().to_string();
+    for p in list(&plan["pieces"]).iter().filter(lower) {
+        let [low, high] = [&p["z"], &p["rake"]["z_end"]].map(|z| told(number(z) + 3.25));
+        let heights = format!("top at these faces {low} and {high}");
+        assert!(
+            report.replace('\u{a0}', " ").replace("&quot;", "\"").contains(&heights),
+            "{heights}"
+        );
+    }
     let cuts = read("cuts.csv");
     // 90 - 22.62 and 90 + 22.62, in the last two columns.
     assert!(cuts.lines().next().unwrap().ends_with(",left_tilt_deg,right_tilt_deg"), "{cuts}");
@@ -105,7 +118,6 @@ fn raked_plates_reach_every_paper() {
     let tilted = cuts.lines().filter(|row| row.rsplit(',').take(2).all(plumb)).count();
     assert!(tilted >= 4, "{cuts}");
     // The bottom plate under raked ones is level: another length, told by itself.
-    let plan: Value = serde_json::from_str(&read("plan.json")).unwrap();
     let crew = scratch.entries("out");
     let crew = crew.iter().filter(|f| f.starts_with("crew-") && f.ends_with(".svg"));
     let crew: String = crew.map(|f| read(f)).collect();

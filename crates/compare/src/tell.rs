@@ -48,10 +48,12 @@ pub fn text(c: &Comparison) -> String {
     );
     if c.moved_in != [0.0, 0.0] {
         let [x, y] = c.moved_in;
-        line(
-            &mut out,
-            format!("the whole drawing was moved by {x:.3} in to the right and {y:.3} in up"),
-        );
+        let ways = [(x, "to the right", "to the left"), (y, "up", "down")];
+        let told = ways.iter().filter(|(by, ..)| *by != 0.0).map(|(by, ahead, back)| {
+            format!("{:.3} in {}", by.abs(), if *by > 0.0 { ahead } else { back })
+        });
+        let told = told.collect::<Vec<_>>().join(" and ");
+        line(&mut out, format!("the whole drawing was moved by {told}"));
     }
     let [added, removed, changed] = c.wall_counts();
     line(
@@ -127,9 +129,9 @@ pub fn text(c: &Comparison) -> String {
             line(
                 &mut out,
                 format!(
-                    "  {} in all: {now} ft, were {was} ft ({:+.3})",
+                    "  {} in all: {now} ft, were {was} ft ({:+} ft)",
                     plain(&l.lumber),
-                    now - was
+                    ((now - was) * 1000.0).round() / 1000.0
                 ),
             );
         }

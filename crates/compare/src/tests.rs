@@ -106,6 +106,8 @@ fn a_drawing_moved_as_a_whole_is_the_same() {
     let c = compare(&old, &new).unwrap();
     assert!(c.is_same(), "{}", text(&c));
     assert_ne!(c.moved_in, [0.0, 0.0]);
+    let moved = "the whole drawing was moved by 100.000 in to the right and 40.000 in down\n";
+    assert!(text(&c).contains(moved), "{}", text(&c));
 }
 
 #[test]

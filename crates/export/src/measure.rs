@@ -7,7 +7,8 @@
 use crate::text::{people, printed, tape_step};
 use crate::view::View;
 use geom::Length;
-use plan_model::{Against, Piece, run_name};
+use plan_model::{Against, Layer, Piece, run_name};
+use wall_model::OpeningKind;
 use wall_model::floor::{JunctionId, RunId};
 
 /// How a piece is checked at the floor.
@@ -109,12 +110,34 @@ fn place(view: &View, piece: &Piece, which: End) -> Place {
             let text = format!("joint {distance} {side} {}", hook_in_short(view, piece.run));
             Place { text, station, is_flush: false }
         }
-        Against::Open => exact(view, piece, which, station),
+        Against::Open => {
+            door_edge(view, piece, station).unwrap_or_else(|| exact(view, piece, which, station))
+        }
         Against::Run(x) | Against::Notch(x) | Against::Stud(x) => faces(view, piece.run, x, which)
             .map(|[near, _]| near)
             .filter(|p| (p.station - station).abs() <= view.doc.floor.run(x).section.width() * 2)
             .unwrap_or_else(|| exact(view, piece, which, station)),
     }
+}
+
+/// The end of a bottom plate that stops at a door, told as joints are: `door 8'-0 1/2" from near face of R2`. The
+/// nearest wall may be far away, and the same face of it near for one end of a plate and far for the other.
+fn door_edge(view: &View, piece: &Piece, station: Length) -> Option<Place> {
+    if piece.layer != Layer::Bottom {
+        return None;
+    }
+    let at_edge = |edge: Length| (edge - station).abs() <= Length::SIXTEENTH;
+    let mut openings = view.doc.floor.walls_of(piece.run).flat_map(|(at, wall)| {
+        wall.openings.iter().map(move |o| (o.kind, [at + o.from, at + o.to]))
+    });
+    let (kind, _) = openings.find(|(kind, edges)| {
+        *kind != OpeningKind::Window && edges.iter().any(|edge| at_edge(*edge))
+    })?;
+    let from_hook =
+        rounded(station - view.faces[piece.run.0 as usize].0, piece.section.is_metric());
+    let distance = people(from_hook, piece.section.is_metric());
+    let text = format!("{} {distance} from {}", kind.name(), hook_in_short(view, piece.run));
+    Some(Place { text, station, is_flush: false })
 }
 
 /// A station told by the face it is flush with; by how far it is past or short of the nearest face, where

@@ -70,11 +70,12 @@ pub fn pitch_text(slope: Slope) -> String {
     format!("{:.1} in 12", slope.ratio().abs() * 12.0)
 }
 
-/// The top of a run: `at 8'-1 1/8"`, `from 8'-1 1/8" to 12'-1 1/8" (6.0 in 12)`.
-pub fn top_text(run: &Run, metric: bool) -> String {
-    let [start, end] = [run.top, run.top + run.rise].map(|l| people(l, metric));
+/// The top of a run between the faces where its plates end, as its length is told between these; heights at its
+/// nodes would belong to another length: `at 8'-1 1/8"`, `at these faces 8'-2 1/2" and 12'-1 1/8" (6.0 in 12)`.
+pub fn top_text(run: &Run, (from, to): (Length, Length), metric: bool) -> String {
+    let [start, end] = [from, to].map(|at| people(run.top_at(at).denoise(), metric));
     match run.slope() {
-        Some(slope) => format!("from {start} to {end} ({})", pitch_text(slope)),
+        Some(slope) => format!("at these faces {start} and {end} ({})", pitch_text(slope)),
         None => format!("at {start}"),
     }
 }

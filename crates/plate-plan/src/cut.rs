@@ -193,9 +193,9 @@ fn wasted_told(job: &Job, (from, to): (Length, Length)) -> Finding {
     let r = job.floor.run(job.run);
     let name = run_name(job.run);
     let text = format!(
-        "The bottom plates of {name} run through the door from {} to {} along it, and of one of them nothing or only a scrap stays once the door is cut out.",
-        from.feet_inches(),
-        to.feet_inches()
+        "The bottom plates of {name} run through the door, {} to {} from their start, and of one of them nothing or only a scrap stays once the door is cut out.",
+        (from - job.studs.ends[0]).feet_inches(),
+        (to - job.studs.ends[0]).feet_inches()
     );
     let middle = r.frame().at((from + to).half(), Length::ZERO);
     Finding::new(codes::BOTTOM_IN_DOOR, text).at(middle).about(name)
@@ -455,15 +455,17 @@ fn between_doors(s: &Stretch, doors: &[(Length, Length)]) -> Vec<Stretch> {
 }
 
 /// Where a bottom plate between two doors is cut: as the lower one above it, but for joints that leave a
-/// scrap beside a door. Where a piece then is longer than the boards, it is cut on its own.
+/// short piece beside a door. Where a piece then is longer than the boards, it is cut on its own.
 fn joints_between_doors(job: &Job, part: &Stretch, lower: &[Length]) -> Vec<Length> {
     let (space, section) = (part.space(), job.floor.run(job.run).section);
-    let (least, most) = (space.joints_from + LEAST_PIECE, space.joints_to - LEAST_PIECE);
+    let short = short_limit(job.floor, job.settings, job.run);
+    let apart = short.max(LEAST_PIECE);
+    let (least, most) = (space.joints_from + apart, space.joints_to - apart);
     let kept: Vec<Length> =
         lower.iter().copied().filter(|at| *at >= least && *at <= most).collect();
     let boards = Stocked::of(job.settings, section, None);
     let terms = Terms {
-        short: short_limit(job.floor, job.settings, job.run),
+        short,
         gap: Length::ZERO,
         offset: Length::ZERO,
         others: &[],

@@ -132,12 +132,15 @@ pub fn plan_within(
     report_short(floor, &plan, settings, &mut findings);
     report_short_walls(floor, &plan, settings, &mut findings);
     if beside > 0 {
+        let (spacing, most) = (settings.studs.spacing, rules.nails.upper_to_lower.max_spacing);
+        // Else only plates on a slope have studs that far apart: along them a spacing is longer than level.
+        let level = Length::from_inches(most).is_none_or(|most| spacing > most);
         let f = Finding::new(
             codes::NAILS_BESIDE_STUDS,
             format!(
-                "Studs every {} along the plates are farther apart than the nail spacing of {} in; nails are added beside the studs of {}.",
-                settings.studs.spacing.feet_inches(),
-                rules.nails.upper_to_lower.max_spacing,
+                "Studs every {} {} are farther apart than the nail spacing of {most} in; nails are added beside the studs of {}.",
+                spacing.feet_inches(),
+                if level { "along the plates" } else { "level, measured along plates on a slope," },
                 counted(beside, "run")
             ),
         );

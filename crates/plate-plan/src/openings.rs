@@ -18,14 +18,16 @@ struct OnRun<'a> {
     opening: &'a Opening,
     from: Length,
     to: Length,
+    /// Where the run's plates start: there the crew hooks the tape.
+    zero: Length,
 }
 
 impl OnRun<'_> {
-    /// `door of R2, 3" to 3'-3" along it`.
+    /// `door of R2, 3" to 3'-3" from its plates' start`.
     fn words(&self, run: RunId) -> String {
-        let (kind, from, to) = (self.opening.kind.name(), self.from, self.to);
-        let (from, to) = (from.feet_inches(), to.feet_inches());
-        format!("{kind} of {}, {from} to {to} along it", run_name(run))
+        let kind = self.opening.kind.name();
+        let [from, to] = [self.from, self.to].map(|at| (at - self.zero).feet_inches());
+        format!("{kind} of {}, {from} to {to} from its plates' start", run_name(run))
     }
 }
 
@@ -34,7 +36,8 @@ impl OnRun<'_> {
 pub(crate) fn report(floor: &Floor, run: RunId, studs: &Studs, findings: &mut Vec<Finding>) {
     for (at, wall) in floor.walls_of(run) {
         for opening in &wall.openings {
-            let o = OnRun { opening, from: at + opening.from, to: at + opening.to };
+            let (from, to) = (at + opening.from, at + opening.to);
+            let o = OnRun { opening, from, to, zero: studs.ends[0] };
             near_ends(floor, run, &o, studs, findings);
             walls_in_it(floor, run, &o, findings);
         }
@@ -61,7 +64,7 @@ fn near_ends(floor: &Floor, run: RunId, o: &OnRun<'_>, studs: &Studs, findings: 
         let f = Finding::new(
             codes::OPENING_AT_CORNER,
             format!(
-                "The {} {left}{joined} the end of the bottom plate at {}; a trimmer and a king stud need {} there.",
+                "The {}, {left}{joined} the end of the bottom plate at {}; a trimmer and a king stud need {} there.",
                 o.words(run),
                 junction_name(junction),
                 needed.feet_inches()

@@ -16,7 +16,38 @@ fn kept(mut places: Vec<Length>, space: Space, t: &Terms) -> Vec<Length> {
     places.retain(|s| *s >= least && *s <= most);
     places.sort_unstable();
     places.dedup();
+    let between = out_of_reach(&places, space, t);
+    if !between.is_empty() {
+        places.extend(between.into_iter().filter(|s| *s >= least && *s <= most));
+        places.sort_unstable();
+        places.dedup();
+    }
     places
+}
+
+/// Places between two that are farther apart than a board reaches, as studs are on either side of a wide opening:
+/// boards in a row from both, and pieces of one length.
+fn out_of_reach(places: &[Length], space: Space, t: &Terms) -> Vec<Length> {
+    let longest = t.longest_in(space);
+    let mut out = Vec::new();
+    if longest < LEAST_PIECE * 2 {
+        return out;
+    }
+    let starts = std::iter::once(space.from).chain(places.iter().map(|at| *at + t.gap));
+    let ends = places.iter().copied().chain([space.to]);
+    for (from, to) in starts.zip(ends).filter(|(from, to)| *to - *from > longest) {
+        let (mut there, mut back, mut pieces) = (t.down(from + longest), to, 1);
+        while there < to {
+            out.push(there);
+            there = t.down(there + t.gap + longest);
+            back = t.up(back - longest - t.gap);
+            out.push(back);
+            pieces += 1;
+        }
+        let each = (to - from) / pieces;
+        out.extend((1..pieces).map(|k| t.down(from + each * k)));
+    }
+    out
 }
 
 fn studs<'a>(space: Space, t: &'a Terms) -> impl Iterator<Item = Length> + 'a {

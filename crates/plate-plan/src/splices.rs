@@ -37,14 +37,16 @@ impl Joints<'_> {
         let lower = |j: &&Joint| j.kind != JointKind::End && j.layer == Layer::Lower;
         for j in self.joints.iter().filter(lower) {
             let place = frame.at(j.at, Length::ZERO);
+            // As the crew's tape reads.
+            let at = (j.at - self.studs.ends[0]).feet_inches();
+            let from_start = format!("{at} from its plates' start");
             if let Some(short) = j.offset.filter(|o| *o < self.offset) {
                 let tied = (self.nearest_junction(j.at), beside(pieces, first, j));
                 let (tie, text) = splice_plate(rules, tied, hardware);
                 let f = Finding::new(
                     codes::JOINT_OFFSET_SHORT,
                     format!(
-                        "The lower joint of {name} at {} is {} from a joint of the upper plate, less than {}; a splice plate ties it ({text}).",
-                        j.at.feet_inches(),
+                        "The lower joint of {name}, {from_start}, is {} from a joint of the upper plate, less than {}; a splice plate ties it ({text}).",
                         short.feet_inches(),
                         self.offset.feet_inches(),
                     ),
@@ -57,8 +59,7 @@ impl Joints<'_> {
                 let f = Finding::new(
                     codes::JOINT_OVER_OPENING,
                     format!(
-                        "The lower joint of {name} at {} lies over an opening; no stud that reaches up to it stands under both ends.",
-                        j.at.feet_inches()
+                        "The lower joint of {name}, {from_start}, lies over an opening; no stud that reaches up to it stands under both ends."
                     ),
                 );
                 findings.push(f.at(place).about(name.clone()));

@@ -88,7 +88,7 @@ pub(crate) fn find(
             let under = t.under.iter().filter_map(held);
             if t.count > 0 {
                 let purpose = match t.kind {
-                    TieKind::Screw => "height steps",
+                    TieKind::Screw => "steps of height and raked walls",
                     _ => "straps and plates at junctions",
                 };
                 *hardware.entry((t.hardware.clone(), purpose.into())).or_default() +=

@@ -10,12 +10,12 @@ use crate::sketch::Sketch;
 use crate::words::{board_name, length, unbroken};
 use crate::{plan, ties};
 use export::measure::measure;
-use export::text::{cut_text, edge_text, length_text, other_length_text, people, pitch_text};
+use export::text::{cut_text, edge_text, length_text, other_length_text, pitch_text, top_text};
 use export::view::View;
 use geom::Length;
 use plan_model::{Layer, PieceId, piece_name, run_name, storey_name, wall_name};
 use std::collections::BTreeMap;
-use wall_model::floor::{Run, RunId};
+use wall_model::floor::RunId;
 
 /// Everything of a storey.
 pub(crate) fn storey(book: &mut Book, view: &View, storey: usize, key: &NailKey) {
@@ -133,10 +133,10 @@ impl Heading {
         let bearing = if order::is_bearing(floor, run) { ", bearing" } else { "" };
         let walls: Vec<String> = r.walls.iter().map(|w| wall_name(*w as usize)).collect();
         let text = format!(
-            "{side}{bearing}, {}, {} between end faces, {}, {}",
+            "{side}{bearing}, {}, {} between end faces, top {}, {}",
             r.section.name(),
             length(to - from, metric),
-            unbroken(&top_between(r, from, to, metric)),
+            unbroken(&top_text(r, (from, to), metric)),
             walls.join(" ")
         );
         let lines = book.fonts.wrapped(Weight::Bold, 9.5 * k, &text, right - left - indent);
@@ -159,18 +159,6 @@ impl Heading {
         book.y += self.height;
         let rule = book.y - 2.0 * k;
         book.page().line((left, rule), (right, rule), pen(1.4));
-    }
-}
-
-/// The top of a wall between two stations, which are the faces its length is told between: heights at its
-/// nodes would belong to another length.
-fn top_between(run: &Run, from: Length, to: Length, metric: bool) -> String {
-    let at = |station: Length| people(run.top_at(station).denoise(), metric);
-    match run.slope() {
-        Some(slope) => {
-            format!("top at these faces {} and {} ({})", at(from), at(to), pitch_text(slope))
-        }
-        None => format!("top at {}", at(from)),
     }
 }
 

@@ -36,6 +36,7 @@ mod place;
 mod places;
 mod rows;
 mod runs;
+mod seams;
 mod square;
 mod touch;
 mod widths;
@@ -104,6 +105,8 @@ fn network<'m>(
 ) -> (Vec<Line<'m>>, Network) {
     square::square_up(&mut lines, snap, findings);
     merge::align_and_merge(&mut lines, snap, findings);
+    let rows = merge::rows(&lines);
+    seams::bring_to_centrelines(&mut lines, &rows, snap, findings);
     let (widths, network) = loop {
         let widths = Widths::of(&lines);
         let mut touches = touch::find(&lines, &widths, snap);

@@ -1,6 +1,6 @@
 //! Walls drawn twice, walls beside each other on one line, walls inside other walls.
 
-use crate::body::taken_off;
+use crate::body::{away, taken_off};
 use crate::crowd::TRIFLE;
 use crate::line::{Line, drawn_name};
 use crate::listed::Listed;
@@ -76,6 +76,14 @@ pub(crate) fn align_and_merge(lines: &mut Vec<Line>, snap: Length, findings: &mu
         }
     }
     merge(lines, &groups, snap, findings);
+}
+
+/// Walls on one line, more than one, by number.
+pub(crate) fn rows(lines: &[Line]) -> Vec<Vec<usize>> {
+    let groups = parallel_groups(lines);
+    let on_one = groups.iter().flat_map(|g| g.lines.chunk_by(|a, b| a.0 == b.0));
+    let number = |row: &[(u64, u32)]| row.iter().map(|(_, i)| *i as usize).collect();
+    on_one.filter(|row| row.len() > 1).map(number).collect()
 }
 
 /// Brings walls that follow one line, and nearly do, onto it: parallel walls that touch, overlap or
@@ -213,7 +221,7 @@ fn merge(lines: &mut Vec<Line>, groups: &[Parallel], snap: Length, findings: &mu
 }
 
 /// Brings the nearer end of a line to a point on it: a seam is one place for both walls.
-fn meet_at(line: &mut Line, seam: Point) {
+pub(crate) fn meet_at(line: &mut Line, seam: Point) {
     let (station, length) = (line.frame().locate(seam).0, line.length());
     if station.abs() < (length - station).abs() {
         line.set_ends(station, length);
@@ -238,10 +246,19 @@ pub(crate) fn leave_out_swallowed(
     for (i, l) in lines.iter().enumerate() {
         if let Some(why) = swallowed_at_ends(lines, network, i, most_taken) {
             let name = drawn_name(l.source());
-            let f = Finding::new(
-                graph::WALL_SWALLOWED,
-                format!("Wall {name} {why}; it has no plates of its own and was left out."),
-            );
+            let mut text =
+                format!("Wall {name} {why}; it has no plates of its own and was left out.");
+            let jog = is_jog(lines, network, i);
+            if jog {
+                text += &format!(
+                    " The plates of the two walls it joined stop at its centreline, {} short of its outer face, and nothing ties them to each other.",
+                    l.half_width().feet_inches()
+                );
+            }
+            let mut f = Finding::new(graph::WALL_SWALLOWED, text);
+            if jog {
+                f = f.severity(diag::Severity::Error);
+            }
             out.insert(l.wall, f.at(l.a).from(l.source()));
         }
     }
@@ -291,6 +308,23 @@ fn swallowed_at_ends(
     let whole = last.station - first.station;
     let clear = taken_off(lines, network, i)?.map(|[at_first, at_last]| whole - at_first - at_last);
     (clear[0].min(clear[1]) < SLIVER).then_some("lies within the walls at its ends")
+}
+
+/// Whether a wall is all that joins two others that go on either way from it, beside each other's lines: without it
+/// nothing ties them.
+fn is_jog(lines: &[Line], network: &Network, i: usize) -> bool {
+    let on = &network.on_line[i];
+    let (Some(first), Some(last)) = (on.first(), on.last()) else { return false };
+    // The other wall of a corner, and its direction away from it.
+    let other = |node: usize| {
+        let [j] = network.at_node[node].iter().copied().filter(|j| *j != i).collect::<Vec<_>>()[..]
+        else {
+            return None;
+        };
+        Some((lines[j].dir, away(network, j, node)?))
+    };
+    let Some(((d, one), (e, two))) = other(first.node).zip(other(last.node)) else { return false };
+    on.len() == 2 && d.cross(e).abs() < PARALLEL && d.dot(e) * one * two < 0.0
 }
 
 /// Pairs of parallel walls whose framing overlaps, by number.

@@ -274,9 +274,11 @@ pub(crate) fn report(lines: &[Line], n: &Network, snap: Length, findings: &mut V
             Finding::new(
                 graph::ENDS_JOINED,
                 format!(
-                    "{} {} extended or trimmed along their own line to the framing centreline of the wall they meet; the longest move is {}.",
+                    "{} {} extended or trimmed along {} to the framing centreline of the wall {}; the longest move is {}.",
                     counted(listed.count, "wall end"),
                     was(listed.count),
+                    if listed.count == 1 { "its own line" } else { "their own lines" },
+                    if listed.count == 1 { "it meets" } else { "they meet" },
                     most.feet_inches()
                 ),
             )

@@ -5,7 +5,7 @@ use geom::{Length, Point};
 use lumber::Section;
 use proptest::prelude::*;
 use std::collections::BTreeSet;
-use wall_model::floor::{ArmAt, JunctionKind};
+use wall_model::floor::{ArmAt, Junction, JunctionKind};
 use wall_model::{Draft, DraftStorey, DraftWall, Format, UnitsDecision, Wall};
 
 type W = ((f64, f64), (f64, f64), f64, f64); // start, end, width, top
@@ -192,6 +192,29 @@ fn walls_inside_others_are_left_out_with_a_finding() {
     let out = floor(&[w(0., 0., 100., 0.), w(100., 0., 100., 2.), w(100., 2., 200., 2.)]);
     assert_eq!(out.value.walls.len(), 2);
     assert!(out.findings.iter().any(|f| f.code == diag::codes::graph::WALL_SWALLOWED));
+}
+
+/// By hand: of a 2x4 jog 2 in long the walls beside it keep what reaches its centreline, half of 3-1/2 in short of the outer
+/// corner, and lie beside each other's lines, tied to nothing. A stub inside a wall's thickness leaves all as it was.
+#[test]
+fn a_jog_left_out_leaves_two_walls_untied() {
+    let told = |walls: &[W]| {
+        let out = floor(walls);
+        let swallowed = |f: &&Finding| f.code == diag::codes::graph::WALL_SWALLOWED;
+        let found: Vec<Finding> = out.findings.iter().filter(swallowed).cloned().collect();
+        assert_eq!(found.len(), 1, "{walls:?}");
+        (found[0].severity, found[0].message.clone())
+    };
+    let jog = [w(0., 0., 100., 0.), w(100., 0., 100., 2.), w(100., 2., 200., 2.)];
+    let (severity, text) = told(&jog);
+    assert_eq!(severity, diag::Severity::Error);
+    assert!(text.contains("1 3/4\" short of its outer face, and nothing ties them"), "{text}");
+    let stub = [w(0., 0., 200., 0.), w(100., 0., 100., 1.77)];
+    assert_eq!(told(&stub).0, diag::Severity::Warning);
+    // Between two walls that meet it at one end, what ties is the other.
+    let held = [w(0., 0., 100., 0.), w(100., -90., 100., 2.), w(100., 2., 200., 2.)];
+    let out = floor(&held);
+    assert!(out.findings.iter().all(|f| f.severity != diag::Severity::Error));
 }
 
 /// A stub 2-7/8 in long at 45 degrees to a 2x4: its centreline is clear of the wall, one of its edges is not.
@@ -590,9 +613,11 @@ fn odd_meetings_are_told() {
     let [through, corner] = [w(366., 488., 549., 671.), w(549., 671., 549., 732.)];
     let near_its_end = wide(529.625, 651.625, 231.667, 439.076, 11.25);
     assert!(told(&[through, corner, near_its_end]));
-    // Square, across a change of width, and clear of it.
+    // Square, across a change of width, which comes to its centreline, but not out of a wall as short as that; and clear
+    // of it.
     let [narrow, wider] = [w(0., 0., 61., 0.), wide(0., 0., -183., 0., 5.5)];
-    assert!(told(&[narrow, wider, wide(2., 0., 2., -61., 5.5)]));
+    assert!(!told(&[narrow, wider, wide(2., 0., 2., -61., 5.5)]));
+    assert!(told(&[w(0., 0., 5.6, 0.), wider, wide(2., 0., 2., -61., 5.5)]));
     assert!(!told(&[narrow, wider, wide(20., 0., 20., -61., 5.5)]));
     // Flat, and one end in common with 1.6 degrees between them.
     assert!(told(&[through, w(500., 622., 202.042, 409.451)]));
@@ -684,4 +709,42 @@ fn two_walls_meet_but_once() {
             assert!(both.len() < 2, "{both:?}");
         }
     }
+}
+
+/// A 2x6 that goes on from a 2x4 at a face of the 2x4 they meet, or anywhere within its thickness (half is 1-3/4 in): all
+/// change at its centreline, x = 100. Beyond its face the two are places of their own.
+#[test]
+fn a_change_of_width_within_a_wall_comes_to_its_centreline() {
+    for (x, places) in
+        [(98., 2), (98.25, 1), (99., 1), (99.75, 1), (100., 1), (101., 1), (101.75, 1), (102., 2)]
+    {
+        for stem in [w(100., 0., 100., 90.), w(100., -90., 100., 90.)] {
+            let mut wide = w(x, 0., 200., 0.);
+            wide.2 = 5.5;
+            let out = floor(&[w(0., 0., x, 0.), wide, stem]);
+            let there: Vec<&Junction> =
+                out.value.junctions.iter().filter(|j| j.kind != End).collect();
+            assert_eq!(there.len(), places, "{x} {there:?}");
+            let told = out.findings.iter().any(|f| f.message.starts_with("A change of width"));
+            assert_eq!(told, places == 1 && (x - 100.).abs() > 0.375, "{x}");
+        }
+    }
+}
+
+/// One wall moves along its own line, several along theirs.
+#[test]
+fn ends_brought_to_walls_are_told_of_one_and_of_more() {
+    let told = |walls: &[W]| {
+        let out = floor(walls);
+        let found = out.findings.iter().find(|f| f.code == graph::ENDS_JOINED);
+        found.map(|f| f.message.clone()).unwrap_or_default()
+    };
+    let [line, stem] = [w(0., 0., 200., 0.), w(100., 1.75, 100., 90.)];
+    let one = told(&[line, stem]);
+    assert!(
+        one.contains("along its own line to the framing centreline of the wall it meets"),
+        "{one}"
+    );
+    let two = told(&[line, stem, w(150., 1.75, 150., 90.)]);
+    assert!(two.contains("along their own lines") && two.contains("the wall they meet"), "{two}");
 }

@@ -16,7 +16,7 @@ codes! {
         rule: "A stretch of wall has one set of plates.",
         remedy: "Nothing, unless two separate walls were meant: then move one of them in the drawing.";
     ENDS_JOINED = "ends-joined", Note, "Wall ends were brought to the walls they meet",
-        meaning: "Walls drawn to a face, or with small gaps or overshoots, were extended or trimmed along their own line to the framing centreline of the wall they meet.",
+        meaning: "Walls drawn to a face, or with small gaps or overshoots, were extended or trimmed along their own line to the framing centreline of the wall they meet. So were walls in line whose width or height changes within the thickness of a wall that meets them.",
         rule: "An end moves at most half the other wall's thickness plus [graph] snap, along its own line only; two tolerances more where it closes a corner with another end that is in reach.",
         remedy: "Look at the place of the longest move if it is more than a wall's thickness.";
     NEAR_MISS = "near-miss", Warning, "A wall nearly meets another",
@@ -24,9 +24,9 @@ codes! {
         rule: "Ends within half the other wall's thickness plus [graph] snap are joined; up to two tolerances more are reported, unless two ends make a corner there.",
         remedy: "Close the gap in the drawing, or raise [graph] snap.";
     WALL_SWALLOWED = "wall-swallowed", Warning, "A wall lies within the walls at its ends",
-        meaning: "Between the walls it meets nothing of it is left to put a plate on; a step this small between two walls cannot be framed as drawn.",
+        meaning: "Between the walls it meets nothing of it is left to put a plate on; a step this small between two walls cannot be framed as drawn. It is an error where two walls end at it that it alone joins, as at a jog of an outside wall: their plates stop at its centreline and are not tied.",
         rule: "A plate piece needs a length between the faces it meets.",
-        remedy: "Draw the two walls in one line, or the jog longer than half the sum of their widths.";
+        remedy: "Draw the two walls in one line, or the jog longer than half the sum of their widths. Else decide with the crew which of the two walls runs to the corner's outer face, cut its plates that much longer and the other's shorter, and tie the two by a strap.";
     WALLS_OVERLAP = "walls-overlap", Error, "Two walls lie partly in each other",
         meaning: "Their plates would need the same place. The shorter one was left out and has no plates in this plan.",
         rule: "No two plates of one layer can overlap.",

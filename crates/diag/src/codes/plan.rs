@@ -10,7 +10,7 @@ codes! {
     SHORT_PIECE = "short-piece", Note, "A top plate piece is short",
         meaning: "Walls that meet close together, or the limits of the boards, leave a piece shorter than the short-piece limit. One shorter than its wall is wide is a filler, and a warning: nails split it.",
         rule: "Pieces shorter than 24 in are a last resort (common practice, no source).",
-        remedy: "Nail it with at least two nails at either end; nothing else if the walls really stand so close.";
+        remedy: "Drill it and nail it with at least two nails at either end. A filler takes none: of the upper layer it may stay out, as the plates on both sides make the ties; of the lower layer and on the floor set it tight, for it carries.";
     SHORT_WALLS = "short-wall-pieces", Note, "Walls so short that their plates are short",
         meaning: "The walls themselves are hardly longer than the short-piece limit, so their plates cannot be longer. Such stubs are easily forgotten, and split when nailed.",
         rule: "Pieces shorter than 24 in are a last resort (common practice, no source).",
@@ -24,9 +24,9 @@ codes! {
         rule: "Intersecting walls are fastened to studs or blocking of each other (common practice, no source).",
         remedy: "Check the drawing: the wall or the opening is out of place as a rule. If it is meant, have it decided how the wall's end is held.";
     NOTCH_OVER_HALF = "notch-over-half", Warning, "A notch takes more than half the plate",
-        meaning: "The bite for the tied-in wall removes more than half of the exterior upper plate's width; a metal strap is planned across it.",
+        meaning: "The bite for the tied-in wall removes more than half of the upper plate's width; a metal strap is planned across it.",
         rule: "IRC R602.6.1: a top plate cut by more than 50 percent of its width gets a 16 gauge, 1-1/2 in strap with eight 10d nails on each side (written for piping and ductwork).",
-        remedy: "Nail the strap, or choose exterior_tee = \"lap\" or \"strap\" in settings; where wood panels cover the whole wall the code needs no strap.";
+        remedy: "Nail the strap. At an exterior wall exterior_tee = \"lap\" or \"strap\" in settings does without the notch; an inside wall has one only where a lap finds no room or brings joints too near each other. Where wood panels cover the whole wall the code needs no strap.";
     NOTCH_AT_BEARING_WALL = "notch-at-bearing-wall", Warning, "A bearing wall is tied in by a notch",
         meaning: "The code asks for a lap where a bearing partition meets; a notch laps only part of the plate.",
         rule: "IRC R602.3.2: top plates lap at corners and at intersections with bearing partitions.",

@@ -96,7 +96,7 @@ fn run_line(out: &mut String, view: &View, id: RunId, metric: bool) {
         side,
         bearing,
         ", top ",
-        &unbroken(&top_text(run, metric)),
+        &unbroken(&top_text(run, (from, to), metric)),
     ] {
         text(out, part);
     }

@@ -185,7 +185,12 @@ fn over_a_16_ft_door_one_joint_is_told_and_no_bottom_plate_is_all_door() {
     let over: Vec<f64> =
         joints_between(&lower).into_iter().filter(|at| *at > 34.5 && *at < 229.5).collect();
     assert_eq!(over.len(), 1, "{lower:?}");
-    assert_eq!(messages(&out, "joint-over-opening").len(), 1);
+    let said = messages(&out, "joint-over-opening");
+    assert_eq!(said.len(), 1);
+    // As the crew's tape reads, hooked on the start of the plates.
+    let from_start = Length::from_inches(over[0] - lower[0].0).unwrap().feet_inches();
+    let words = format!(" {from_start} from its plates' start,");
+    assert!(said[0].contains(&words), "{said:?} {lower:?}");
     let front = |j: &plan_model::Joint| f.run(j.run).end.y.nm() == 0;
     let listed = |j: &&plan_model::Joint| front(j) && (j.at.to_inches() - over[0]).abs() < 1e-6;
     let tops = out.value.joints.iter().filter(|j| j.layer == Layer::Lower);
@@ -218,7 +223,8 @@ fn bottom_plates_wasted_at_a_door_are_told_of() {
     }
 }
 
-/// Where bottom plates stop at doors anyway, a joint on the king would leave 2-1/4 in of one.
+/// Where bottom plates stop at doors anyway, a joint on the king would leave 2-1/4 in of one, and one on the next stud a
+/// piece too short for a joint of its own: on concrete, one without an anchor bolt.
 #[test]
 fn no_scrap_of_a_bottom_plate_that_stops_at_doors() {
     let mut s = Settings::default();
@@ -227,7 +233,7 @@ fn no_scrap_of_a_bottom_plate_that_stops_at_doors() {
         let door = (f64::from(at), f64::from(at) + 36.);
         let (f, out) = proved(&garage(360., door), &s);
         let bottom = along_the_door(&f, &out.value, Layer::Bottom);
-        assert!(bottom.iter().all(|(a, b)| b - a >= 6.), "{door:?} {bottom:?}");
+        assert!(bottom.iter().all(|(a, b)| b - a >= 24.), "{door:?} {bottom:?}");
     }
 }
 
@@ -260,4 +266,20 @@ fn the_verifier_sees_joints_without_a_stud_and_plates_within_doors() {
     (like.layer, like.z) = (Layer::Bottom, f.run(like.run).base);
     plan.pieces.push(like);
     assert!(broken(&f, &plan, &s).contains(&2));
+}
+
+/// No stud stands in an opening wider than the longest board reaches, so joints of the upper plate go between studs
+/// there, on long walls as on short ones.
+#[test]
+fn upper_plates_are_cut_over_an_opening_wider_than_a_board() {
+    let door = (463., 655.);
+    for (feet, offset) in [(vec![12], 48), (vec![8, 10], 24), (vec![8], 24), (vec![4], 24)] {
+        let mut s = Settings::default();
+        s.stock.lengths_ft.insert("2x4".into(), feet.clone());
+        s.plates.joint_offset = Some(Length::inches(offset));
+        let (_, out) = proved(&garage(795., door), &s);
+        assert_eq!(messages(&out, "piece-too-long"), [""; 0], "{feet:?}");
+        let longest = Length::feet(i64::from(*feet.last().unwrap()));
+        assert!(out.value.pieces.iter().all(|p| p.length <= longest), "{feet:?}");
+    }
 }

@@ -225,3 +225,22 @@ fn boards_shorter_than_a_plumb_cut_are_told_of() {
     assert!(out.findings.iter().any(|f| f.code == codes::PIECE_TOO_LONG));
     assert!(!out.value.pieces.is_empty());
 }
+
+/// Studs 16 in apart are farther apart along a slope, and only there: 16 in, level, is no more than the nails' 16 in.
+#[test]
+fn nails_beside_studs_are_told_of_plates_on_a_slope() {
+    let told = |walls: &[W], spacing: i64| {
+        let mut s = Settings::default();
+        s.studs.spacing = Length::inches(spacing);
+        let (_, out) = proved(walls, &s);
+        let all = out.findings.iter().filter(|f| f.code == codes::NAILS_BESIDE_STUDS);
+        all.map(|f| f.message.clone()).collect::<Vec<_>>()
+    };
+    let shed = [w(0., 0., 240., 0., "2x4"), raked(w(0., 0., 0., 180., "2x4"), 6.0)];
+    assert!(told(&shed[..1], 16).is_empty());
+    let sloped = told(&shed, 16);
+    let words = "Studs every 1'-4\" level, measured along plates on a slope, are farther apart";
+    assert!(sloped.len() == 1 && sloped[0].starts_with(words), "{sloped:?}");
+    let level = told(&shed[..1], 24);
+    assert!(level.len() == 1 && level[0].starts_with("Studs every 2'-0\" along the plates are"));
+}

@@ -707,3 +707,22 @@ fn other_tees_of_three_ends() {
         assert_eq!(out.value.ties.len(), 1);
     });
 }
+
+/// A change of width or height anywhere within the thickness of a wall that meets it there, or crosses, as where a wet wall is
+/// drawn to a partition's face: every plate has its place.
+#[test]
+fn changes_of_width_and_height_within_the_thickness_of_a_wall() {
+    for off in [-1.75, -1., -0.5, 0., 0.5, 1., 1.75] {
+        for wide in [true, false] {
+            for from in [0., -120.] {
+                let first = w(0., 0., 200. + off, 0., "2x4");
+                let mut second = w(200. + off, 0., 400., 0., if wide { "2x6" } else { "2x4" });
+                second.top += if wide { 0. } else { 24. };
+                let stem = w(200., from, 200., 120., "2x4");
+                let (_, out) = proved(&[first, second, stem], &Settings::default());
+                let crowded = diag::codes::graph::WALLS_CROWDED;
+                assert!(out.findings.iter().all(|f| f.code != crowded), "{off} {wide} {from}");
+            }
+        }
+    }
+}

@@ -343,3 +343,46 @@ fn pages_are_full_and_titles_whole() {
         }
     }
 }
+
+/// A bottom plate that stops at a door is told by the door's edge from where the tape is hooked, as joints are: the wall it is
+/// nearest to may be far away, and one face of that near for one of its ends and far for the other.
+#[test]
+fn a_bottom_plate_is_told_to_the_edge_of_a_door() {
+    let doc = planned(
+        &[
+            (OUT, [0, 0, 360, 0], &[(100, 136)]),
+            (OUT, [360, 0, 360, 240], &[(40, 232)]),
+            (OUT, [360, 240, 0, 240], &[]),
+            (OUT, [0, 240, 0, 0], &[]),
+        ],
+        "[[layers]]\nmatch = 'A-GLAZ*'\nuse = 'door'\n[plates]\nbottom = 'stop'\n",
+    );
+    let view = View::of(&doc).unwrap();
+    let mut edges = 0;
+    for (run, r) in doc.floor.runs.iter().enumerate() {
+        let run = RunId(run as u32);
+        let zero = lower(&doc, run).iter().map(|p| p.from).min().unwrap();
+        let hook = export::measure::hook(&view, run);
+        let doors: Vec<(Length, Length)> = doc
+            .floor
+            .walls_of(run)
+            .flat_map(|(at, w)| w.openings.iter().map(move |o| (at + o.from, at + o.to)))
+            .collect();
+        let bottom = |p: &&Piece| p.run == run && p.layer == Layer::Bottom;
+        for p in doc.plan.pieces.iter().filter(bottom) {
+            let ends = export::measure::measure(&view, p).ends;
+            for (at, text) in [p.from, p.to].into_iter().zip(ends) {
+                if doors.iter().any(|(a, b)| at == *a || at == *b) {
+                    assert_eq!(
+                        text.replace('\u{a0}', " "),
+                        format!("door {} from {hook}", told(at - zero))
+                    );
+                    edges += 1;
+                } else {
+                    assert!(!text.contains("door"), "{text} {:?}", r.start);
+                }
+            }
+        }
+    }
+    assert_eq!(edges, 4);
+}
