@@ -105,8 +105,10 @@ fn network<'m>(
 ) -> (Vec<Line<'m>>, Network) {
     square::square_up(&mut lines, snap, findings);
     merge::align_and_merge(&mut lines, snap, findings);
-    let rows = merge::rows(&lines);
-    seams::bring_to_centrelines(&mut lines, &rows, snap, findings);
+    if lines.windows(2).any(|pair| !pair[0].same_plates(&pair[1])) {
+        let rows = merge::rows(&lines);
+        seams::bring_to_centrelines(&mut lines, &rows, snap, findings);
+    }
     let (widths, network) = loop {
         let widths = Widths::of(&lines);
         let mut touches = touch::find(&lines, &widths, snap);
