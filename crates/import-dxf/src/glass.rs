@@ -114,7 +114,11 @@ fn jamb(
 
 /// Chains that are a window's frame, sash or sill: they lie in a gap of another wall, along it, or where its faces
 /// run on beside them. The second are the drawn lines that these are of.
-pub(crate) fn without_sashes(family: &Family, chains: Vec<Chain>) -> (Vec<Chain>, Vec<usize>) {
+pub(crate) fn without_sashes(
+    family: &Family,
+    chains: Vec<Chain>,
+    known: &dyn Fn(f64) -> bool,
+) -> (Vec<Chain>, Vec<usize>) {
     let offsets = |c: &Chain| {
         let offset = |k: usize| family.lines.get(k).map_or(f64::INFINITY, |l| l.offset);
         [offset(c.low), offset(c.high)]
@@ -147,7 +151,9 @@ pub(crate) fn without_sashes(family: &Family, chains: Vec<Chain>) -> (Vec<Chain>
             let over = high.min(wall[1]) - low.max(wall[0]);
             let near = low >= wall[0] - SILL_IN && high <= wall[1] + SILL_IN;
             let between = from >= g[0] - SILL_IN && to <= g[1] + SILL_IN;
-            near && between && over >= (high - low) / 2.0 - SAME_OFFSET_IN
+            // Lines farther apart than any framed wall around a wall that could be one say nothing against it.
+            let likelier = known(wall[1] - wall[0]) || !known(high - low);
+            likelier && near && between && over >= (high - low) / 2.0 - SAME_OFFSET_IN
         })
     };
     // Two windows of one wall look like one wall with a gap.

@@ -125,7 +125,7 @@ pub(crate) fn pair(lines: &[Segment], thickness: &Thickness<'_>, watch: &Watch) 
         let found = strips(&family, thickness, watch);
         let mut own = chains(&family, &found, lines, &index);
         own.retain(|c| !watch.is_over() && is_wall(&family, &found, c, thickness, lines, &index));
-        let (own, sashes) = without_sashes(&family, own);
+        let (own, sashes) = without_sashes(&family, own, thickness.known);
         for line in sashes {
             if let Some(slot) = out.inside.get_mut(line) {
                 *slot = true;
