@@ -4,7 +4,7 @@ mod json;
 mod limits;
 
 use crate::flags::InspectArgs;
-use crate::say::{Say, count, plain};
+use crate::say::{InDrawing, Say, count, plain};
 use crate::{DONE, NOT_PLANNED, WITH_ERRORS, files, guard};
 use ::limits::Watch;
 use diag::{Refusal, Severity};
@@ -12,8 +12,8 @@ use geom::Length;
 use pipeline::{Drawing, Inspection, Job, Junctions};
 use wall_model::UnitsDecision;
 
-/// What there is to show, the limits where they are asked for.
-type Seen = (Inspection, Option<Vec<limits::Row>>);
+/// What there is to show, where its plan lies, the limits where they are asked for.
+type Seen = (Inspection, Option<InDrawing>, Option<Vec<limits::Row>>);
 
 /// Runs the command: 0 when the drawing could be looked at and nothing in it is an error, 1 when there
 /// is an error, 2 when there is nothing to show.
@@ -27,16 +27,17 @@ pub fn run(say: &mut Say, args: &InspectArgs) -> u8 {
         let seen = pipeline::inspect_within(job, &watch)?;
         drawing.check_unchanged()?;
         let limits = args.list_limits.then(|| limits::rows(&settings.limits, &seen.used, &watch));
-        Ok((seen, limits))
+        let place = InDrawing::seen(&seen, settings.mirror);
+        Ok((seen, place, limits))
     });
     match seen.and_then(|seen| seen) {
-        Ok((seen, limits)) => {
+        Ok((seen, place, limits)) => {
             if args.json {
                 say.out(&json::text(&file_name, &seen, limits.as_deref()));
             } else {
                 show(say, &file_name, &seen);
                 limits.iter().for_each(|rows| limits::show(say, rows));
-                say.findings(seen.findings());
+                say.findings_in(seen.findings(), place.as_ref());
             }
             let error = seen.findings().iter().any(|f| f.severity == Severity::Error);
             if error { WITH_ERRORS } else { DONE }
@@ -142,10 +143,7 @@ fn junctions(say: &mut Say, junctions: &Junctions) {
 
 /// Whether the drawing can be used, in one line: what would be planned, and what stands against it.
 fn verdict(seen: &Inspection) -> String {
-    let walls = match &seen.drawing {
-        Drawing::Dxf(i) => i.regions.iter().filter(|r| r.planned).map(|r| r.walls).sum(),
-        Drawing::Ifc(i) => i.walls_read,
-    };
+    let walls = seen.junctions.as_ref().map_or(0, |j| j.walls);
     let findings = seen.findings();
     let [errors, warnings] = [Severity::Error, Severity::Warning]
         .map(|s| findings.iter().filter(|f| f.severity == s).count());

@@ -3,6 +3,7 @@
 pub use diag::words::counted as count;
 use diag::{Finding, Severity, SourceRef};
 use geom::Point;
+use pipeline::{Drawing, Inspection};
 use plan_model::Document;
 use settings::Mirror;
 use std::io::{IsTerminal, Write};
@@ -34,6 +35,15 @@ impl InDrawing {
             inches_per_unit: document.source.units.inches_per_unit,
             mirror: document.settings.mirror,
         }
+    }
+    /// Of what would be planned of a drawing; none where that is nothing.
+    pub fn seen(seen: &Inspection, mirror: Mirror) -> Option<InDrawing> {
+        let unit = match &seen.drawing {
+            Drawing::Dxf(i) => i.units.decision.as_ref(),
+            Drawing::Ifc(i) => i.units.as_ref(),
+        };
+        let (origin_in, inches_per_unit) = (seen.origin_inches?, unit?.inches_per_unit);
+        Some(InDrawing { origin_in, inches_per_unit, mirror })
     }
     /// `x 1318.0, y 369.2`, drawing units.
     fn words(&self, at: Point) -> String {

@@ -117,6 +117,41 @@ fn inspect_begins_with_a_verdict() {
     std::fs::remove_file(&file).unwrap();
 }
 
+/// What speaks against joining the walls, `inspect` says as well: its exit status is that of `plan`, and it counts
+/// the walls that would be planned.
+#[test]
+fn inspect_and_plan_agree() {
+    let root = std::env::temp_dir().join(format!("platewright-agree-{}", std::process::id()));
+    std::fs::create_dir_all(&root).unwrap();
+    let wall = |[x0, y0, x1, y1]: [f64; 4]| {
+        format!("  0\nLINE\n  8\nA-WALL\n 10\n{x0}\n 20\n{y0}\n 11\n{x1}\n 21\n{y1}\n")
+    };
+    let [w, h] = [480.0, 360.0];
+    let house = [[0.0, 0.0, w, 0.0], [w, 0.0, w, h], [w, h, 0.0, h], [0.0, h, 0.0, 0.0]];
+    // One more line lies partly inside a wall.
+    for (more, status, verdict) in [
+        (vec![], 0, "verdict: usable, 4 walls would be planned"),
+        (vec![[100.0, 2.0, 200.0, 2.0]], 1, "verdict: not safe to use as it is, 4 walls would be"),
+    ] {
+        let lines: String = house.into_iter().chain(more).map(wall).collect();
+        let head = "  0\nSECTION\n  2\nHEADER\n  9\n$INSUNITS\n 70\n1\n  0\nENDSEC\n";
+        let text = format!("{head}  0\nSECTION\n  2\nENTITIES\n{lines}  0\nENDSEC\n  0\nEOF\n");
+        let file = root.join("house.dxf");
+        std::fs::write(&file, text).unwrap();
+        let (file, out) = (file.to_string_lossy(), root.join("out"));
+        let planned = platewright(&["plan", &file, "-o", &out.to_string_lossy()]);
+        let seen = platewright(&["inspect", &file]);
+        assert_eq!((planned.status.code(), seen.status.code()), (Some(status), Some(status)));
+        let told = String::from_utf8_lossy(&seen.stdout).into_owned();
+        assert!(told.lines().nth(1).is_some_and(|l| l.starts_with(verdict)), "{told}");
+        if status == 1 {
+            let said = String::from_utf8_lossy(&seen.stderr).into_owned();
+            assert!(said.contains("in the drawing x "), "{said}");
+        }
+    }
+    std::fs::remove_dir_all(&root).unwrap();
+}
+
 /// Programs that ask for JSON get JSON, of a file that cannot be looked at as well.
 #[test]
 fn inspect_json_of_what_is_no_drawing() {

@@ -343,8 +343,9 @@ fn say(s: &Survey<'_>, n: &Network) -> Vec<Placed> {
         );
     }
     if s.symbols.iter().all(|x| x.kind != wall_model::OpeningKind::Window) {
-        message += " Windows are not found by their shape: they are openings only where both faces of a wall \
-                    stop, or where their layer is mapped (use = \"window\") or their block is named for them.";
+        message += " Windows are found by their shape only where their glass is drawn among the lines of walls: \
+                    others are openings only where both faces of a wall stop, or where their layer is mapped \
+                    (use = \"window\") or their block is named for them.";
     }
     message += " Compare every wall with the drawing before anything is cut. To settle it, put this in \
                 the settings:";

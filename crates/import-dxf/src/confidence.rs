@@ -255,6 +255,7 @@ mod tests {
             thickness: 4.5,
             overall: 4.5,
             gaps: Vec::new(),
+            panes: Vec::new(),
             lines: Vec::new(),
         }
     }

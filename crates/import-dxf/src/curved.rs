@@ -127,6 +127,7 @@ pub(crate) fn curved_walls(
             thickness,
             overall: thickness,
             gaps: Vec::new(),
+            panes: Vec::new(),
         };
         let shapes = [one.shape, other.shape];
         (free[i], free[j]) = (false, false);
@@ -259,6 +260,7 @@ fn planned(pieces: &[Faced], gaps: &[f64]) -> Option<Made> {
         line,
         shapes: first.wall.shapes.clone(),
         gaps,
+        panes: Vec::new(),
         ..first.wall
     };
     for (n, piece) in pieces.iter().enumerate() {

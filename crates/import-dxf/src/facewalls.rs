@@ -9,6 +9,7 @@ use crate::crosscut::Thickness;
 use crate::drawings::Drawings;
 use crate::facelines::families;
 use crate::faces::{FaceTally, Partner, partners};
+use crate::glass::Pane;
 use crate::layers::LayerRole;
 use crate::linework::{Segment, mark};
 use crate::mixed::single_lines;
@@ -300,6 +301,7 @@ pub(crate) fn wall_line(
             bearing: role.bearing,
         },
         gaps: w.gaps.iter().map(|g| g.map(back)).collect(),
+        panes: w.panes.iter().map(|p| Pane { jambs: p.jambs.map(back), ..*p }).collect(),
         paired: true,
     })
 }

@@ -5,7 +5,7 @@
 //!
 //! The way: bytes (`source`), tags (`ascii`, `binary`, `decimal`), entities (`entity`, `reading`, `file`, `lookup`), linework with all blocks
 //! inserted (`linework`, `flatten`), layers and units (`layers`, `units`, `survey`), face lines paired
-//! (`facewalls`, `pairing`, `crosscut`, `facelines`, `faces`), walls (`openings`, `walls`), or walls by
+//! (`facewalls`, `pairing`, `passing`, `glass`, `crosscut`, `facelines`, `faces`), walls (`openings`, `walls`), or walls by
 //! their shape where no layer tells (`candidates`, `unnamed`, `widelines`, `lonelines`, `confidence`, `byshape`),
 //! drawings on the sheet told apart (`region`, `sheet`), those that are planned read once more by themselves
 //! (`drawings`), then [`wall_model::Draft::finish`]. What is not used is counted on the way
@@ -43,12 +43,14 @@ mod figures;
 mod file;
 mod fitcurve;
 mod flatten;
+mod glass;
 mod hatch;
 mod heightnotes;
 mod heightwords;
 mod inspect;
 mod iso13567;
 mod layers;
+mod leftout;
 mod likewalls;
 mod linework;
 mod lonechains;
@@ -63,6 +65,7 @@ mod openings;
 mod overlaid;
 mod pairing;
 mod parts;
+mod passing;
 mod patches;
 mod plain;
 mod reading;

@@ -337,6 +337,7 @@ fn judged(mut walls: Vec<Scored>, chains: Vec<Chain>, plan: &Plan<'_>) -> Vec<Sc
                 thickness: NO_THICKNESS,
                 overall: NO_THICKNESS,
                 gaps: c.gaps,
+                panes: Vec::new(),
                 lines,
             },
             confidence: if believed { MOST } else { ALONE },
@@ -371,6 +372,7 @@ mod tests {
             thickness: 4.5,
             overall: 4.5,
             gaps: Vec::new(),
+            panes: Vec::new(),
             lines: vec![first, first + 1],
         };
         Scored { wall, confidence: 1.0 }

@@ -11,9 +11,11 @@
 use crate::affine::{Xy, dot, norm, sub};
 use crate::crosscut::{Strip, Thickness, strips};
 use crate::facelines::{CRACK_IN, Family, families};
+use crate::glass::{Pane, bare_panes, crosses, panes, without_sashes};
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::network::distance;
+use crate::passing::two_walls_cross;
 use limits::Watch;
 use std::collections::BTreeMap;
 
@@ -24,13 +26,13 @@ pub(crate) const NARROWEST_IN: f64 = 14.0;
 /// Widest gap without jambs or symbol that is an opening: 8 ft and its trim.
 pub(crate) const WIDEST_PLAIN_IN: f64 = 99.0;
 /// Widest gap with both jambs drawn: 12 ft. Wider ones take a door or window symbol.
-const WIDEST_JAMBED_IN: f64 = 147.0;
+pub(crate) const WIDEST_JAMBED_IN: f64 = 147.0;
 /// Faces that stop within this of each other stop at the same station.
 const SAME_STATION_IN: f64 = 1.5;
 /// Lines that end within this of a face's end belong to it.
-const TOUCH_IN: f64 = 1.0;
+pub(crate) const TOUCH_IN: f64 = 1.0;
 /// A finish drawn as a line of its own is this far off the stud face at most.
-const FINISH_IN: f64 = 1.3;
+pub(crate) const FINISH_IN: f64 = 1.3;
 /// A wall is at least this many times as long as thick, corner to corner.
 const SHORTEST: f64 = 1.25;
 /// Walls of a thickness without section are believed when this long, and three times their thickness.
@@ -49,6 +51,8 @@ pub(crate) struct FoundWall {
     pub overall: f64,
     /// Gaps that are openings, on the centreline.
     pub gaps: Vec<[Xy; 2]>,
+    /// Places between two jambs: windows, where glass is drawn there.
+    pub panes: Vec<Pane>,
     /// The drawn lines it was made of, ascending.
     pub lines: Vec<usize>,
 }
@@ -67,16 +71,22 @@ pub(crate) struct Paired {
 }
 
 /// A wall while its stretches are put together.
-struct Chain {
-    low: usize,
-    high: usize,
-    stretches: Vec<[f64; 2]>,
+pub(crate) struct Chain {
+    /// Lower face line, by number in the family.
+    pub low: usize,
+    /// Upper face line.
+    pub high: usize,
+    /// Where both faces are drawn.
+    pub stretches: Vec<[f64; 2]>,
     /// Between stretches, those that are openings.
-    gaps: Vec<[f64; 2]>,
+    pub gaps: Vec<[f64; 2]>,
+    /// Between stretches, those where both faces run on beside lines between them.
+    pub run_on: Vec<[f64; 2]>,
 }
 
 impl Chain {
-    fn ends(&self) -> [f64; 2] {
+    /// Stations where both faces end.
+    pub fn ends(&self) -> [f64; 2] {
         let first = self.stretches.first().map_or(0.0, |s| s[0]);
         [first, self.stretches.last().map_or(0.0, |s| s[1])]
     }
@@ -113,20 +123,26 @@ pub(crate) fn pair(lines: &[Segment], thickness: &Thickness<'_>, watch: &Watch) 
             break;
         }
         let found = strips(&family, thickness, watch);
-        for chain in chains(&family, &found, lines, &index) {
+        let mut own = chains(&family, &found, lines, &index);
+        own.retain(|c| !watch.is_over() && is_wall(&family, &found, c, thickness, lines, &index));
+        let (own, sashes) = without_sashes(&family, own, thickness.known);
+        for line in sashes {
+            if let Some(slot) = out.inside.get_mut(line) {
+                *slot = true;
+            }
+        }
+        for chain in own {
             if watch.is_over() {
                 break;
             }
-            if !is_wall(&family, &found, &chain, thickness, lines, &index) {
-                continue;
-            }
-            finish_chain(&family, &found, chain, &boxes, &mut covered, &mut out);
+            let panes = panes(&family, &chain, lines, &index);
+            finish_chain(&family, &found, (chain, panes), &boxes, &mut covered, &mut out);
         }
     }
     for (used, spans) in out.used.iter_mut().zip(covered) {
         *used = union_length(spans);
     }
-    mark_inside(lines, &mut out);
+    mark_inside(lines, &boxes, &mut out);
     for (i, is_box) in boxes.into_iter().enumerate() {
         let idle = out.used.get(i).is_some_and(|u| *u <= 0.0);
         if let Some(slot) = out.boxes.get_mut(i) {
@@ -148,6 +164,11 @@ fn chains(family: &Family, strips: &[Strip], lines: &[Segment], index: &LineInde
                     c.stretches.push(here);
                     continue;
                 }
+                Across::RunOn => {
+                    c.stretches.push(here);
+                    c.run_on.push(gap);
+                    continue;
+                }
                 Across::Opening => {
                     c.stretches.push(here);
                     c.gaps.push(gap);
@@ -156,13 +177,16 @@ fn chains(family: &Family, strips: &[Strip], lines: &[Segment], index: &LineInde
                 Across::Ends => {}
             }
         }
-        out.push(Chain { low: s.low, high: s.high, stretches: vec![here], gaps: Vec::new() });
+        let (gaps, run_on) = (Vec::new(), Vec::new());
+        out.push(Chain { low: s.low, high: s.high, stretches: vec![here], gaps, run_on });
     }
     out
 }
 
 enum Across {
     Same,
+    /// The same, and both faces are drawn there.
+    RunOn,
     Opening,
     Ends,
 }
@@ -186,9 +210,12 @@ fn across(
     let end = |station: f64| end_kind(family, c, station, lines, index);
     if covered == [true, true] {
         // Lines between the faces: a window drawn on the wall layer.
-        return if width <= WIDEST_PLAIN_IN { Across::Same } else { Across::Ends };
+        return if width <= WIDEST_PLAIN_IN { Across::RunOn } else { Across::Ends };
     }
     if width <= CROSSING_IN {
+        if covered == [false, false] && two_walls_cross(family, c, gap, lines, index) {
+            return Across::Ends;
+        }
         let corner = [end(gap[0]), end(gap[1])].contains(&End::Corner);
         return match width >= NARROWEST_IN && !corner && covered == [false, false] {
             true => Across::Opening,
@@ -276,7 +303,7 @@ fn is_wall(
 fn finish_chain(
     family: &Family,
     strips: &[Strip],
-    chain: Chain,
+    (chain, panes): (Chain, Vec<[f64; 2]>),
     boxes: &[bool],
     covered: &mut [Vec<[f64; 2]>],
     out: &mut Paired,
@@ -345,6 +372,7 @@ fn finish_chain(
         thickness: t,
         overall: overall[1] - overall[0],
         gaps: chain.gaps.iter().map(|g| [at(g[0]), at(g[1])]).collect(),
+        panes: panes.iter().map(|g| Pane { jambs: [at(g[0]), at(g[1])], glass: true }).collect(),
         lines: of,
     });
 }
@@ -383,17 +411,19 @@ pub(crate) fn union_length(mut spans: Vec<[f64; 2]>) -> f64 {
     total
 }
 
-/// Marks the unused lines that lie within a wall, give or take its finish.
-fn mark_inside(lines: &[Segment], out: &mut Paired) {
+/// Marks the unused lines that lie within a wall, give or take its finish, and notes the places between those of
+/// them that look like jambs.
+fn mark_inside(lines: &[Segment], boxes: &[bool], out: &mut Paired) {
     let axes: Vec<Segment> = out.walls.iter().map(|w| w.line).collect();
     let index = LineIndex::new(&axes);
     let widest = out.walls.iter().map(|w| w.overall).fold(0.0, f64::max);
+    let mut across: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
     for (i, g) in lines.iter().enumerate() {
         if out.used.get(i).is_none_or(|u| *u > 0.0) {
             continue;
         }
-        let inside = index.near_line(g, widest).into_iter().any(|w| {
-            let Some(wall) = out.walls.get(w as usize) else { return false };
+        let inside = index.near_line(g, widest).into_iter().find(|w| {
+            let Some(wall) = out.walls.get(*w as usize) else { return false };
             let along = sub(wall.line.b, wall.line.a);
             let length = norm(along).max(1e-9);
             let dir = [along[0] / length, along[1] / length];
@@ -404,8 +434,21 @@ fn mark_inside(lines: &[Segment], out: &mut Paired) {
                 o.abs() <= slack && s >= -slack && s <= length + slack
             })
         });
+        let Some(wall) = inside else { continue };
+        // The sides of a post are no jambs.
+        let post = boxes.get(i).copied().unwrap_or(false);
+        let of = out.walls.get(wall as usize).filter(|_| !post);
+        if let Some(station) = of.and_then(|w| crosses(w, g)) {
+            across.entry(wall as usize).or_default().push(station);
+        }
         if let Some(slot) = out.inside.get_mut(i) {
-            *slot = inside;
+            *slot = true;
+        }
+    }
+    for (wall, stations) in across {
+        if let Some(w) = out.walls.get_mut(wall) {
+            let bare = bare_panes(w, stations);
+            w.panes.extend(bare);
         }
     }
 }

@@ -4,8 +4,10 @@
 //! entities in the file does not show in what is said.
 
 use crate::account::{Fate, Reason};
-use crate::affine::{Xy, norm};
+use crate::affine::{Xy, norm, sub};
+use crate::glass::{Pane, PaneTally};
 use crate::layers::Usage;
+use crate::leftout::at_left_out_walls;
 use crate::linework::{Kind, mark};
 use crate::openings::{Symbol, Told};
 use crate::survey::{Survey, plural};
@@ -709,6 +711,7 @@ pub(crate) fn entity_findings(
 /// it ends at it, so that top plates may be missing.
 pub(crate) fn unhosted(
     s: &Survey<'_>,
+    k: f64,
     lost: &[(&Symbol, bool)],
     no_walls: bool,
     findings: &mut Vec<Placed>,
@@ -716,8 +719,32 @@ pub(crate) fn unhosted(
     if no_walls {
         return;
     }
+    let symbols: Vec<&Symbol> = lost.iter().map(|l| l.0).collect();
+    let (left_out, lost): (Vec<_>, Vec<_>) = lost
+        .iter()
+        .zip(at_left_out_walls(s, k, &symbols))
+        .partition(|((_, wall_ends), left_out)| *left_out && !wall_ends);
+    let mut sources: Vec<SourceRef> = left_out
+        .iter()
+        .filter_map(|((x, _), _)| x.shapes.iter().map(|i| s.source(*i)).min())
+        .collect();
+    if !sources.is_empty() {
+        sources.sort();
+        let message = format!(
+            "{} at walls that are left out, for their layer's name or because no lumber fits them: nothing is \
+             planned there.",
+            match sources.len() {
+                1 => "A door or window lies".to_owned(),
+                n => format!("{n} doors and windows lie"),
+            },
+        );
+        sources.truncate(NAMED);
+        let finding = Finding::new(dxf::OPENING_UNHOSTED, message).from(&sources);
+        findings.push(finding.severity(Severity::Note).into());
+    }
     let mut all: Vec<(bool, SourceRef, &Symbol)> = lost
         .iter()
+        .map(|l| l.0)
         .filter_map(|(x, ends)| Some((!ends, x.shapes.iter().map(|i| s.source(*i)).min()?, *x)))
         .collect();
     // Where plates may be missing first.
@@ -826,6 +853,38 @@ pub(crate) fn told_otherwise(s: &Survey<'_>, taken: &[&Symbol]) -> Vec<Placed> {
         out.push(Finding::new(dxf::DOORS_BY_SHAPE, message).from(&shaped).into());
     }
     out
+}
+
+/// Windows that were taken by their glass, and places between jambs that were read as solid wall.
+pub(crate) fn panes_findings(s: &Survey<'_>, told: PaneTally) -> Vec<Placed> {
+    let one = |((layer, glass), (count, pane, source)): ((u32, bool), (usize, Pane, SourceRef))| {
+        let name = s.drawing.layer_name(layer);
+        let [a, b] = pane.jambs;
+        let wide = size(norm(sub(b, a)));
+        let finding = match glass {
+            true => Finding::new(
+                dxf::WINDOWS_BY_SHAPE,
+                format!(
+                    "Layer {name}: {} {} taken by the shape, lines along the middle of a wall between two jambs; \
+                     the first is {wide} wide.",
+                    counted(count, "window"),
+                    was(count)
+                ),
+            ),
+            false => Finding::new(
+                dxf::JAMBS_BARE,
+                format!(
+                    "Layer {name}: {} between two lines square across a wall, as jambs are drawn, {} read as solid \
+                     wall: both faces run on and nothing is drawn between. The first is {wide} wide.",
+                    counted(count, "place"),
+                    was(count)
+                ),
+            ),
+        };
+        let at_in = Some([(a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0]);
+        Placed { finding: finding.about(name).from(&[source]), at_in }
+    };
+    told.layers.into_iter().map(one).collect()
 }
 
 /// That walls were carried on through a door or window to the wall beyond; `further` has their new ends by

@@ -100,6 +100,7 @@ fn network(lines: &[Segment], own: &[usize]) -> Option<Vec<Scored>> {
                 thickness: NO_THICKNESS,
                 overall: NO_THICKNESS,
                 gaps: Vec::new(),
+                panes: Vec::new(),
                 lines: vec![*own.get(*i)?],
             },
             confidence: match (ends, leaf) {

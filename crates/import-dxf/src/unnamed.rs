@@ -121,6 +121,7 @@ pub(crate) fn find(c: &Candidates, k: f64, watch: &Watch) -> Network {
             thickness: width_of(*i),
             overall: width_of(*i),
             gaps: p.gaps,
+            panes: Vec::new(),
             lines: vec![*i],
         };
         stretches(*line, cuts).into_iter().map(wall).collect()

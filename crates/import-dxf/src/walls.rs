@@ -12,6 +12,7 @@ use crate::carryon::{Beside, beside};
 use crate::curved::curved_walls;
 use crate::drawings::{Drawings, drawings, leave_out};
 use crate::facewalls::{drawings_differ, face_walls};
+use crate::glass::{Pane, PaneTally};
 use crate::heightnotes::{HeightNote, height_notes};
 use crate::layers::{LayerRole, Usage};
 use crate::likewalls::layers_like_walls;
@@ -21,8 +22,8 @@ use crate::nearby::{LineIndex, ordered};
 use crate::openings::{HostLine, Hosted, Symbol, Told, group_touching, host, root, unite};
 use crate::region::{Layout, Region, lay_out, titles};
 use crate::report::{
-    Placed, SectionDoubts, carried_on, entity_findings, layer_findings, no_walls, place, refuse,
-    section_findings, told_otherwise, unhosted, unused_rules,
+    Placed, SectionDoubts, carried_on, entity_findings, layer_findings, no_walls, panes_findings,
+    place, refuse, section_findings, told_otherwise, unhosted, unused_rules,
 };
 use crate::sheet::{Storeys, storeys};
 use crate::survey::{Survey, plural};
@@ -68,6 +69,8 @@ pub(crate) struct WallLine {
     pub spec: Spec,
     /// Gaps in the faces that are openings, on the centreline.
     pub gaps: Vec<[Xy; 2]>,
+    /// Places between two jambs, on the centreline: windows, where glass is drawn there.
+    pub panes: Vec<Pane>,
     /// Whether it was found between two faces.
     pub paired: bool,
 }
@@ -427,6 +430,7 @@ fn wall_lines(
                 shapes: smallvec![i],
                 line: p.line,
                 gaps: p.gaps,
+                panes: Vec::new(),
                 paired: false,
                 spec,
             }));
@@ -461,6 +465,7 @@ pub(crate) fn single_wall(
         shapes: smallvec![shape],
         line,
         gaps: Vec::new(),
+        panes: Vec::new(),
         paired: false,
         spec: Spec {
             section,
@@ -621,7 +626,7 @@ fn draft_walls(
         }
         laid.entry(h.host).or_default().push((h.from, h.to, symbol));
     }
-    unhosted(s, &lost, walls.is_empty(), findings);
+    unhosted(s, k, &lost, walls.is_empty(), findings);
     findings.extend(carried_on(&further));
     findings.extend(told_otherwise(s, &taken));
     if joined > 0 {
@@ -637,8 +642,11 @@ fn draft_walls(
         (0..walls.len()).map(|i| (root(&mut group, i), i)).collect();
     members.sort_unstable();
     let mut out = Vec::with_capacity(walls.len());
-    let together = members.chunk_by(|a, b| a.0 == b.0);
-    out.extend(together.filter_map(|m| one_wall(s, (walls, storeys), m, (&laid, &further))));
+    let mut panes = PaneTally::default();
+    for together in members.chunk_by(|a, b| a.0 == b.0) {
+        out.extend(one_wall(s, (walls, storeys), together, (&laid, &further), &mut panes));
+    }
+    findings.extend(panes_findings(s, panes));
     findings.extend(crate::facing::findings(&out));
     out
 }
@@ -655,6 +663,7 @@ fn one_wall(
     (walls, storeys): (&[WallLine], &[usize]),
     members: &[(usize, usize)],
     (laid, further): (&Laid<'_>, &Further),
+    told: &mut PaneTally,
 ) -> Option<DraftWall> {
     let members = || members.iter().map(|m| m.1);
     let lines = || members().filter_map(|i| walls.get(i));
@@ -677,6 +686,9 @@ fn one_wall(
     let mut openings = crate::sameopening::together(openings);
     let gaps = lines().flat_map(|w| &w.gaps).map(|g| g.map(|p| dot(sub(p, start), dir)));
     lay_gaps(&mut openings, gaps.map(|g| [g[0].min(g[1]), g[0].max(g[1])]).collect());
+    for w in lines() {
+        lay_panes(s, w, &|p| dot(sub(p, start), dir), &mut openings, told);
+    }
     let mut shapes: SmallVec<[usize; 4]> = lines().flat_map(|w| &w.shapes).copied().collect();
     shapes.sort_unstable();
     shapes.dedup();
@@ -724,6 +736,38 @@ fn lay_gaps(openings: &mut Vec<DraftOpening>, gaps: Vec<[f64; 2]>) {
         source.sort();
         source.dedup();
         openings.push(DraftOpening { kind, from_in: from, to_in: to, source });
+    }
+}
+
+/// Glass between jambs is a window, or makes one of a gap that nothing else names.
+fn lay_panes(
+    s: &Survey<'_>,
+    w: &WallLine,
+    station: &dyn Fn(Xy) -> f64,
+    openings: &mut Vec<DraftOpening>,
+    told: &mut PaneTally,
+) {
+    for pane in &w.panes {
+        let [p, q] = pane.jambs.map(station);
+        let [from, to] = [p.min(q), p.max(q)];
+        let over =
+            |o: &DraftOpening| o.from_in.max(o.to_in).min(to) - o.from_in.min(o.to_in).max(from);
+        let there = openings.iter_mut().max_by(|a, b| over(a).total_cmp(&over(b)));
+        let layer = s.drawing.lines.shapes.get(w.shape()).map_or(0, |x| x.layer);
+        match there.filter(|o| over(o) > SHORTEST_IN) {
+            Some(o) if pane.glass && o.kind == OpeningKind::Opening && o.source.is_empty() => {
+                o.kind = OpeningKind::Window;
+            }
+            Some(_) => continue,
+            None if pane.glass => openings.push(DraftOpening {
+                kind: OpeningKind::Window,
+                from_in: from,
+                to_in: to,
+                source: Vec::new(),
+            }),
+            None => {}
+        }
+        told.add(layer, pane, s.source(w.shape()));
     }
 }
 

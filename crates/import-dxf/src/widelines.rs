@@ -196,7 +196,15 @@ impl Among<'_> {
         lines.extend(c.boxes.iter().filter_map(|i| others.get(*i)).flat_map(|s| &s.wall.lines));
         let mut seen = BTreeSet::new();
         lines.retain(|i| seen.insert(*i));
-        FoundWall { line: c.line, thickness: *width, overall: *width, gaps: c.gaps.clone(), lines }
+        let (thickness, overall) = (*width, *width);
+        FoundWall {
+            line: c.line,
+            thickness,
+            overall,
+            gaps: c.gaps.clone(),
+            panes: Vec::new(),
+            lines,
+        }
     }
 
     /// Without the walls of widths that most lines have that are no walls.

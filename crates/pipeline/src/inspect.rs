@@ -2,7 +2,7 @@
 
 use crate::{Job, format_of, in_file, walls};
 use diag::codes::graph::NEAR_MISS;
-use diag::{Finding, Ledger, Refusal};
+use diag::{Finding, Ledger, Refusal, Severity};
 use limits::{Stage, Used, Watch};
 use std::collections::BTreeMap;
 use wall_model::floor::JunctionKind;
@@ -15,6 +15,8 @@ pub struct Inspection {
     pub drawing: Drawing,
     /// Of the walls that would be planned; `None` where the drawing is refused or has no walls.
     pub junctions: Option<Junctions>,
+    /// The place of the plan's zero in the drawing, inches; `None` where there is no plan.
+    pub origin_inches: Option<(f64, f64)>,
     /// What of each limit the drawing took.
     pub used: Used,
 }
@@ -33,6 +35,8 @@ pub enum Drawing {
 /// of a drawing hang together.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Junctions {
+    /// Walls that would be planned: pieces in line put together, doubles dropped.
+    pub walls: usize,
     /// Only kinds that there are.
     pub by_kind: BTreeMap<JunctionKind, usize>,
     /// Free ends that stop just short of another wall.
@@ -70,13 +74,20 @@ pub fn inspect(job: Job) -> Result<Inspection, Refusal> {
 /// As [`inspect`], and when time is up.
 pub fn inspect_within(job: Job, watch: &Watch) -> Result<Inspection, Refusal> {
     let seen = look(job, watch).map_err(|refusal| in_file(refusal, job.file_name))?;
-    let (drawing, used) = seen;
+    let (mut drawing, used) = seen;
     let model = walls(job, job.settings, watch).map(|o| o.value).ok();
     let stopped = |r| in_file(r, job.file_name);
     watch.border(Stage::Reading).map_err(stopped)?;
     let walls = model.as_ref().map_or(0, |m| m.walls.len() as u64);
     let used = Used { file_bytes: job.bytes.bytes(), walls, ..used };
-    Ok(Inspection { drawing, junctions: model.and_then(|m| junctions(job, &m)), used })
+    let origin_inches = model.as_ref().map(|m| m.origin_inches);
+    let (junctions, told) = model.and_then(|m| junctions(job, &m, watch)).unzip();
+    watch.border(Stage::Joining).map_err(stopped)?;
+    match &mut drawing {
+        Drawing::Dxf(i) => i.findings.extend(told.into_iter().flatten()),
+        Drawing::Ifc(i) => i.findings.extend(told.into_iter().flatten()),
+    }
+    Ok(Inspection { drawing, junctions, origin_inches, used })
 }
 
 fn look(job: Job, watch: &Watch) -> Result<(Drawing, Used), Refusal> {
@@ -97,15 +108,18 @@ fn look(job: Job, watch: &Watch) -> Result<(Drawing, Used), Refusal> {
     })
 }
 
-fn junctions(job: Job, model: &WallModel) -> Option<Junctions> {
+/// How the walls meet, and what speaks against joining them as they are drawn.
+fn junctions(job: Job, model: &WallModel, watch: &Watch) -> Option<(Junctions, Vec<Finding>)> {
     if model.walls.is_empty() {
         return None;
     }
-    let found = wall_graph::meetings(model, job.settings);
-    let mut junctions = Junctions::default();
-    for meeting in &found.value {
-        *junctions.by_kind.entry(meeting.kind).or_default() += 1;
+    let found = wall_graph::build_within(model, job.settings, watch);
+    let mut junctions = Junctions { walls: found.value.walls.len(), ..Junctions::default() };
+    for junction in &found.value.junctions {
+        *junctions.by_kind.entry(junction.kind).or_default() += 1;
     }
-    junctions.near_misses = found.findings.iter().filter(|f| f.code == NEAR_MISS).count();
-    Some(junctions)
+    let mut findings = found.findings;
+    junctions.near_misses = findings.iter().filter(|f| f.code == NEAR_MISS).count();
+    findings.retain(|f| f.severity != Severity::Note);
+    Some((junctions, findings))
 }

@@ -44,7 +44,8 @@ fn limit(row: &Row) -> Value {
 
 fn junctions(j: &Junctions) -> Value {
     let kinds = j.by_kind.iter().map(|(kind, n)| (kind.name().to_owned(), json!(n)));
-    json!({ "by_kind": Value::Object(kinds.collect()), "near_misses": j.near_misses })
+    let kinds = Value::Object(kinds.collect());
+    json!({ "walls": j.walls, "by_kind": kinds, "near_misses": j.near_misses })
 }
 
 fn dxf(i: &import_dxf::Inspection) -> Value {

@@ -64,7 +64,7 @@ codes! {
         rule: "Plates are cut from straight lumber. Parts at most 1/4 in off the curve, but for the straight part across a door (common practice, no source).",
         remedy: "Look at the place: where the plates are cut to the curve out of sheets or wide boards instead, set curved_walls = \"leave-out\", or move the wall to a layer that is ignored.";
     OPENING_UNHOSTED = "dxf-opening-unhosted", Warning, "A door or window lies on no wall",
-        meaning: "No wall was found that the opening could be in, so no wall carries it: marks and joints near it are not right for an opening. It is an error where a wall in line with it ends at it: the top plates over the opening may be missing.",
+        meaning: "No wall was found that the opening could be in, so no wall carries it: marks and joints near it are not right for an opening. It is an error where a wall in line with it ends at it: the top plates over the opening may be missing; a note where it lies at a wall that is left out.",
         rule: "A door or window belongs to the wall whose centreline it lies on, within half the wall's width and 6 in; to the two walls in line on either side of it; or to the wall that ends at it, where it fills the way to another wall's face but for 6 in (common practice, no source).",
         remedy: "Check the drawing near the handle named: a missing wall line, a gap wider than the symbol, or a symbol that is no door.";
     OPENINGS_BY_NAME = "dxf-openings-by-name", Note, "Doors and windows were taken by the name of their block",
@@ -75,6 +75,14 @@ codes! {
         meaning: "A leaf with the quarter circle of its swing, or on a wall layer a leaf alone in a doorway, is drawn on a layer that says nothing of doors, and lies on a wall when shut. It is an opening of that wall; its lines are no walls.",
         rule: "Leaves of 16 to 54 in. A leaf alone is a line or thin rectangle square to the wall at a jamb, as long as the doorway but for 3 in, its other end free (common practice, no source).",
         remedy: "Nothing if it is right. If it is no door, move it to another layer.";
+    WINDOWS_BY_SHAPE = "dxf-windows-by-shape", Note, "Windows were taken by their shape",
+        meaning: "Glass is drawn on the walls' own layer: a line along the middle of a wall from jamb to jamb. It is a window of that wall, whether the faces run on under it or not.",
+        rule: "A line within a quarter of the thickness of the wall's middle that ends at most 3 in from two lines square across the wall, or from both sides of a gap in the faces; 14 to 147 in wide, the faces drawn beyond both jambs; no door or window symbol there (common practice, no source).",
+        remedy: "Nothing if it is right. If it is a door, draw its leaf or put its symbol on a door layer; if it is no opening, move the lines to another layer.";
+    JAMBS_BARE = "dxf-jambs-bare", Warning, "Two lines across a wall look like jambs, with nothing between",
+        meaning: "Doors and windows are sometimes drawn as two jambs across faces that run on. Nothing else says that there is an opening, so the wall was read as solid there: studs and plates run through.",
+        rule: "Two lines next to each other, square across a wall from face to face, 14 to 99 in apart, not at its ends, at no opening, not the sides of a post (common practice, no source).",
+        remedy: "If it is an opening, break both faces between the jambs, draw the glass from jamb to jamb, or put a symbol on a door or window layer. If not, move the lines to another layer.";
     WALLS_FACING = "dxf-walls-facing", Warning, "Two walls in one line stop facing each other",
         meaning: "Nothing is drawn in the gap between the ends of two walls in one line. A cased opening is often drawn so; the plates that run over it are missing then, since nothing says that the two are one wall.",
         rule: "14 to 99 in apart, within 1/2 in of one line, no other wall at the ends or between (common practice, no source).",

@@ -1,0 +1,365 @@
+//! Windows that are drawn as lines among the faces of walls.
+//!
+//! Knows: glass between two jambs, in a gap of both faces or where they run on; frames and sills that look like
+//! short walls; jambs with nothing between. Never touches: how faces are paired (`pairing`), symbols. All in inches.
+
+use crate::affine::{Xy, dot, norm, sub};
+use crate::facelines::{Family, Piece};
+use crate::linework::{Segment, sine_between};
+use crate::nearby::LineIndex;
+use crate::pairing::{Chain, FoundWall, NARROWEST_IN, WIDEST_JAMBED_IN, WIDEST_PLAIN_IN};
+use diag::SourceRef;
+use std::collections::BTreeMap;
+
+/// Glass stops this short of the jambs at most: a frame.
+const FRAME_IN: f64 = 3.0;
+/// Glass lies this near the middle of the wall, as a share of its thickness: finishes and cavities lie farther out.
+const MIDDLE: f64 = 0.25;
+/// Lines that stop within this of each other stop at the same place.
+const SAME_IN: f64 = 1.0;
+/// A jamb stops this short of a face, or runs over it, at most: finishes.
+const JAMB_IN: [f64; 2] = [0.5, 1.55];
+/// Beside both jambs the wall goes on for so much.
+const GOES_ON_IN: f64 = 2.0;
+/// Sine from which a line is square to a wall.
+const SQUARE: f64 = 0.99;
+/// A sill stands out from the faces by this much at most, and reaches over the jambs as far.
+const SILL_IN: f64 = 4.0;
+/// Coordinates closer than this are the same.
+const SAME_OFFSET_IN: f64 = 1.0 / 16.0;
+
+/// A place between two jambs of a wall.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Pane {
+    /// The jambs, on the centreline.
+    pub jambs: [Xy; 2],
+    /// Whether glass is drawn between them.
+    pub glass: bool,
+}
+
+/// Where glass is drawn between the faces of a wall, as stations.
+pub(crate) fn panes(
+    family: &Family,
+    chain: &Chain,
+    lines: &[Segment],
+    index: &LineIndex,
+) -> Vec<[f64; 2]> {
+    let mut out: Vec<[f64; 2]> = Vec::new();
+    let (Some(low), Some(high)) = (family.lines.get(chain.low), family.lines.get(chain.high))
+    else {
+        return out;
+    };
+    let (middle, thick) = ((low.offset + high.offset) / 2.0, high.offset - low.offset);
+    let [from, to] = chain.ends();
+    let wall = [low.offset, high.offset];
+    for between in family.lines.get(chain.low + 1..chain.high).unwrap_or_default() {
+        if (between.offset - middle).abs() > thick * MIDDLE + SAME_OFFSET_IN {
+            continue;
+        }
+        let first = between.spans.partition_point(|s| s[1] < from);
+        let inside = between.spans.iter().skip(first).take_while(|s| s[0] < to);
+        for s in inside {
+            let wide = s[1] - s[0];
+            if !(NARROWEST_IN - 2.0 * FRAME_IN..=WIDEST_JAMBED_IN).contains(&wide) {
+                continue;
+            }
+            let fits =
+                |g: &&[f64; 2]| (s[0] - g[0]).abs() <= FRAME_IN && (s[1] - g[1]).abs() <= FRAME_IN;
+            let gap = chain.gaps.iter().find(fits).copied();
+            let jambs = || {
+                let at = |station, way| jamb(family, wall, (station, way), lines, index);
+                let found = [at(s[0], -1.0)?, at(s[1], 1.0)?];
+                let goes_on = |l: &crate::facelines::FaceLine| {
+                    l.covers(found[0] - GOES_ON_IN, found[1] + GOES_ON_IN)
+                };
+                let wide = (NARROWEST_IN..=WIDEST_JAMBED_IN).contains(&(found[1] - found[0]));
+                (wide && goes_on(low) && goes_on(high)).then_some(found)
+            };
+            let Some(pane) = gap.or_else(jambs) else { continue };
+            let same = |p: &[f64; 2]| pane.iter().zip(p).all(|(a, b)| (a - b).abs() <= SAME_IN);
+            if !out.iter().any(same) {
+                out.push(pane);
+            }
+        }
+    }
+    out.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
+    out
+}
+
+/// The nearest line across the whole wall at a station, or up to a frame's width beyond it.
+fn jamb(
+    family: &Family,
+    [low, high]: [f64; 2],
+    (station, way): (f64, f64),
+    lines: &[Segment],
+    index: &LineIndex,
+) -> Option<f64> {
+    let left = family.left();
+    let p = family.at(station, (low + high) / 2.0);
+    let near = index.near(&[p], FRAME_IN).into_iter().filter_map(|i| lines.get(i as usize));
+    let stations = near.filter_map(|g| {
+        let (a, b) = (dot(g.a, left), dot(g.b, left));
+        let [bottom, top] = [a.min(b), a.max(b)];
+        let [short, over] = JAMB_IN;
+        let whole = bottom <= low + short && top >= high - short;
+        let own = bottom >= low - over && top <= high + over;
+        if !whole || !own || sine_between(family.dir, sub(g.b, g.a)) < SQUARE {
+            return None;
+        }
+        let at = (dot(g.a, family.dir) + dot(g.b, family.dir)) / 2.0;
+        (-SAME_IN..=FRAME_IN).contains(&((at - station) * way)).then_some(at)
+    });
+    stations.min_by(|a, b| (a - station).abs().total_cmp(&(b - station).abs()).then(a.total_cmp(b)))
+}
+
+/// Chains that are a window's frame, sash or sill: they lie in a gap of another wall, along it, or where its faces
+/// run on beside them. The second are the drawn lines that these are of.
+pub(crate) fn without_sashes(
+    family: &Family,
+    chains: Vec<Chain>,
+    known: &dyn Fn(f64) -> bool,
+) -> (Vec<Chain>, Vec<usize>) {
+    let offsets = |c: &Chain| {
+        let offset = |k: usize| family.lines.get(k).map_or(f64::INFINITY, |l| l.offset);
+        [offset(c.low), offset(c.high)]
+    };
+    let mut gaps: Vec<(usize, [f64; 2])> = Vec::new();
+    for (n, c) in chains.iter().enumerate() {
+        gaps.extend(c.gaps.iter().chain(&c.run_on).map(|g| (n, *g)));
+    }
+    if gaps.is_empty() {
+        return (chains, Vec::new());
+    }
+    let axes: Vec<Segment> = gaps
+        .iter()
+        .map(|(n, g)| {
+            let [low, high] = chains.get(*n).map_or([0.0; 2], offsets);
+            let at = |s: f64| family.at(s, (low + high) / 2.0);
+            Segment { a: at(g[0]), b: at(g[1]) }
+        })
+        .collect();
+    let index = LineIndex::new(&axes);
+    let is_sash = |n: usize, c: &Chain, [from, to]: [f64; 2]| {
+        let [low, high] = offsets(c);
+        if to - from > WIDEST_JAMBED_IN + 2.0 * SILL_IN {
+            return false;
+        }
+        let middle = family.at((from + to) / 2.0, (low + high) / 2.0);
+        let around = index.near(&[middle], SILL_IN + (high - low) / 2.0).into_iter();
+        around.filter_map(|i| gaps.get(i as usize)).any(|(m, g)| {
+            let Some(wall) = chains.get(*m).filter(|_| *m != n).map(offsets) else { return false };
+            let over = high.min(wall[1]) - low.max(wall[0]);
+            let near = low >= wall[0] - SILL_IN && high <= wall[1] + SILL_IN;
+            let between = from >= g[0] - SILL_IN && to <= g[1] + SILL_IN;
+            // Lines farther apart than any framed wall around a wall that could be one say nothing against it.
+            let likelier = known(wall[1] - wall[0]) || !known(high - low);
+            likelier && near && between && over >= (high - low) / 2.0 - SAME_OFFSET_IN
+        })
+    };
+    // Two windows of one wall look like one wall with a gap.
+    let all = |(n, c): (usize, &Chain)| c.stretches.iter().all(|s| is_sash(n, c, *s));
+    let sash: Vec<bool> = chains.iter().enumerate().map(all).collect();
+    let mut lines: Vec<usize> = Vec::new();
+    let mut kept: Vec<Chain> = Vec::with_capacity(chains.len());
+    for (c, sash) in chains.into_iter().zip(sash) {
+        if !sash {
+            kept.push(c);
+            continue;
+        }
+        let [from, to] = c.ends();
+        let beside = |p: &&Piece| p.from < to && p.to > from;
+        for face in [c.low, c.high].into_iter().filter_map(|k| family.lines.get(k)) {
+            lines.extend(face.pieces.iter().filter(beside).map(|p| p.line));
+        }
+    }
+    (kept, lines)
+}
+
+/// Where a line crosses a wall from face to face, square to it: the station on its centreline.
+pub(crate) fn crosses(wall: &FoundWall, g: &Segment) -> Option<f64> {
+    let along = sub(wall.line.b, wall.line.a);
+    let (length, own) = (norm(along), sub(g.b, g.a));
+    let square = sine_between(along, own) >= SQUARE;
+    let whole = norm(own) >= wall.thickness - 2.0 * JAMB_IN[0];
+    let middle = [(g.a[0] + g.b[0]) / 2.0, (g.a[1] + g.b[1]) / 2.0];
+    (square && whole && length > 0.0).then(|| dot(sub(middle, wall.line.a), along) / length)
+}
+
+/// The places between two such lines next to each other, as far apart as jambs, that nothing else explains.
+pub(crate) fn bare_panes(wall: &FoundWall, mut stations: Vec<f64>) -> Vec<Pane> {
+    stations.sort_by(f64::total_cmp);
+    let along = sub(wall.line.b, wall.line.a);
+    let length = norm(along).max(1e-9);
+    let station = |p: Xy| dot(sub(p, wall.line.a), along) / length;
+    let known: Vec<f64> = wall
+        .gaps
+        .iter()
+        .chain(wall.panes.iter().map(|p| &p.jambs))
+        .flat_map(|g| g.map(station))
+        .collect();
+    // What closes the wall, or is a corner's, is no jamb.
+    let end = wall.overall + SAME_IN;
+    stations.retain(|s| {
+        *s > end && *s < length - end && known.iter().all(|k| (k - s).abs() > FRAME_IN)
+    });
+    stations.dedup_by(|a, b| (*a - *b).abs() <= SAME_IN);
+    let at =
+        |s: f64| [wall.line.a[0] + along[0] * s / length, wall.line.a[1] + along[1] * s / length];
+    let jambs = |a: f64, b: f64| {
+        let wide = (NARROWEST_IN..=WIDEST_PLAIN_IN).contains(&(b - a));
+        wide && known.iter().all(|k| *k <= a || *k >= b)
+    };
+    let (mut out, mut open) = (Vec::new(), None);
+    for s in stations {
+        // Each line is a jamb of one place: what is between two windows is none.
+        open = match open {
+            Some(a) if jambs(a, s) => {
+                out.push(Pane { jambs: [at(a), at(s)], glass: false });
+                None
+            }
+            _ => Some(s),
+        };
+    }
+    out
+}
+
+/// What became of the panes of each layer.
+#[derive(Debug, Default)]
+pub(crate) struct PaneTally {
+    /// By layer, with glass or without: how many, and the first of them with its wall's line.
+    pub layers: BTreeMap<(u32, bool), (usize, Pane, SourceRef)>,
+}
+
+impl PaneTally {
+    /// Takes note of one.
+    pub fn add(&mut self, layer: u32, pane: &Pane, source: SourceRef) {
+        let new = || (0, *pane, source.clone());
+        let slot = self.layers.entry((layer, pane.glass)).or_insert_with(new);
+        slot.0 += 1;
+        let [a, b] = [pane, &slot.1].map(|p| p.jambs[0]);
+        if a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])).is_lt() {
+            (slot.1, slot.2) = (*pane, source);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::testing::Dxf;
+    use crate::tests::{ok, with};
+    use wall_model::OpeningKind;
+
+    /// A house of faces 5-1/2 in apart, 40 by 30 ft; the lower wall is broken from 200 to 248, or runs on.
+    fn house(broken: bool) -> Dxf {
+        let mut d = Dxf::inches();
+        for [x0, y0, x1, y1] in [[0.0, 0.0, 480.0, 360.0], [5.5, 5.5, 474.5, 354.5]] {
+            d = d.line("A-WALL", [x1, y0], [x1, y1]).line("A-WALL", [x1, y1], [x0, y1]);
+            d = d.line("A-WALL", [x0, y1], [x0, y0]);
+            d = match broken {
+                true => {
+                    d.line("A-WALL", [x0, y0], [200.0, y0]).line("A-WALL", [248.0, y0], [x1, y0])
+                }
+                false => d.line("A-WALL", [x0, y0], [x1, y0]),
+            };
+        }
+        d
+    }
+    fn jambs(d: Dxf) -> Dxf {
+        d.line("A-WALL", [200.0, 0.0], [200.0, 5.5]).line("A-WALL", [248.0, 5.5], [248.0, 0.0])
+    }
+    /// Along the wall, from jamb to jamb but for `frame`.
+    fn glass(d: Dxf, frame: f64, heights: &[f64]) -> Dxf {
+        let along = |d: Dxf, y: &f64| d.line("A-WALL", [200.0 + frame, *y], [248.0 - frame, *y]);
+        heights.iter().fold(d, along)
+    }
+    fn openings(d: &Dxf) -> Vec<(OpeningKind, f64, f64)> {
+        let walls = ok(d).value.walls;
+        assert_eq!(walls.len(), 4, "walls");
+        let of = walls.iter().flat_map(|w| &w.openings);
+        of.map(|o| (o.kind, o.from.to_inches(), o.to.to_inches())).collect()
+    }
+    /// The wall begins at its centreline's corner, 2-3/4 in from the outer face.
+    const WINDOW: (OpeningKind, f64, f64) = (OpeningKind::Window, 197.25, 245.25);
+
+    #[test]
+    fn glass_between_jambs_is_a_window_though_the_faces_run_on() {
+        for (frame, heights) in
+            [(0.0, &[2.75][..]), (1.5, &[2.75]), (0.0, &[2.0, 3.5]), (0.0, &[0.0, 2.75, 5.5])]
+        {
+            let d = glass(jambs(house(false)), frame, heights);
+            assert_eq!(openings(&d), [WINDOW], "{heights:?}");
+            assert_eq!(with(&ok(&d).findings, "dxf-windows-by-shape").len(), 1);
+        }
+        // The faces drawn anew between the jambs, and turned.
+        let d = glass(jambs(house(true)), 0.0, &[0.0, 2.75, 5.5]);
+        assert_eq!(openings(&d), [WINDOW]);
+    }
+
+    #[test]
+    fn glass_in_a_gap_names_it_and_frames_and_sills_are_no_walls() {
+        let gap = jambs(house(true));
+        assert_eq!(openings(&gap), [(OpeningKind::Opening, 197.25, 245.25)]);
+        assert_eq!(openings(&glass(gap.clone(), 0.0, &[2.75])), [WINDOW]);
+        let sash = [[200.0, 1.25], [248.0, 1.25], [248.0, 4.25], [200.0, 4.25]];
+        let sash = glass(gap.clone().polyline("A-WALL", &sash, true), 0.0, &[2.75]);
+        assert_eq!(openings(&sash), [WINDOW]);
+        assert!(with(&ok(&sash).findings, "section-unknown").is_empty());
+        // Glass 2-3/4 in from the face, a sill 2 in outside it.
+        let sill = gap
+            .line("A-WALL", [198.0, -2.0], [250.0, -2.0])
+            .line("A-WALL", [198.0, -2.0], [198.0, 0.0])
+            .line("A-WALL", [250.0, -2.0], [250.0, 0.0]);
+        assert_eq!(openings(&glass(sill, 0.0, &[2.75])), [WINDOW]);
+    }
+
+    #[test]
+    fn a_symbol_there_says_what_it_is() {
+        let d = glass(jambs(house(true)), 0.0, &[2.75]).line("A-DOOR", [200.0, 0.5], [248.0, 0.5]);
+        assert_eq!(openings(&d), [(OpeningKind::Door, 197.25, 245.25)]);
+        assert!(with(&ok(&d).findings, "dxf-windows-by-shape").is_empty());
+    }
+
+    #[test]
+    fn jambs_with_nothing_between_are_told() {
+        let d = jambs(house(false));
+        assert_eq!(openings(&d), []);
+        let o = ok(&d);
+        let told = with(&o.findings, "dxf-jambs-bare");
+        assert!(told[0].message.contains("1 place"), "{}", told[0].message);
+        assert!(told[0].message.contains("4'-0\""), "{}", told[0].message);
+        // Posts in a wall are none.
+        let post = |d: Dxf, x: f64| {
+            d.polyline("A-WALL", &[[x, 0.0], [x + 5.5, 0.0], [x + 5.5, 5.5], [x, 5.5]], true)
+        };
+        let d = [100.0, 160.0].into_iter().fold(house(false), post);
+        assert!(with(&ok(&d).findings, "dxf-jambs-bare").is_empty());
+        // Where a symbol lies there, nothing is amiss.
+        let d = jambs(house(false)).line("A-GLAZ", [200.0, 2.75], [248.0, 2.75]);
+        assert_eq!(openings(&d), [WINDOW]);
+        assert!(with(&ok(&d).findings, "dxf-jambs-bare").is_empty());
+    }
+
+    #[test]
+    fn finishes_cavities_and_piers_are_no_glass() {
+        // Finish lines of the pier between two gaps, 248 to 288, end at both its jambs.
+        let mut d = Dxf::inches();
+        for [x0, y0, x1, y1] in [[0.0, 0.0, 480.0, 360.0], [5.5, 5.5, 474.5, 354.5]] {
+            d = d.line("A-WALL", [x1, y0], [x1, y1]).line("A-WALL", [x1, y1], [x0, y1]);
+            d = d.line("A-WALL", [x0, y1], [x0, y0]).line("A-WALL", [x0, y0], [200.0, y0]);
+            d = d.line("A-WALL", [248.0, y0], [288.0, y0]).line("A-WALL", [336.0, y0], [x1, y0]);
+        }
+        for x in [200.0, 248.0, 288.0, 336.0] {
+            d = d.line("A-WALL", [x, 0.0], [x, 5.5]);
+        }
+        let gap = |from, to| (OpeningKind::Opening, from, to);
+        for within in [&[0.625, 4.875][..], &[2.75]] {
+            let along = |d: Dxf, y: &f64| d.line("A-WALL", [248.0, *y], [288.0, *y]);
+            let pier = within.iter().fold(d.clone(), along);
+            assert_eq!(openings(&pier), [gap(197.25, 245.25), gap(285.25, 333.25)], "{within:?}");
+        }
+        // A line along the whole wall is no glass, nor is one without jambs.
+        let whole = house(false).line("A-WALL", [5.5, 2.75], [474.5, 2.75]);
+        assert_eq!(openings(&whole), []);
+        assert_eq!(openings(&glass(house(false), 0.0, &[2.75])), []);
+    }
+}
