@@ -3,6 +3,7 @@
 use crate::broken;
 use crate::classes::{self, Kind};
 use crate::geometry::affine::scale;
+use crate::geometry::apart::apart;
 use crate::geometry::body::Body;
 use crate::geometry::footprint::Plan;
 use crate::hosting::{self, Host};
@@ -392,7 +393,7 @@ fn opening<'a>(
     reader: &Reader<'_, '_, 'a>,
     (cuts, hosts): (&FxHashMap<u64, Vec<Cut>>, &[Host]),
     r: &Record<'a>,
-    filler: Option<&Record<'_>>,
+    filler: Option<&Record<'a>>,
     inventory: &Inventory,
     report: &mut Report,
 ) -> Result<Found, String> {
@@ -443,13 +444,84 @@ fn opening<'a>(
     if body.is_empty() {
         return unreadable(report, "no body that can be read, and no width of a door or window");
     }
-    let measured = pieces.iter().filter_map(|c| {
-        let length = c.length();
-        let m = shape::measure(&c.piece, &body)?;
-        Some((c, m, length, m[0].1.min(length) - m[0].0.max(0.0)))
+    let Some(OnPiece { cut, .. }) = best_of(pieces, &body) else {
+        return unreadable(report, "its wall has no length");
+    };
+    let void = Told { r, filler, by_filler, source };
+    // Two solids with wall between them are two openings.
+    let gap = APART_IN / reader.unit.inches;
+    let each = match by_filler || cut.part_of.is_some() {
+        true => vec![body],
+        false => apart(&body, |p| cut.station((p[0], p[1])), gap),
+    };
+    let mut all = Found::default();
+    let mut ignored = None;
+    for body in each {
+        match one_void(reader, (cuts, pieces), &void, &body, inventory, report) {
+            Ok(found) => {
+                all.openings.extend(found.openings);
+                all.breaks.extend(found.breaks);
+            }
+            Err(why) => ignored = ignored.or(Some(why)),
+        }
+    }
+    match ignored {
+        Some(why) if all.openings.is_empty() && all.breaks.is_empty() => Err(why),
+        _ => Ok(all),
+    }
+}
+
+/// More of a wall than this between two solids of one opening is a wall: 1 in.
+const APART_IN: f64 = 1.0;
+
+/// A body on the piece of a wall that the most of it lies along.
+struct OnPiece<'c> {
+    cut: &'c Cut,
+    /// What it measures along the piece, across it and in height.
+    measures: [(f64, f64); 3],
+    length: f64,
+    /// How much of it lies between the piece's ends.
+    overlap: f64,
+}
+
+fn best_of<'c>(pieces: &'c [Cut], body: &Body) -> Option<OnPiece<'c>> {
+    let measured = pieces.iter().filter_map(|cut| {
+        let length = cut.length();
+        let measures = shape::measure(&cut.piece, body)?;
+        let overlap = measures[0].1.min(length) - measures[0].0.max(0.0);
+        Some(OnPiece { cut, measures, length, overlap })
     });
-    let best = measured.max_by(|a, b| a.3.total_cmp(&b.3));
-    let Some((cut, [along, across, height], length, overlap)) = best else {
+    measured.max_by(|a, b| a.overlap.total_cmp(&b.overlap))
+}
+
+/// What the file tells of an opening.
+struct Told<'r, 'a> {
+    r: &'r Record<'a>,
+    filler: Option<&'r Record<'a>>,
+    /// Whether its width is the filler's own.
+    by_filler: bool,
+    source: SourceRef,
+}
+
+/// One void of an opening on its wall, or the reason for the ledger.
+fn one_void(
+    reader: &Reader<'_, '_, '_>,
+    (cuts, pieces): (&FxHashMap<u64, Vec<Cut>>, &[Cut]),
+    told: &Told<'_, '_>,
+    body: &Body,
+    inventory: &Inventory,
+    report: &mut Report,
+) -> Result<Found, String> {
+    let file = reader.shapes.file;
+    let Told { r, filler, by_filler, source } = told;
+    let (filler, by_filler) = (*filler, *by_filler);
+    let unreadable = |report: &mut Report, why: &str| {
+        report.add(ifc::OPENING_SHAPE, "opening", why, source);
+        Err(ifc::OPENING_SHAPE.info().title.to_owned())
+    };
+    let Some(OnPiece { cut, measures: [along, across, height], length, overlap }) =
+        best_of(pieces, body)
+    else {
         return unreadable(report, "its wall has no length");
     };
     let inches = reader.unit.inches;
@@ -474,9 +546,9 @@ fn opening<'a>(
             if depth * inches > PLATE_SLACK_IN
                 && let Some(words) = void.plates(reader)
             {
-                report.add(ifc::VOID_IN_PLATES, "recess", words, &source);
+                report.add(ifc::VOID_IN_PLATES, "recess", words, source);
             }
-            report.add(ifc::OPENING_SHALLOW, "opening", "does not go through the framing", &source);
+            report.add(ifc::OPENING_SHALLOW, "opening", "does not go through the framing", source);
             return Err(ifc::OPENING_SHALLOW.info().title.to_owned());
         }
     }
@@ -486,7 +558,7 @@ fn opening<'a>(
             "reaches {} past the end of its wall and was cut short there",
             reader.text(past)
         );
-        report.add(ifc::OPENING_SHAPE, "opening", what, &source);
+        report.add(ifc::OPENING_SHAPE, "opening", what, source);
     }
     let filled_by = filler.map(|f| (f, kind_of(reader, f.id)));
     let fills = filled_by.and_then(|(_, kind)| kind);
@@ -503,14 +575,14 @@ fn opening<'a>(
                 reader.text(void.along.0),
                 reader.text(void.along.1)
             );
-            report.add(ifc::WALL_BROKEN, "opening", what, &source);
+            report.add(ifc::WALL_BROKEN, "opening", what, source);
             let each = stretches(cut, along, cuts).into_iter();
             let breaks = each.map(|(n, (a, b))| (n, (a * inches, b * inches))).collect();
             return Ok(Found { breaks, ..Found::default() });
         }
         VoidKind::Small if !by_filler => {
             let what = "fits between two studs: no opening, no studs beside it";
-            report.add(ifc::OPENING_SMALL, "opening", what, &source);
+            report.add(ifc::OPENING_SMALL, "opening", what, source);
             return Err(ifc::OPENING_SMALL.info().title.to_owned());
         }
         VoidKind::Pocket if !by_filler => {
@@ -518,7 +590,7 @@ fn opening<'a>(
                 ifc::VOID_IN_PLATES,
                 "opening",
                 void.plates(reader).unwrap_or_default(),
-                &source,
+                source,
             );
             return Err(ifc::VOID_IN_PLATES.info().title.to_owned());
         }
@@ -526,9 +598,9 @@ fn opening<'a>(
         _ => filled_with(fills).unwrap_or(OpeningKind::Opening),
     };
     if !by_filler && let Some(words) = void.plates(reader) {
-        report.add(ifc::VOID_IN_PLATES, "opening", words, &source);
+        report.add(ifc::VOID_IN_PLATES, "opening", words, source);
     }
-    let mut sources = vec![source];
+    let mut sources = vec![source.clone()];
     if let Some((f, _)) = filled_by {
         sources.push(inventory.source(file, f, &file.name(f)));
     }

@@ -290,3 +290,33 @@ fn recesses_and_small_holes_are_no_windows() {
         assert_eq!((of, f.severity), (entity, diag::Severity::Note));
     }
 }
+
+/// One opening element with two solids that lie apart is two openings, of an extrusion each or of one mesh.
+#[test]
+fn solids_of_one_opening_that_lie_apart_are_openings_each() {
+    let boxes = [[40.0, -5.0, 30.0, 76.0, 5.0, 80.0], [150.0, -5.0, 30.0, 180.0, 5.0, 80.0]];
+    for swept in [true, false] {
+        let mut m = Model::inches();
+        let w = {
+            let solid = m.solid([0.0, -1.75, 0.0], [240.0, 1.75, TOP]);
+            wall(&mut m, "w1", 19, Some(240.0), "Body", &[solid])
+        };
+        let items = if swept {
+            boxes.map(|b| m.solid([b[0], b[1], b[2]], [b[3], b[4], b[5]])).to_vec()
+        } else {
+            vec![mesh(&mut m, &boxes)]
+        };
+        let list: Vec<String> = items.iter().map(|i| format!("#{i}")).collect();
+        let body =
+            m.add(&format!("IFCSHAPEREPRESENTATION($,'Body','SweptSolid',({}))", list.join(",")));
+        let shape = m.shape(&[body]);
+        let at = m.placed([0.0; 3], [1.0, 0.0, 0.0]);
+        let opening =
+            m.add(&format!("IFCOPENINGELEMENT('o',$,'two',$,$,#{at},#{shape},$,.OPENING.)"));
+        m.add(&format!("IFCRELVOIDSELEMENT('v',$,$,$,#{w},#{opening})"));
+        let out = m.read();
+        let want = [(OpeningKind::Window, 40.0, 76.0), (OpeningKind::Window, 150.0, 180.0)];
+        assert_eq!(openings(&out.value.walls[0]), want, "{swept}");
+        assert!(out.findings.is_empty(), "{:?}", out.findings);
+    }
+}

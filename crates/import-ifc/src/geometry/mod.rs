@@ -4,6 +4,7 @@
 //! Never touches: units, layers, lumber, storeys, findings; a failure is a sentence.
 
 pub mod affine;
+pub mod apart;
 pub mod bent;
 pub mod body;
 pub mod curve;
