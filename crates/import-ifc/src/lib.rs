@@ -37,6 +37,7 @@ mod summary;
 mod top_words;
 mod units;
 mod values;
+mod void;
 mod walls;
 
 pub use summary::{LayerSummary, StoreySummary, TypeSummary, WallFate};
