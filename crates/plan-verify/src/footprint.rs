@@ -10,7 +10,7 @@
 //! - T: the stem ends at the centreline of the walls it runs into, inside them; where two of three walls that all
 //!   end there make a corner ([`corner_of_three`]), these two end as at an L and the third begins at
 //!   the stem's outer face (square at the node where it stands out over the corner by more than 1-1/2 in);
-//! - `other`: where two arms are in line, the rest end at their centreline as at a T; where
+//! - `other`: where two arms are in line, or two of three in a bend, the rest end at their centreline as at a T; where
 //!   neighbouring arms stand more than 180 degrees apart, these two make a corner as at an L and what
 //!   lies between them stays within its outer faces; else square at the node.
 
@@ -110,6 +110,9 @@ pub fn corner_of_three(floor: &Floor, junction: &Junction) -> Option<CornerOfThr
 /// What stands out over a corner by no more than 1-1/2 in is no place for a stud: the band begins beyond the corner with
 /// all of its width.
 const FINGER_NM: f64 = 38_100_000.0;
+
+/// An oblique run's end lies no farther than this from its node by rounding: 0.01 in.
+const AT_NODE_NM: f64 = 254_000.0;
 
 /// How a band ends.
 enum Cut {
@@ -233,7 +236,11 @@ fn cut(floor: &Floor, junction: &Junction, run: RunId, at: ArmAt) -> Cut {
                 return Cut::Square;
             }
             let in_line = |a: &&Ray| {
-                others().any(|b| dot(a.dir, b.dir) < 0.0 && cross(a.dir, b.dir).abs() <= IN_LINE)
+                others().any(|b| {
+                    let straight = cross(a.dir, b.dir).abs() <= IN_LINE;
+                    let bent = || in_bend_of_three(floor, junction, a, b);
+                    dot(a.dir, b.dir) < 0.0 && (straight || bent())
+                })
             };
             if let Some(pair) = others().find(in_line) {
                 return face(pair, (-pair.dir.1, pair.dir.0), 0.0);
@@ -272,6 +279,24 @@ pub fn is_bend_at(floor: &Floor, junction: &Junction) -> bool {
     junction.kind == JunctionKind::L && matches!(rays[..], [a, b] if is_bend(a.dir, b.dir))
 }
 
+/// Whether two arms of three that all end at a place and may lap are of one width and nearly straight, and the third is
+/// so with neither of them.
+fn in_bend_of_three(floor: &Floor, junction: &Junction, a: &Ray, b: &Ray) -> bool {
+    let all_end = junction.arms.iter().all(|arm| arm.at != ArmAt::Through);
+    if junction.kind != JunctionKind::Other || !all_end || !floor.laps_at(junction) {
+        return false;
+    }
+    let all = rays(floor, junction);
+    let third = all.iter().find(|r| r.run != a.run && r.run != b.run);
+    let aside = |r: &Ray| [a, b].iter().all(|o| cross(r.dir, o.dir).abs() >= BEND);
+    let there = [a, b].iter().all(|r| {
+        let (x, y) = minus(r.from, junction.at);
+        x.hypot(y) <= AT_NODE_NM
+    });
+    let even = all.len() == 3 && a.half == b.half && there;
+    even && is_bend(a.dir, b.dir) && third.is_some_and(aside)
+}
+
 /// A run that ends at a junction and the one it meets there on the line that halves their angle: in a bend, or in line
 /// but not straight.
 pub fn on_half_angle(floor: &Floor, junction: &Junction, run: RunId) -> Option<[Ray; 2]> {
@@ -282,7 +307,8 @@ pub fn on_half_angle(floor: &Floor, junction: &Junction, run: RunId) -> Option<[
         let sine = cross(own.dir, o.dir).abs();
         let in_line = sine > STRAIGHT && sine < wall_model::floor::IN_LINE;
         let is_bend = junction.kind == JunctionKind::L && is_bend(own.dir, o.dir);
-        dot(own.dir, o.dir) < 0.0 && (in_line || is_bend)
+        dot(own.dir, o.dir) < 0.0
+            && (in_line || is_bend || in_bend_of_three(floor, junction, own, o))
     };
     let other = all.iter().filter(ends).filter(|r| r.run != run).find(leans)?;
     Some([*own, *other])

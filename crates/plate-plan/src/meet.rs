@@ -10,11 +10,13 @@
 //! | in line, width change | both to the node | the narrower runs on over the wider one |
 //! | height step | nothing laps: the taller run is whole (a T's through run always), the other stops | same, a hair short |
 //! | a raked run | as at a height step; of two as high the level one is whole | same, a hair short |
+//! | three ends, two nearly straight | those two as an L nearly straight, the third to their faces | same, a hair short; splice plate, strap |
 //! | other | in a fixed order, each to the faces of those before it | same, a hair short; strapped |
 //!
 //! Where a line through a junction is two runs (a change of section or height just there), each stops
 //! at the node and the rest see two plates instead of one.
 
+mod bend;
 mod corner;
 mod cross;
 mod other;
@@ -470,7 +472,10 @@ impl Meet<'_> {
                     self.in_line(id, a, b);
                 }
             }
-            JunctionKind::Other => self.other(id),
+            JunctionKind::Other => match bend::bend_and_stem(self.floor, j) {
+                Some(bend) => self.bend_with_stem(id, &bend),
+                None => self.other(id),
+            },
             JunctionKind::T => {
                 if let Some(corner) = corner::tee_corner(self.floor, j) {
                     self.corner_and_third(id, &corner);

@@ -80,7 +80,9 @@ pub(crate) fn taken_off(lines: &[Line], n: &Network, i: usize) -> Option<[[Lengt
                 let (sine, cosine) = (l.dir.cross(m.dir), l.dir.dot(m.dir));
                 let lean = inward * side * cosine / sine;
                 let taken = || m.half_width().scale(1.0 / sine.abs()) + l.half_width().scale(lean);
-                (sine.abs() >= PARALLEL && !bends_at(lines, n, node)).then(taken)
+                let bent =
+                    bend_at(lines, n, node).is_some_and(|two| two.contains(&i) && two.contains(j));
+                (sine.abs() >= PARALLEL && !bent).then(taken)
             })
             .max()
             .unwrap_or_default()
@@ -88,13 +90,25 @@ pub(crate) fn taken_off(lines: &[Line], n: &Network, i: usize) -> Option<[[Lengt
     Some([-1.0, 1.0].map(|side| [taken(first.node, 1.0, side), taken(last.node, -1.0, side)]))
 }
 
-/// Whether two walls and no more end at a node and go on nearly straight: both plates are cut on the half
-/// angle there, so that neither takes of the other's length.
+/// Whether two walls and no more end at a node and go on nearly straight.
 pub(crate) fn bends_at(lines: &[Line], n: &Network, node: usize) -> bool {
-    let [i, j] = n.at_node[node][..] else { return false };
-    let (Some(one), Some(other)) = (away(n, i, node), away(n, j, node)) else { return false };
-    let (l, m) = (&lines[i], &lines[j]);
-    l.dir.cross(m.dir).abs() < BEND && l.dir.dot(m.dir) * one * other < 0.0
+    n.at_node[node].len() == 2 && bend_at(lines, n, node).is_some()
+}
+
+/// The two walls that go on nearly straight at a node where two or three end: both their plates are cut on the half angle
+/// there, so that neither takes of the other's length.
+pub(crate) fn bend_at(lines: &[Line], n: &Network, node: usize) -> Option<[usize; 2]> {
+    let there = &n.at_node[node];
+    if !(2..=3).contains(&there.len()) {
+        return None;
+    }
+    let bent = |i: usize, j: usize| {
+        let (one, other) = (away(n, i, node)?, away(n, j, node)?);
+        let (l, m) = (&lines[i], &lines[j]);
+        (l.dir.cross(m.dir).abs() < BEND && l.dir.dot(m.dir) * one * other < 0.0).then_some([i, j])
+    };
+    let pairs = (0..there.len()).flat_map(|k| (k + 1..there.len()).map(move |m| (k, m)));
+    pairs.filter_map(|(k, m)| bent(there[k], there[m])).next()
 }
 
 /// The sign of stations away from a node, of a wall that ends there.

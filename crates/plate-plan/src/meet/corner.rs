@@ -46,7 +46,7 @@ pub(crate) fn tee_corner(floor: &Floor, j: &Junction) -> Option<TeeCorner> {
 /// The two arms that lap at a corner, where either run may carry through.
 pub(crate) fn lapping_corner(floor: &Floor, j: &Junction) -> Option<[Arm; 2]> {
     match (j.kind, &j.arms[..]) {
-        (JunctionKind::L, [a, b]) if floor.laps_at(j) && a.run != b.run && !is_bend(j) => {
+        (JunctionKind::L, [a, b]) if floor.laps_at(j) && a.run != b.run && !bend::is_bend(j) => {
             Some([*a, *b])
         }
         _ => tee_corner(floor, j).map(|c| c.pair),
@@ -57,7 +57,7 @@ impl Meet<'_> {
     pub(super) fn corner(&mut self, id: JunctionId) {
         let j = self.floor.junction(id);
         let [a, b] = j.arms[..] else { return };
-        if is_bend(j) {
+        if bend::is_bend(j) {
             return self.bend(id, a, b);
         }
         if !self.floor.laps_at(j) {
@@ -132,46 +132,6 @@ impl Meet<'_> {
         (within(&whole, &other, (s.nm() as f64, o.nm() as f64)), Some(Length::ZERO))
     }
 
-    /// Two runs nearly in line: a lap would run to a long point, so both stop on the line that halves
-    /// the angle.
-    pub(super) fn bend(&mut self, id: JunctionId, a: Arm, b: Arm) {
-        let j = self.floor.junction(id);
-        for layer in [LOWER, UPPER] {
-            for (x, other) in [(a, b), (b, a)] {
-                let p = self.halfway(j, x, other, self.clearance(layer).half());
-                self.set_end(x, layer, p, self.step_against(j, other.run, x.run));
-            }
-        }
-        if !self.floor.laps_at(j) {
-            return self.step_or_strap(id, a.run, b.run);
-        }
-        self.splice(id, a.run, b.run);
-        let f = Finding::new(
-            codes::BEND_SPLICED,
-            format!(
-                "{} and {} meet {:.1} degrees off straight: too flat for a lap. Both layers are cut on the half angle, and a splice plate ties them.",
-                run_name(a.run),
-                run_name(b.run),
-                180.0 - j.angle_deg
-            ),
-        );
-        self.out.findings.push(f.at(j.at).about(junction_name(id)));
-    }
-
-    /// An arm's end on the line through the node that halves the angle to another arm, or `short` of it.
-    pub(super) fn halfway(&self, j: &Junction, own: Arm, other: Arm, short: Length) -> Profile {
-        let (v, w) = (self.arm(own, j), self.arm(other, j));
-        let ((ax, ay), (bx, by)) = (v.frame.dir(), w.frame.dir());
-        // The line's own direction is square to the difference of the two, in this arm's frame.
-        let (nx, ny) = (ax - bx, ay - by);
-        let square = ax * nx + ay * ny;
-        let lean = (ax * ny - ay * nx) / square;
-        let short = short.scale(nx.hypot(ny) / square);
-        let (station, offset) = v.frame.locate(j.at);
-        let at = |o: Length| (o, station + short - (o - offset).scale(lean));
-        Profile(vec![at(-v.half()), at(v.half())]).turned(v.node_station, v.forward)
-    }
-
     pub(super) fn corner_layer(
         &mut self,
         id: JunctionId,
@@ -186,9 +146,4 @@ impl Meet<'_> {
         let near = self.endless(&self.arm(butts, j), carries.run, self.clearance(layer));
         self.butt(id, butts, layer, &[near], against);
     }
-}
-
-/// Whether two runs make a corner too flat to lap.
-pub(crate) fn is_bend(j: &Junction) -> bool {
-    j.kind == JunctionKind::L && j.angle_deg > 90.0 && j.angle_deg.to_radians().sin() < BEND
 }

@@ -21,6 +21,9 @@ impl Meet<'_> {
             });
             let first = || self.floor.run(j.arms[0].run).frame().dir();
             let several = (j.kind == JunctionKind::Other && j.arms.len() > 1).then(first);
+            if bend::bend_and_stem(self.floor, j).is_some() {
+                continue;
+            }
             let Some(dir) = stepped.or(several) else { continue };
             let oblique = j.arms.iter().any(|a| {
                 let d = self.floor.run(a.run).frame().dir();

@@ -726,3 +726,39 @@ fn changes_of_width_and_height_within_the_thickness_of_a_wall() {
         }
     }
 }
+
+/// A wall that ends where two others bend, by less than a degree up to where corners begin, on either side of them: the two
+/// are cut on the half angle as without it, in both layers, and no plate runs to a point along another.
+#[test]
+fn a_wall_at_a_bend_of_two_others() {
+    for turned in [0.0_f64, 17., 45.] {
+        for bend in [0.5_f64, 1., 1.43, 3., 8., 14., -1., -8.] {
+            for branch in [90.0_f64, 45., -90., -45., 120.] {
+                let at = |degrees: f64, r: f64| {
+                    let (s, c) = (degrees + turned).to_radians().sin_cos();
+                    (200. + r * c, 200. + r * s)
+                };
+                let arm = |degrees: f64, r: f64, section| {
+                    let (x, y) = at(degrees, r);
+                    w(200., 200., x, y, section)
+                };
+                let walls =
+                    [arm(180. + bend, 180., "2x4"), arm(0., 90., "2x4"), arm(branch, 140., "2x6")];
+                let (floor, out) = proved(&walls, &Settings::default());
+                let what = format!("{turned} {bend} {branch}");
+                let told = |code| out.findings.iter().filter(|f| f.code == code).count();
+                assert_eq!(
+                    (told(codes::BEND_SPLICED), told(codes::OBLIQUE_MEETING)),
+                    (1, 0),
+                    "{what}"
+                );
+                assert_eq!(out.value.pieces.len(), 9, "{what}");
+                for p in &out.value.pieces {
+                    let run = floor.run(p.run);
+                    let longest = run.length() + run.section.width();
+                    assert!(p.length <= longest, "{what}: {:?}", p.outline);
+                }
+            }
+        }
+    }
+}

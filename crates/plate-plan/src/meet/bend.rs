@@ -1,0 +1,158 @@
+//! Two runs nearly in line, by themselves or with a third that ends at them.
+
+use super::*;
+
+/// Whether two runs make a corner too flat to lap.
+pub(crate) fn is_bend(j: &Junction) -> bool {
+    j.kind == JunctionKind::L && j.angle_deg > 90.0 && j.angle_deg.to_radians().sin() < BEND
+}
+
+/// A run whose end lies beside a place by no more than this ends at it: a hundredth of an inch, which is rounding where
+/// lines are oblique.
+const BESIDE: Length = Length::from_nm(254_000);
+
+/// Two runs of one width nearly in line, and a third that ends at them at no such flat angle.
+pub(super) struct BendAndStem {
+    pub pair: [Arm; 2],
+    pub stem: Arm,
+    /// Degrees off straight.
+    pub off: f64,
+}
+
+/// Of three runs of one top that all end at a place the two that make a bend. Cut to each other's faces they would run to
+/// points many times their width long.
+pub(super) fn bend_and_stem(floor: &Floor, j: &Junction) -> Option<BendAndStem> {
+    let [a, b, c] = j.arms[..] else { return None };
+    let all_end = j.arms.iter().all(|a| a.at != ArmAt::Through);
+    if j.kind != JunctionKind::Other || !all_end || !floor.laps_at(j) {
+        return None;
+    }
+    let away = |a: &Arm| {
+        let (x, y) = floor.run(a.run).frame().dir();
+        if a.at == ArmAt::End { (-x, -y) } else { (x, y) }
+    };
+    let sine = |a: &Arm, b: &Arm| {
+        let (a, b) = (away(a), away(b));
+        (a.0 * b.1 - a.1 * b.0, a.0 * b.0 + a.1 * b.1 < 0.0)
+    };
+    let ways = [([a, b], c), ([b, c], a), ([c, a], b)];
+    ways.into_iter().find_map(|(pair, stem)| {
+        let (turn, goes_on) = sine(&pair[0], &pair[1]);
+        let clear = pair.iter().all(|x| sine(x, &stem).0.abs() >= BEND);
+        let width = |a: &Arm| floor.run(a.run).section.width();
+        let at_node = |a: &Arm| {
+            let r = floor.run(a.run);
+            let end = if a.at == ArmAt::End { r.end } else { r.start };
+            end.distance(j.at) <= BESIDE
+        };
+        let even = width(&pair[0]) == width(&pair[1]) && pair.iter().all(at_node);
+        let bends = goes_on && turn.abs() < BEND && turn.abs() >= IN_LINE;
+        (bends && clear && even).then(|| BendAndStem {
+            pair,
+            stem,
+            off: turn.abs().asin().to_degrees(),
+        })
+    })
+}
+
+impl Meet<'_> {
+    /// Two runs nearly in line: a lap would run to a long point, so both stop on the line that halves
+    /// the angle.
+    pub(super) fn bend(&mut self, id: JunctionId, a: Arm, b: Arm) {
+        let j = self.floor.junction(id);
+        for layer in [LOWER, UPPER] {
+            for (x, other) in [(a, b), (b, a)] {
+                let p = self.halfway(j, x, other, self.clearance(layer).half());
+                self.set_end(x, layer, p, self.step_against(j, other.run, x.run));
+            }
+        }
+        if !self.floor.laps_at(j) {
+            return self.step_or_strap(id, a.run, b.run);
+        }
+        self.splice(id, a.run, b.run);
+        let f = Finding::new(
+            codes::BEND_SPLICED,
+            format!(
+                "{} and {} meet {:.1} degrees off straight: too flat for a lap. Both layers are cut on the half angle, and a splice plate ties them.",
+                run_name(a.run),
+                run_name(b.run),
+                180.0 - j.angle_deg
+            ),
+        );
+        self.out.findings.push(f.at(j.at).about(junction_name(id)));
+    }
+
+    /// An arm's end on the line through the node that halves the angle to another arm, or `short` of it.
+    pub(super) fn halfway(&self, j: &Junction, own: Arm, other: Arm, short: Length) -> Profile {
+        let (v, w) = (self.arm(own, j), self.arm(other, j));
+        let ((ax, ay), (bx, by)) = (v.frame.dir(), w.frame.dir());
+        // The line's own direction is square to the difference of the two, in this arm's frame.
+        let (nx, ny) = (ax - bx, ay - by);
+        let square = ax * nx + ay * ny;
+        let lean = (ax * ny - ay * nx) / square;
+        let short = short.scale(nx.hypot(ny) / square);
+        let (station, offset) = v.frame.locate(j.at);
+        let at = |o: Length| (o, station + short - (o - offset).scale(lean));
+        Profile(vec![at(-v.half()), at(v.half())]).turned(v.node_station, v.forward)
+    }
+
+    /// The two of a bend as without the third, which stops at their faces in both layers.
+    pub(super) fn bend_with_stem(&mut self, id: JunctionId, bend: &BendAndStem) {
+        let j = self.floor.junction(id);
+        let BendAndStem { pair: [a, b], stem, off } = *bend;
+        for layer in [LOWER, UPPER] {
+            let c = self.clearance(layer);
+            for (x, other) in [(a, b), (b, a)] {
+                let p = self.halfway(j, x, other, c.half());
+                self.set_end(x, layer, p, Against::Run(other.run));
+            }
+            let v = self.arm(stem, j);
+            let shapes = self.up_to_half_angle(&v, j, [a, b], c);
+            self.butt(id, stem, layer, &shapes, Against::Run(a.run));
+        }
+        self.splice(id, a.run, b.run);
+        // A slanting stem lies at the one it leans to.
+        let toward = |x: &Arm| {
+            let (d, e) = (self.arm(*x, j).frame.dir(), self.arm(stem, j).frame.dir());
+            d.0 * e.0 + d.1 * e.1
+        };
+        let nearer = if toward(&b) > toward(&a) + 1e-9 { b } else { a };
+        self.strap(id, nearer.run, stem.run);
+        let [name, other, third] = [a, b, stem].map(|x| run_name(x.run));
+        let f = Finding::new(
+            codes::BEND_SPLICED,
+            format!(
+                "{name} and {other} meet {off:.1} degrees off straight: too flat for a lap. Both layers are cut on the half angle, {third} stops at their faces, and plates tie the three."
+            ),
+        );
+        self.out.findings.push(f.at(j.at).about(junction_name(id)));
+    }
+
+    /// The plates of both runs of a bend, each up to the line that halves the angle, as another arm sees them. They share
+    /// the two corners on that line to the last bit, so that no sliver is seen between them.
+    fn up_to_half_angle(
+        &self,
+        v: &ArmView,
+        j: &Junction,
+        pair: [Arm; 2],
+        grow: Length,
+    ) -> [Shape; 2] {
+        let (fx, fy) = v.frame.dir();
+        let see = |(x, y): (f64, f64)| (x * fx + y * fy, y * fx - x * fy);
+        let dirs = pair.map(|a| see(self.arm(a, j).frame.dir()));
+        let [(ax, ay), (bx, by)] = dirs;
+        let (ux, uy) = (ax - bx, ay - by);
+        let size = ux.hypot(uy);
+        // The half width along the line: its cosine is half of what the two directions are apart.
+        let half = (self.floor.run(pair[0].run).section.width().half() + grow).nm() as f64;
+        let along = half / (size / 2.0) / size;
+        let (station, offset) = v.frame.locate(j.at);
+        let node = (station.nm() as f64, offset.nm() as f64);
+        let left = (node.0 - uy * along, node.1 + ux * along);
+        let right = (node.0 + uy * along, node.1 - ux * along);
+        let far = FAR.nm() as f64;
+        let on = |(x, y): (f64, f64), (dx, dy): (f64, f64)| (x + dx * far, y + dy * far);
+        let [a, b] = dirs;
+        [vec![right, on(right, a), on(left, a), left], vec![left, on(left, b), on(right, b), right]]
+    }
+}
