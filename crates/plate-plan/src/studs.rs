@@ -211,7 +211,7 @@ fn away(floor: &Floor, run: RunId, j: &Junction) -> (f64, f64) {
 }
 
 /// Cosine and sine (not below nought) of the angle between two walls at a junction.
-fn angle(floor: &Floor, run: RunId, other: RunId, j: &Junction) -> (f64, f64) {
+pub(crate) fn angle(floor: &Floor, run: RunId, other: RunId, j: &Junction) -> (f64, f64) {
     let [a, b] = [run, other].map(|r| away(floor, r, j));
     (a.0 * b.0 + a.1 * b.1, (a.0 * b.1 - a.1 * b.0).abs())
 }

@@ -1,6 +1,7 @@
 //! Two runs nearly in line, by themselves or with a third that ends at them.
 
 use super::*;
+use crate::studs::angle;
 
 /// Whether two runs make a corner too flat to lap.
 pub(crate) fn is_bend(j: &Junction) -> bool {
@@ -27,18 +28,10 @@ pub(super) fn bend_and_stem(floor: &Floor, j: &Junction) -> Option<BendAndStem> 
     if j.kind != JunctionKind::Other || !all_end || !floor.laps_at(j) {
         return None;
     }
-    let away = |a: &Arm| {
-        let (x, y) = floor.run(a.run).frame().dir();
-        if a.at == ArmAt::End { (-x, -y) } else { (x, y) }
-    };
-    let sine = |a: &Arm, b: &Arm| {
-        let (a, b) = (away(a), away(b));
-        (a.0 * b.1 - a.1 * b.0, a.0 * b.0 + a.1 * b.1 < 0.0)
-    };
     let ways = [([a, b], c), ([b, c], a), ([c, a], b)];
     ways.into_iter().find_map(|(pair, stem)| {
-        let (turn, goes_on) = sine(&pair[0], &pair[1]);
-        let clear = pair.iter().all(|x| sine(x, &stem).0.abs() >= BEND);
+        let (cosine, turn) = angle(floor, pair[0].run, pair[1].run, j);
+        let clear = pair.iter().all(|x| angle(floor, x.run, stem.run, j).1 >= BEND);
         let width = |a: &Arm| floor.run(a.run).section.width();
         let at_node = |a: &Arm| {
             let r = floor.run(a.run);
@@ -46,12 +39,8 @@ pub(super) fn bend_and_stem(floor: &Floor, j: &Junction) -> Option<BendAndStem> 
             end.distance(j.at) <= BESIDE
         };
         let even = width(&pair[0]) == width(&pair[1]) && pair.iter().all(at_node);
-        let bends = goes_on && turn.abs() < BEND && turn.abs() >= IN_LINE;
-        (bends && clear && even).then(|| BendAndStem {
-            pair,
-            stem,
-            off: turn.abs().asin().to_degrees(),
-        })
+        let bends = cosine < 0.0 && (IN_LINE..BEND).contains(&turn);
+        (bends && clear && even).then(|| BendAndStem { pair, stem, off: turn.asin().to_degrees() })
     })
 }
 
