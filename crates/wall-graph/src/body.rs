@@ -74,15 +74,15 @@ pub(crate) fn taken_off(lines: &[Line], n: &Network, i: usize) -> Option<[[Lengt
     let l = &lines[i];
     let taken = |node: usize, inward: f64, side: f64| {
         let others = n.at_node[node].iter().filter(|j| **j != i);
+        let bend = bend_at(lines, n, node);
         others
             .filter_map(|j| {
                 let m = &lines[*j];
                 let (sine, cosine) = (l.dir.cross(m.dir), l.dir.dot(m.dir));
                 let lean = inward * side * cosine / sine;
                 let taken = || m.half_width().scale(1.0 / sine.abs()) + l.half_width().scale(lean);
-                let bent =
-                    bend_at(lines, n, node).is_some_and(|two| two.contains(&i) && two.contains(j));
-                (sine.abs() >= PARALLEL && !bent).then(taken)
+                let bent = || bend.is_some_and(|two| two.contains(&i) && two.contains(j));
+                (sine.abs() >= PARALLEL && !bent()).then(taken)
             })
             .max()
             .unwrap_or_default()
@@ -97,7 +97,7 @@ pub(crate) fn bends_at(lines: &[Line], n: &Network, node: usize) -> bool {
 
 /// The two walls that go on nearly straight at a node where two or three end: both their plates are cut on the half angle
 /// there, so that neither takes of the other's length.
-pub(crate) fn bend_at(lines: &[Line], n: &Network, node: usize) -> Option<[usize; 2]> {
+fn bend_at(lines: &[Line], n: &Network, node: usize) -> Option<[usize; 2]> {
     let there = &n.at_node[node];
     if !(2..=3).contains(&there.len()) {
         return None;
@@ -107,8 +107,8 @@ pub(crate) fn bend_at(lines: &[Line], n: &Network, node: usize) -> Option<[usize
         let (l, m) = (&lines[i], &lines[j]);
         (l.dir.cross(m.dir).abs() < BEND && l.dir.dot(m.dir) * one * other < 0.0).then_some([i, j])
     };
-    let pairs = (0..there.len()).flat_map(|k| (k + 1..there.len()).map(move |m| (k, m)));
-    pairs.filter_map(|(k, m)| bent(there[k], there[m])).next()
+    let mut pairs = (0..there.len()).flat_map(|k| (k + 1..there.len()).map(move |m| (k, m)));
+    pairs.find_map(|(k, m)| bent(there[k], there[m]))
 }
 
 /// The sign of stations away from a node, of a wall that ends there.

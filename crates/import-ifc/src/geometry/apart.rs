@@ -2,7 +2,7 @@
 //!
 //! Knows: how far along a line each solid and each face reaches. Never touches: walls, units.
 
-use super::affine::{Vec3, add};
+use super::affine::Vec3;
 use super::body::Body;
 
 /// The parts of a body with more than `gap` between them along a line, in the order of `along`, which says how far
@@ -12,21 +12,13 @@ pub fn apart(body: &Body, along: impl Fn(Vec3) -> f64, gap: f64) -> Vec<Body> {
     if of_loops < body.vertices.len() {
         return vec![body.clone()];
     }
-    let reach = |points: &mut dyn Iterator<Item = Vec3>| {
-        points
-            .map(&along)
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), s| (a.min(s), b.max(s)))
-    };
-    let solids = body.prisms.iter().map(|p| {
-        let ends = p.outline.iter().flat_map(|c| [*c, add(*c, p.sweep)]);
-        (reach(&mut ends.into_iter()), Body { prisms: vec![p.clone()], ..Body::default() })
-    });
+    let solids = body.prisms.iter().map(|p| Body { prisms: vec![p.clone()], ..Body::default() });
     let faces = body.facets().map(|face| {
-        let vertices = face.to_vec();
-        let loops = vec![(0, vertices.len())];
-        (reach(&mut face.iter().copied()), Body { vertices, loops, ..Body::default() })
+        let (vertices, loops) = (face.to_vec(), vec![(0, face.len())]);
+        Body { vertices, loops, ..Body::default() }
     });
-    let mut each: Vec<((f64, f64), Body)> = solids.chain(faces).collect();
+    let mut each: Vec<((f64, f64), Body)> =
+        solids.chain(faces).filter_map(|part| Some((part.range(&along)?, part))).collect();
     each.sort_by(|(a, _), (b, _)| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
     let mut out: Vec<Body> = Vec::new();
     let mut end = f64::NEG_INFINITY;

@@ -50,10 +50,7 @@ impl Meet<'_> {
     pub(super) fn bend(&mut self, id: JunctionId, a: Arm, b: Arm) {
         let j = self.floor.junction(id);
         for layer in [LOWER, UPPER] {
-            for (x, other) in [(a, b), (b, a)] {
-                let p = self.halfway(j, x, other, self.clearance(layer).half());
-                self.set_end(x, layer, p, self.step_against(j, other.run, x.run));
-            }
+            self.cut_on_half_angle(j, layer, [a, b]);
         }
         if !self.floor.laps_at(j) {
             return self.step_or_strap(id, a.run, b.run);
@@ -69,6 +66,13 @@ impl Meet<'_> {
             ),
         );
         self.out.findings.push(f.at(j.at).about(junction_name(id)));
+    }
+
+    fn cut_on_half_angle(&mut self, j: &Junction, layer: usize, [a, b]: [Arm; 2]) {
+        for (x, other) in [(a, b), (b, a)] {
+            let p = self.halfway(j, x, other, self.clearance(layer).half());
+            self.set_end(x, layer, p, self.step_against(j, other.run, x.run));
+        }
     }
 
     /// An arm's end on the line through the node that halves the angle to another arm, or `short` of it.
@@ -90,22 +94,15 @@ impl Meet<'_> {
         let j = self.floor.junction(id);
         let BendAndStem { pair: [a, b], stem, off } = *bend;
         for layer in [LOWER, UPPER] {
-            let c = self.clearance(layer);
-            for (x, other) in [(a, b), (b, a)] {
-                let p = self.halfway(j, x, other, c.half());
-                self.set_end(x, layer, p, Against::Run(other.run));
-            }
+            self.cut_on_half_angle(j, layer, [a, b]);
             let v = self.arm(stem, j);
-            let shapes = self.up_to_half_angle(&v, j, [a, b], c);
+            let shapes = self.up_to_half_angle(&v, j, [a, b], self.clearance(layer));
             self.butt(id, stem, layer, &shapes, Against::Run(a.run));
         }
         self.splice(id, a.run, b.run);
         // A slanting stem lies at the one it leans to.
-        let toward = |x: &Arm| {
-            let (d, e) = (self.arm(*x, j).frame.dir(), self.arm(stem, j).frame.dir());
-            d.0 * e.0 + d.1 * e.1
-        };
-        let nearer = if toward(&b) > toward(&a) + 1e-9 { b } else { a };
+        let [to_a, to_b] = [a, b].map(|x| angle(self.floor, x.run, stem.run, j).0);
+        let nearer = if to_b > to_a + 1e-9 { b } else { a };
         self.strap(id, nearer.run, stem.run);
         let [name, other, third] = [a, b, stem].map(|x| run_name(x.run));
         let f = Finding::new(
