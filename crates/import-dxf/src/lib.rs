@@ -29,7 +29,6 @@ mod confidence;
 mod copies;
 mod crosscut;
 mod curved;
-mod decimal;
 mod dimensions;
 mod doors;
 mod drawings;

@@ -3,7 +3,7 @@
 //! Knows: what a value is, how numbers are written (and miswritten), where damage was met. Never
 //! touches: sections, entities, how the pairs are stored (see `ascii` and `binary`).
 
-use crate::decimal::plain_decimal;
+use numerals::plain_decimal;
 
 /// The value of a tag. Text files give everything as text, which is read as a number only when asked.
 #[derive(Clone, Copy, Debug)]

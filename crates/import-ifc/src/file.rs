@@ -1,7 +1,7 @@
 //! An opened model: entities by id and by kind, with the small readers every module needs.
 
 use crate::classes::{self, Kind};
-use crate::step::{Param, Record, Scan, scan};
+use crate::step::{Record, Scan, plain, scan};
 use crate::values;
 use diag::SourceRef;
 use std::collections::BTreeMap;
@@ -110,17 +110,23 @@ impl<'a> File<'a> {
         }
         found
     }
+    /// The numbers of an entity that is nothing but two or three of them, the third 0 where it is left out,
+    /// when it starts with `head` and is written in the usual way: there is nothing wrong with it then.
+    #[inline]
+    pub fn triple<const N: usize>(&self, id: u64, head: &[u8; N]) -> Option<[f64; 3]> {
+        plain::triple(self.bytes, self.scan.index.offset(id)?, head)
+    }
     /// The entity of that id, or why not.
     pub fn get(&self, id: u64) -> Result<Record<'a>, Why> {
         self.find(id).ok_or_else(|| format!("#{id} is not in the file"))
     }
     /// The entity that parameter `n` of `r` refers to, or why not.
     pub fn follow(&self, r: &Record<'_>, n: usize) -> Result<Record<'a>, Why> {
-        self.follow_to(r, n, r.param(n))
+        self.follow_to(r, n, r.param(n).reference())
     }
     /// The same where that parameter was looked at already.
-    pub fn follow_to(&self, r: &Record<'_>, n: usize, p: Param<'_>) -> Result<Record<'a>, Why> {
-        match p.reference() {
+    pub fn follow_to(&self, r: &Record<'_>, n: usize, to: Option<u64>) -> Result<Record<'a>, Why> {
+        match to {
             Some(id) => self.get(id),
             None => Err(format!("#{} {} lacks its parameter {}", r.id, r.class_name(), n + 1)),
         }

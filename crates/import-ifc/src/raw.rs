@@ -48,7 +48,9 @@ impl Opened<'_> {
         let memo = PlacementMemo::default();
         let axis = |id: &u64| {
             let wall = self.0.find(*id)?;
-            let [_, _, _, _, _, placement, shape] = wall.take();
+            let mut each = wall.values();
+            let placement = each.nth(5)?;
+            let shape = each.next()?;
             let world = shapes.world(&memo, placement).ok()?;
             Some(shape::axis(&shapes, shape, &world).ok()??.points)
         };

@@ -25,7 +25,11 @@ pub fn cross(a: Vec3, b: Vec3) -> Vec3 {
 }
 /// Length.
 pub fn norm(a: Vec3) -> f64 {
-    a[0].hypot(a[1]).hypot(a[2])
+    match a {
+        // Most are along an axis.
+        [n, 0.0, 0.0] | [0.0, n, 0.0] | [0.0, 0.0, n] => n.abs(),
+        [x, y, z] => x.hypot(y).hypot(z),
+    }
 }
 /// Unit vector; `None` for a vector too short to have a direction.
 pub fn unit(a: Vec3) -> Option<Vec3> {

@@ -44,15 +44,15 @@ impl Shapes<'_, '_> {
     /// The points of a curve `depth` deep in others.
     pub fn curve_of(&self, r: &Record<'_>, depth: usize) -> Result<Polyline, Why> {
         self.spend(1)?;
-        match &*r.upper() {
-            b"IFCPOLYLINE" => {
-                let mut points = Vec::new();
-                for p in r.references(0) {
-                    self.spend(1)?;
-                    points.push(self.point(p)?);
-                }
-                Ok(Polyline { points, curved: false })
+        if r.is("IFCPOLYLINE") {
+            let mut points = Vec::new();
+            for p in r.references(0) {
+                self.spend(1)?;
+                points.push(self.point(p)?);
             }
+            return Ok(Polyline { points, curved: false });
+        }
+        match &*r.upper() {
             b"IFCTRIMMEDCURVE" => self.trimmed(r),
             b"IFCINDEXEDPOLYCURVE" => self.indexed(r),
             b"IFCCOMPOSITECURVE"

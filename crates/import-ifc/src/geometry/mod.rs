@@ -104,6 +104,9 @@ impl<'f, 'a> Shapes<'f, 'a> {
     }
     /// The coordinates of an IfcCartesianPoint; a plane point has z 0.
     pub fn point(&self, id: u64) -> Result<Vec3, Why> {
+        if let Some(point) = self.file.triple(id, b"IFCCARTESIANPOINT((") {
+            return Ok(point);
+        }
         let r = self.file.get(id)?;
         if !r.is("IFCCARTESIANPOINT") {
             return Err(format!("#{id} is no point but {}", r.class_name()));
@@ -112,18 +115,25 @@ impl<'f, 'a> Shapes<'f, 'a> {
     }
     /// The point parameter `n` refers to.
     pub fn point_at(&self, r: &Record<'_>, n: usize) -> Result<Vec3, Why> {
-        self.point_of(r, r.param(n))
+        self.point_of(r, r.param(n).reference())
     }
-    /// The point a parameter of `r` refers to.
-    pub fn point_of(&self, r: &Record<'_>, p: Param<'_>) -> Result<Vec3, Why> {
-        match p.reference() {
+    /// The point that `r` refers to.
+    pub fn point_of(&self, r: &Record<'_>, p: Option<u64>) -> Result<Vec3, Why> {
+        match p {
             Some(id) => self.point(id),
             None => Err(format!("#{} {} lacks a point", r.id, r.class_name())),
         }
     }
     /// The ratios of an IfcDirection, not normalised; `None` for `$` and for what is no direction.
     pub fn direction(&self, p: Param<'_>) -> Option<Vec3> {
-        let r = self.file.find(p.reference()?)?;
+        self.ratios(p.reference()?)
+    }
+    /// The same by its id.
+    fn ratios(&self, id: u64) -> Option<Vec3> {
+        if let Some(ratios) = self.file.triple(id, b"IFCDIRECTION((") {
+            return Some(ratios);
+        }
+        let r = self.file.find(id)?;
         if r.is("IFCDIRECTION") { triple(r.list(0)) } else { None }
     }
 }
@@ -137,4 +147,28 @@ pub fn triple(mut each: Params<'_>) -> Option<Vec3> {
         None => 0.0,
     };
     Some([x, y, z])
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        /// What is read at one glance is what the careful reader makes of it, and nothing it would tell of.
+        #[test]
+        fn points_at_a_glance(
+            values in proptest::collection::vec("-?[0-9]{1,3}\\.([0-9]{0,14}|E-3|x)|\\$|#7| 1\\.", 0..5),
+            blank in " ?", end in "\\)\\);|\\);|\\),\\$\\);")
+        {
+            let class = "IFCCARTESIANPOINT";
+            let text = format!("#12={blank}{class}(({}{end}\n#13=IFCDIRECTION((0.,0.,1.));\n", values.join(","));
+            let file = File::open_to_judge(text.as_bytes());
+            if let Some(point) = file.triple(12, b"IFCCARTESIANPOINT((") {
+                let record = file.get(12).unwrap();
+                prop_assert_eq!(triple(record.list(0)), Some(point), "{}", text);
+                prop_assert!(file.odd().is_empty(), "{text}");
+            }
+        }
+    }
 }

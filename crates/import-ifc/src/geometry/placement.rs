@@ -17,12 +17,15 @@ pub struct PlacementMemo(RefCell<FxHashMap<u64, Affine>>);
 impl Shapes<'_, '_> {
     /// IfcAxis2Placement3D or 2D.
     pub fn axis_placement(&self, r: &Record<'_>) -> Result<Affine, Why> {
-        let [point, first, second] = r.take();
-        let origin = self.point_of(r, point)?;
+        let mut each = r.values();
+        let mut next = || each.next_reference().flatten();
+        let origin = self.point_of(r, next())?;
+        let mut direction = || next().and_then(|id| self.ratios(id));
         if r.is("IFCAXIS2PLACEMENT3D") {
-            Ok(Affine::placement(origin, self.direction(first), self.direction(second)))
+            let axis = direction();
+            Ok(Affine::placement(origin, axis, direction()))
         } else if r.is("IFCAXIS2PLACEMENT2D") {
-            Ok(Affine::placement(origin, None, self.direction(first)))
+            Ok(Affine::placement(origin, None, direction()))
         } else {
             Err(format!("#{} is a {}, which places nothing here", r.id, r.class_name()))
         }
@@ -58,9 +61,9 @@ impl Shapes<'_, '_> {
     pub fn world(&self, memo: &PlacementMemo, placement: Param<'_>) -> Result<Affine, Why> {
         let mut memo = memo.0.borrow_mut();
         let mut chain: Vec<(u64, Affine)> = Vec::new();
-        let mut next = placement;
+        let mut next = placement.reference();
         let mut map = Affine::IDENTITY;
-        while let Some(id) = next.reference() {
+        while let Some(id) = next {
             if let Some(known) = memo.get(&id) {
                 map = *known;
                 break;
@@ -77,11 +80,13 @@ impl Shapes<'_, '_> {
                     r.class_name()
                 ));
             }
-            let [parent, own] = r.take();
+            let mut each = r.values();
+            let parent = each.next_reference().flatten();
+            let own = each.next_reference().flatten();
             let own = self.axis_placement(&self.file.follow_to(&r, 1, own)?)?;
             // Things are placed on few others, and most have nothing placed on them: of those no note
             // is taken.
-            let known = parent.reference().and_then(|id| memo.get(&id));
+            let known = parent.and_then(|id| memo.get(&id));
             if let Some(known) = known.filter(|_| chain.is_empty()) {
                 return Ok(known.after(&own));
             }

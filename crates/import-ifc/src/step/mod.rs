@@ -10,7 +10,7 @@ pub mod header;
 mod index;
 mod lex;
 pub mod param;
-mod plain;
+pub mod plain;
 mod scan;
 pub mod text;
 

@@ -88,7 +88,7 @@ impl<'a> Record<'a> {
     }
     /// Ids of the list of references that is parameter `n`; members that are none are left out.
     pub fn references(&self, n: usize) -> impl Iterator<Item = u64> + use<'a> {
-        self.list(n).filter_map(|p| p.reference())
+        self.list(n).references()
     }
     /// Every parameter.
     pub fn values(&self) -> Params<'a> {
@@ -126,9 +126,38 @@ impl<'a> Params<'a> {
         self.done && closed && self.bytes.get(lex::skip_inside(self.bytes, self.at)) == Some(&b';')
     }
 
+    /// The next parameter, read as a reference.
+    #[inline]
+    pub fn next_reference(&mut self) -> Option<Option<u64>> {
+        if let Some([b'#', rest @ ..]) = self.bytes.get(self.at..)
+            && !self.done
+            && let Some((id, len)) = numerals::leading_whole(rest)
+            && let Some(after @ (b',' | b')')) = rest.get(len)
+        {
+            self.at += len + 2;
+            self.done = *after == b')';
+            return Some(Some(id));
+        }
+        self.next().map(|p| p.reference())
+    }
+
+    /// Ids of the references among the parameters.
+    fn references(mut self) -> impl Iterator<Item = u64> + use<'a> {
+        std::iter::from_fn(move || self.next_reference()).flatten()
+    }
+
     /// The next parameter, read as a number.
     #[inline]
     pub fn next_number(&mut self) -> Option<Option<f64>> {
+        let rest = self.bytes.get(self.at..).unwrap_or_default();
+        if !self.done
+            && let Some((x, len)) = numerals::leading_decimal(rest)
+            && let Some(after @ (b',' | b')')) = rest.get(len)
+        {
+            self.at += len + 1;
+            self.done = *after == b')';
+            return Some(Some(x));
+        }
         if let Some(rest @ [b'0'..=b'9' | b'-' | b'.', ..]) = self.bytes.get(self.at..)
             && !self.done
             && let Ok((x, len)) = fast_float2::parse_partial::<f64, _>(rest)
@@ -152,10 +181,16 @@ impl<'a> Params<'a> {
         };
         let end = match self.bytes.get(start)? {
             b'$' | b'*' => start + 1,
-            b'#' => lex::digits(self.bytes, start + 1)?.1,
-            b'\'' => match lex::string_end(self.bytes, start + 1) {
-                End::At(end) => end,
-                _ => return None,
+            b'#' => match numerals::leading_whole(&self.bytes[start + 1..]) {
+                Some((_, len)) => start + 1 + len,
+                None => lex::digits(self.bytes, start + 1)?.1,
+            },
+            b'\'' => match plain::short_string_end(self.bytes, start + 1) {
+                Some(end) => end,
+                None => match lex::string_end(self.bytes, start + 1) {
+                    End::At(end) => end,
+                    _ => return None,
+                },
             },
             b'(' => {
                 let close = bare(start + 1, b')')?;
@@ -166,21 +201,9 @@ impl<'a> Params<'a> {
         };
         matches!(self.bytes.get(end)?, b',' | b')').then_some(end)
     }
-}
 
-impl<'a> Iterator for Params<'a> {
-    type Item = Param<'a>;
-
-    fn next(&mut self) -> Option<Param<'a>> {
-        if self.done {
-            return None;
-        }
-        let start = lex::skip_inside(self.bytes, self.at);
-        if let Some(end) = self.plain_end(start) {
-            self.done = self.bytes[end] == b')';
-            self.at = end + 1;
-            return Some(Param { text: &self.bytes[start..end] });
-        }
+    /// The parameter that starts at `start`, whatever it is.
+    fn next_of_any_kind(&mut self, start: usize) -> Option<Param<'a>> {
         let mut at = start;
         let mut depth = 0_usize;
         // Where what is neither blank nor comment ends: comments may stand behind a value too.
@@ -238,6 +261,24 @@ impl<'a> Iterator for Params<'a> {
         let text = self.bytes.get(start..solid).unwrap_or_default().trim_ascii_end();
         // `()` holds nothing; `(1,)` ends in nothing worth having.
         (!(self.done && text.is_empty())).then_some(Param { text })
+    }
+}
+
+impl<'a> Iterator for Params<'a> {
+    type Item = Param<'a>;
+
+    #[inline]
+    fn next(&mut self) -> Option<Param<'a>> {
+        if self.done {
+            return None;
+        }
+        let start = lex::skip_inside(self.bytes, self.at);
+        if let Some(end) = self.plain_end(start) {
+            self.done = self.bytes[end] == b')';
+            self.at = end + 1;
+            return Some(Param { text: &self.bytes[start..end] });
+        }
+        self.next_of_any_kind(start)
     }
 }
 
@@ -331,7 +372,7 @@ impl<'a> Param<'a> {
     }
     /// Ids of a list of references; members that are none are left out.
     pub fn references(&self) -> impl Iterator<Item = u64> + use<'a> {
-        self.list().filter_map(|p| p.reference())
+        self.list().references()
     }
 }
 
@@ -395,9 +436,12 @@ mod tests {
     }
 
     #[test]
-    fn numbers_are_the_same_on_both_ways() {
+    fn numbers_and_references_are_the_same_on_both_ways() {
         for list in [
             "1.,2",
+            "#1,#12345678,#99",
+            "#1 ,#2,$,#,#3a, #4,*,#5,",
+            "(#1),'#2',#3",
             "-1.5E-1 ,.5,3.",
             "1.,2.,",
             "1.,$",
@@ -414,6 +458,10 @@ mod tests {
             let one: Vec<Option<f64>> = r.param(0).list().map(|p| p.number()).collect();
             let mut each = r.list(0);
             let two: Vec<Option<f64>> = std::iter::from_fn(|| each.next_number()).collect();
+            assert_eq!(one, two, "{text}");
+            let one: Vec<Option<u64>> = r.param(0).list().map(|p| p.reference()).collect();
+            let mut each = r.list(0);
+            let two: Vec<Option<u64>> = std::iter::from_fn(|| each.next_reference()).collect();
             assert_eq!(one, two, "{text}");
         }
     }

@@ -110,41 +110,69 @@ fn entity(bytes: &[u8], start: usize) -> Option<(u64, usize)> {
 }
 
 /// [`lex::entity_start`] for the ids of nearly all files: at most seven digits, and the `=` right after them.
-/// Seven digits are read at once, each pair, then each four, then all of them put together.
 #[inline]
 pub fn short_start(bytes: &[u8], start: usize) -> Option<(u64, usize)> {
-    let word = u64::from_le_bytes(*bytes.get(start + 1..)?.first_chunk()?);
-    let digits = word ^ 0x3030_3030_3030_3030;
-    // The least byte that is more than nine has its high bit set here.
-    let others = (digits.wrapping_add(0x7676_7676_7676_7676) | digits) & 0x8080_8080_8080_8080;
-    let bits = others.trailing_zeros() & !7;
-    if bits == 0 || bits == 64 || (word >> bits) as u8 != b'=' || bytes[start] != b'#' {
-        return None;
-    }
-    let v = digits << (64 - bits);
-    let v = (v.wrapping_mul(10) + (v >> 8)) & 0x00FF_00FF_00FF_00FF;
-    let v = (v.wrapping_mul(100) + (v >> 16)) & 0x0000_FFFF_0000_FFFF;
-    let v = (v.wrapping_mul(10_000) + (v >> 32)) & 0xFFFF_FFFF;
-    Some((v, start + 2 + bits as usize / 8))
+    let (id, len) = numerals::leading_whole(bytes.get(start + 1..)?)?;
+    let equals = start + 1 + len;
+    (bytes[start] == b'#' && bytes.get(equals) == Some(&b'=')).then_some((id, equals + 1))
 }
 
-/// How long the class name is that the bytes start with, when an opening bracket comes right after it. Eight
+/// How long the class name is that the bytes start with, when an opening bracket comes right after it. Sixteen
 /// bytes are looked at in one go: below the digits come brackets and all blanks, and next above them what
 /// no name holds.
 #[inline]
 pub fn name_end(bytes: &[u8]) -> Option<usize> {
-    const HIGH: u64 = 0x8080_8080_8080_8080;
-    let (words, _) = bytes.as_chunks::<8>();
-    for (n, word) in words.iter().take(LONGEST_NAME / 8).enumerate() {
-        let word = u64::from_le_bytes(*word);
-        let low = word.wrapping_sub(0x3030_3030_3030_3030) & !word & HIGH;
+    let (blocks, _) = bytes.as_chunks::<16>();
+    for (n, block) in blocks.iter().take(LONGEST_NAME / 16).enumerate() {
+        let block = u8x16::new(*block);
+        let low = block.simd_eq(block.min(u8x16::splat(b'0' - 1)));
         // `8` and `9` are among these; no class of IFC has them.
-        let odd = (word & 0xF8F8_F8F8_F8F8_F8F8) ^ 0x3838_3838_3838_3838;
-        let odd = odd.wrapping_sub(0x0101_0101_0101_0101) & !odd & HIGH | word & HIGH;
-        let first = (low | odd).trailing_zeros();
-        if first < 64 {
-            let len = n * 8 + first as usize / 8;
+        let odd = (block & u8x16::splat(0xF8)).simd_eq(u8x16::splat(0x38));
+        let first = (low | odd | block).to_bitmask().trailing_zeros() as usize;
+        if first < 16 {
+            let len = n * 16 + first;
             return (bytes[len] == b'(').then_some(len);
+        }
+    }
+    None
+}
+
+/// Where a string of up to 64 bytes ends whose opening quote is just before `start`; `None` of longer ones and
+/// of those that [`lex::string_end`] looks at twice: with a quote, a backslash or a line's end in them.
+#[inline]
+pub fn short_string_end(bytes: &[u8], start: usize) -> Option<usize> {
+    let (blocks, _) = bytes.get(start..)?.as_chunks::<16>();
+    for (n, block) in blocks.iter().take(4).enumerate() {
+        let block = u8x16::new(*block);
+        let is = |b: u8| block.simd_eq(u8x16::splat(b));
+        let first = (is(b'\'') | is(b'\\') | is(b'\n')).to_bitmask().trailing_zeros() as usize;
+        if first < 16 {
+            let at = start + n * 16 + first;
+            let ends = bytes[at] == b'\'' && *bytes.get(at + 1)? != b'\'';
+            return ends.then_some(at + 1);
+        }
+    }
+    None
+}
+
+/// The two or three numbers, the third 0 where there are two, of the entity at `start` when all of it is
+/// written in the usual way: its id, at most a blank, `head` with the brackets, numbers and the end.
+#[inline]
+pub fn triple<const N: usize>(bytes: &[u8], start: usize, head: &[u8; N]) -> Option<[f64; 3]> {
+    let (_, mut at) = short_start(bytes, start)?;
+    at += usize::from(bytes.get(at) == Some(&b' '));
+    let (found, mut rest) = bytes.get(at..)?.split_first_chunk()?;
+    if found != head {
+        return None;
+    }
+    let mut triple = [0.0; 3];
+    for (n, place) in triple.iter_mut().enumerate() {
+        let (v, len) = numerals::leading_decimal(rest)?;
+        *place = v;
+        match rest.get(len..)? {
+            [b',', after @ ..] if n < 2 => rest = after,
+            [b')', b')', b';', ..] if n > 0 => return Some(triple),
+            _ => return None,
         }
     }
     None
@@ -197,6 +225,46 @@ mod tests {
                 assert_eq!(name_end(text.as_bytes()), want, "{text}");
             }
             assert_eq!(name_end(name.as_bytes()), None);
+        }
+    }
+
+    #[test]
+    fn short_strings_end_as_all_others() {
+        for inside in ["", "x", "it''s", "''", "\\S\\'", "a\nb", "\\X2\\00E4\\X0\\", "\u{e9}"] {
+            for fill in 0..70 {
+                let text = format!("{}{inside}',$);\n#2=IFCX(1.,2.,3.);", "n".repeat(fill));
+                let got = short_string_end(text.as_bytes(), 0);
+                if let Some(end) = got {
+                    assert_eq!(lex::string_end(text.as_bytes(), 0), End::At(end), "{text}");
+                }
+                let usual = matches!(inside, "" | "x" | "\u{e9}");
+                assert!(fill > 60 || got.is_some() == usual, "{text}");
+            }
+        }
+        assert_eq!(short_string_end(b"abcdefghijklmno'", 0), None);
+    }
+
+    #[test]
+    fn usual_triples() {
+        let read = |inside: &str| {
+            let text = format!("#12={inside};\n#13=IFCDIRECTION((0.,0.,1.));\n");
+            triple(text.as_bytes(), 0, b"IFCDIRECTION((")
+        };
+        assert_eq!(read("IFCDIRECTION((1.5,-2.,3.25))"), Some([1.5, -2.0, 3.25]));
+        assert_eq!(read(" IFCDIRECTION((1.,0.))"), Some([1.0, 0.0, 0.0]));
+        for odd in [
+            "IFCDIRECTION((1.))",
+            "IFCDIRECTION((1.,2.,3.,4.))",
+            "IFCDIRECTION((1.E0,2.))",
+            "IFCDIRECTION((1., 2.))",
+            "IFCDIRECTION((1.,2.),$)",
+            "IFCDIRECTION((1.,2.)",
+            "IFCDIRECTION((1.,$))",
+            "IFCCARTESIANPOINT((1.,2.))",
+            "ifcdirection((1.,2.))",
+            "IFCDIRECTION((1.,2.) )",
+        ] {
+            assert_eq!(read(odd), None, "{odd}");
         }
     }
 

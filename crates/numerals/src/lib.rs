@@ -1,7 +1,7 @@
-//! Decimal numbers as drawings have them, read exactly.
+//! Numbers as drawings write them, read exactly and eight digits at a time.
 //!
-//! Knows: digits with a point among them. Never touches: exponents and anything else that numbers may be
-//! written with; these are the library's.
+//! Knows: whole numbers, and digits with a point among them. Never touches: exponents and anything else that
+//! numbers may be written with; these are the library's.
 
 /// Powers of ten that are exact as floats.
 const TENS: [f64; 20] = [
@@ -16,7 +16,7 @@ const MOST_DIGITS: usize = 19;
 /// The nearest float of a decimal number without exponent, of up to 19 digits as nearly all in a drawing are;
 /// `None` of anything else.
 #[inline]
-pub(crate) fn plain_decimal(text: &[u8]) -> Option<f64> {
+pub fn plain_decimal(text: &[u8]) -> Option<f64> {
     let (negative, text) = match text {
         [b'-', rest @ ..] => (true, rest),
         rest => (false, rest),
@@ -28,12 +28,69 @@ pub(crate) fn plain_decimal(text: &[u8]) -> Option<f64> {
     if count == 0 || count > MOST_DIGITS {
         return None;
     }
-    let v = match TENS.get(places) {
+    Some(signed(negative, over_ten(value, places)))
+}
+
+/// The decimal number that the bytes start with, as [`plain_decimal`] reads it, and its length: up to seven
+/// digits before the point and 16 after it, 19 in all. What follows it is the caller's to judge: it may be
+/// an exponent, or one more digit. `None` of anything else, and so near the end of the bytes that eight of
+/// them cannot be had from each part on.
+#[inline]
+pub fn leading_decimal(bytes: &[u8]) -> Option<(f64, usize)> {
+    let negative = *bytes.first()? == b'-';
+    let sign = usize::from(negative);
+    let (mut value, whole) = leading_digits(bytes.get(sign..)?)?;
+    if whole == 0 || whole > 7 {
+        return None;
+    }
+    let mut end = sign + whole;
+    let mut places = 0;
+    if *bytes.get(end)? == b'.' {
+        let (tail, count) = leading_digits(bytes.get(end + 1..)?)?;
+        value = value * POWERS[count] + tail;
+        places = count;
+        if count == 8 {
+            let (tail, count) = leading_digits(bytes.get(end + 9..)?)?;
+            if whole + 8 + count > MOST_DIGITS {
+                return None;
+            }
+            value = value * POWERS[count] + tail;
+            places += count;
+        }
+        end += 1 + places;
+    }
+    Some((signed(negative, over_ten(value, places)), end))
+}
+
+/// The whole number of one to seven digits that the bytes start with, and how many they are; `None` of
+/// others, and where there are no eight bytes.
+#[inline]
+pub fn leading_whole(bytes: &[u8]) -> Option<(u64, usize)> {
+    leading_digits(bytes).filter(|(_, count)| matches!(count, 1..=7))
+}
+
+/// The number that the digits at the start of eight bytes make, and how many they are.
+#[inline]
+fn leading_digits(bytes: &[u8]) -> Option<(u64, usize)> {
+    let digits = u64::from_le_bytes(*bytes.first_chunk()?) ^ ZEROS;
+    // The lowest byte that is no digit is marked rightly: nothing is carried into it.
+    let bits = (not_digits(digits) & (ONES << 7)).trailing_zeros() & !7;
+    Some((eight_digits(digits.checked_shl(64 - bits).unwrap_or(0)), bits as usize / 8))
+}
+
+#[inline]
+fn signed(negative: bool, v: f64) -> f64 {
+    if negative { -v } else { v }
+}
+
+/// The float nearest to a whole number over a power of ten, up to the 19th.
+#[inline]
+fn over_ten(value: u64, places: usize) -> f64 {
+    match TENS.get(places) {
         // Digits and power of ten are exact, so that their quotient is the nearest number there is.
         Some(ten) if value < EXACT => value as f64 / ten,
         _ => nearest_quotient(value, 10_u64.pow(places as u32)),
-    };
-    Some(if negative { -v } else { v })
+    }
 }
 
 /// The digits of a number as a whole number, how many they are and how many of them follow the point. The
@@ -186,6 +243,25 @@ mod tests {
             }
         }
 
+        /// At the start of longer text as by themselves.
+        #[test]
+        fn leading_as_alone(text in "-?[0-9]{0,9}\\.?[0-9]{0,20}", after in "[,)eE \\-.x][0-9,)]{16}") {
+            let full = format!("{text}{after}");
+            let decimal = leading_decimal(full.as_bytes());
+            if let Some((v, len)) = decimal {
+                let library = fast_float2::parse::<f64, _>(&full[..len]).map(f64::to_bits);
+                proptest::prop_assert_eq!(library.ok(), Some(v.to_bits()), "{}", full);
+                proptest::prop_assert!(len <= text.len() || after.starts_with('.'), "{full}");
+            }
+            let usual = text.trim_start_matches('-').split('.').map(str::len).collect::<Vec<_>>();
+            if matches!(usual[..], [1..=7] | [1..=7, 0..=12]) && !after.starts_with('.') {
+                proptest::prop_assert_eq!(decimal.map(|d| d.1), Some(text.len()), "{}", full);
+            }
+            let digits = full.bytes().take_while(u8::is_ascii_digit).count();
+            let whole = matches!(digits, 1..=7).then(|| (full[..digits].parse().unwrap(), digits));
+            proptest::prop_assert_eq!(leading_whole(full.as_bytes()), whole, "{}", full);
+        }
+
         /// Half way between two floats, and a little beside it.
         #[test]
         fn halves_are_rounded_to_even(whole in 1_u64 << 53..1 << 60) {
@@ -203,6 +279,16 @@ mod tests {
             let strange = not_digits(bare(eight)) & (ONES << 7) != 0;
             proptest::prop_assert_eq!(strange, !other.is_ascii_digit());
         }
+    }
+
+    #[test]
+    fn numbers_at_the_end_of_the_bytes_are_left_to_the_library() {
+        assert_eq!(leading_decimal(b"12.5,3.25);\n#7"), Some((12.5, 4)));
+        assert_eq!(leading_decimal(b"12.5,3.2"), None);
+        assert_eq!(leading_decimal(b""), None);
+        assert_eq!(leading_decimal(b"-"), None);
+        assert_eq!(leading_whole(b"123)"), None);
+        assert_eq!(leading_whole(b"123);   "), Some((123, 3)));
     }
 
     #[test]
