@@ -2,6 +2,7 @@
 
 mod names;
 
+use crate::step::plain::name_end;
 use names::CLASSES;
 use rustc_hash::FxHashMap;
 use std::sync::OnceLock;
@@ -123,16 +124,17 @@ impl Kinds {
         self.beginnings[place / 64] >> (place % 64) & 1 == 1
     }
 
+    /// The kind of a class with such a beginning. By itself, since few entities come this far.
+    #[inline(never)]
     fn named(&self, four: [u8; 4], rest: &[u8]) -> Option<Kind> {
-        let ends_at = |len: usize| rest.get(len).is_some_and(|b| !b.is_ascii_alphanumeric());
         let known = self.by_beginning.get(&letters(four))?;
-        let is = |(name, _): &&(Vec<u8>, Kind)| rest.starts_with(name) && ends_at(name.len());
-        if let Some((_, kind)) = known.iter().find(is) {
+        let by_bytes = || rest.iter().take(64).position(|b| !b.is_ascii_alphanumeric());
+        let name = &rest[..name_end(rest).or_else(by_bytes)?];
+        if let Some((_, kind)) = known.iter().find(|(known, _)| known == name) {
             return Some(*kind);
         }
-        // In small letters, perhaps.
-        let len = rest.iter().take(64).position(|b| !b.is_ascii_alphanumeric())?;
-        self.find(&rest[..len]).map(|(_, kind)| kind)
+        let small = name.iter().any(u8::is_ascii_lowercase);
+        small.then(|| self.find(name)).flatten().map(|(_, kind)| kind)
     }
 
     fn find(&self, name: &[u8]) -> Option<(&'static str, Kind)> {

@@ -89,9 +89,11 @@ fn covered(mut bits: u64) -> u64 {
 /// Where the next line's entity starts, when the semicolon at `end` follows a parenthesis and ends the line.
 #[inline]
 fn next_line(bytes: &[u8], end: usize) -> Option<usize> {
-    match bytes.get(end.checked_sub(1)?..)?.first_chunk()? {
-        b");\n#" => Some(end + 2),
-        b");\r\n" if bytes.get(end + 3) == Some(&b'#') => Some(end + 3),
+    const LINE: u32 = u32::from_le_bytes(*b");\n#");
+    const LONG_LINE: u32 = u32::from_le_bytes(*b");\r\n");
+    match u32::from_le_bytes(*bytes.get(end.checked_sub(1)?..)?.first_chunk()?) {
+        LINE => Some(end + 2),
+        LONG_LINE if bytes.get(end + 3) == Some(&b'#') => Some(end + 3),
         _ => None,
     }
 }

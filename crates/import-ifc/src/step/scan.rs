@@ -74,8 +74,8 @@ const KEYWORDS: [&[u8]; 14] = [
 /// looked through for a lost semicolon.
 const MAY_HIDE_ANOTHER: usize = 40;
 
-/// Files smaller than this are scanned in one part.
-const WORTH_PARTING: usize = 2 << 20;
+/// Files smaller than this are scanned in one part: a second thread costs more there than it saves.
+const WORTH_PARTING: usize = 8 << 20;
 
 /// How far from the middle the second part of a file may begin.
 const MIDDLE: usize = 1 << 20;
