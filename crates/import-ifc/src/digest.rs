@@ -11,44 +11,30 @@ use crate::geometry::Shapes;
 use crate::geometry::placement::PlacementMemo;
 use crate::hosting;
 use crate::inventory::{Fate, Inventory};
+use crate::made::Made;
 use crate::neighbours;
-use crate::openings::{self, Cut, Found};
+use crate::openings::{self, Found};
 use crate::relations::Relations;
 use crate::report::Report;
-use crate::shape::{Part, Piece};
 use crate::storeys::Storeys;
 use crate::summary::{StoreySummary, Summary, WallFate};
-use crate::top_words::top_words;
+use crate::told;
 use crate::units::{self, LengthUnit};
-use crate::walls::{FARTHEST_IN, Framing, REACH_IN, RawWall, Reader, too_far};
+use crate::walls::{FARTHEST_IN, REACH_IN, RawWall, Reader, too_far};
 use diag::codes::{ifc, input};
-use diag::words::{counted, is};
-use diag::{Code, Finding, Ledger, Refusal};
+use diag::{Code, Finding, Ledger};
 use geom::Length;
 use limits::Watch;
 use lumber::Section;
 use rustc_hash::FxHashMap;
-use settings::{LayerRule, Settings};
-use std::collections::BTreeMap;
-use wall_model::{DraftStorey, DraftWall, UnderRoof, UnitsDecision};
+use settings::Settings;
+use wall_model::{DraftStorey, DraftWall, UnitsDecision};
 
 /// Walls whose feet are farther apart stand on different storeys where the file has none.
 const STOREY_STEP_IN: f64 = 48.0;
 
 /// A foot this far under a storey still stands on it.
 const UNDER_STOREY_IN: f64 = 12.0;
-
-/// A wall that reaches this far above the next storey's level spans both.
-const INTO_NEXT_IN: f64 = 24.0;
-
-/// Levels nearer above a storey than this are half landings and floor build-ups, not the next storey.
-const NEXT_STOREY_IN: f64 = 72.0;
-
-/// A foot this near a storey's level stands on that storey.
-const STANDS_ON_IN: f64 = 6.0;
-
-/// Ends nearer than this are the same, for walls that are in the file twice.
-const SAME_IN: f64 = 0.0625;
 
 /// Everything read.
 pub struct Digest {
@@ -86,7 +72,7 @@ pub fn digest(
     let shapes = Shapes::within(file, units::angle_unit(file), limits, Some(watch));
     let memo = PlacementMemo::default();
     let relations = Relations::read(file);
-    report_broken(&relations, &mut report);
+    told::report_broken(&relations, &mut report);
     let mut inventory = Inventory::open(file, &mut report);
     let reader = Reader { shapes: &shapes, memo: &memo, relations: &relations, unit, settings };
     let mut raw = reader.raw_walls(&mut inventory, &mut report);
@@ -147,7 +133,7 @@ pub fn digest(
     }
     let sane: Vec<&RawWall<'_>> =
         raw.iter().zip(&in_reach).filter(|(_, near)| **near).map(|(w, _)| w).collect();
-    report_values(file, &mut report);
+    told::report_values(file, &mut report);
     let units = units::decide(unit, &thicknesses(&reader, &sane), extent(&sane, unit));
     let units = units.map(|(units, doubt)| {
         doubt.into_iter().for_each(|f| report.plain(f));
@@ -170,20 +156,6 @@ pub fn digest(
         summary,
         walls_in_file: file.ids(Kind::Wall).len()
             + file.all(Kind::Proxy).filter(|r| reader.is_wall_by_settings(r)).count(),
-    }
-}
-
-fn report_broken(relations: &Relations, report: &mut Report) {
-    if !relations.broken.is_empty() {
-        let first: Vec<&str> = relations.broken.iter().take(5).map(String::as_str).collect();
-        let n = relations.broken.len();
-        let message = format!(
-            "{} {} to entities that are not in the file: {}.",
-            counted(n, "relation"),
-            if n == 1 { "refers" } else { "refer" },
-            first.join(", ")
-        );
-        report.plain(Finding::new(ifc::ENTITY_BROKEN, message));
     }
 }
 
@@ -224,204 +196,6 @@ fn place_on_storeys(
         foot(w).and_then(|z| storeys.by_height(z, UNDER_STOREY_IN / inches)).unwrap_or(0)
     };
     raw.iter().zip(contained).map(|(w, c)| c.unwrap_or_else(|| by_height(w))).collect()
-}
-
-/// Walls on their way into the model.
-#[derive(Default)]
-struct Made {
-    walls: Vec<DraftWall>,
-    /// Entity id and pieces, in the order of the walls' entity ids.
-    cuts: Vec<(u64, Vec<Cut>)>,
-}
-
-impl Made {
-    /// Makes one draft wall of each piece.
-    fn wall(
-        &mut self,
-        reader: &Reader<'_, '_, '_>,
-        wall: &RawWall<'_>,
-        framing: &Framing,
-        row: usize,
-        storeys: &Storeys,
-        notes: &mut Vec<(Code, String)>,
-    ) {
-        let (Some(shape), Some(storey)) = (&wall.shape, storeys.rows.get(row)) else { return };
-        let inches = reader.unit.inches;
-        let base_in = (shape.foot_z - storey.foot_z) * inches;
-        let default = reader.settings.default_top.to_inches();
-        let roof = wall.rule.and_then(|rule| under_roof(reader.settings, rule));
-        let by_rule = wall.rule.and_then(|r| r.top).map(Length::to_inches);
-        let by_rule = by_rule.or(roof.map(|_| base_in + default));
-        let top_of = |piece: &Piece| {
-            let by_body = piece.top.planned.map(|z| (z - storey.foot_z) * inches);
-            by_rule.or(by_body).unwrap_or(base_in + default)
-        };
-        for piece in shape.pieces.iter().filter(|_| by_rule.is_none()) {
-            let said = top_words(reader, &piece.top, |z| (z - storey.foot_z) * inches);
-            notes.extend(said.map(|words| (ifc::TOP_NOT_LEVEL, words)));
-        }
-        let parts = |p: &Piece| if by_rule.is_none() { p.parts() } else { vec![Part::whole(p)] };
-        let parts: Vec<Part> = shape.pieces.iter().flat_map(parts).collect();
-        let tops = |part: &Part| match part.top {
-            Some((from, to)) => [from, to].map(|z| (z - storey.foot_z) * inches),
-            None => [top_of(&part.piece); 2],
-        };
-        let highest = parts.iter().flat_map(tops).fold(f64::NEG_INFINITY, f64::max);
-        let elsewhere = (base_in.abs() >= NEXT_STOREY_IN)
-            .then(|| storeys.at_level(shape.foot_z, STANDS_ON_IN / inches))
-            .flatten();
-        if let Some(there) = elsewhere {
-            let how = if base_in > 0.0 { "above" } else { "below" };
-            let words = format!(
-                "on {}, but its foot is {} {how} that, at the level of {}: it seems to be contained in the wrong storey",
-                storey.name,
-                reader.text(base_in.abs()),
-                there.name
-            );
-            notes.push((ifc::STOREY_DOUBTFUL, words));
-        } else if let Some(next) = storeys.above(row, NEXT_STOREY_IN / inches) {
-            let over = highest - (next.foot_z - storey.foot_z) * inches;
-            if over > INTO_NEXT_IN {
-                let words = format!(
-                    "on {}, reaches more than {INTO_NEXT_IN} in above {}",
-                    storey.name, next.name
-                );
-                notes.push((ifc::SPANS_STOREYS, words));
-            }
-        }
-        if let Some(why) = &shape.no_axis {
-            let words =
-                format!("its axis cannot be read ({why}); the middle of its body was taken");
-            notes.push((ifc::SHAPE_IN_PART, words));
-        }
-        match (&shape.no_height, shape.unread.first()) {
-            (Some(why), _) if by_rule.is_none() => {
-                let top = reader.text(base_in + default);
-                let words =
-                    format!("no body tells its height ({why}); {top} above its storey was taken");
-                notes.push((ifc::SHAPE_IN_PART, words));
-            }
-            (None, Some(why)) => {
-                let n = shape.unread.len();
-                notes.push((
-                    ifc::SHAPE_IN_PART,
-                    format!("{n} of its body's parts were left out ({why})"),
-                ));
-            }
-            _ => {}
-        }
-        notes.extend(shape.said.iter().cloned());
-        if shape.lengthened > 0.0 {
-            let by = reader.text(shape.lengthened * inches);
-            notes.push((ifc::AXIS_SHORT, format!("lengthened by {by} to its body")));
-        }
-        let width = framing.section.width().to_inches();
-        let half = width / 2.0 / inches;
-        let mut cuts = Vec::new();
-        for part in &parts {
-            let piece = &part.piece;
-            let [top_in, top_end_in] = tops(part);
-            let offset = reader.framing_offset(wall, piece, framing, notes);
-            let (dx, dy) = (piece.end.0 - piece.start.0, piece.end.1 - piece.start.1);
-            let len = dx.hypot(dy);
-            let left = if len > 0.0 { (-dy / len * offset, dx / len * offset) } else { (0.0, 0.0) };
-            let moved = |p: (f64, f64)| ((p.0 + left.0) * inches, (p.1 + left.1) * inches);
-            cuts.push(Cut {
-                piece: *piece,
-                framing: (offset - half, offset + half),
-                heights: (
-                    shape.foot_z,
-                    piece.top.highest.unwrap_or(shape.foot_z + (top_in - base_in) / inches),
-                ),
-                tops: (roof.is_none()
-                    && (by_rule.is_some() || part.top.is_some() || piece.top.planned.is_some()))
-                .then(|| {
-                    let z = |top: f64| shape.foot_z + (top - base_in) / inches;
-                    (z(top_in), z(top_end_in))
-                }),
-                draft: self.walls.len(),
-                part_of: shape.bow.map(|_| wall.id),
-            });
-            self.walls.push(DraftWall {
-                storey: row,
-                start_in: moved(piece.start),
-                end_in: moved(piece.end),
-                drawn_thickness_in: reader.thickness_in(wall).unwrap_or(width),
-                section: framing.section,
-                base_in,
-                top_in,
-                rise_in: top_end_in - top_in,
-                roof,
-                exterior: wall.rule.and_then(|r| r.exterior).or(wall.flags.external),
-                bearing: wall.rule.and_then(|r| r.bearing).or(wall.flags.bearing),
-                openings: Vec::new(),
-                source: vec![wall.source.clone()],
-            });
-        }
-        notes.dedup();
-        self.cuts.push((wall.id, cuts));
-    }
-
-    /// Drops walls that lie on an equal one; the one with the smaller source stays.
-    fn without_twins(
-        self,
-        inventory: &mut Inventory,
-        report: &mut Report,
-    ) -> (Vec<Option<DraftWall>>, FxHashMap<u64, Vec<Cut>>) {
-        let mut walls: Vec<Option<DraftWall>> = self.walls.into_iter().map(Some).collect();
-        let mut cells: BTreeMap<(usize, i64, i64), Vec<(usize, u64)>> = BTreeMap::new();
-        let cell = |w: &DraftWall| {
-            let middle = |a: f64, b: f64| ((a + b) / 2.0 / 12.0).floor() as i64;
-            (w.storey, middle(w.start_in.0, w.end_in.0), middle(w.start_in.1, w.end_in.1))
-        };
-        let mut single: Vec<(usize, u64)> = Vec::new();
-        for (id, cuts) in &self.cuts {
-            if let [cut] = cuts.as_slice() {
-                single.push((cut.draft, *id));
-            }
-        }
-        let source =
-            |walls: &[Option<DraftWall>], n: usize| walls[n].as_ref().map(|w| w.source.clone());
-        single.sort_by_key(|(n, _)| source(&walls, *n));
-        let mut dropped: Vec<u64> = Vec::new();
-        for (n, id) in single {
-            let Some(w) = walls[n].as_ref() else { continue };
-            let (storey, cx, cy) = cell(w);
-            let around = (-1..=1).flat_map(|x| (-1..=1).map(move |y| (x, y)));
-            let twin = around
-                .filter_map(|(x, y)| {
-                    cells.get(&(storey, cx.saturating_add(x), cy.saturating_add(y)))
-                })
-                .flatten()
-                .find(|(m, _)| walls[*m].as_ref().is_some_and(|v| same_place(v, w)));
-            match twin {
-                Some((m, _)) => {
-                    let both =
-                        [source(&walls, *m), source(&walls, n)].into_iter().flatten().flatten();
-                    let names: Vec<String> = both.map(|s| s.entity).collect();
-                    let what = format!(
-                        "lies on {} and was left out",
-                        names.first().cloned().unwrap_or_default()
-                    );
-                    report.add(ifc::WALL_TWICE, "wall", what, &w.source[0]);
-                    inventory.ignore(id, ifc::WALL_TWICE.info().title);
-                    walls[n] = None;
-                    dropped.push(id);
-                }
-                None => cells.entry((storey, cx, cy)).or_default().push((n, id)),
-            }
-        }
-        dropped.sort_unstable();
-        let kept = self.cuts.into_iter().filter(|(id, _)| dropped.binary_search(id).is_err());
-        (walls, kept.collect())
-    }
-}
-
-fn same_place(a: &DraftWall, b: &DraftWall) -> bool {
-    let near = |p: (f64, f64), q: (f64, f64)| (p.0 - q.0).hypot(p.1 - q.1) <= SAME_IN;
-    let ends = (near(a.start_in, b.start_in) && near(a.end_in, b.end_in))
-        || (near(a.start_in, b.end_in) && near(a.end_in, b.start_in));
-    ends && (a.base_in - b.base_in).abs() <= 1.0 && (a.top_in - b.top_in).abs() <= 1.0
 }
 
 type NumberedStoreys = (Vec<DraftStorey>, Vec<u64>);
@@ -540,112 +314,4 @@ fn storey_summaries(
     }
     all.sort_by(|a, b| (a.elevation, &a.name).cmp(&(b.elevation, &b.name)));
     all
-}
-
-/// Findings about the text of the file.
-pub fn report_damage(file: &File<'_>, report: &mut Report) {
-    let damage = &file.scan().damage;
-    if damage.truncated {
-        let message = format!(
-            "END-ISO-10303-21 is missing; {} entities were read before the end.",
-            file.scan().index.len()
-        );
-        report.plain(Finding::new(input::FILE_TRUNCATED, message));
-    }
-    let mut what = Vec::new();
-    if damage.malformed > 0 {
-        let places = damage.places.join(", ");
-        let n = damage.malformed;
-        let first = if n == 1 { "" } else { "first: " };
-        what.push(format!(
-            "{} {} not well formed ({first}{places})",
-            counted(n, "statement"),
-            is(n)
-        ));
-    }
-    if !damage.doubles.is_empty() {
-        let first: Vec<String> = damage.doubles.iter().take(5).map(|id| format!("#{id}")).collect();
-        let n = damage.doubles.len();
-        what.push(format!(
-            "{} {} defined twice and the first definition was taken ({})",
-            counted(n, "entity number"),
-            is(n),
-            first.join(", ")
-        ));
-    }
-    if damage.open_comment {
-        what.push("a comment is opened and never closed".to_owned());
-    }
-    for w in what {
-        report.plain(Finding::new(input::REPAIRED, format!("{w}.")));
-    }
-}
-
-/// Findings about values that are not what they must be, in the entities that were followed.
-pub fn report_values(file: &File<'_>, report: &mut Report) {
-    let texts = file.odd_texts();
-    if let Some(message) = first_few("Text not written as ISO 10303-21 has it: ", &texts) {
-        report.plain(Finding::new(ifc::TEXT_BAD, format!("{message}.")));
-    }
-    let odd = file.odd();
-    if let Some(message) = first_few("Missing or not what it must be: ", &odd) {
-        let message = format!("{message}. What depends on it was left out or taken as not given.");
-        report.plain(Finding::new(ifc::ENTITY_BROKEN, message));
-    }
-}
-
-/// The first few of many, and how many more; nothing of none.
-fn first_few(before: &str, all: &[String]) -> Option<String> {
-    let first = all.get(..all.len().min(5)).filter(|few| !few.is_empty())?;
-    let more = match all.len() - first.len() {
-        0 => String::new(),
-        n => format!("; and {n} more"),
-    };
-    Some(format!("{before}{}{more}", first.join("; ")))
-}
-
-/// The refusal for a file without a usable wall. What cost the walls comes first, since that is what can be mended;
-/// everything else there is to say comes behind.
-pub fn no_walls(
-    file: &File<'_>,
-    ledger: &Ledger,
-    walls_in_file: usize,
-    findings: Vec<Finding>,
-) -> Refusal {
-    const FIRST: [Code; 9] = [
-        input::FILE_TRUNCATED,
-        input::SECTION_UNKNOWN,
-        ifc::NOT_WOOD,
-        ifc::LAYER_TIE,
-        ifc::WALL_SHAPE,
-        ifc::WALL_CURVED,
-        ifc::WALL_NOT_NEW,
-        input::COORDINATE_BAD,
-        input::UNITS_UNLIKELY,
-    ];
-    let mut reasons: Vec<(u64, String)> =
-        ledger.ignored().map(|(r, i)| (i.count, r.to_owned())).collect();
-    reasons.sort_by(|a, b| (std::cmp::Reverse(a.0), &a.1).cmp(&(std::cmp::Reverse(b.0), &b.1)));
-    let top: Vec<String> = reasons.iter().take(6).map(|(n, r)| format!("{n} {r}")).collect();
-    let counted =
-        if top.is_empty() { String::new() } else { format!(" Counted: {}.", top.join("; ")) };
-    let (mut first, rest): (Vec<Finding>, Vec<Finding>) =
-        findings.into_iter().partition(|f| FIRST.contains(&f.code));
-    first.sort_by_key(|f| FIRST.iter().position(|c| *c == f.code));
-    let told = if first.is_empty() { "" } else { " The findings above say why and what to do." };
-    let message = match walls_in_file {
-        0 => {
-            format!("The file has no IfcWall among {} entities.{counted}", file.scan().index.len())
-        }
-        n => format!("None of the {n} walls in the file could be used.{told}{counted}"),
-    };
-    first.push(Finding::new(input::NO_WALLS, message));
-    first.extend(rest);
-    Refusal { findings: first }
-}
-
-/// The roof of a settings' entry, if it has one.
-fn under_roof(settings: &Settings, rule: &LayerRule) -> Option<UnderRoof> {
-    let entry = settings.layers.iter().position(|r| std::ptr::eq(r, rule))?;
-    rule.roof.map(|roof| UnderRoof { entry, roof })
 }

@@ -24,6 +24,7 @@ mod framing;
 mod geometry;
 mod hosting;
 mod inventory;
+mod made;
 mod material;
 mod neighbours;
 mod openings;
@@ -34,6 +35,7 @@ mod shape;
 mod step;
 mod storeys;
 mod summary;
+mod told;
 mod top_words;
 mod units;
 mod values;
@@ -107,13 +109,13 @@ pub fn read_within(
     let header = header::read(&text);
     let file = File::open_to_judge(&text);
     let mut report = Report::default();
-    digest::report_damage(&file, &mut report);
+    told::report_damage(&file, &mut report);
     let version = version(&header, &mut report);
     let unit = match length_unit(&file, settings, &mut report) {
         Ok(unit) => unit,
         // A file that was cut off before its units says so first.
         Err(mut refusal) => {
-            digest::report_values(&file, &mut report);
+            told::report_values(&file, &mut report);
             refusal.findings.extend(report.into_findings());
             refusal.findings.sort_by_key(|f| f.code != diag::codes::input::FILE_TRUNCATED);
             return Err(refusal);
@@ -131,7 +133,7 @@ pub fn read_within(
         }
     };
     if d.walls.is_empty() {
-        return Err(digest::no_walls(&file, &d.ledger, d.walls_in_file, d.findings));
+        return Err(told::no_walls(&file, &d.ledger, d.walls_in_file, d.findings));
     }
     let draft = Draft {
         format: Format::Ifc,
@@ -145,7 +147,7 @@ pub fn read_within(
     let mut out = draft.finish(settings.mirror);
     out.findings.splice(0..0, d.findings);
     if out.value.walls.is_empty() {
-        return Err(digest::no_walls(&file, &out.value.ledger, d.walls_in_file, out.findings));
+        return Err(told::no_walls(&file, &out.value.ledger, d.walls_in_file, out.findings));
     }
     Ok(out)
 }
@@ -171,7 +173,7 @@ pub fn inspect_within(
     let header = header::read(&text);
     let file = File::open_to_judge(&text);
     let mut report = Report::default();
-    digest::report_damage(&file, &mut report);
+    told::report_damage(&file, &mut report);
     let version = version(&header, &mut report);
     let (unit, missing) = match length_unit(&file, settings, &mut report) {
         Ok(unit) => (unit, None),
