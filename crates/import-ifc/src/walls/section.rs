@@ -1,0 +1,316 @@
+//! What a wall is framed in: the layer its studs are in, their section, and where they lie from its line.
+
+use super::{Framing, RawWall, Reader};
+use crate::framing::{self, Candidate, Choice, Loose};
+use crate::material::Layers;
+use crate::shape::Piece;
+use diag::Code;
+use diag::codes::{ifc, input};
+use diag::words::counted;
+use geom::Length;
+use lumber::Section;
+
+/// A code and words about a wall.
+type Said = (Code, String);
+
+impl Reader<'_, '_, '_> {
+    /// The wall's layers as the framing rules want them.
+    pub fn candidates(&self, layers: &Layers) -> Vec<Candidate> {
+        let each = layers.layers.iter().map(|l| Candidate {
+            material: l.material.clone(),
+            hint: l.hint.clone(),
+            thickness: Length::from_inches(l.thickness * self.unit.inches).unwrap_or_default(),
+        });
+        each.collect()
+    }
+
+    /// Section and framing layer, or a code and words that say why the wall is left out.
+    pub fn framing(
+        &self,
+        wall: &RawWall<'_>,
+        choice: &Choice,
+        notes: &mut Vec<Said>,
+    ) -> Result<Framing, Said> {
+        let wanted = wall.rule.and_then(|r| r.section);
+        // What a list of materials says where there are no layers, and no section of the settings.
+        let loose = if wanted.is_none() && wall.layers.layers.is_empty() {
+            framing::choose_loose(&wall.layers.loose, &self.settings.framing)
+        } else {
+            Loose::Silent
+        };
+        let layer = self.layer(wall, choice, &loose, notes)?;
+        if wall.shape.is_none() {
+            return Err((ifc::WALL_SHAPE, "its shape could not be read".to_owned()));
+        }
+        let (section, by) = match wanted {
+            Some(section) => (section, "the settings"),
+            None => self.section(wall, layer, &loose, notes)?,
+        };
+        Ok(Framing { section, section_by: by.to_owned(), layer })
+    }
+
+    /// The layer the studs are in, by its index; `None` where no layer is told of.
+    fn layer(
+        &self,
+        wall: &RawWall<'_>,
+        choice: &Choice,
+        loose: &Loose,
+        notes: &mut Vec<Said>,
+    ) -> Result<Option<usize>, Said> {
+        let type_words = || wall.type_words();
+        let not_wood = |material: &str| {
+            (ifc::NOT_WOOD, format!("left out, {} is of {material}", type_words()))
+        };
+        match choice {
+            Choice::Layer { index, guessed, why } => {
+                if *guessed {
+                    let what = format!(
+                        "layer {} of {} taken as the framing, {why}",
+                        index + 1,
+                        type_words()
+                    );
+                    notes.push((ifc::LAYER_GUESSED, what));
+                } else if wall.layers.layers.len() > 1 {
+                    notes.push((ifc::FRAMING_LAYER, self.layer_words(wall, *index, why)));
+                }
+                Ok(Some(*index))
+            }
+            Choice::Tie(a, b) => {
+                let what = format!(
+                    "left out, layers {} and {} of {} could both be the framing",
+                    a + 1,
+                    b + 1,
+                    type_words()
+                );
+                Err((ifc::LAYER_TIE, what))
+            }
+            Choice::NotWood(material) => Err(not_wood(material)),
+            Choice::Unknown => {
+                if let Loose::NotWood(material) = loose {
+                    return Err(not_wood(material));
+                }
+                if wall.rule.and_then(|r| r.section).is_none()
+                    && wall.layers.layers.is_empty()
+                    && !framing::names_wood(&wall.layers.loose)
+                    && framing::not_wood_by_type(&wall.type_name)
+                {
+                    let what = format!("left out, {} is not of wood by its name", type_words());
+                    return Err((ifc::NOT_WOOD, what));
+                }
+                Ok(None)
+            }
+        }
+    }
+
+    /// The section of the studs and what it is known by, where the settings name none.
+    fn section(
+        &self,
+        wall: &RawWall<'_>,
+        layer: Option<usize>,
+        loose: &Loose,
+        notes: &mut Vec<Said>,
+    ) -> Result<(Section, &'static str), Said> {
+        let metric = self.unit.is_metric();
+        let of_layer = layer.and_then(|n| self.layer_length(wall, n));
+        if let Some(section) = of_layer.and_then(|t| framing::section_of_layer(t, metric)) {
+            return Ok((section, "the framing layer's thickness"));
+        }
+        if let Loose::Sized(n, section) = loose {
+            notes.extend(self.named_section(wall, *n, *section)?);
+            return Ok((*section, "the name of a material"));
+        }
+        let whole = self.thickness_in(wall).and_then(Length::from_inches);
+        if let Some(section) = whole.and_then(|t| framing::section_of_wall(t, metric)) {
+            notes.extend(self.guess_words(wall, layer, section));
+            return Ok((section, "the wall's thickness with its finishes"));
+        }
+        self.assumed_section(wall, layer, notes)
+    }
+
+    fn layer_length(&self, wall: &RawWall<'_>, n: usize) -> Option<Length> {
+        Length::from_inches(wall.layers.layers.get(n)?.thickness * self.unit.inches)
+    }
+
+    /// What is to be said of a wall whose section one of its materials is named by; an error where the wall is
+    /// thinner.
+    fn named_section(
+        &self,
+        wall: &RawWall<'_>,
+        material: usize,
+        section: Section,
+    ) -> Result<Option<Said>, Said> {
+        let thickness = self.thickness_in(wall);
+        let name = wall.layers.loose.get(material).map_or("", String::as_str);
+        let Some(over) = thickness.and_then(Length::from_inches).map(|t| t - section.width())
+        else {
+            return Ok(None);
+        };
+        let thick = self.text(thickness.unwrap_or_default());
+        if over < -Length::sixty_fourths(3) {
+            let what = format!(
+                "left out, {} is {thick} thick, {} less than the {section} that its material {name} is named as",
+                wall.type_words(),
+                self.text(-over.to_inches())
+            );
+            return Err((input::SECTION_UNKNOWN, what));
+        }
+        Ok((over > Length::sixty_fourths(3)).then(|| {
+            let what = format!(
+                "{}: planned as {section}, which its material {name} is named as; its materials are listed without thickness and place, so the plates lie in the middle of the wall as drawn, {thick} thick, and the studs may be up to {} to either side",
+                wall.type_words(),
+                self.text(over.to_inches() / 2.0)
+            );
+            (ifc::FRAMING_PLACE, what)
+        }))
+    }
+
+    /// What is to be said of a wall whose section is known by its whole thickness alone. A bare wall exactly as
+    /// thick as a stud needs no word; everything else is an inference. Where boards are listed beside the studs
+    /// it may be thinner studs and boards.
+    fn guess_words(
+        &self,
+        wall: &RawWall<'_>,
+        layer: Option<usize>,
+        section: Section,
+    ) -> Option<Said> {
+        let thickness = self.thickness_in(wall);
+        let whole = thickness.and_then(Length::from_inches);
+        let as_stud =
+            whole.is_some_and(|t| framing::section_of_layer(t, self.unit.is_metric()).is_some());
+        let bare = wall.layers.layers.is_empty() && wall.layers.loose.len() < 2 && as_stud;
+        if bare || layer.is_some() {
+            return None;
+        }
+        let t = thickness.map(|t| self.text(t)).unwrap_or_default();
+        let boards = whole.and_then(|t| section.boards_in(t));
+        let boards = boards.map_or_else(String::new, |b| {
+            let poor = if b.fit_well() { "" } else { ", which does not fit well" };
+            format!(" ({b}{poor})")
+        });
+        let listed = match wall.layers.loose.as_slice() {
+            [] | [_] => String::new(),
+            names => format!(
+                "; its {} are listed without thickness, and none is named by a size of lumber",
+                counted(names.len(), "material")
+            ),
+        };
+        let with = if as_stud { "alone" } else { "with its finishes" };
+        let what = format!(
+            "{}, {t} thick, taken as {section} {with}{boards}, in the middle of the wall{listed}",
+            wall.type_words()
+        );
+        Some((ifc::LAYER_GUESSED, what))
+    }
+
+    /// The section of a wall that shows none: that of the settings, of a wall of no known thickness 2x4.
+    fn assumed_section(
+        &self,
+        wall: &RawWall<'_>,
+        layer: Option<usize>,
+        notes: &mut Vec<Said>,
+    ) -> Result<(Section, &'static str), Said> {
+        let thickness = self.thickness_in(wall);
+        let shown = thickness.map_or_else(
+            || "of no known thickness".to_owned(),
+            |t| format!("{} thick", self.text(t)),
+        );
+        if let Some(section) = self.settings.default_section {
+            let width = section.width().to_inches();
+            let wider = match thickness.is_some_and(|t| width > t + 1.0 / 32.0) {
+                true => format!(
+                    "; its plates are {} wide, wider than the wall as drawn",
+                    self.text(width)
+                ),
+                false => String::new(),
+            };
+            let what = format!(
+                "{}, {shown}, planned as {section} by default_section{wider}",
+                wall.type_words()
+            );
+            notes.push((input::SECTION_ASSUMED, what));
+            return Ok((section, "default_section"));
+        }
+        if thickness.is_none() {
+            let what = format!("{}, {shown}, planned as 2x4", wall.type_words());
+            notes.push((input::SECTION_ASSUMED, what));
+            return Ok((Section::S2X4, "nothing: 2x4 assumed"));
+        }
+        let layer = layer.and_then(|n| Some((n, self.layer_length(wall, n)?)));
+        let layer = layer.map_or_else(String::new, |(n, t)| {
+            format!(
+                " with {} of {} between its finishes",
+                self.text(t.to_inches()),
+                wall.layers.layers[n].material
+            )
+        });
+        let what =
+            format!("left out, {} is {shown}{layer}, which is no stud size", wall.type_words());
+        Err((input::SECTION_UNKNOWN, what))
+    }
+
+    /// Which layer is the framing and why, and where that puts the plates.
+    fn layer_words(&self, wall: &RawWall<'_>, index: usize, why: &str) -> String {
+        let layers = &wall.layers;
+        let (from, to) = layers.span(index);
+        let text = |v: f64| self.text(v * self.unit.inches);
+        let aside = (from + to - layers.total()) / 2.0;
+        let place = if layers.is_central(index) {
+            "in the middle of the wall".to_owned()
+        } else {
+            format!("{} from the middle of the wall", text(aside.abs()))
+        };
+        format!(
+            "{}: layer {} of {}, {} thick, is the framing, {why}; the plates lie {place}",
+            wall.type_words(),
+            index + 1,
+            layers.layers.len(),
+            text(to - from),
+        )
+    }
+
+    /// Offset of the framing's middle from a piece's line, left positive, in the file's unit.
+    pub fn framing_offset(
+        &self,
+        wall: &RawWall<'_>,
+        piece: &Piece,
+        framing: &Framing,
+        notes: &mut Vec<Said>,
+    ) -> f64 {
+        let layers = &wall.layers;
+        let total = layers.total();
+        let middle_of_body = piece.band.map_or(0.0, |(a, b)| (a + b) / 2.0);
+        if layers.layers.is_empty() {
+            return middle_of_body;
+        }
+        let from_axis = wall.shape.as_ref().is_some_and(|s| s.from_axis);
+        let slack = 0.0625 / self.unit.inches;
+        let matches_body = piece.band.is_none_or(|(a, b)| (b - a - total).abs() <= slack);
+        let sense = piece.y_left * wall.side.map_or(1.0, |s| s.sense);
+        let face = |(low, high): (f64, f64)| if sense > 0.0 { low } else { high };
+        let uneven = framing.layer.is_some_and(|n| !layers.is_central(n));
+        let stated = wall.side.filter(|_| from_axis).map(|s| piece.y_left * s.offset);
+        let start = match (stated, piece.band) {
+            (Some(start), Some(band)) if matches_body && (start - face(band)).abs() > slack => {
+                let off = (start - face(band)).abs() * self.unit.inches;
+                notes.push((
+                    ifc::LAYER_SIDE,
+                    format!("the layers are stated {} beside the body", self.text(off)),
+                ));
+                face(band)
+            }
+            (Some(start), _) => start,
+            (None, band) => {
+                if uneven && wall.side.is_none() {
+                    let what = format!(
+                        "{} does not say from which face its layers are counted",
+                        wall.type_words()
+                    );
+                    notes.push((ifc::LAYER_SIDE, what));
+                }
+                band.filter(|_| matches_body).map_or(middle_of_body - sense * total / 2.0, face)
+            }
+        };
+        let (from, to) = framing.layer.map_or((0.0, total), |n| layers.span(n));
+        start + sense * (from + to) / 2.0
+    }
+}
