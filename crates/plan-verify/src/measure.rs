@@ -282,6 +282,27 @@ mod tests {
         vec![at(x0, y0), at(x1, y0), at(x1, y1), at(x0, y1)]
     }
 
+    /// By hand: a tip of angle a is prolonged by 1 / sin(a / 2) times what the sides move by, 3 times at 38.94
+    /// degrees; the corners at the other end, of 70 degrees or so, by 1.7 times.
+    #[test]
+    fn sharp_tips_are_cut_off() {
+        for (degrees, corners) in [(38.0_f64, 4), (40.0, 3)] {
+            let half = (degrees / 2.0).to_radians().tan() * 1e9;
+            let at =
+                |x: f64, y: f64| Point::new(Length::from_nm(x as i64), Length::from_nm(y as i64));
+            let tip = [at(0.0, 0.0), at(1e9, -half), at(1e9, half)];
+            let out = grown(&tip, 1e6, 3.0);
+            assert_eq!(out.len(), corners, "{degrees}");
+            let half = (degrees / 2.0).to_radians().sin();
+            let want = if corners == 3 { -1e6 / half } else { -1e6 * half };
+            let beyond = &out[..corners - 2];
+            assert!(
+                beyond.iter().all(|p| (p.x.nm() as f64 - want).abs() < 2.0),
+                "{beyond:?} {want}"
+            );
+        }
+    }
+
     #[test]
     fn growing_a_rectangle_moves_every_side() {
         assert_eq!(grown(&rect(0, 0, 100, 50), 7.0, 8.0), rect(-7, -7, 107, 57));
