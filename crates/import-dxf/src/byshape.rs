@@ -88,7 +88,7 @@ pub(crate) fn look(
     }
     let usable = |i: usize| {
         fates.get(i) == Some(&Fate::Left(Reason::NotUsed))
-            && drawing.lines.shapes.get(i).is_some_and(|s| s.kind.is_line())
+            && drawing.lines.shapes.get(i).is_some_and(|s| s.is_line())
     };
     let doors = doors::find(drawing, &usable);
     candidates.doors = doors.iter().flat_map(|d| d.symbol.shut_leaves()).collect();

@@ -62,6 +62,7 @@ mod mlinecuts;
 mod nearby;
 mod network;
 mod openings;
+mod otherglass;
 mod overlaid;
 mod pairing;
 mod parts;
