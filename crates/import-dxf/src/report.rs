@@ -872,7 +872,7 @@ pub(crate) fn told_otherwise(s: &Survey<'_>, taken: &[&Symbol]) -> Vec<Placed> {
         let list: Vec<String> =
             by_shape.iter().map(|(layer, n)| format!("{n} on layer {layer}")).collect();
         let message = format!(
-            "{} {} taken by the shape, a leaf with or without its swing, that {} on a wall: {}.",
+            "{} {} taken by the shape, a leaf, a swing or both, and {} on a wall: {}.",
             counted(shaped.len(), "door"),
             was(shaped.len()),
             if shaped.len() == 1 { "lies" } else { "lie" },
