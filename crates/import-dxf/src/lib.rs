@@ -43,6 +43,7 @@ mod figures;
 mod file;
 mod fitcurve;
 mod flatten;
+mod folded;
 mod glass;
 mod hatch;
 mod heightnotes;
