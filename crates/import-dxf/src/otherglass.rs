@@ -51,7 +51,14 @@ pub(crate) fn find(s: &mut Survey<'_>, k: f64, walls: &mut [WallLine]) {
         let gaps: Vec<[f64; 2]> = wall.gaps.iter().map(|g| g.map(station)).collect();
         let gaps: Vec<[f64; 2]> =
             gaps.into_iter().map(|g| [g[0].min(g[1]), g[0].max(g[1])]).collect();
-        for (pane, layer, shapes) in windows(&lines, &gaps, wall.spec.thickness_in, length) {
+        let mut found = windows(&lines, &gaps, wall.spec.thickness_in, length);
+        // The same whatever the order of entities in the file.
+        let name = |layer: u32| s.drawing.layer_name(layer);
+        found.sort_by(|a, b| {
+            let place = |w: &Window| w.jambs.map(crate::nearby::ordered);
+            place(a).cmp(&place(b)).then_with(|| name(a.layer).cmp(name(b.layer)))
+        });
+        for Window { jambs: pane, layer, shapes } in found {
             let jambs = pane.map(at);
             let same = |p: &Pane| {
                 p.glass && p.jambs.iter().zip(jambs).all(|(a, b)| norm(sub(*a, b)) <= SAME_IN)
@@ -137,13 +144,17 @@ fn in_walls(s: &Survey<'_>, k: f64, walls: &[WallLine]) -> BTreeMap<usize, InWal
     out
 }
 
-/// The windows among them: from jamb to jamb, the layer of the glass, what it is drawn with.
-fn windows(
-    lines: &InWall,
-    gaps: &[[f64; 2]],
-    thickness: f64,
-    length: f64,
-) -> Vec<([f64; 2], u32, Vec<usize>)> {
+/// A window, as stations of its jambs.
+struct Window {
+    jambs: [f64; 2],
+    /// Of the glass.
+    layer: u32,
+    /// What it is drawn with.
+    shapes: Vec<usize>,
+}
+
+/// The windows among them.
+fn windows(lines: &InWall, gaps: &[[f64; 2]], thickness: f64, length: f64) -> Vec<Window> {
     let mut by_line: BTreeMap<(u32, i64), Vec<&Drawn>> = BTreeMap::new();
     for g in &lines.glass {
         if let Some(layer) = g.layer {
@@ -151,15 +162,14 @@ fn windows(
             by_line.entry((layer, offset)).or_default().push(g);
         }
     }
-    let mut out: Vec<([f64; 2], u32, Vec<usize>)> = Vec::new();
+    let mut out: Vec<Window> = Vec::new();
     for ((layer, _), glass) in by_line {
         let own = |j: &&Drawn| j.layer.is_none_or(|l| l == layer);
         let station = |j: &Drawn| (j.span[0] + j.span[1]) / 2.0;
         let jamb = |end: f64, way: f64| {
-            let near = lines.jambs.iter().filter(own).map(|j| (station(j), j));
-            near.filter(|(at, _)| (-SAME_IN..=FRAME_IN).contains(&((at - end) * way))).min_by(
-                |(a, _), (b, _)| (a - end).abs().total_cmp(&(b - end).abs()).then(a.total_cmp(b)),
-            )
+            let near = lines.jambs.iter().filter(own).map(station);
+            near.filter(|at| (-SAME_IN..=FRAME_IN).contains(&((at - end) * way)))
+                .min_by(|a, b| (a - end).abs().total_cmp(&(b - end).abs()).then(a.total_cmp(b)))
         };
         let mut spans: Vec<[f64; 2]> = glass.iter().map(|g| g.span).collect();
         spans.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
@@ -172,10 +182,14 @@ fn windows(
             let pane = match gaps.iter().find(fits) {
                 Some(gap) => *gap,
                 None => {
-                    let Some((from, one)) = jamb(span[0], -1.0) else { continue };
-                    let Some((to, other)) = jamb(span[1], 1.0) else { continue };
-                    shapes
-                        .extend([one, other].iter().filter(|j| j.layer.is_some()).map(|j| j.shape));
+                    let (Some(from), Some(to)) = (jamb(span[0], -1.0), jamb(span[1], 1.0)) else {
+                        continue;
+                    };
+                    let here = |j: &&Drawn| {
+                        [from, to].iter().any(|at| (station(j) - at).abs() <= SAME_OFFSET_IN)
+                    };
+                    let drawn = lines.jambs.iter().filter(own).filter(here);
+                    shapes.extend(drawn.filter(|j| j.layer.is_some()).map(|j| j.shape));
                     [from, to]
                 }
             };
@@ -187,7 +201,7 @@ fn windows(
             }
             let here = glass.iter().filter(|g| g.span[0] >= span[0] && g.span[1] <= span[1]);
             shapes.extend(here.map(|g| g.shape));
-            out.push((pane, layer, shapes));
+            out.push(Window { jambs: pane, layer, shapes });
         }
     }
     out

@@ -322,19 +322,24 @@ impl Doorway<'_> {
     /// another in line with it begins at the other jamb.
     fn shut(&self, hinge: Xy, dir: Xy, length: f64, own: &[usize]) -> Option<Segment> {
         let off = OFF_IN / self.k;
-        let face = |p: Xy, way: f64| {
-            self.near(p, off, own).find_map(|g| {
+        let faces = |p: Xy, way: f64| -> Vec<Xy> {
+            let ends = self.near(p, off, own).filter_map(|g| {
                 let end = [g.a, g.b].into_iter().find(|e| norm(sub(*e, p)) <= off)?;
                 let other = if norm(sub(g.a, end)) > 0.0 { g.a } else { g.b };
                 let goes = sub(other, end);
                 let on = sine_between(goes, dir) < 0.02 && dot(goes, dir) * way > 0.0;
                 on.then_some(end)
-            })
+            });
+            ends.collect()
         };
         let latch = [hinge[0] + dir[0] * length, hinge[1] + dir[1] * length];
-        let (from, to) = (face(hinge, -1.0)?, face(latch, 1.0)?);
-        let in_line = cross(dir, sub(to, from)).abs() <= 0.25 / self.k;
-        in_line.then_some(Segment { a: from, b: to })
+        let (from, to) = (faces(hinge, -1.0), faces(latch, 1.0));
+        let pairs = from.iter().flat_map(|p| to.iter().map(move |q| Segment { a: *p, b: *q }));
+        let in_line = pairs.filter(|g| cross(dir, sub(g.b, g.a)).abs() <= 0.25 / self.k);
+        // Of both faces the nearer one, whichever stands first in the file.
+        let off = |g: &Segment| norm(sub(g.a, hinge)) + norm(sub(g.b, latch));
+        let place = |g: &Segment| [g.a[0], g.a[1], g.b[0], g.b[1]].map(crate::nearby::ordered);
+        in_line.min_by(|g, h| off(g).total_cmp(&off(h)).then_with(|| place(g).cmp(&place(h))))
     }
 
     /// Where the door of a swing without a leaf shuts: in the doorway at one of its ends, where there is none at the
