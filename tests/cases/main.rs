@@ -17,6 +17,7 @@ mod faults;
 mod feed;
 mod fixtures;
 mod guide;
+mod inspect;
 mod judge;
 mod limits;
 mod order;

@@ -35,7 +35,7 @@ pub fn run(say: &mut Say, args: &InspectArgs) -> u8 {
             if args.json {
                 say.out(&json::text(&file_name, &seen, limits.as_deref()));
             } else {
-                show(say, &file_name, &seen);
+                show(say, &file_name, &seen, place.as_ref());
                 limits.iter().for_each(|rows| limits::show(say, rows));
                 say.findings_in(seen.findings(), place.as_ref());
             }
@@ -52,7 +52,7 @@ pub fn run(say: &mut Say, args: &InspectArgs) -> u8 {
     }
 }
 
-fn show(say: &mut Say, file_name: &str, seen: &Inspection) {
+fn show(say: &mut Say, file_name: &str, seen: &Inspection, place: Option<&InDrawing>) {
     match &seen.drawing {
         Drawing::Dxf(i) => {
             let kind = if i.binary { "binary DXF" } else { "DXF" };
@@ -79,7 +79,7 @@ fn show(say: &mut Say, file_name: &str, seen: &Inspection) {
         }
     }
     if let Some(j) = &seen.junctions {
-        junctions(say, j);
+        junctions(say, j, place);
     }
     ledger(say, seen);
     let proposal = match &seen.drawing {
@@ -128,7 +128,7 @@ fn layers(say: &mut Say, layers: &[import_dxf::LayerSummary]) {
 }
 
 /// How the walls hang together.
-fn junctions(say: &mut Say, junctions: &Junctions) {
+fn junctions(say: &mut Say, junctions: &Junctions, place: Option<&InDrawing>) {
     let kinds = junctions.by_kind.iter().map(|(kind, n)| match kind.name() {
         "end" => count(*n, "free end"),
         name => format!("{n} {name}"),
@@ -139,6 +139,23 @@ fn junctions(say: &mut Say, junctions: &Junctions) {
         n => format!("; {} just short of another wall", count(n, "end")),
     };
     say.out(&format!("walls meet: {}{short}", kinds.join(", ")));
+    if junctions.named.is_empty() {
+        return;
+    }
+    say.out("runs (walls in one line) that are named below:");
+    for r in &junctions.named {
+        let [from, to] = r.ends;
+        let ends = place.map(|d| format!(", from {} to {}", d.words(from), d.words(to)));
+        let source = r.source.as_ref().map(|s| format!("; {} on {}", s.entity, s.layer));
+        let long = from.distance(to).feet_inches();
+        say.out(&plain(&format!(
+            "  {}: {}, {long} long{}{}",
+            r.name,
+            r.section,
+            ends.unwrap_or_default(),
+            source.unwrap_or_default()
+        )));
+    }
 }
 
 /// Whether the drawing can be used, in one line: what would be planned, and what stands against it.

@@ -46,7 +46,7 @@ impl InDrawing {
         Some(InDrawing { origin_in, inches_per_unit, mirror })
     }
     /// `x 1318.0, y 369.2`, drawing units.
-    fn words(&self, at: Point) -> String {
+    pub fn words(&self, at: Point) -> String {
         let (x, y) = (at.x.to_inches() + self.origin_in.0, at.y.to_inches() + self.origin_in.1);
         let (x, y) = self.mirror.point((x, y));
         let shown = |v: f64| format!("{:.3}", v / self.inches_per_unit + 0.0);

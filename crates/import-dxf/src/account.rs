@@ -111,7 +111,7 @@ pub(crate) fn first_fate(shape: &Shape, off: bool, frozen: bool, role: &LayerRol
         _ if off => Reason::Off,
         Usage::Unknown => Reason::NotUsed,
         Usage::Ignored => Reason::Ignored,
-        _ if !shape.kind.is_line() => Reason::NotRead,
+        _ if !shape.is_line() => Reason::NotRead,
         _ if has(mark::TILTED) => Reason::Tilted,
         _ if has(mark::BAD) => Reason::Bad,
         _ => return Fate::Open,

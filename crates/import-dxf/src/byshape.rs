@@ -88,7 +88,7 @@ pub(crate) fn look(
     }
     let usable = |i: usize| {
         fates.get(i) == Some(&Fate::Left(Reason::NotUsed))
-            && drawing.lines.shapes.get(i).is_some_and(|s| s.kind.is_line())
+            && drawing.lines.shapes.get(i).is_some_and(|s| s.is_line())
     };
     let doors = doors::find(drawing, &usable);
     candidates.doors = doors.iter().flat_map(|d| d.symbol.shut_leaves()).collect();
@@ -343,8 +343,8 @@ fn say(s: &Survey<'_>, n: &Network) -> Vec<Placed> {
         );
     }
     if s.symbols.iter().all(|x| x.kind != wall_model::OpeningKind::Window) {
-        message += " Windows are found by their shape only where their glass is drawn among the lines of walls: \
-                    others are openings only where both faces of a wall stop, or where their layer is mapped \
+        message += " Windows are found by their shape only where their glass is drawn from jamb to jamb \
+                    along the middle of a wall: others are openings only where both faces of a wall stop, or where their layer is mapped \
                     (use = \"window\") or their block is named for them.";
     }
     message += " Compare every wall with the drawing before anything is cut. To settle it, put this in \

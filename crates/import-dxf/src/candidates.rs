@@ -57,7 +57,7 @@ pub(crate) fn candidates(drawing: &Drawing, roles: &[LayerRole], fates: &[Fate])
     for (i, shape) in drawing.lines.shapes.iter().enumerate() {
         let layer = shape.layer as usize;
         let open = fates.get(i) == Some(&Fate::Left(Reason::NotUsed))
-            && shape.kind.is_line()
+            && shape.is_line()
             && shape.marks & (mark::TILTED | mark::BAD | mark::CURVED) == 0
             && roles.get(layer).is_some_and(|r| r.usage == Usage::Unknown)
             && !other.get(layer).copied().unwrap_or(true);

@@ -8,6 +8,7 @@
 //! symbol fills the way from the wall's end to the other wall's face, the wall is carried on to it.
 
 use crate::affine::{Xy, cross, dot, norm, sub};
+use crate::folded::is_folded;
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::openings::{GAP_SLACK_IN, HostLine, NARROWEST_IN, REACH_IN, Symbol, laid_along};
@@ -115,8 +116,8 @@ fn in_line(
     if !width.is_finite() || width < NARROWEST_IN || !begins {
         return None;
     }
-    // Of a swing whose leaf is not to be made out only the side at the wall counts.
-    let swing = leaves.is_empty() && !symbol.arcs.is_empty();
+    // Of a swing whose leaf is not to be made out, and of panels half open, only the side at the wall counts.
+    let swing = leaves.is_empty() && (!symbol.arcs.is_empty() || is_folded(symbol, dir));
     let aside = match swing {
         true => off[0].abs().min(off[1].abs()),
         false => ((off[0] + off[1]) / 2.0).abs(),

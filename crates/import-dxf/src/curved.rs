@@ -7,7 +7,7 @@ use crate::account::{Fate, Reason};
 use crate::affine::{Xy, dot, norm, sub};
 use crate::facewalls::wall_line;
 use crate::layers::Usage;
-use crate::linework::{Arc, Kind, Segment, mark};
+use crate::linework::{Arc, Segment, mark};
 use crate::network::distance;
 use crate::pairing::{FoundWall, NARROWEST_IN, WIDEST_PLAIN_IN};
 use crate::report::{NAMED, Placed, SectionDoubts};
@@ -386,7 +386,7 @@ fn is_centreline(s: &Survey<'_>, curve: &Curve, ends: &Ends) -> bool {
     if ends.shapes.contains(&curve.shape) {
         return true;
     }
-    let large = shape.kind != Kind::Arc || curve.radius > SWING_IN;
+    let large = !shape.is_arc() || curve.radius > SWING_IN;
     large && curve.ends().into_iter().all(|p| ends.are_at(p))
 }
 

@@ -21,7 +21,7 @@ const NEAR: f64 = 0.1;
 /// its frame.
 const INSERT_RADII: f64 = 4.5;
 /// Swings looked at; no plan has more doors.
-const MOST: usize = 20_000;
+pub(crate) const MOST: usize = 20_000;
 
 /// A door found by its shape.
 #[derive(Clone, Debug)]
@@ -68,10 +68,9 @@ pub(crate) fn find(drawing: &Drawing, usable: &dyn Fn(usize) -> bool) -> Vec<Doo
         let radius = norm(swing.u);
         let ends = swing.ends();
         let joins = |p: Xy, q: Xy| norm(sub(p, q)) <= radius * NEAR;
-        let is_leaf = |g: &Segment| {
-            [(g.a, g.b), (g.b, g.a)].iter().any(|(hinge, tip)| {
-                joins(*hinge, swing.center) && ends.iter().any(|e| joins(*tip, *e))
-            })
+        let reaches = |g: &Segment, end: Xy| {
+            let ways = [(g.a, g.b), (g.b, g.a)];
+            ways.iter().any(|(hinge, tip)| joins(*hinge, swing.center) && joins(*tip, end))
         };
         // Of both sides of a leaf the lower one, whichever stands first in the file.
         let place = |j: &usize| segments.get(*j).map_or([[0.0; 2]; 2], |g| [g.a, g.b]);
@@ -80,9 +79,30 @@ pub(crate) fn find(drawing: &Drawing, usable: &dyn Fn(usize) -> bool) -> Vec<Doo
             let pairs = a.iter().flatten().zip(b.iter().flatten());
             pairs.map(|(x, y)| x.total_cmp(y)).find(|o| o.is_ne()).unwrap_or(i.cmp(j))
         };
-        let near = index.near(&[swing.center], radius * NEAR).into_iter().map(|j| j as usize);
-        let leaf = near.filter(|j| segments.get(*j).is_some_and(is_leaf)).min_by(by_place);
-        let Some(leaf) = leaf else { continue };
+        let near = index.near(&[swing.center], radius * NEAR);
+        let at = |end: Xy| {
+            let own = near.iter().map(|j| *j as usize);
+            own.filter(|j| segments.get(*j).is_some_and(|g| reaches(g, end))).min_by(by_place)
+        };
+        // A threshold goes from the hinge to where the leaf shuts. Lines of the wall end there, none at the leaf's tip.
+        let others = |leaf: &usize, end: Xy| {
+            let Some(g) = segments.get(*leaf) else { return 0 };
+            let ending = index.near(&[end], radius * NEAR).into_iter();
+            let ending = ending.filter_map(|j| segments.get(j as usize));
+            let ending = ending.filter(|o| [o.a, o.b].iter().any(|p| joins(*p, end)));
+            ending.filter(|o| !is_of_leaf(o, g, radius * NEAR)).count()
+        };
+        let (leaf, threshold) = match ends.map(|end| Some((at(end)?, end))) {
+            [None, None] => continue,
+            [Some((one, _)), None] | [None, Some((one, _))] => (one, None),
+            [Some((one, p)), Some((other, q))] => {
+                let order = others(&one, p).cmp(&others(&other, q));
+                match order.then_with(|| by_place(&one, &other)).is_le() {
+                    true => (one, Some(other)),
+                    false => (other, Some(one)),
+                }
+            }
+        };
         let via = lines.shapes.get(shape).map_or(u32::MAX, |s| s.via);
         if let Some(known) = inserts.get(&via).and_then(|d| out.get_mut(*d)) {
             // The other leaf of a double door.
@@ -101,6 +121,7 @@ pub(crate) fn find(drawing: &Drawing, usable: &dyn Fn(usize) -> bool) -> Vec<Doo
         });
         let single = |i: &usize| lines.segments_of(*i).len() == 1 && lines.arcs_of(*i).is_empty();
         own.extend(sides.filter_map(|j| shapes.get(j as usize)).copied().filter(single));
+        own.extend(threshold.and_then(|j| shapes.get(j)).copied().filter(single));
         let own: Vec<usize> = own.into_iter().collect();
         let whole: &[usize] = members.get(&via).map_or(&[], Vec::as_slice);
         let inserted = symbol(drawing, whole);

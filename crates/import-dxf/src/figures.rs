@@ -6,11 +6,14 @@
 //! Group codes: Autodesk DXF reference, "ENTITIES section". ARC, CIRCLE, SOLID and TRACE lie in their own
 //! plane, the others in the world's.
 
-use crate::affine::{Affine, Plane, Xy, plane};
+use crate::affine::{Affine, Plane, Xy, cross, dot, norm, plane, sub};
 use crate::entity::{After, Common, EntityReader, Field};
 use crate::linework::{Arc, Kind, Linework, mark};
 use crate::spline::Spline;
 use crate::tag::{Tag, Tags};
+
+/// How far a curve may be off a line or a circle to be one, as a share of its size: rounding.
+const PLAIN: f64 = 1e-6;
 
 impl<'a, R: Tags<'a>> EntityReader<'a, R> {
     pub fn circle(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
@@ -50,7 +53,12 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         if let Plane::Level(m) = plane(c.normal) {
             // The minor axis is the normal crossed with the major one.
             let minor = [-v * ratio * m.x[0], u * ratio * m.x[0]];
-            out.push_arc(Arc::of_ellipse([x, y], [u, v], minor, start, end));
+            let arc = Arc::of_ellipse([x, y], [u, v], minor, start, end);
+            out.push_arc(arc);
+            let whole = arc.sweep.abs() > std::f64::consts::TAU - 1e-9;
+            if (ratio.abs() - 1.0).abs() <= PLAIN && !whole {
+                out.mark_last(mark::PLAIN);
+            }
         }
         after
     }
@@ -83,7 +91,15 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         }
         self.begin(head, &c, Kind::Spline, 0.0, out);
         // World coordinates: the normal is that of the curve's plane, and only a hint.
-        push_spline(&s, &Affine::IDENTITY, out);
+        match straight_parts(&s) {
+            Some(points) => {
+                for pair in points.windows(2) {
+                    out.push_segment(pair[0], pair[1], None);
+                }
+                out.mark_last(mark::PLAIN);
+            }
+            None => push_spline(&s, &Affine::IDENTITY, out),
+        }
         after
     }
 
@@ -127,6 +143,27 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         }
         after
     }
+}
+
+/// The corners of a spline that draws straight lines: one of degree 1, or one whose points all lie on a line, in the
+/// order of the line.
+fn straight_parts(s: &Spline) -> Option<Vec<Xy>> {
+    let points = s.points()?;
+    if s.degree == 1 && !s.controls.is_empty() {
+        return Some(points);
+    }
+    let (first, last) = (*points.first()?, *points.last()?);
+    let along = sub(last, first);
+    let length = norm(along);
+    let mut station = 0.0;
+    let straight = points.iter().all(|p| {
+        let d = sub(*p, first);
+        let (at, off) = (dot(d, along) / length, cross(along, d) / length);
+        let onward = at >= station - PLAIN * length;
+        station = at;
+        onward && off.abs() <= PLAIN * length
+    });
+    (length > 0.0 && straight).then(|| vec![first, last])
 }
 
 /// Puts the second coordinate of the point begun last.

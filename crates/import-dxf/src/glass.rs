@@ -12,21 +12,25 @@ use diag::SourceRef;
 use std::collections::BTreeMap;
 
 /// Glass stops this short of the jambs at most: a frame.
-const FRAME_IN: f64 = 3.0;
+pub(crate) const FRAME_IN: f64 = 3.0;
 /// Glass lies this near the middle of the wall, as a share of its thickness: finishes and cavities lie farther out.
-const MIDDLE: f64 = 0.25;
+pub(crate) const MIDDLE: f64 = 0.25;
 /// Lines that stop within this of each other stop at the same place.
-const SAME_IN: f64 = 1.0;
+pub(crate) const SAME_IN: f64 = 1.0;
 /// A jamb stops this short of a face, or runs over it, at most: finishes.
-const JAMB_IN: [f64; 2] = [0.5, 1.55];
+pub(crate) const JAMB_IN: [f64; 2] = [0.5, 1.55];
 /// Beside both jambs the wall goes on for so much.
 const GOES_ON_IN: f64 = 2.0;
 /// Sine from which a line is square to a wall.
-const SQUARE: f64 = 0.99;
+pub(crate) const SQUARE: f64 = 0.99;
 /// A sill stands out from the faces by this much at most, and reaches over the jambs as far.
 const SILL_IN: f64 = 4.0;
+/// Between two openings no studs find room in less than this: two trimmers.
+pub(crate) const POST_IN: f64 = 3.0;
+/// Glass is broken by so much at most where a mullion stands between two panes of one window.
+const MULLION_IN: f64 = 4.5;
 /// Coordinates closer than this are the same.
-const SAME_OFFSET_IN: f64 = 1.0 / 16.0;
+pub(crate) const SAME_OFFSET_IN: f64 = 1.0 / 16.0;
 
 /// A place between two jambs of a wall.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,6 +39,8 @@ pub(crate) struct Pane {
     pub jambs: [Xy; 2],
     /// Whether glass is drawn between them.
     pub glass: bool,
+    /// The layer of the glass, where it is another than the wall's.
+    pub layer: Option<u32>,
 }
 
 /// Where glass is drawn between the faces of a wall, as stations.
@@ -58,7 +64,9 @@ pub(crate) fn panes(
         }
         let first = between.spans.partition_point(|s| s[1] < from);
         let inside = between.spans.iter().skip(first).take_while(|s| s[0] < to);
-        for s in inside {
+        let at = |station, way| jamb(family, wall, (station, way), lines, index);
+        let post = |a, b| at(a, 1.0).is_some() || at(b, -1.0).is_some();
+        for s in over_mullions(inside.copied().collect(), &post) {
             let wide = s[1] - s[0];
             if !(NARROWEST_IN - 2.0 * FRAME_IN..=WIDEST_JAMBED_IN).contains(&wide) {
                 continue;
@@ -67,7 +75,6 @@ pub(crate) fn panes(
                 |g: &&[f64; 2]| (s[0] - g[0]).abs() <= FRAME_IN && (s[1] - g[1]).abs() <= FRAME_IN;
             let gap = chain.gaps.iter().find(fits).copied();
             let jambs = || {
-                let at = |station, way| jamb(family, wall, (station, way), lines, index);
                 let found = [at(s[0], -1.0)?, at(s[1], 1.0)?];
                 let goes_on = |l: &crate::facelines::FaceLine| {
                     l.covers(found[0] - GOES_ON_IN, found[1] + GOES_ON_IN)
@@ -84,6 +91,85 @@ pub(crate) fn panes(
     }
     out.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
     out
+}
+
+/// Stretches of glass in one line, put together across mullions. A post through the whole wall (`post`, between two
+/// stations) ends a window where studs find room in it.
+pub(crate) fn over_mullions(
+    spans: Vec<[f64; 2]>,
+    post: &dyn Fn(f64, f64) -> bool,
+) -> Vec<[f64; 2]> {
+    let mut out: Vec<[f64; 2]> = Vec::new();
+    for s in spans {
+        match out.last_mut() {
+            Some(last)
+                if s[0] - last[1] <= POST_IN
+                    || (s[0] - last[1] <= MULLION_IN && !post(last[1], s[0])) =>
+            {
+                last[1] = last[1].max(s[1]);
+            }
+            _ => out.push(s),
+        }
+    }
+    out
+}
+
+/// Gaps of a chain with no more between them than a mullion are one.
+pub(crate) fn join_over_mullions(chain: &mut Chain) {
+    let mut joined: Vec<[f64; 2]> = Vec::new();
+    for g in std::mem::take(&mut chain.gaps) {
+        match joined.last_mut() {
+            Some(last) if g[0] - last[1] <= POST_IN && g[1] - last[0] <= WIDEST_JAMBED_IN => {
+                let stands = [last[1], g[0]];
+                chain.stretches.retain(|s| s[0] < stands[0] - 1e-9 || s[1] > stands[1] + 1e-9);
+                last[1] = g[1];
+            }
+            _ => joined.push(g),
+        }
+    }
+    chain.gaps = joined;
+}
+
+/// Lines about a window that lie outside its wall: its sill, its trim. They end no farther from it than these.
+pub(crate) fn mark_sills(
+    lines: &[Segment],
+    walls: &[FoundWall],
+    used: &[f64],
+    inside: &mut [bool],
+) {
+    let windows: Vec<(&FoundWall, &Pane)> = walls
+        .iter()
+        .flat_map(|w| w.panes.iter().filter(|p| p.glass).map(move |p| (w, p)))
+        .collect();
+    if windows.is_empty() {
+        return;
+    }
+    let axes: Vec<Segment> =
+        windows.iter().map(|(_, p)| Segment { a: p.jambs[0], b: p.jambs[1] }).collect();
+    let index = LineIndex::new(&axes);
+    let widest = windows.iter().map(|(w, _)| w.overall).fold(0.0, f64::max);
+    for (i, g) in lines.iter().enumerate() {
+        let idle = used.get(i).is_some_and(|u| *u <= 0.0) && inside.get(i) == Some(&false);
+        let is_sill = |n: u32| {
+            let Some(((wall, _), axis)) = windows.get(n as usize).zip(axes.get(n as usize)) else {
+                return false;
+            };
+            let along = sub(axis.b, axis.a);
+            let length = norm(along).max(1e-9);
+            [g.a, g.b].iter().all(|p| {
+                let d = sub(*p, axis.a);
+                let (s, o) = (dot(d, along) / length, dot(d, [-along[1], along[0]]) / length);
+                o.abs() <= wall.overall / 2.0 + SILL_IN && s >= -SILL_IN && s <= length + SILL_IN
+            })
+        };
+        let near = || index.near_line(g, widest / 2.0 + SILL_IN).into_iter();
+        if idle
+            && near().any(is_sill)
+            && let Some(slot) = inside.get_mut(i)
+        {
+            *slot = true;
+        }
+    }
 }
 
 /// The nearest line across the whole wall at a station, or up to a frame's width beyond it.
@@ -153,7 +239,7 @@ pub(crate) fn without_sashes(
             let between = from >= g[0] - SILL_IN && to <= g[1] + SILL_IN;
             // Lines farther apart than any framed wall around a wall that could be one say nothing against it.
             let likelier = known(wall[1] - wall[0]) || !known(high - low);
-            likelier && near && between && over >= (high - low) / 2.0 - SAME_OFFSET_IN
+            likelier && near && between && over >= (high - low) / 4.0
         })
     };
     // Two windows of one wall look like one wall with a gap.
@@ -214,7 +300,7 @@ pub(crate) fn bare_panes(wall: &FoundWall, mut stations: Vec<f64>) -> Vec<Pane> 
         // Each line is a jamb of one place: what is between two windows is none.
         open = match open {
             Some(a) if jambs(a, s) => {
-                out.push(Pane { jambs: [at(a), at(s)], glass: false });
+                out.push(Pane { jambs: [at(a), at(s)], glass: false, layer: None });
                 None
             }
             _ => Some(s),
@@ -310,6 +396,41 @@ mod tests {
             .line("A-WALL", [198.0, -2.0], [198.0, 0.0])
             .line("A-WALL", [250.0, -2.0], [250.0, 0.0]);
         assert_eq!(openings(&glass(sill, 0.0, &[2.75])), [WINDOW]);
+    }
+
+    #[test]
+    fn a_mullion_does_not_end_a_window() {
+        // Through the whole wall or as deep as the frame, in a gap or where the faces run on.
+        for (broken, [low, high]) in
+            [(true, [0.0, 5.5]), (false, [0.0, 5.5]), (false, [1.5, 4.0]), (true, [1.5, 4.0])]
+        {
+            let panes = jambs(house(broken)).line("A-WALL", [200.0, 2.75], [223.0, 2.75]);
+            let panes = panes.line("A-WALL", [225.0, 2.75], [248.0, 2.75]);
+            let mullion = [[223.0, low], [225.0, low], [225.0, high], [223.0, high]];
+            let d = panes.polyline("A-WALL", &mullion, true);
+            assert_eq!(openings(&d), [WINDOW], "{broken} {low}");
+            assert!(with(&ok(&d).findings, "dxf-jambs-bare").is_empty());
+        }
+        // Studs find room in a post.
+        let d = jambs(house(true)).line("A-WALL", [200.0, 2.75], [221.0, 2.75]);
+        let post = [[221.0, 0.0], [227.0, 0.0], [227.0, 5.5], [221.0, 5.5]];
+        let d = d.line("A-WALL", [227.0, 2.75], [248.0, 2.75]).polyline("A-WALL", &post, true);
+        assert_eq!(openings(&d).len(), 2);
+    }
+
+    #[test]
+    fn sills_are_no_faces_left_over() {
+        for (broken, sill) in [
+            (true, &[[198.0, 0.0], [198.0, -2.0], [250.0, -2.0], [250.0, 0.0]][..]),
+            (false, &[[198.0, 0.0], [198.0, -2.0], [250.0, -2.0], [250.0, 0.0]]),
+            (true, &[[197.0, -3.0], [251.0, -3.0]]),
+        ] {
+            let d = glass(jambs(house(broken)), 0.0, &[2.75]).polyline("A-WALL", sill, false);
+            assert_eq!(openings(&d), [WINDOW]);
+            let findings = ok(&d).findings;
+            assert!(with(&findings, "dxf-face-lines-left").is_empty(), "{broken} {sill:?}");
+            assert!(with(&findings, "section-unknown").is_empty(), "{broken} {sill:?}");
+        }
     }
 
     #[test]

@@ -156,7 +156,7 @@ pub(crate) fn layer_summaries(s: &Survey<'_>) -> Vec<LayerSummary> {
             continue;
         };
         *kinds.entry(shape.kind).or_default() += 1;
-        if !shape.kind.is_line() {
+        if !shape.is_line() {
             continue;
         }
         for g in s.drawing.lines.segments_of(i).filter_map(|k| s.drawing.lines.segments.get(k)) {

@@ -227,6 +227,8 @@ pub(crate) mod mark {
     pub const OWN_LINE_TYPE: u16 = 256;
     /// That line type is hidden, dashed or dotted.
     pub const BROKEN: u16 = 512;
+    /// A SPLINE of straight parts, an ELLIPSE that is a part of a circle: what a LINE or an ARC draws as well.
+    pub const PLAIN: u16 = 1024;
 }
 
 /// A text that a drawing shows: TEXT, MTEXT, the ATTRIB of an insert, a constant ATTDEF.
@@ -314,6 +316,18 @@ pub(crate) struct Shape {
     pub kind: Kind,
     /// See [`mark`].
     pub marks: u16,
+}
+
+impl Shape {
+    /// Whether people draw walls, doors and windows with it, see [`Kind::is_line`]: a curve that is straight or a part
+    /// of a circle as well.
+    pub fn is_line(&self) -> bool {
+        self.kind.is_line() || self.marks & mark::PLAIN != 0
+    }
+    /// Whether it is a part of a circle by itself.
+    pub fn is_arc(&self) -> bool {
+        self.kind == Kind::Arc || (self.kind == Kind::Ellipse && self.marks & mark::PLAIN != 0)
+    }
 }
 
 /// Why an entity without linework stands where it stands in the account.

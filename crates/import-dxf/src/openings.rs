@@ -26,6 +26,8 @@ const INTO_WALL_IN: f64 = 3.0;
 const SLIVER_IN: f64 = 1.5;
 /// Loose lines of one symbol touch within this.
 const TOUCH_IN: f64 = 0.5;
+/// Ways in which the leaves of a symbol may shut that are looked at; a double door has two leaves.
+const MOST_WAYS: usize = 4;
 /// Sine of the greatest angle between two wall lines in one line: 0.5 degrees.
 const IN_LINE: f64 = 0.008_73;
 
@@ -113,7 +115,13 @@ impl Symbol {
     /// The leaf positions when shut: hinge and latch side of each swing. Empty unless every arc has a
     /// leaf drawn open, from the arc's center to one of its ends; the other end is where it shuts.
     pub fn shut_leaves(&self) -> Vec<Segment> {
-        let mut out = Vec::new();
+        let mut ways = self.ways_shut();
+        if ways.len() == 1 { ways.pop().unwrap_or_default() } else { Vec::new() }
+    }
+    /// All that [`Symbol::shut_leaves`] may be: where lines go from an arc's center to both its ends, one of them is
+    /// the leaf and the other a threshold. Empty where there are too many ways or none.
+    pub fn ways_shut(&self) -> Vec<Vec<Segment>> {
+        let mut ways: Vec<Vec<Segment>> = vec![Vec::new()];
         for a in &self.arcs {
             let ends = a.ends();
             let near = (norm(a.u) * 0.1).max(2.5);
@@ -122,13 +130,21 @@ impl Symbol {
                     |p: Xy, q: Xy| norm(sub(p, a.center)) <= near && norm(sub(q, end)) <= near;
                 self.segments.iter().any(|s| joins(s.a, s.b) || joins(s.b, s.a))
             };
-            match (drawn(ends[0]), drawn(ends[1])) {
-                (true, false) => out.push(Segment { a: a.center, b: ends[1] }),
-                (false, true) => out.push(Segment { a: a.center, b: ends[0] }),
+            let to = |end: Xy| Segment { a: a.center, b: end };
+            let shut: &[Segment] = match (drawn(ends[0]), drawn(ends[1])) {
+                (true, false) => &[to(ends[1])],
+                (false, true) => &[to(ends[0])],
+                (true, true) if ways.len() < MOST_WAYS => &[to(ends[0]), to(ends[1])],
                 _ => return Vec::new(),
-            }
+            };
+            let with = |way: &Vec<Segment>, leaf: &Segment| {
+                let mut way = way.clone();
+                way.push(*leaf);
+                way
+            };
+            ways = ways.iter().flat_map(|w| shut.iter().map(move |l| with(w, l))).collect();
         }
-        out
+        ways
     }
 }
 
@@ -213,18 +229,16 @@ pub(crate) fn host(
     snap: f64,
 ) -> Option<Hosted> {
     let near = index.near(&symbol.corners(), widest_half + GAP_SLACK_IN);
-    let leaves = symbol.shut_leaves();
-    let mut best: Option<(Rank, Hosted)> = None;
-    for i in &near {
-        let Some((rank, hosted)) = try_host(symbol, &leaves, hosts, *i as usize, &near, snap)
-        else {
-            continue;
-        };
-        if best.as_ref().is_none_or(|(r, _)| rank < *r) {
-            best = Some((rank, hosted));
-        }
-    }
-    best.map(|b| b.1)
+    let on = |leaves: &[Segment]| {
+        let all = near.iter();
+        all.filter_map(|i| try_host(symbol, leaves, hosts, *i as usize, &near, snap))
+            .min_by_key(|(rank, _)| *rank)
+    };
+    let ways = symbol.ways_shut();
+    let best = ways.iter().filter_map(|leaves| on(leaves)).min_by_key(|(rank, _)| *rank);
+    // Where the leaves are not to be made out, as wide as all of it.
+    let best = best.or_else(|| if ways.len() == 1 { None } else { on(&[]) });
+    best.map(|(_, hosted)| hosted)
 }
 
 /// Order of preference: a gap that fits before anything else, then the line from which the symbol

@@ -11,7 +11,9 @@
 use crate::affine::{Xy, dot, norm, sub};
 use crate::crosscut::{Strip, Thickness, strips};
 use crate::facelines::{CRACK_IN, Family, families};
-use crate::glass::{Pane, bare_panes, crosses, panes, without_sashes};
+use crate::glass::{
+    Pane, bare_panes, crosses, join_over_mullions, mark_sills, panes, without_sashes,
+};
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::network::distance;
@@ -124,6 +126,7 @@ pub(crate) fn pair(lines: &[Segment], thickness: &Thickness<'_>, watch: &Watch) 
         }
         let found = strips(&family, thickness, watch);
         let mut own = chains(&family, &found, lines, &index);
+        own.iter_mut().for_each(join_over_mullions);
         own.retain(|c| !watch.is_over() && is_wall(&family, &found, c, thickness, lines, &index));
         let (own, sashes) = without_sashes(&family, own, thickness.known);
         for line in sashes {
@@ -372,7 +375,10 @@ fn finish_chain(
         thickness: t,
         overall: overall[1] - overall[0],
         gaps: chain.gaps.iter().map(|g| [at(g[0]), at(g[1])]).collect(),
-        panes: panes.iter().map(|g| Pane { jambs: [at(g[0]), at(g[1])], glass: true }).collect(),
+        panes: panes
+            .iter()
+            .map(|g| Pane { jambs: [at(g[0]), at(g[1])], glass: true, layer: None })
+            .collect(),
         lines: of,
     });
 }
@@ -445,6 +451,7 @@ fn mark_inside(lines: &[Segment], boxes: &[bool], out: &mut Paired) {
             *slot = true;
         }
     }
+    mark_sills(lines, &out.walls, &out.used, &mut out.inside);
     for (wall, stations) in across {
         if let Some(w) = out.walls.get_mut(wall) {
             let bare = bare_panes(w, stations);

@@ -516,7 +516,7 @@ fn swings(s: &Survey<'_>, k: f64, matters: bool) -> Vec<Xy> {
         return known;
     }
     let shown = |i: usize| {
-        s.drawing.lines.shapes.get(i).is_some_and(|x| x.kind.is_line())
+        s.drawing.lines.shapes.get(i).is_some_and(|x| x.is_line())
             && !matches!(
                 s.fates.get(i),
                 Some(Fate::Left(

@@ -179,7 +179,7 @@ pub(crate) fn layer_findings(s: &Survey<'_>) -> Vec<Finding> {
     let mut out = Vec::new();
     let mut used: Vec<u64> = vec![0; s.roles.len()];
     let mut hidden: BTreeMap<(u32, Option<u32>), u64> = BTreeMap::new();
-    let drawn = s.drawing.lines.shapes.iter().zip(&s.fates).filter(|(x, _)| x.kind.is_line());
+    let drawn = s.drawing.lines.shapes.iter().zip(&s.fates).filter(|(x, _)| x.is_line());
     for (shape, fate) in drawn {
         if let Some(n) = used.get_mut(shape.layer as usize) {
             *n += 1;
@@ -563,7 +563,25 @@ fn is_swing(s: &Survey<'_>, shape: usize, k: f64) -> bool {
     let one = |a: &crate::linework::Arc| {
         crate::doors::is_swing(a) && crate::unlayered::is_leaf_length(radius(a))
     };
-    s.drawing.lines.shapes.get(shape).is_some_and(|x| x.kind == Kind::Arc) && arcs.all(one)
+    s.drawing.lines.shapes.get(shape).is_some_and(|x| x.is_arc()) && arcs.all(one)
+}
+
+/// Lines of walls end this near to the hinge or an end of a swing, inches: frame and leaf lie between.
+const AT_SWING_IN: f64 = 6.0;
+
+/// Whether some line of the wall layers ends at a swing: a doorway, perhaps.
+fn wall_ends_at_swing(s: &Survey<'_>, shape: usize, k: f64) -> bool {
+    let lines = &s.drawing.lines;
+    let Some(swing) = lines.arcs_of(shape).find_map(|j| lines.arcs.get(j)) else { return false };
+    let [one, other] = swing.ends();
+    let at = |p: Xy| {
+        let near = |q: Xy| norm(sub(p, q)) * k <= AT_SWING_IN;
+        near(swing.center) || near(one) || near(other)
+    };
+    let walls = (0..s.fates.len()).filter(|i| s.role(*i).is_some_and(|r| r.usage == Usage::Wall));
+    let seen = walls.filter(|i| s.fates.get(*i).is_some_and(|f| !f.is_unseen()));
+    let own = seen.flat_map(|i| lines.segments_of(i)).filter_map(|j| lines.segments.get(j));
+    own.into_iter().any(|g| at(g.a) || at(g.b))
 }
 
 /// Findings about single entities of the wall layers: curved, unusable, tilted, raised, cut. `in_parts` has
@@ -592,7 +610,9 @@ pub(crate) fn entity_findings(
             Some(Fate::Left(Reason::Far)) => add("far"),
             Some(Fate::Left(Reason::ZeroLength)) if is_wall => add("zero"),
             Some(Fate::Left(Reason::Tilted)) if is_wall => add("tilted"),
-            Some(Fate::Left(Reason::Curved)) if is_swing(s, i, k) => add("swing"),
+            Some(Fate::Left(Reason::Curved)) if is_swing(s, i, k) => {
+                add(if wall_ends_at_swing(s, i, k) { "swing" } else { "swing by itself" });
+            }
             Some(Fate::Left(Reason::Curved)) => add("curved"),
             Some(Fate::Used) if is_wall => {
                 if s.drawing.lines.arcs_of(i).len() > in_parts.get(&i).copied().unwrap_or(0) {
@@ -639,12 +659,21 @@ pub(crate) fn entity_findings(
             ),
             "swing" => (
                 dxf::CURVED_WALL,
-                "looks like the swing of a door on a wall layer, and no leaf was found with it. It was left out: if \
-                 its doorway is no opening of a wall here, the plates over it are missing. Put the door on a door \
-                 layer, or draw its leaf",
-                "look like swings of doors on a wall layer, and no leaves were found with them. They were left out: \
-                 where a doorway is no opening of a wall here, the plates over it are missing. Put the doors on a \
-                 door layer, or draw their leaves",
+                "looks like the swing of a door on a wall layer, and neither its leaf nor its doorway was found. It \
+                 was left out, and a wall's line ends at it: if that is a doorway, the plates over it are missing. \
+                 Put the door on a door layer, or draw its leaf",
+                "look like swings of doors on a wall layer, and neither their leaves nor their doorways were found. \
+                 They were left out, and lines of walls end at them: where that is a doorway, the plates over it \
+                 are missing. Put the doors on a door layer, or draw their leaves",
+            ),
+            "swing by itself" => (
+                dxf::CURVED_WALL,
+                "looks like the swing of a door on a wall layer, and neither its leaf nor its doorway was found. It \
+                 was left out; no wall's line ends at it, so the walls there are planned as they are drawn. If it is \
+                 a door, put it on a door layer",
+                "look like swings of doors on a wall layer, and neither their leaves nor their doorways were found. \
+                 They were left out; no wall's lines end at them, so the walls there are planned as they are drawn. \
+                 If they are doors, put them on a door layer",
             ),
             "column" => (
                 dxf::CURVED_WALL,
@@ -665,7 +694,7 @@ pub(crate) fn entity_findings(
             ),
         };
         let judged = |f: Finding| match what {
-            "column" => f.severity(Severity::Warning),
+            "column" | "swing by itself" => f.severity(Severity::Warning),
             _ => f,
         };
         let mut sources: Vec<(SourceRef, usize)> =
@@ -843,7 +872,7 @@ pub(crate) fn told_otherwise(s: &Survey<'_>, taken: &[&Symbol]) -> Vec<Placed> {
         let list: Vec<String> =
             by_shape.iter().map(|(layer, n)| format!("{n} on layer {layer}")).collect();
         let message = format!(
-            "{} {} taken by the shape, a leaf with or without its swing, that {} on a wall: {}.",
+            "{} {} taken by the shape, a leaf, a swing or both, and {} on a wall: {}.",
             counted(shaped.len(), "door"),
             was(shaped.len()),
             if shaped.len() == 1 { "lies" } else { "lie" },

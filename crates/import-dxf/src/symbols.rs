@@ -49,7 +49,7 @@ pub(crate) fn collect(
         let own = usage(shape.layer);
         let root = outermost.get(shape.via as usize).copied().flatten();
         let takes_part = match root {
-            _ if !shape.kind.is_line() => false,
+            _ if !shape.is_line() => false,
             Some(_) => own.is_opening() || *fate == Fate::Left(Reason::NotUsed),
             None => own.is_opening(),
         };
@@ -132,7 +132,7 @@ fn plans(drawing: &Drawing, roles: &[LayerRole], fates: &[Fate]) -> Vec<bool> {
         let segments = || lines.segments_of(i).filter_map(|j| lines.segments.get(j));
         if usage == Usage::Wall && fates.get(i) == Some(&Fate::Open) {
             slot.walls += segments().map(|g: &Segment| norm(sub(g.b, g.a))).sum::<f64>();
-        } else if usage.is_opening() && shape.kind.is_line() {
+        } else if usage.is_opening() && shape.is_line() {
             segments()
                 .flat_map(|g| [g.a, g.b])
                 .for_each(|p| grow(&mut slot.openings, [p[0], p[1], p[0], p[1]]));

@@ -147,7 +147,7 @@ fn curved_walls_are_errors_and_straight_parts_stay() {
                 (20, 100.0),
             ],
         )
-        .entity("ARC", "A-WALL", &[(10, 50.0), (20, 50.0), (40, 40.0), (50, 0.0), (51, 90.0)]);
+        .entity("ARC", "A-WALL", &[(10, 50.0), (20, 50.0), (40, 40.0), (50, 0.0), (51, 150.0)]);
     let leave_out =
         Settings { curved_walls: settings::CurvedWalls::LeaveOut, ..Settings::default() };
     let o = ok_with(&d, &leave_out);
@@ -157,6 +157,50 @@ fn curved_walls_are_errors_and_straight_parts_stay() {
     assert!(curved.iter().any(|f| f.subject == "105" && f.message.contains("ARC 105")));
     assert_eq!(o.value.walls.len(), 5);
     assert_eq!((o.value.ledger.read(), o.value.ledger.used()), (6, 5));
+}
+
+/// Some programs write lines as splines and arcs as ellipses.
+#[test]
+fn straight_splines_and_round_ellipses_are_lines_and_arcs() {
+    let line = |p: [f64; 2], q: [f64; 2], degree: i32| {
+        let n = f64::from(degree);
+        let mut tags = vec![(71, n)];
+        tags.extend((0..=degree).map(|_| (40, 0.0)));
+        tags.extend((0..=degree).map(|_| (40, 1.0)));
+        for i in 0..=degree {
+            let t = f64::from(i) / n;
+            tags.extend([(10, p[0] + (q[0] - p[0]) * t), (20, p[1] + (q[1] - p[1]) * t)]);
+        }
+        tags
+    };
+    for degree in [1, 3] {
+        let corners = [[0.0, 0.0], [480.0, 0.0], [480.0, 360.0], [0.0, 360.0]];
+        let wall = |n: usize| line(corners[n], corners[(n + 1) % 4], degree);
+        let d = (0..4).fold(Dxf::inches(), |d, n| d.entity("SPLINE", "A-WALL", &wall(n)));
+        let o = ok(&d);
+        assert_eq!(o.value.walls.len(), 4);
+        assert!(with(&o.findings, "dxf-curved-wall").is_empty());
+    }
+    // Two points to go through, and a spline that bends.
+    let fits = [(71, 3.0), (11, 0.0), (21, 100.0), (11, 480.0), (21, 100.0)];
+    let o = ok(&Dxf::inches().house().entity("SPLINE", "A-WALL", &fits));
+    assert_eq!(o.value.walls.len(), 5);
+    let mut bent = line([0.0, 100.0], [480.0, 100.0], 2);
+    bent[10].1 = 130.0;
+    let o = ok(&Dxf::inches().house().entity("SPLINE", "A-WALL", &bent));
+    assert_eq!((o.value.walls.len(), with(&o.findings, "dxf-curved-wall").len()), (4, 1));
+    // A quarter of a circle between two walls.
+    let ellipse = |ratio: f64| {
+        let round = [(10, 300.0), (20, 300.0), (11, 120.0), (21, 0.0), (40, ratio), (41, 0.0)];
+        let mut tags = round.to_vec();
+        tags.push((42, std::f64::consts::FRAC_PI_2));
+        let d = Dxf::inches().line("A-WALL", [420.0, 0.0], [420.0, 300.0]);
+        d.line("A-WALL", [0.0, 420.0], [300.0, 420.0]).entity("ELLIPSE", "A-WALL", &tags)
+    };
+    let o = ok(&ellipse(1.0));
+    assert_eq!(with(&o.findings, "dxf-wall-in-parts").len(), 1);
+    assert!(with(&o.findings, "dxf-curved-wall").is_empty());
+    assert_eq!(with(&ok(&ellipse(0.5)).findings, "dxf-curved-wall").len(), 1);
 }
 
 /// Justification and scale are in the element offsets of each vertex, as in mline_walls_r2013.dxf of

@@ -10,7 +10,7 @@ use crate::blocknames;
 use crate::candidates::insert_sizes;
 use crate::doors::{self, Door};
 use crate::layers::{Usage, is_of_other_things};
-use crate::linework::{Kind, NOT_INSERTED, Segment, mark, sine_between};
+use crate::linework::{Arc, Kind, NOT_INSERTED, Segment, mark, sine_between};
 use crate::nearby::LineIndex;
 use crate::network::distance;
 use crate::openings::{NARROWEST_IN, Symbol, Told};
@@ -101,7 +101,7 @@ fn ask(s: &mut Survey<'_>, symbols: &[Symbol]) {
 /// Whether a shape may be part of one: a line or arc of a wall layer, or of a layer of unknown use.
 fn is_free(s: &Survey<'_>, i: usize) -> bool {
     let Some(shape) = s.drawing.lines.shapes.get(i) else { return false };
-    let sound = shape.kind.is_line() && shape.marks & (mark::TILTED | mark::BAD) == 0;
+    let sound = shape.is_line() && shape.marks & (mark::TILTED | mark::BAD) == 0;
     let drawn_wide = shape.kind == Kind::Mline;
     let open = s.fates.get(i) == Some(&Fate::Left(Reason::NotUsed)) || is_open_wall(s, i);
     sound && open && !drawn_wide
@@ -171,7 +171,8 @@ fn symbol_of(s: &Survey<'_>, k: f64, door: Door) -> Option<(Symbol, bool)> {
 }
 
 /// Leaves without a swing on the wall layers: a line, or a thin rectangle, square to a wall at a jamb, as long as
-/// the doorway to the other jamb, with its other end free.
+/// the doorway to the other jamb, with its other end free. And swings without a leaf, from one jamb of a doorway
+/// about the other.
 fn leaves(s: &Survey<'_>, k: f64) -> Vec<Symbol> {
     let lines = &s.drawing.lines;
     let (mut all, mut of): (Vec<Segment>, Vec<usize>) = (Vec::new(), Vec::new());
@@ -195,7 +196,8 @@ fn leaves(s: &Survey<'_>, k: f64) -> Vec<Symbol> {
     let wanted: Vec<usize> = (0..all.len())
         .filter(|n| all.get(*n).is_some_and(fits) && of.get(*n).is_some_and(|i| may_be(*i)))
         .collect();
-    if wanted.is_empty() {
+    let swings = swings(s, k);
+    if wanted.is_empty() && swings.is_empty() {
         return Vec::new();
     }
     let doorway = Doorway { index: LineIndex::new(&all), all: &all, of: &of, k };
@@ -215,11 +217,32 @@ fn leaves(s: &Survey<'_>, k: f64) -> Vec<Symbol> {
         let (kind, told) = (OpeningKind::Door, Told::Shape);
         out.push(Symbol { kind, told, segments: vec![shut], arcs: Vec::new(), shapes });
     }
+    for (shape, swing) in swings {
+        if let Some(shut) = doorway.of_swing(shape, &swing) {
+            let (kind, told) = (OpeningKind::Door, Told::Shape);
+            let (segments, shapes) = (vec![shut], vec![shape]);
+            out.push(Symbol { kind, told, segments, arcs: Vec::new(), shapes });
+        }
+    }
     out
 }
 
-/// The lines around a leaf.
-struct Doorway<'a> {
+/// The arcs of the wall layers that look like a door's swing, and are part of no door yet.
+fn swings(s: &Survey<'_>, k: f64) -> Vec<(usize, Arc)> {
+    let lines = &s.drawing.lines;
+    let open = (0..s.fates.len()).filter(|i| !lines.arcs_of(*i).is_empty() && is_open_wall(s, *i));
+    let swing = open.filter_map(|i| {
+        let alone = lines.shapes.get(i)?.is_arc() && is_free(s, i);
+        let arc = lines.arcs_of(i).find_map(|j| lines.arcs.get(j))?;
+        let fits = doors::is_swing(arc) && is_leaf_length(norm(arc.u) * k);
+        (alone && fits).then_some((i, *arc))
+    });
+    let all: Vec<(usize, Arc)> = swing.collect();
+    if all.len() > doors::MOST { Vec::new() } else { all }
+}
+
+/// The lines of the wall layers, around a leaf or a swing.
+pub(crate) struct Doorway<'a> {
     index: LineIndex,
     all: &'a [Segment],
     of: &'a [usize],
@@ -267,7 +290,6 @@ impl Doorway<'_> {
         if own.len() > 4 || strays.into_iter().any(|g| !doors::is_of_leaf(g, leaf, thick)) {
             return None;
         }
-        let off = OFF_IN / self.k;
         // The face of a wall that ends here has the other face beside it.
         let is_face = |g: &Segment| {
             let dir = [along[0] / length, along[1] / length];
@@ -289,23 +311,50 @@ impl Doorway<'_> {
         }
         [1.0, -1.0].into_iter().find_map(|side| {
             let dir = [-along[1] / length * side, along[0] / length * side];
-            let at = |d: f64| [leaf.a[0] + dir[0] * d, leaf.a[1] + dir[1] * d];
-            // A face of the wall ends at the hinge, another begins at the other jamb.
-            let face = |p: Xy, way: f64| {
-                self.near(p, off, &own).find_map(|g| {
-                    let end = [g.a, g.b].into_iter().find(|e| norm(sub(*e, p)) <= off)?;
-                    let other = if norm(sub(g.a, end)) > 0.0 { g.a } else { g.b };
-                    let goes = sub(other, end);
-                    let on = sine_between(goes, dir) < 0.02 && dot(goes, dir) * way > 0.0;
-                    on.then_some(end)
-                })
-            };
-            let (from, to) = (face(leaf.a, -1.0)?, face(at(length), 1.0)?);
-            let in_line = cross(dir, sub(to, from)).abs() <= 0.25 / self.k;
-            let middle = at(length / 2.0);
-            let empty = self.near(middle, off, &own).next().is_none();
-            (in_line && empty).then(|| (own.clone(), Segment { a: from, b: to }))
+            let shut = self.shut(leaf.a, dir, length, &own)?;
+            let middle = [leaf.a[0] + dir[0] * length / 2.0, leaf.a[1] + dir[1] * length / 2.0];
+            let empty = self.near(middle, OFF_IN / self.k, &own).next().is_none();
+            empty.then(|| (own.clone(), shut))
         })
+    }
+
+    /// The doorway that a leaf as long shuts from its hinge in a direction: a face of the wall ends at the hinge,
+    /// another in line with it begins at the other jamb.
+    fn shut(&self, hinge: Xy, dir: Xy, length: f64, own: &[usize]) -> Option<Segment> {
+        let off = OFF_IN / self.k;
+        let faces = |p: Xy, way: f64| -> Vec<Xy> {
+            let ends = self.near(p, off, own).filter_map(|g| {
+                let end = [g.a, g.b].into_iter().find(|e| norm(sub(*e, p)) <= off)?;
+                let other = if norm(sub(g.a, end)) > 0.0 { g.a } else { g.b };
+                let goes = sub(other, end);
+                let on = sine_between(goes, dir) < 0.02 && dot(goes, dir) * way > 0.0;
+                on.then_some(end)
+            });
+            ends.collect()
+        };
+        let latch = [hinge[0] + dir[0] * length, hinge[1] + dir[1] * length];
+        let (from, to) = (faces(hinge, -1.0), faces(latch, 1.0));
+        let pairs = from.iter().flat_map(|p| to.iter().map(move |q| Segment { a: *p, b: *q }));
+        let in_line = pairs.filter(|g| cross(dir, sub(g.b, g.a)).abs() <= 0.25 / self.k);
+        // Of both faces the nearer one, whichever stands first in the file.
+        let off = |g: &Segment| norm(sub(g.a, hinge)) + norm(sub(g.b, latch));
+        let place = |g: &Segment| [g.a[0], g.a[1], g.b[0], g.b[1]].map(crate::nearby::ordered);
+        in_line.min_by(|g, h| off(g).total_cmp(&off(h)).then_with(|| place(g).cmp(&place(h))))
+    }
+
+    /// Where the door of a swing without a leaf shuts: in the doorway at one of its ends, where there is none at the
+    /// other.
+    fn of_swing(&self, shape: usize, swing: &Arc) -> Option<Segment> {
+        let shut = swing.ends().map(|end| {
+            let along = sub(end, swing.center);
+            let length = norm(along);
+            let dir = [along[0] / length, along[1] / length];
+            self.shut(swing.center, dir, length, &[shape])
+        });
+        match shut {
+            [Some(one), None] | [None, Some(one)] => Some(one),
+            _ => None,
+        }
     }
 }
 
@@ -313,6 +362,7 @@ impl Doorway<'_> {
 mod tests {
     use crate::testing::{Dxf, entity, line};
     use crate::tests::{ok, with};
+    use diag::Severity;
     use wall_model::OpeningKind;
 
     const SWING: [(i32, f64); 5] = [(10, 0.0), (20, 0.0), (40, 36.0), (50, 0.0), (51, 90.0)];
@@ -373,6 +423,58 @@ mod tests {
             .line("A-WALL", [239.5, 5.5], [239.5, 41.5])
             .line("A-WALL", [236.0, 41.5], [239.5, 41.5]);
         assert!(with(&ok(&wing).findings, "dxf-doors-by-shape").is_empty());
+    }
+
+    #[test]
+    fn a_swing_alone_in_a_doorway_is_a_door() {
+        let swing = |center: [f64; 2], from: f64| {
+            [(10, center[0]), (20, center[1]), (40, 36.0), (50, from), (51, from + 90.0)]
+        };
+        // From either jamb, off the face, with a threshold.
+        for (center, from) in
+            [([200.0, 5.5], 0.0), ([236.0, 5.5], 90.0), ([236.0, 0.0], 180.0), ([201.0, 4.0], 0.0)]
+        {
+            let d = doorway().entity("ARC", "A-WALL", &swing(center, from));
+            assert_eq!(openings(&d), (4, vec![DOOR]), "{center:?}");
+            let o = ok(&d);
+            assert!(with(&o.findings, "dxf-curved-wall").is_empty());
+            assert_eq!(with(&o.findings, "dxf-doors-by-shape").len(), 1);
+        }
+        // Where no wall ends it is told; where one does, plates may be missing.
+        for (center, severity) in
+            [([100.0, 100.0], Severity::Warning), ([5.5, 5.5], Severity::Error)]
+        {
+            let o = ok(&doorway().entity("ARC", "A-WALL", &swing(center, 0.0)));
+            assert_eq!(with(&o.findings, "dxf-doors-by-shape").len(), 0);
+            let told = with(&o.findings, "dxf-curved-wall");
+            assert_eq!(told.iter().map(|f| f.severity).collect::<Vec<_>>(), [severity]);
+        }
+    }
+
+    #[test]
+    fn a_threshold_is_not_the_leaf() {
+        let arc = [(10, 200.0), (20, 5.5), (40, 36.0), (50, 0.0), (51, 90.0)];
+        let leaf = [[200.0, 5.5], [201.5, 5.5], [201.5, 41.5], [200.0, 41.5]];
+        for layer in ["A-WALL", "A-DOOR"] {
+            let d = doorway().entity("ARC", layer, &arc).polyline(layer, &leaf, true);
+            let d =
+                d.line(layer, [200.0, 5.5], [236.0, 5.5]).line(layer, [200.0, 0.0], [236.0, 0.0]);
+            assert_eq!(openings(&d), (4, vec![DOOR]), "{layer}");
+            assert!(with(&ok(&d).findings, "dxf-opening-unhosted").is_empty(), "{layer}");
+        }
+        // Between faces that run on, beside a wall that the leaf opens against.
+        let at = |p: [f64; 2]| [p[0] - 192.0, p[1]];
+        let arc = [(10, 8.0), (20, 5.5), (40, 36.0), (50, 0.0), (51, 90.0)];
+        let mut d = Dxf::inches();
+        for [x0, y0, x1, y1] in [[0.0, 0.0, 480.0, 360.0], [5.5, 5.5, 474.5, 354.5]] {
+            d = d.polyline("A-WALL", &[[x0, y0], [x1, y0], [x1, y1], [x0, y1]], true);
+        }
+        let d = d.entity("ARC", "A-DOOR", &arc).polyline("A-DOOR", &leaf.map(at), true);
+        let d = d.line("A-DOOR", [8.0, 5.5], [44.0, 5.5]);
+        let walls = ok(&d).value.walls;
+        let door: Vec<_> = walls.iter().filter(|w| !w.openings.is_empty()).collect();
+        assert_eq!(door.len(), 1);
+        assert_eq!(door[0].start.y, door[0].end.y);
     }
 
     #[test]

@@ -226,6 +226,7 @@ fn walls_in(
         gather(s, k);
     }
     s.watch.border(Stage::Reading)?;
+    crate::otherglass::find(s, k, &mut walls);
     let in_parts = curved_walls(s, known, settings, &mut walls, &mut doubts, &mut findings);
     close_crossings(&mut walls);
     findings.extend(layers_like_walls(s, k, metric, &walls).into_iter().map(Placed::from));
@@ -577,6 +578,7 @@ fn draft_walls(
     let lines: Vec<Segment> = hosts.iter().map(|h: &HostLine| h.line).collect();
     let index = LineIndex::new(&lines);
     let widest = hosts.iter().map(|h| h.half).fold(0.0, f64::max);
+    let symbols = crate::folded::join(symbols, &hosts, &index, widest);
     let snap = settings.graph.snap.to_inches();
     let mut group: Vec<usize> = (0..walls.len()).collect();
     let mut laid: Laid<'_> = BTreeMap::new();
@@ -754,6 +756,7 @@ fn lay_panes(
             |o: &DraftOpening| o.from_in.max(o.to_in).min(to) - o.from_in.min(o.to_in).max(from);
         let there = openings.iter_mut().max_by(|a, b| over(a).total_cmp(&over(b)));
         let layer = s.drawing.lines.shapes.get(w.shape()).map_or(0, |x| x.layer);
+        let layer = pane.layer.unwrap_or(layer);
         match there.filter(|o| over(o) > SHORTEST_IN) {
             Some(o) if pane.glass && o.kind == OpeningKind::Opening && o.source.is_empty() => {
                 o.kind = OpeningKind::Window;

@@ -2,10 +2,12 @@
 
 use crate::{Job, format_of, in_file, walls};
 use diag::codes::graph::NEAR_MISS;
-use diag::{Finding, Ledger, Refusal, Severity};
+use diag::{Finding, Ledger, Refusal, Severity, SourceRef};
+use geom::Point;
 use limits::{Stage, Used, Watch};
-use std::collections::BTreeMap;
-use wall_model::floor::JunctionKind;
+use lumber::Section;
+use std::collections::{BTreeMap, BTreeSet};
+use wall_model::floor::{Floor, JunctionKind};
 use wall_model::{Format, WallModel};
 
 /// What a drawing holds, and how its walls meet.
@@ -41,6 +43,21 @@ pub struct Junctions {
     pub by_kind: BTreeMap<JunctionKind, usize>,
     /// Free ends that stop just short of another wall.
     pub near_misses: usize,
+    /// The runs that findings name, as they are numbered in the plan.
+    pub named: Vec<NamedRun>,
+}
+
+/// A run that a finding names: without a plan nothing else shows which it is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NamedRun {
+    /// `R7`.
+    pub name: String,
+    /// Both ends, plan frame.
+    pub ends: [Point; 2],
+    /// Studs and plates.
+    pub section: Section,
+    /// The first of the entities it is of.
+    pub source: Option<SourceRef>,
 }
 
 impl Inspection {
@@ -121,5 +138,27 @@ fn junctions(job: Job, model: &WallModel, watch: &Watch) -> Option<(Junctions, V
     let mut findings = found.findings;
     junctions.near_misses = findings.iter().filter(|f| f.code == NEAR_MISS).count();
     findings.retain(|f| f.severity != Severity::Note);
+    junctions.named = named_runs(&found.value, &findings);
     Some((junctions, findings))
+}
+
+/// The runs that findings name, in order.
+fn named_runs(floor: &Floor, findings: &[Finding]) -> Vec<NamedRun> {
+    let words = findings.iter().flat_map(|f| {
+        let text = f.message.split(|c: char| !c.is_ascii_alphanumeric());
+        text.chain([f.subject.as_str()])
+    });
+    let numbers = words.filter_map(|w| w.strip_prefix('R')?.parse::<usize>().ok());
+    let numbers: BTreeSet<usize> = numbers.collect();
+    let named = numbers.into_iter().filter_map(|n| {
+        let run = floor.runs.get(n.checked_sub(1)?)?;
+        let walls = run.walls.iter().filter_map(|w| floor.walls.get(*w as usize));
+        Some(NamedRun {
+            name: format!("R{n}"),
+            ends: [run.start, run.end],
+            section: run.section,
+            source: walls.flat_map(|w| &w.source).min().cloned(),
+        })
+    });
+    named.collect()
 }

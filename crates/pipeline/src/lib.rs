@@ -9,7 +9,7 @@ mod inspect;
 mod sniff;
 
 pub use import_dxf::{Source, TextFile};
-pub use inspect::{Drawing, Inspection, Junctions, inspect, inspect_within};
+pub use inspect::{Drawing, Inspection, Junctions, NamedRun, inspect, inspect_within};
 pub use sniff::format_of;
 
 use diag::codes::{input, output};

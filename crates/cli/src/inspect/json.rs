@@ -45,7 +45,15 @@ fn limit(row: &Row) -> Value {
 fn junctions(j: &Junctions) -> Value {
     let kinds = j.by_kind.iter().map(|(kind, n)| (kind.name().to_owned(), json!(n)));
     let kinds = Value::Object(kinds.collect());
-    json!({ "walls": j.walls, "by_kind": kinds, "near_misses": j.near_misses })
+    let named = j.named.iter().map(|r| {
+        let [start, end] = r.ends.map(|p| [p.x.to_inches(), p.y.to_inches()]);
+        let source = r.source.as_ref();
+        let source = source.map(|s| json!({ "entity": s.entity, "layer": s.layer }));
+        let section = r.section.to_string();
+        json!({ "run": r.name, "start": start, "end": end, "section": section, "source": source })
+    });
+    let named: Value = named.collect();
+    json!({ "walls": j.walls, "by_kind": kinds, "near_misses": j.near_misses, "named_runs": named })
 }
 
 fn dxf(i: &import_dxf::Inspection) -> Value {

@@ -72,12 +72,12 @@ codes! {
         rule: "The words for layers in the main languages; not names of what is at or about a door: bells, tags, schedules and the like. No larger than 20 ft, and on a wall (common practice, no source).",
         remedy: "Nothing if it is right. If it is not, map the layer to ignore with [[layers]].";
     DOORS_BY_SHAPE = "dxf-doors-by-shape", Note, "Doors were taken by their shape",
-        meaning: "A leaf with the quarter circle of its swing, or on a wall layer a leaf alone in a doorway, is drawn on a layer that says nothing of doors, and lies on a wall when shut. It is an opening of that wall; its lines are no walls.",
-        rule: "Leaves of 16 to 54 in. A leaf alone is a line or thin rectangle square to the wall at a jamb, as long as the doorway but for 3 in, its other end free (common practice, no source).",
+        meaning: "A leaf with the quarter circle of its swing, or on a wall layer a leaf or a swing alone in a doorway, is drawn on a layer that says nothing of doors, and lies on a wall when shut. It is an opening of that wall; its lines are no walls.",
+        rule: "Leaves of 16 to 54 in. A leaf alone is a line or thin rectangle square to the wall at a jamb, as long as the doorway but for 3 in, its other end free. A swing alone turns about one jamb and ends at the other, and the faces go on beyond both (common practice, no source).",
         remedy: "Nothing if it is right. If it is no door, move it to another layer.";
     WINDOWS_BY_SHAPE = "dxf-windows-by-shape", Note, "Windows were taken by their shape",
-        meaning: "Glass is drawn on the walls' own layer: a line along the middle of a wall from jamb to jamb. It is a window of that wall, whether the faces run on under it or not.",
-        rule: "A line within a quarter of the thickness of the wall's middle that ends at most 3 in from two lines square across the wall, or from both sides of a gap in the faces; 14 to 147 in wide, the faces drawn beyond both jambs; no door or window symbol there (common practice, no source).",
+        meaning: "Glass is drawn on the walls' own layer, or on one that says nothing of what it is for: a line along the middle of a wall from jamb to jamb. It is a window of that wall, whether the faces run on under it or not.",
+        rule: "A line within a quarter of the thickness of the wall's middle that ends at most 3 in from two lines square across the wall, or from both sides of a gap in the faces; 14 to 147 in wide, the faces drawn beyond both jambs; no door or window symbol there. Glass broken by a mullion is one window, also by one through the whole wall with no room for two trimmers, 3 in (common practice, no source).",
         remedy: "Nothing if it is right. If it is a door, draw its leaf or put its symbol on a door layer; if it is no opening, move the lines to another layer.";
     JAMBS_BARE = "dxf-jambs-bare", Warning, "Two lines across a wall look like jambs, with nothing between",
         meaning: "Doors and windows are sometimes drawn as two jambs across faces that run on. Nothing else says that there is an opening, so the wall was read as solid there: studs and plates run through.",
