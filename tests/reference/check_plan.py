@@ -43,9 +43,13 @@ def footprint(plan, storey):
             arms, third, butted = three
             if butted is not None:
                 outside.setdefault(third[3], []).append(butted)
-        for run, face, prolonged in outer_corner(sorted(arms)):
+        corner = list(outer_corner(sorted(arms)))
+        for run, face, prolonged in corner:
             outside.setdefault(run, []).append(face)
             parts.append(prolonged.difference(face))
+        # What lies between the two stays within their outer faces.
+        for run in {arm[3] for arm in arms} - {run for run, _, _ in corner}:
+            outside.setdefault(run, []).extend(face for _, face, _ in corner)
     for w in walls:
         band = LineString([w["start"], w["end"]]).buffer(w["width"] / 2, cap_style="flat")
         for face in outside.get(w["run"], []):
