@@ -13,6 +13,10 @@ from shapely import LineString, MultiPoint, Point, Polygon, unary_union
 AREA = 1e-3
 # Radians: walls in line that lean by less are straight, which is less than a ten-thousandth of an inch over half a plate.
 STRAIGHT = 5e-5
+# Sine of the angle below which two walls bend instead of making a corner (15 degrees).
+BEND = 0.2588
+# Inches of a wall beside a corner that no plate is cut to.
+FINGER = 1.5
 
 
 def footprint(plan, storey):
@@ -34,9 +38,18 @@ def footprint(plan, storey):
             if arm["at"] != "start":
                 back = (angle(run) + 2 * math.pi) % (2 * math.pi) - math.pi
                 arms.append((back, run["width"] / 2, start, run["id"]))
-        for run, face, prolonged in outer_corner(sorted(arms)):
+        three = corner_of_three(arms, runs) if junction["kind"] == "T" else None
+        if three:
+            arms, third, butted = three
+            if butted is not None:
+                outside.setdefault(third[3], []).append(butted)
+        corner = list(outer_corner(sorted(arms)))
+        for run, face, prolonged in corner:
             outside.setdefault(run, []).append(face)
             parts.append(prolonged.difference(face))
+        # What lies between the two stays within their outer faces.
+        for run in {arm[3] for arm in arms} - {run for run, _, _ in corner}:
+            outside.setdefault(run, []).extend(face for _, face, _ in corner)
     for w in walls:
         band = LineString([w["start"], w["end"]]).buffer(w["width"] / 2, cap_style="flat")
         for face in outside.get(w["run"], []):
@@ -65,6 +78,42 @@ def outer_corner(arms):
             (out, tip), (inner, crotch) = ring
             prolonged = MultiPoint([out, tip, crotch, inner]).convex_hull
             yield run, beyond(other, -side), prolonged
+
+
+def corner_of_three(arms, runs):
+    """Where three walls end at a tee and two of them, one of the line and the stem, are alone as high or else alone as
+    wide: these two, which make a corner; the third; and the half plane up to the stem's outer face, where the third
+    begins, if it does not stand out beside the corner by more than a finger's width."""
+    if len(arms) != 3 or len({arm[3] for arm in arms}) != 3:
+        return None
+
+    def sine(a, b):
+        return math.sin(b[0] - a[0])
+
+    def in_line(a, b):
+        return abs(sine(a, b)) <= STRAIGHT and math.cos(b[0] - a[0]) < 0
+
+    ways = [(arms[i], arms[j], arms[3 - i - j]) for i, j in ((0, 1), (1, 2), (0, 2))]
+    line = next((way for way in ways if in_line(way[0], way[1])), None)
+    if line is None or abs(sine(line[0], line[2])) < BEND:
+        return None
+    one, other, stem = line
+    top = runs[stem[3]]["top"]
+    if runs[stem[3]]["top_end"] != top:
+        return None
+    high = [runs[arm[3]]["top"] == top == runs[arm[3]]["top_end"] for arm in (one, other)]
+    wide = [arm[1] == stem[1] for arm in (one, other)]
+    makes_it = wide if high == [True, True] else high
+    if makes_it[0] == makes_it[1]:
+        return None
+    beside, third = (one, other) if makes_it[0] else (other, one)
+    aside = through(beside[2], beside[0]).distance(Point(third[2]))
+    if aside + third[1] > beside[1] + FINGER:
+        return [beside, stem], third, None
+    side = 1 if sine(stem, third) > 0 else -1
+    own = through(stem[2], stem[0])
+    inside = own.buffer(-side * 2000, single_sided=True).union(own.buffer(side * stem[1], single_sided=True))
+    return [beside, stem], third, inside
 
 
 def beyond(arm, side):

@@ -316,13 +316,19 @@ fn is_corner_of_gaps(floor: &Floor, part: &Part, clearance: Length) -> bool {
     let other = |j: &&Junction| {
         odd.contains(&j.kind) || is_bend_at(floor, j) || corner_of_three(floor, j).is_some()
     };
-    // Of two widths the wider plate's gap is open to the outside by what it is wider.
+    // Of two widths the wider plate's gap is open to the outside by what it is wider, of two that go on beside each
+    // other's lines by what those are apart as well.
     let step = |j: &Junction| {
-        let widths = || j.arms.iter().map(|a| floor.run(a.run).section.width());
-        widths()
-            .max()
-            .zip(widths().min())
-            .map_or(Length::ZERO, |(most, least)| (most - least).half())
+        let runs = || j.arms.iter().map(|a| floor.run(a.run));
+        let widths = || runs().map(|r| r.section.width());
+        let wider = widths().max().zip(widths().min());
+        let aside = || match (j.kind, &j.arms[..]) {
+            (JunctionKind::Inline, [a, b]) => {
+                floor.run(a.run).frame().locate(floor.run(b.run).start).1.abs()
+            }
+            _ => Length::ZERO,
+        };
+        wider.map_or(Length::ZERO, |(most, least)| (most - least).half() + aside())
     };
     let small = |j: &Junction| {
         let (wider, gap) = (step(j).to_inches(), clearance.to_inches());

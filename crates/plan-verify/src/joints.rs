@@ -166,28 +166,39 @@ pub fn check(
 
 /// Why no stud that reaches up to the top plates stands under a joint of theirs, if none does.
 fn not_on_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> Option<&'static str> {
-    // A trimmer, under the header, stands between the opening and the king stud.
-    let trimmer = floor.run(joint.run).section.thickness();
+    let thick = floor.run(joint.run).section.thickness();
+    let half = thick.half();
+    let stud = |kind: MarkKind| matches!(kind, MarkKind::Stud | MarkKind::King | MarkKind::Corner);
+    // What stands within half a stud of the joint and reaches up to it, and whether it is the last stud of a plate. A
+    // stud just under an open joint is marked on the plates of other layers.
+    let chains = Layer::ALL.into_iter().flat_map(|l| shapes.chain(joint.run, l));
+    let under: Vec<(Length, bool)> = chains
+        .flat_map(|s| {
+            let piece = &plan.pieces[s.id.0 as usize];
+            let level = piece.rake.as_ref().map_or(1.0, |r| r.slope.ratio().hypot(1.0));
+            let long = (piece.to - piece.from).scale(level);
+            let last = move |at: Length| at <= half || at >= long - half;
+            let studs = piece.marks.iter().filter(|m| stud(m.kind));
+            studs.map(move |m| (piece.from + m.at.scale(1.0 / level), last(m.at)))
+        })
+        .filter(|(at, _)| (*at - joint.at).abs() < half)
+        .collect();
+    // A trimmer, under the header, stands between the opening and the king stud; where there is no room for both the
+    // last stud of the plate stands in their place.
     let over = floor.walls_of(joint.run).any(|(at, wall)| {
-        let near = |o: &wall_model::Opening| {
-            joint.at > at + o.from - trimmer && joint.at < at + o.to + trimmer
+        let clear = |o: &wall_model::Opening, stud: Length| {
+            stud + half <= at + o.from || stud - half >= at + o.to
         };
-        wall.openings.iter().any(near)
+        let near = |o: &wall_model::Opening| {
+            joint.at > at + o.from - thick && joint.at < at + o.to + thick
+        };
+        let last = |o: &wall_model::Opening| under.iter().any(|(s, last)| *last && clear(o, *s));
+        wall.openings.iter().any(|o| near(o) && !last(o))
     });
     if over {
         return Some("it lies over an opening or one of its trimmers");
     }
-    let half = trimmer.half();
-    // A stud just under an open joint is marked on the plates of other layers.
-    let chains = Layer::ALL.into_iter().flat_map(|l| shapes.chain(joint.run, l));
-    let mut marked = chains.flat_map(|s| {
-        let piece = &plan.pieces[s.id.0 as usize];
-        let level = piece.rake.as_ref().map_or(1.0, |r| r.slope.ratio().hypot(1.0));
-        piece.marks.iter().map(move |m| (m.kind, piece.from + m.at.scale(1.0 / level)))
-    });
-    let stud = |kind: MarkKind| matches!(kind, MarkKind::Stud | MarkKind::King | MarkKind::Corner);
-    let under = marked.any(|(kind, at)| stud(kind) && (at - joint.at).abs() < half);
-    (!under).then_some("no stud is marked there")
+    under.is_empty().then_some("no stud is marked there")
 }
 
 fn on_run(floor: &Floor, run: RunId, station: i64) -> Point {

@@ -26,7 +26,7 @@ pub fn check(
     let tied = report.line(
         4,
         format!(
-            "at every L, T and X of one top height an upper plate of each run lies on a lower plate of another, across its whole width or at least {} in at a notch, or hardware is named",
+            "at every L, T and X of one top height, and where walls go on in line, an upper plate of each run lies on a lower plate of another, across its whole width or at least {} in at a notch, or hardware is named",
             settings.plates.notch_depth.to_inches()
         ),
     );
@@ -74,9 +74,7 @@ pub fn check(
             place.tied(&corner.pair.map(|r| r.run), plan, listed, tied, rows, report);
         }
         if floor.laps_at(junction) {
-            if junction.kind != JunctionKind::Inline {
-                place.tied(&all, plan, listed, tied, rows, report);
-            }
+            place.tied(&all, plan, listed, tied, rows, report);
         } else {
             report.looked(steps, 1);
             let of_third = |t: &&Tie| {

@@ -477,7 +477,7 @@ fn walls_in_line_that_only_touch_are_not_tied() {
             h.buy();
         })
     };
-    expect(&stopped(false), &[4], &["proof-untied"]);
+    expect(&stopped(false), &[4], &["proof-tie"]);
     expect(&stopped(true), &[], &[]);
 }
 

@@ -8,6 +8,7 @@
 //! | T of three ends, two of one height or width | those two as an L, the third to the L's outer face | same, a hair short; strapped or screwed |
 //! | X | one run whole, the other broken | the broken one goes over whole, the first has the gap |
 //! | in line, width change | both to the node | the narrower runs on over the wider one |
+//! | in line, aside of each other | both to the node | same, a hair short; splice plate |
 //! | height step | nothing laps: the taller run is whole (a T's through run always), the other stops | same, a hair short |
 //! | a raked run | as at a height step; of two as high the level one is whole | same, a hair short |
 //! | three ends, two nearly straight | those two as an L nearly straight, the third to their faces | same, a hair short; splice plate, strap |

@@ -258,14 +258,15 @@ fn nail_down(from: Length, to: Length, studs: &Studs, most: Length, out: &mut Ve
         }
         (at >= from + EDGE && at <= to - EDGE).then_some(at)
     };
-    let steps = ((last - first).nm() + most.nm() - 1) / most.nm();
-    let even = Length::from_nm((last - first).nm() / steps.max(1));
     let Some(mut at) = clear_place(first, false).or_else(|| clear_place(first, true)) else {
         return;
     };
     out.push(at);
     loop {
-        let wanted = last.min(at + even);
+        // What is left is divided anew: where a stud set one back, the rest would end a hair short of the last.
+        let left = last - at;
+        let steps = ((left.nm() + most.nm() - 1) / most.nm()).max(1);
+        let wanted = if steps == 1 { last } else { at + left / steps };
         let onward = |next: &Length| *next > at + EDGE;
         let found = clear_place(wanted, true).filter(onward);
         // Studs fill it back to the last nail: beyond them.

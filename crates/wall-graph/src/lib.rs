@@ -89,7 +89,7 @@ fn build_arranged(
         level::level(&mut lines, &mut findings);
         let (lines, network) = network(lines, snap, &mut findings, watch);
         let (lines, network) = number::in_order(lines, network);
-        runs::add_storey(&mut floor, &mut said, storey, &lines, &network);
+        runs::add_storey(&mut floor, &mut said, storey, &lines, &network, snap);
     }
     runs::finish(&mut floor, &mut said);
     outline::settle_exterior(&mut floor, &said, &mut findings);

@@ -84,6 +84,14 @@ impl<'m> Line<'m> {
     pub(crate) fn same_plates(&self, o: &Line) -> bool {
         (self.section, self.base) == (o.section, o.base) && self.same_top(o)
     }
+    /// They do run on: their centrelines are one, within that.
+    pub(crate) fn goes_on_as(&self, o: &Line, within: Length) -> bool {
+        self.same_plates(o) && {
+            let frame = self.frame();
+            let aside = [o.a, o.b].map(|p| frame.locate(p).1.abs());
+            aside[0].min(aside[1]) <= within
+        }
+    }
     /// One level, or one slope that neither leaves by more than the tape shows.
     fn same_top(&self, o: &Line) -> bool {
         if !self.raked && !o.raked {

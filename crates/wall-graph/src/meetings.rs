@@ -7,7 +7,7 @@ use crate::network;
 use crate::nodes::Network;
 use crate::place::{self, Arrange};
 use diag::{Finding, Outcome};
-use geom::Point;
+use geom::{Length, Point};
 use limits::Watch;
 use settings::Settings;
 use smallvec::SmallVec;
@@ -49,14 +49,22 @@ pub(crate) fn meetings_arranged(
         let (lines, n) = network(lines, settings.graph.snap, &mut findings, &Watch::endless());
         let first = all.len();
         all.reserve(n.nodes.len());
-        all.extend((0..n.nodes.len()).filter_map(|k| meeting(&lines, &n, storey, k)));
+        all.extend(
+            (0..n.nodes.len()).filter_map(|k| meeting(&lines, &n, storey, k, settings.graph.snap)),
+        );
         // Nodes of walls that meet and free ends are each in order already.
         all[first..].sort_by_key(|m: &Meeting| m.at);
     }
     Outcome { value: all, findings }
 }
 
-fn meeting(lines: &[Line], n: &Network, storey: StoreyId, node: usize) -> Option<Meeting> {
+fn meeting(
+    lines: &[Line],
+    n: &Network,
+    storey: StoreyId,
+    node: usize,
+    snap: Length,
+) -> Option<Meeting> {
     let here = &n.at_node[node];
     let mut rays = Rays::new();
     for &i in here {
@@ -72,7 +80,7 @@ fn meeting(lines: &[Line], n: &Network, storey: StoreyId, node: usize) -> Option
     // What one wall passes, or its plates run on over, is no junction.
     let goes_on = match (&rays[..], here) {
         ([_, _], [_]) => true,
-        ([a, b], [i, j]) => in_line(*a, *b) && lines[*i].same_plates(&lines[*j]),
+        ([a, b], [i, j]) => in_line(*a, *b) && lines[*i].goes_on_as(&lines[*j], snap),
         _ => here.is_empty(),
     };
     if goes_on {

@@ -248,15 +248,20 @@ pub(crate) fn leave_out_swallowed(
             let name = drawn_name(l.source());
             let mut text =
                 format!("Wall {name} {why}; it has no plates of its own and was left out.");
-            let jog = is_jog(lines, network, i);
-            if jog {
+            let joined = joined_by(lines, network, i);
+            if let Some(two) = joined {
                 text += &format!(
-                    " The plates of the two walls it joined stop at its centreline, {} short of its outer face, and nothing ties them to each other.",
-                    l.half_width().feet_inches()
+                    " The plates of the two walls it joined stop at its centreline, {} short of its outer face, and {}.",
+                    l.half_width().feet_inches(),
+                    if is_tied(lines, two) {
+                        "are tied there end to end"
+                    } else {
+                        "nothing ties them to each other"
+                    }
                 );
             }
             let mut f = Finding::new(graph::WALL_SWALLOWED, text);
-            if jog {
+            if joined.is_some_and(|two| !is_tied(lines, two)) {
                 f = f.severity(diag::Severity::Error);
             }
             out.insert(l.wall, f.at(l.a).from(l.source()));
@@ -310,21 +315,27 @@ fn swallowed_at_ends(
     (clear[0].min(clear[1]) < SLIVER).then_some("lies within the walls at its ends")
 }
 
-/// Whether a wall is all that joins two others that go on either way from it, beside each other's lines: without it
-/// nothing ties them.
-fn is_jog(lines: &[Line], network: &Network, i: usize) -> bool {
+/// The two walls that a jog alone joins: they go on either way from it, beside each other's lines.
+fn joined_by(lines: &[Line], network: &Network, i: usize) -> Option<[usize; 2]> {
     let on = &network.on_line[i];
-    let (Some(first), Some(last)) = (on.first(), on.last()) else { return false };
+    let (first, last) = (on.first()?, on.last()?);
     // The other wall of a corner, and its direction away from it.
     let other = |node: usize| {
         let [j] = network.at_node[node].iter().copied().filter(|j| *j != i).collect::<Vec<_>>()[..]
         else {
             return None;
         };
-        Some((lines[j].dir, away(network, j, node)?))
+        Some((j, lines[j].dir, away(network, j, node)?))
     };
-    let Some(((d, one), (e, two))) = other(first.node).zip(other(last.node)) else { return false };
-    on.len() == 2 && d.cross(e).abs() < PARALLEL && d.dot(e) * one * two < 0.0
+    let ((j, d, one), (k, e, two)) = other(first.node).zip(other(last.node))?;
+    let jog = on.len() == 2 && d.cross(e).abs() < PARALLEL && d.dot(e) * one * two < 0.0;
+    jog.then_some([j, k])
+}
+
+/// Whether two walls whose ends lie beside each other share enough of them to be tied.
+fn is_tied(lines: &[Line], [j, k]: [usize; 2]) -> bool {
+    let (l, m) = (&lines[j], &lines[k]);
+    l.frame().locate(m.a).1.abs() <= touch::most_aside(l, m)
 }
 
 /// Pairs of parallel walls whose framing overlaps, by number.

@@ -6,7 +6,7 @@ use crate::line::{Line, drawn_name};
 use crate::listed::Listed;
 use crate::places::Places;
 use crate::rows::Rows;
-use crate::touch::{self, Miss, Part, Side, Touch, Touches};
+use crate::touch::{self, Beside, Miss, Part, Side, Touch, Touches, Turn};
 use crate::widths::Widths;
 use diag::words::{counted, was};
 use diag::{Finding, codes::graph};
@@ -103,7 +103,7 @@ pub(crate) fn join(lines: &[Line], widths: &Widths, found: &mut Touches, snap: L
     // Done with then: what comes next wants the memory.
     in_turn(lines, std::mem::take(&mut found.joined), |Touch { lines: pair, turn }| {
         let Some(touch) = touch::between(lines, pair.map(|i| i as usize), snap) else { return };
-        if accept(&mut taken, (&pair, &touch.sides), turn.is_flush(), snap) {
+        if accept(&mut taken, (&pair, &touch.sides), turn, snap) {
             places.meet(touch.at, &pair, &touch.sides);
         } else {
             unmet.push(pair);
@@ -111,7 +111,7 @@ pub(crate) fn join(lines: &[Line], widths: &Widths, found: &mut Touches, snap: L
     });
     // Ends that only just miss, last, and only where nothing was in reach.
     for m in &found.misses {
-        if is_corner(&taken, m) && accept(&mut taken, (&m.lines, &m.sides), false, snap) {
+        if is_corner(&taken, m) && accept(&mut taken, (&m.lines, &m.sides), Turn::default(), snap) {
             places.meet(m.at, &m.lines, &m.sides);
         }
     }
@@ -136,7 +136,8 @@ pub(crate) fn join(lines: &[Line], widths: &Widths, found: &mut Touches, snap: L
         .filter(|t| {
             let at_free =
                 |n: usize| free.binary_search(&(t.lines[n] as usize, t.sides[n].part)).is_ok();
-            (0..2).any(|n| t.slips[n] > Length::ZERO && at_free(n))
+            let crosses = t.short.is_some() || !parallel(lines, t.lines);
+            crosses && (0..2).any(|n| t.slips[n] > Length::ZERO && at_free(n))
         })
         .cloned()
         .collect();
@@ -163,7 +164,7 @@ fn is_corner(taken: &[Taken], m: &Miss) -> bool {
 fn accept(
     taken: &mut [Taken],
     (lines, sides): (&[u32; 2], &[Side; 2]),
-    flush: bool,
+    turn: Turn,
     snap: Length,
 ) -> bool {
     let each = || lines.iter().map(|i| *i as usize).zip(sides);
@@ -172,9 +173,12 @@ fn accept(
         (start.is_free() || s.station >= start.station - start.body.max(snap))
             && (end.is_free() || s.station <= end.station + end.body.max(snap))
     });
-    // Two walls flush with each other that both end at a third are tied by way of that one.
+    // Two walls flush with each other that both end at a third are tied by way of that one; those aside of each other
+    // make no place with a third.
     let end_taken = |i: usize, s: &Side| !taken[i].ends[usize::from(s.part == Part::End)].is_free();
-    if !fits || flush && each().all(|(i, s)| end_taken(i, s)) {
+    let held = turn.is_flush() && each().all(|(i, s)| end_taken(i, s))
+        || turn.is_aside() && each().any(|(i, s)| end_taken(i, s));
+    if !fits || held {
         return false;
     }
     for (i, s) in each() {
@@ -286,6 +290,7 @@ pub(crate) fn report(lines: &[Line], n: &Network, snap: Length, findings: &mut V
             .from(&listed.sources()),
         );
     }
+    report_aside(lines, n, snap, findings);
     let mut told: BTreeSet<(u32, Part)> = BTreeSet::new();
     for t in &n.near_misses {
         // The one that would move farther; of two alike the second.
@@ -307,6 +312,51 @@ pub(crate) fn report(lines: &[Line], n: &Network, snap: Length, findings: &mut V
                 ),
             )
             .at(t.at)
+            .from(l.source())
+            .from(other.source()),
+        );
+    }
+}
+
+fn parallel(lines: &[Line], pair: [u32; 2]) -> bool {
+    let [l, m] = pair.map(|i| &lines[i as usize]);
+    l.dir.cross(m.dir).abs() < touch::PARALLEL
+}
+
+/// Says where a wall that ends against the end of another, its centreline aside, is tied to nothing: the two share too
+/// little, or the other's end goes to a third.
+fn report_aside(lines: &[Line], n: &Network, snap: Length, findings: &mut Vec<Finding>) {
+    let mut told = BTreeSet::new();
+    for pair in n.unmet.iter().filter(|pair| parallel(lines, **pair) && told.insert(**pair)) {
+        let two = pair.map(|i| i as usize);
+        let Some(found) = touch::between(lines, two, snap) else { continue };
+        let is_free = |k: usize| n.free.contains(&(two[k], found.sides[k].part));
+        let Some(own) = (0..2).find(|k| is_free(*k)) else { continue };
+        if found.beside == Beside::No {
+            continue;
+        }
+        let (l, other) = (&lines[two[own]], &lines[two[1 - own]]);
+        let aside = other.frame().locate(l.a).1.abs();
+        let shared = l.half_width() + other.half_width() - aside;
+        let why = if shared < touch::SHARED {
+            format!(
+                "the two ends share {}, too little to be tied",
+                shared.max(Length::ZERO).feet_inches()
+            )
+        } else {
+            "the other's end goes to a third wall".to_owned()
+        };
+        findings.push(
+            Finding::new(
+                graph::NEAR_MISS,
+                format!(
+                    "Wall {} ends against the end of wall {}, {} aside of its line: {why}. It is planned as a free end, and nothing ties the two.",
+                    drawn_name(l.source()),
+                    drawn_name(other.source()),
+                    aside.feet_inches()
+                ),
+            )
+            .at(found.at)
             .from(l.source())
             .from(other.source()),
         );

@@ -33,8 +33,9 @@ pub(crate) fn add_storey(
     storey: StoreyId,
     lines: &[Line],
     n: &Network,
+    snap: Length,
 ) {
-    let passing: Vec<Passes> = (0..n.nodes.len()).map(|k| passing_at(lines, n, k)).collect();
+    let passing: Vec<Passes> = (0..n.nodes.len()).map(|k| passing_at(lines, n, k, snap)).collect();
     let stretches = cut_at_taller(lines, n, &passing);
     let chains = chain(n, &passing, &stretches);
 
@@ -137,7 +138,7 @@ pub(crate) fn add_storey(
 
 type Passes = SmallVec<[Passing; 2]>;
 
-fn passing_at(lines: &[Line], n: &Network, node: usize) -> Passes {
+fn passing_at(lines: &[Line], n: &Network, node: usize, snap: Length) -> Passes {
     let mut out = Passes::new();
     let at = n.nodes[node];
     let passing =
@@ -156,7 +157,8 @@ fn passing_at(lines: &[Line], n: &Network, node: usize) -> Passes {
     for a in 0..ending.len() {
         for b in a + 1..ending.len() {
             let ((i, d), (j, e)) = (ending[a], ending[b]);
-            if !used[a] && !used[b] && in_line(d, e) && lines[i].same_plates(&lines[j]) {
+            let on = |l: &Line, m: &Line| in_line(d, e) && l.goes_on_as(m, snap);
+            if !used[a] && !used[b] && on(&lines[i], &lines[j]) {
                 (used[a], used[b]) = (true, true);
                 out.push(passing(d, &lines[i], smallvec![i, j]));
             }

@@ -194,10 +194,11 @@ fn walls_inside_others_are_left_out_with_a_finding() {
     assert!(out.findings.iter().any(|f| f.code == diag::codes::graph::WALL_SWALLOWED));
 }
 
-/// By hand: of a 2x4 jog 2 in long the walls beside it keep what reaches its centreline, half of 3-1/2 in short of the outer
-/// corner, and lie beside each other's lines, tied to nothing. A stub inside a wall's thickness leaves all as it was.
+/// By hand: of a 2x4 jog the walls beside it keep what reaches its centreline, half of 3-1/2 in short of the outer corner, and
+/// lie beside each other's lines. 2 in apart their ends share 1-1/2 in and are tied; any farther, nothing ties them. A
+/// stub inside a wall's thickness leaves all as it was.
 #[test]
-fn a_jog_left_out_leaves_two_walls_untied() {
+fn a_jog_left_out_leaves_two_walls_end_to_end() {
     let told = |walls: &[W]| {
         let out = floor(walls);
         let swallowed = |f: &&Finding| f.code == diag::codes::graph::WALL_SWALLOWED;
@@ -205,16 +206,54 @@ fn a_jog_left_out_leaves_two_walls_untied() {
         assert_eq!(found.len(), 1, "{walls:?}");
         (found[0].severity, found[0].message.clone())
     };
-    let jog = [w(0., 0., 100., 0.), w(100., 0., 100., 2.), w(100., 2., 200., 2.)];
-    let (severity, text) = told(&jog);
+    let jog = |by: f64| [w(0., 0., 100., 0.), w(100., 0., 100., by), w(100., by, 200., by)];
+    let (severity, text) = told(&jog(2.));
+    assert_eq!(severity, diag::Severity::Warning);
+    assert!(text.contains("1 3/4\" short of its outer face, and are tied there"), "{text}");
+    assert_eq!(kinds(&floor(&jog(2.)).value), [Inline, End, End]);
+    let (severity, text) = told(&jog(2.25));
     assert_eq!(severity, diag::Severity::Error);
     assert!(text.contains("1 3/4\" short of its outer face, and nothing ties them"), "{text}");
+    assert_eq!(kinds(&floor(&jog(2.25)).value), [End; 4]);
     let stub = [w(0., 0., 200., 0.), w(100., 0., 100., 1.77)];
     assert_eq!(told(&stub).0, diag::Severity::Warning);
     // Between two walls that meet it at one end, what ties is the other.
     let held = [w(0., 0., 100., 0.), w(100., -90., 100., 2.), w(100., 2., 200., 2.)];
     let out = floor(&held);
     assert!(out.findings.iter().all(|f| f.severity != diag::Severity::Error));
+}
+
+/// Two walls drawn end to end beside each other's lines: by hand, ends of 5-1/2 in that lie 4 in aside share 1-1/2 in and meet
+/// there, each on its own line; of less it is told. Where the end of one goes to a third wall, it is told as well, and where
+/// both do, that one ties them.
+#[test]
+fn ends_beside_each_other_meet_or_are_told_of() {
+    let wide = |ax, ay, bx, by| ((ax, ay), (bx, by), 5.5, 97.125);
+    let told = |walls: &[W]| {
+        let out = floor(walls);
+        let near = out.findings.iter().filter(|f| f.code == diag::codes::graph::NEAR_MISS);
+        (kinds(&out.value), near.map(|f| f.message.clone()).collect::<Vec<_>>())
+    };
+    for aside in [0.5, 2., 4., -0.5, -4.] {
+        let walls = [wide(0., 0., 120., 0.), wide(120., aside, 240., aside)];
+        assert_eq!(told(&walls), (vec![Inline, End, End], vec![]), "{aside}");
+        let runs = floor(&walls).value.runs;
+        assert!(runs.iter().all(|r| r.start.y == r.end.y && r.length() == Length::inches(120)));
+    }
+    for (aside, words) in
+        [(4.25, "4 1/4\" aside of its line: the two ends share 1 1/4\""), (-5.5, "share 0\"")]
+    {
+        let (kinds, said) = told(&[wide(0., 0., 120., 0.), wide(120., aside, 240., aside)]);
+        assert_eq!(kinds, [End; 4]);
+        assert!(said.len() == 1 && said[0].contains(words), "{said:?}");
+    }
+    assert_eq!(told(&[wide(0., 0., 120., 0.), wide(120., 6., 240., 6.)]).1.len(), 0);
+    let third = wide(120., 0., 120., -90.);
+    let (_, said) = told(&[wide(0., 0., 120., 0.), wide(120., 3.5, 240., 3.5), third]);
+    assert!(said.len() == 1 && said[0].contains("goes to a third wall"), "{said:?}");
+    let between = wide(120., -90., 120., 90.);
+    let (_, said) = told(&[wide(0., 0., 120., 0.), wide(120., 3., 240., 3.), between]);
+    assert!(said.is_empty(), "{said:?}");
 }
 
 /// A stub 2-7/8 in long at 45 degrees to a 2x4: its centreline is clear of the wall, one of its edges is not.
@@ -600,7 +639,7 @@ fn corners_in_each_other_by_a_hair() {
     assert_eq!(crowds(&two(3.5)), [[""; 0]; 0]);
     // A corner carries the first on beside the second.
     let corner = |off| [w(0., 0., 100., 0.), w(100., 0., 100., -40.), w(100., off, 200., off)];
-    assert_eq!(crowds(&corner(1.92)), [["1", "2"], ["0", "2"]]);
+    assert_eq!(crowds(&corner(1.92)), [["0", "2"], ["1", "2"]]);
     assert_eq!(crowds(&corner(3.6)), [[""; 0]; 0]);
 }
 

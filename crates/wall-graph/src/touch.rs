@@ -30,16 +30,20 @@ pub(crate) struct Side {
 }
 
 /// Of two touches of a line the one with the lesser turn is taken first, of two alike the one of lesser numbers:
-/// the least move, nm, and those of two walls with a face flush that meet end to end, their centrelines side
-/// by side, last.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+/// the least move, nm, and those of two walls that meet end to end, their centrelines side by side, last: with a face
+/// flush first.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct Turn(u64);
 
 impl Turn {
     const FLUSH: u64 = 1 << 63;
+    const ASIDE: u64 = 1 << 62;
 
     pub(crate) fn is_flush(self) -> bool {
         self.0 & Turn::FLUSH != 0
+    }
+    pub(crate) fn is_aside(self) -> bool {
+        self.0 & Turn::ASIDE != 0
     }
 }
 
@@ -103,9 +107,13 @@ pub(crate) fn find(lines: &[Line], widths: &Widths, snap: Length) -> Touches {
                 let short = if missed == [true; 2] { None } else { Some(usize::from(missed[1])) };
                 out.misses.push(Miss { at, lines: two, sides, slips, short });
             }
-            Some(Found { slips, flush, .. }) => {
+            Some(Found { slips, beside, .. }) => {
                 let moved = (slips[0] + slips[1]).nm() as u64;
-                let turn = Turn(if flush { moved | Turn::FLUSH } else { moved });
+                let turn = Turn(match beside {
+                    Beside::No => moved,
+                    Beside::Flush => moved | Turn::FLUSH,
+                    Beside::Aside => moved | Turn::FLUSH | Turn::ASIDE,
+                });
                 out.joined.push(Touch { lines: two, turn });
             }
             None => {}
@@ -133,7 +141,19 @@ pub(crate) struct Found {
     slips: [Length; 2],
     /// Which are out of reach.
     missed: [bool; 2],
-    flush: bool,
+    /// Of two that meet end to end.
+    pub beside: Beside,
+}
+
+/// How the centrelines of two walls lie that meet end to end.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Beside {
+    /// In line, or they cross.
+    No,
+    /// The narrower one within the other's faces, or flush with one.
+    Flush,
+    /// Each stands out beyond a face of the other.
+    Aside,
 }
 
 /// Where two lines touch or nearly do, of which the first is the lesser by number.
@@ -179,7 +199,7 @@ fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
         sides,
         slips: [p.slip, q.slip],
         missed: [p.near_miss, q.near_miss],
-        flush: false,
+        beside: Beside::No,
     })
 }
 
@@ -240,12 +260,23 @@ pub(crate) fn intersection(l: &Line, m: &Line) -> Option<Point> {
     Some(along(l, t))
 }
 
-/// Ends of two parallel lines that meet end to end, in line or with their faces flush.
+/// So much of their ends two walls beside each other's lines must share to be tied end to end: a stud's thickness, so that
+/// a splice plate has wood under it on both (common practice, no source).
+pub(crate) const SHARED: Length = Length::sixteenths(24);
+
+/// How far beside each other the centrelines of two walls may lie that meet end to end.
+pub(crate) fn most_aside(l: &Line, m: &Line) -> Length {
+    l.half_width() + m.half_width() - SHARED
+}
+
+/// Ends of two parallel lines that meet end to end, in line, with their faces flush or a little aside. What shares less
+/// than it must is a miss.
 fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
     let (l, m) = (&lines[i], &lines[j]);
     let f = l.frame();
     let length = l.length();
     let step = (l.half_width() - m.half_width()).abs() + snap;
+    let touching = l.half_width() + m.half_width();
     let m_length = m.length();
     // Only end against end: the two must not run beside each other.
     let against = match l.dir.dot(m.dir) > 0.0 {
@@ -257,10 +288,16 @@ fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
         .filter_map(|(own, part, p)| {
             let (s, o) = f.locate(p);
             let gap = if own == Part::Start { s.abs() } else { (length - s).abs() };
-            (gap <= snap && o.abs() <= step).then_some((own, part, gap, o.abs() > snap))
+            (gap <= snap && o.abs() <= step.max(touching)).then_some((own, part, gap, o.abs()))
         })
         .min_by_key(|(own, part, gap, _)| (*gap, *own, *part))
-        .map(|(own, part, gap, flush)| {
+        .map(|(own, part, gap, aside)| {
+            let beside = match aside {
+                _ if aside <= snap => Beside::No,
+                _ if aside <= step => Beside::Flush,
+                _ => Beside::Aside,
+            };
+            let missed = beside == Beside::Aside && aside > most_aside(l, m);
             let wider_first = m.half_width() <= l.half_width();
             let end = |n: &Line, p: Part| if p == Part::Start { n.a } else { n.b };
             let at = if wider_first { end(l, own) } else { end(m, part) };
@@ -272,8 +309,8 @@ fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
                 at,
                 sides: [side(own, length), side(part, m_length)],
                 slips: [gap, Length::ZERO],
-                missed: [false; 2],
-                flush,
+                missed: [missed; 2],
+                beside,
             }
         })
 }

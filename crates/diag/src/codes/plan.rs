@@ -55,6 +55,10 @@ codes! {
         meaning: "There is no room for the narrower upper plate to run on over the wider wall by the joint offset; a splice plate is planned instead.",
         rule: "Joints of the two top layers keep the joint offset (IRC R602.3.2).",
         remedy: "Nail the splice plate as listed.";
+    JOG_SPLICED = "jog-spliced", Warning, "Two walls go on end to end beside each other's lines",
+        meaning: "Each wall stands out beyond a face of the other, so that no upper plate of the one can run on over the other. The plates of both stop at one place in both layers, and a splice plate across what they share ties them.",
+        rule: "Top plates that do not lap are tied by a steel plate (IRC R602.3.2); that the ends must share 1-1/2 in for it is common practice, no source.",
+        remedy: "Draw the two walls in one line if they are one. Else lay the splice plate on what both upper plates share, with nails in both, and nail the end studs of the two walls to each other.";
     OBLIQUE_MEETING = "oblique-meeting", Warning, "An oblique wall meets a change of width, or several walls at once",
         meaning: "The plates meet in a step that leans one way. The cuts follow it as far as they can; a place of a square inch or so may stay bare, and is then told by the proof as well.",
         rule: "Common practice, no source.",

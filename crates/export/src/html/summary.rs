@@ -71,7 +71,10 @@ pub(crate) fn headline(view: &View) -> Markup {
     let by_kind: Vec<String> = kinds
         .iter()
         .filter(|k| ties(**k) > 0)
-        .map(|k| format!("{} {}", ties(*k), k.name()))
+        .map(|k| match (ties(*k), k) {
+            (n, TieKind::Notch) if n > 1 => format!("{n} notches"),
+            (n, _) => count(n as u64, k.name()),
+        })
         .collect();
     let missing = ties(TieKind::None);
 

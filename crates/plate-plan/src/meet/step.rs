@@ -111,20 +111,37 @@ impl Meet<'_> {
                 self.stop_at_node(id, wide, UPPER, Length::ZERO, Against::Run(narrow.run));
                 self.stop_at_node(id, narrow, UPPER, c, Against::Run(wide.run));
                 self.splice(id, narrow.run, wide.run);
-                let f = Finding::new(
-                    codes::WIDTH_CHANGE_NO_ROOM,
-                    format!(
-                        "{} and {} meet in line, and there is no room on {} to let the upper plate of {} run on by {}; a splice plate ties them.",
-                        run_name(a.run),
-                        run_name(b.run),
-                        run_name(wide.run),
-                        run_name(narrow.run),
-                        self.offset.feet_inches()
-                    ),
-                );
-                self.out.findings.push(f.at(self.floor.junction(id).at).about(junction_name(id)));
+                self.out.findings.push(self.tell_spliced(id, [a.run, b.run], wide, narrow));
             }
         }
+    }
+
+    /// Why of two runs in line neither's upper plate runs on over the other.
+    fn tell_spliced(&self, id: JunctionId, runs: [RunId; 2], wide: Arm, narrow: Arm) -> Finding {
+        let [a, b] = runs.map(run_name);
+        let [n, w] = [narrow, wide].map(|x| self.floor.run(x.run));
+        let aside = w.frame().locate(n.start).1.abs();
+        let shared = (n.section.width() + w.section.width()).half() - aside;
+        let f = if shared + ROUNDING < n.section.width() {
+            let [aside, shared] = [aside, shared].map(Length::feet_inches);
+            Finding::new(
+                codes::JOG_SPLICED,
+                format!(
+                    "{a} and {b} go on end to end, their centrelines {aside} apart: neither's upper plate can run on over the other. Both layers stop there, and a splice plate on the {shared} that their ends share ties them."
+                ),
+            )
+        } else {
+            Finding::new(
+                codes::WIDTH_CHANGE_NO_ROOM,
+                format!(
+                    "{a} and {b} meet in line, and there is no room on {} to let the upper plate of {} run on by {}; a splice plate ties them.",
+                    run_name(wide.run),
+                    run_name(narrow.run),
+                    self.offset.feet_inches()
+                ),
+            )
+        };
+        f.at(self.floor.junction(id).at).about(junction_name(id))
     }
 
     /// An arm's end that far from the node, square to another arm in line, which may lean a little.

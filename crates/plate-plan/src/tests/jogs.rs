@@ -44,6 +44,53 @@ fn the_plate_of_a_jog_goes_through_both_corners() {
     }
 }
 
+/// Walls that go on end to end beside each other's lines: both layers of both stop there, a splice plate ties them, and what
+/// is told names what their ends share. By hand: 2 in aside, 2x6 share 3-1/2 in, 2x4 share 1-1/2 in, and a 2x4 and a 2x6
+/// (5-1/2 + 3-1/2) / 2 - 2 = 2-1/2 in.
+#[test]
+fn walls_end_to_end_beside_each_others_lines_are_spliced() {
+    for (one, other, shared) in
+        [("2x6", "2x6", "3 1/2\""), ("2x4", "2x4", "1 1/2\""), ("2x4", "2x6", "2 1/2\"")]
+    {
+        for aside in [2., -2.] {
+            let walls = [
+                w(0., 0., 120., 0., one),
+                w(120., aside, 240., aside, other),
+                w(240., aside, 240., 150., other),
+                w(240., 150., 0., 150., one),
+                w(0., 150., 0., 0., one),
+            ];
+            let (f, out) = proved(&walls, &Settings::default());
+            let said: Vec<_> =
+                out.findings.iter().filter(|f| f.code == codes::JOG_SPLICED).collect();
+            assert!(said.len() == 1 && said[0].message.contains(shared), "{said:?}");
+            let at = f.junctions.iter().position(|j| j.kind == JunctionKind::Inline).unwrap();
+            let here = |t: &&plan_model::Tie| t.junction.0 as usize == at;
+            let tie = out.value.ties.iter().find(here).unwrap();
+            assert_eq!((tie.kind, tie.pieces.len()), (TieKind::Strap, 2));
+            let on_either = tie.pieces.iter().map(|p| &out.value.pieces[p.0 as usize]);
+            assert!(on_either.clone().all(|p| p.layer == Layer::Upper));
+            assert_eq!(
+                on_either.map(|p| p.run).collect::<std::collections::BTreeSet<_>>().len(),
+                2
+            );
+            let past = |p: &Piece| {
+                let r = f.run(p.run);
+                p.from < Length::ZERO && r.start.x == Length::inches(120)
+                    || p.to > r.length() && r.end.x == Length::inches(120)
+            };
+            assert!(!out.value.pieces.iter().any(past));
+            // Without it the walls hang together round the house alone, and the proof says so.
+            let (mut cut, s) = (out.value.clone(), Settings::default());
+            cut.ties.retain(|t| t.junction.0 as usize != at);
+            let offset = joint_offset(&s).unwrap();
+            let proof = plan_verify::verify(&f, &cut, &boards(&cut, &s), &s, offset);
+            let untied = |f: &&diag::Finding| f.code == diag::codes::verify::PROOF_TIE;
+            assert_eq!(proof.findings.iter().filter(untied).count(), 1);
+        }
+    }
+}
+
 /// A lap of a plate that is not held on its own wall is no tie: the verifier says so, whatever holds round the house.
 #[test]
 fn a_lap_by_a_plate_that_is_not_held_is_no_tie() {

@@ -251,3 +251,19 @@ fn nails_keep_from_the_ends_of_upper_plates() {
         assert!(!p.nails.is_empty() && p.nails.iter().all(clear), "{} {:?}", p.mark, p.nails);
     }
 }
+
+/// A nail that a stud sets back leaves no second one a hair before the last: nobody drives two within a finger's width.
+#[test]
+fn floor_nails_are_spread_to_the_last() {
+    let most = Length::inches(16);
+    for quarters in 80..560 {
+        let long = f64::from(quarters) / 4.0;
+        let (_, out) = proved(&[w(0., 0., long, 0., "2x6")], &Settings::default());
+        for p in out.value.pieces.iter().filter(|p| p.layer == Layer::Bottom) {
+            let down: Vec<Length> = p.nails.iter().filter(|n| n.into_floor).map(|n| n.at).collect();
+            let steps = || down.windows(2).map(|n| n[1] - n[0]);
+            let near = Length::inches(4).min(p.length / 4);
+            assert!(steps().all(|d| d >= near && d <= most), "{long}: {down:?}");
+        }
+    }
+}

@@ -283,3 +283,28 @@ fn upper_plates_are_cut_over_an_opening_wider_than_a_board() {
         assert!(out.value.pieces.iter().all(|p| p.length <= longest), "{feet:?}");
     }
 }
+
+/// A door that leaves a wall's end no more than its last stud: that stud stands in the place of trimmer and king, and a
+/// plate that ends over it lies on it.
+#[test]
+fn the_last_stud_of_a_wall_stands_where_a_trimmer_would() {
+    let mut on_it = 0;
+    for clearance in [2, 4, 8, 12] {
+        for from in [181.25, 181.5, 182., 182.5, 183.] {
+            let mut s = Settings::default();
+            s.plates.upper_clearance = Length::sixteenths(clearance);
+            let walls = [
+                opened(w(0., 0., 183., 0., "2x4"), from, 260.),
+                W { top: 121.125, ..w(183., -244., 183., 0., "2x4") },
+            ];
+            let (f, out) = proved(&walls, &s);
+            studs_fit(&f, &out.value);
+            let near = |j: &&plan_model::Joint| {
+                f.run(j.run).start.y == f.run(j.run).end.y && j.at > Length::inches(170)
+            };
+            let listed = out.value.joints.iter().filter(near);
+            on_it += listed.filter(|j| j.layer == Layer::Upper && j.on_stud).count();
+        }
+    }
+    assert!(on_it >= 15, "{on_it}");
+}
