@@ -15,8 +15,8 @@ use crate::file::Header;
 use crate::linework::Segment;
 use crate::nearby::LineIndex;
 use crate::walls::{THICKEST_TOLD_IN, drawn_section};
-use diag::Finding;
 use diag::codes::{dxf, input};
+use diag::{Finding, Severity};
 use geom::{Length, Unit};
 use lumber::Section;
 use settings::Settings;
@@ -26,6 +26,8 @@ use wall_model::UnitsDecision;
 const OVERALL_IN: [f64; 2] = [1.5 / 0.0254, 1000.0 / 0.0254];
 /// Overall size of a plan that another unit is proposed for, inches: 3 to 250 m.
 const LIKELY_OVERALL_IN: [f64; 2] = [3.0 / 0.0254, 250.0 / 0.0254];
+/// No building nor a street of them drawn on one sheet is larger (common practice, no source).
+const NO_BUILDING_IN: f64 = 5000.0 / 0.0254;
 /// Above this overall size, 150 m, a plan without other evidence is asked about.
 const LARGE_IN: f64 = 150.0 / 0.0254;
 /// Thickness of a wall, inches: 60 to 500 mm.
@@ -174,7 +176,13 @@ pub(crate) fn decide(header: &Header, measure: &Measure, settings: &Settings) ->
         if unlikely && !measure.ends.is_empty() {
             let others = all().into_iter().filter(|r| r.unit != own.unit);
             evidence.readings.extend(others);
-            evidence.doubt = Some(units_unlikely(&evidence, &own));
+            let told = units_unlikely(&evidence, &own);
+            if is_no_building(&own) {
+                evidence.decision = None;
+                evidence.refusal = Some(told);
+            } else {
+                evidence.doubt = Some(told);
+            }
         }
         return evidence;
     }
@@ -229,6 +237,11 @@ pub(crate) fn decide(header: &Header, measure: &Measure, settings: &Settings) ->
 /// Whether nothing but the overall size speaks for a reading.
 fn is_unconfirmed(r: &UnitReading) -> bool {
     r.thickness_in.is_empty() && r.opening_in.is_none() && r.dimensions.0 == 0
+}
+
+/// Whether no building, nor a sheet of many, is so large: no unit is obeyed that says so.
+fn is_no_building(r: &UnitReading) -> bool {
+    r.overall_in.0.max(r.overall_in.1) > NO_BUILDING_IN
 }
 
 fn is_large(r: &UnitReading) -> bool {
@@ -393,14 +406,19 @@ fn units_conflict(evidence: &UnitsEvidence, own: &UnitReading) -> Finding {
 fn units_unlikely(evidence: &UnitsEvidence, own: &UnitReading) -> Finding {
     let others = plausible_others(evidence, own)
         .unwrap_or_else(|| "No common unit gives a likely building.".to_owned());
+    let (obeyed, size, severity) = match is_no_building(own) {
+        true => ("", ", larger than any building", Severity::Error),
+        false => (", which is obeyed", "", input::UNITS_UNLIKELY.info().severity),
+    };
     Finding::new(
         input::UNITS_UNLIKELY,
         format!(
-            "The settings say units = \"{}\", which is obeyed, but then the walls are {}. The header says {}. {others}",
+            "The settings say units = \"{}\"{obeyed}, but then the walls are {}{size}. The header says {}. {others}",
             own.unit, own.text, evidence.header
         ),
     )
     .about("units")
+    .severity(severity)
 }
 
 fn reading(name: &str, inches: f64, measure: &Measure, index: &LineIndex) -> UnitReading {
@@ -737,6 +755,15 @@ mod tests {
         assert_eq!(doubt.code, input::UNITS_UNLIKELY);
         for part in ["units = \"ft\"", "2.7 km", "$INSUNITS = 4, mm", "read as millimetres"] {
             assert!(doubt.message.contains(part), "{part}: {}", doubt.message);
+        }
+        // Said to be in metres: 9 km, which no setting makes a house.
+        let settings = Settings { units: Some(Unit::Metre), ..Settings::default() };
+        let e = decide(&header(Some(4)), &house, &settings);
+        let refusal = e.refusal.unwrap();
+        assert!(e.decision.is_none() && e.doubt.is_none());
+        assert_eq!((refusal.code, refusal.severity), (input::UNITS_UNLIKELY, Severity::Error));
+        for part in ["units = \"m\", but", "larger than any building", "read as millimetres"] {
+            assert!(refusal.message.contains(part), "{part}: {}", refusal.message);
         }
         // Said to be in inches: 229 m, and nothing bears it out.
         assert!(with(Unit::Inch, 4, &house).is_some());

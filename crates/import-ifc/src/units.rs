@@ -4,7 +4,7 @@ use crate::classes::Kind;
 use crate::file::{File, Why};
 use crate::step::Record;
 use diag::codes::{ifc, input};
-use diag::{Finding, Refusal};
+use diag::{Finding, Refusal, Severity};
 use geom::Unit;
 use settings::Settings;
 use wall_model::UnitsDecision;
@@ -204,7 +204,7 @@ fn named(word: &str, metres: f64) -> LengthUnit {
 
 /// Settles the unit against what was read in it: wall thicknesses and the extent of all walls, in
 /// inches by that unit. The error is a finding that shows the evidence. A unit from the settings is obeyed
-/// all the same; then the finding comes with the decision.
+/// all the same unless no building is so large; then the finding comes with the decision.
 pub fn decide(
     unit: &LengthUnit,
     thicknesses_in: &[f64],
@@ -224,6 +224,7 @@ pub fn decide(
         |v: Option<f64>, (low, high): (f64, f64)| v.is_none_or(|v| (low..=high).contains(&v));
     let evidence = evidence.join(" and ");
     let likely = fits(median, THICKNESS_IN) && fits(extent_in, EXTENT_IN);
+    let no_building = extent_in.is_some_and(|e| e > EXTENT_IN.1);
     let doubt = (!likely).then(|| {
         let others = Unit::ALL.into_iter().filter(|u| {
             let k = u.inches() / unit.inches;
@@ -239,6 +240,10 @@ pub fn decide(
         };
         let set = |u: &&str| format!("units = \"{u}\"");
         let settle = match others.as_slice() {
+            _ if unit.forced && no_building => {
+                "No building is so large: correct the unit in the settings, or take it out"
+                    .to_owned()
+            }
             _ if unit.forced => {
                 "The settings are obeyed; take the unit out, or correct it, if it is a slip"
                     .to_owned()
@@ -256,10 +261,11 @@ pub fn decide(
             }
         };
         let code = if unit.forced { input::UNITS_UNLIKELY } else { input::UNITS_CONFLICT };
+        let severity = if no_building { Severity::Error } else { code.info().severity };
         let message = format!("By {}, {evidence}; {fits}. {settle}.", unit.said_by);
-        Finding::new(code, message).about("units")
+        Finding::new(code, message).about("units").severity(severity)
     });
-    if let Some(conflict) = doubt.as_ref().filter(|_| !unit.forced) {
+    if let Some(conflict) = doubt.as_ref().filter(|_| !unit.forced || no_building) {
         return Err(conflict.clone());
     }
     let because = if evidence.is_empty() { String::new() } else { format!("; {evidence}") };
@@ -355,6 +361,10 @@ mod tests {
         assert_eq!((units.name.as_str(), doubt.code), ("mm", input::UNITS_UNLIKELY));
         assert!(doubt.message.contains("0.18 in (4 mm) thick"), "{}", doubt.message);
         assert_eq!(decide(&forced, &[4.5], None).unwrap().1, None);
+        // Not where no building is so large: 9 km.
+        let f = decide(&forced, &[4.5], Some(9000.0 / 0.0254)).unwrap_err();
+        assert_eq!((f.code, f.severity), (input::UNITS_UNLIKELY, Severity::Error));
+        assert!(f.message.contains("No building is so large"), "{}", f.message);
         // Millimetres written as metres: one setting settles it.
         let f = decide(&named("metre", 1.0), &[139_700.0 / 25.4], Some(354_500.0)).unwrap_err();
         assert!(

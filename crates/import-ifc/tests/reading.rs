@@ -607,7 +607,12 @@ fn a_unit_that_cannot_be_is_refused_as_such() {
     let out = import_ifc::read(text.as_bytes(), &of(geom::Unit::Millimetre)).unwrap();
     assert_eq!((out.value.walls.len(), has(&out.findings, "units-unlikely")), (3, false));
     // A unit that was set is obeyed and told, and so is the reason why no wall is left.
-    let refusal = import_ifc::read(text.as_bytes(), &of(geom::Unit::Metre)).unwrap_err();
-    let codes: Vec<&str> = refusal.findings.iter().map(|f| f.code.name()).collect();
-    assert!(codes.contains(&"no-walls") && codes.contains(&"units-unlikely"), "{codes:?}");
+    let codes = |unit| {
+        let refusal = import_ifc::read(text.as_bytes(), &of(unit)).unwrap_err();
+        refusal.findings.iter().map(|f| f.code.name()).collect::<Vec<_>>()
+    };
+    let feet = codes(geom::Unit::Foot);
+    assert!(feet.contains(&"no-walls") && feet.contains(&"units-unlikely"), "{feet:?}");
+    // Not one by which the house is 8 km long.
+    assert_eq!(codes(geom::Unit::Metre), ["units-unlikely"]);
 }

@@ -12,7 +12,7 @@ codes! {
         rule: "Stated units are checked against wall thickness and overall size before they are believed (common practice, no source).",
         remedy: "Look at the evidence in the message, then set units in the settings file; a unit set there is obeyed.";
     UNITS_UNLIKELY = "units-unlikely", Warning, "The unit that was set makes no likely building",
-        meaning: "A unit from the settings or --units is obeyed. Read in it, the walls are far too thick or thin, or the building far too large or small, against what the file itself says; every cut follows from it.",
+        meaning: "A unit from the settings or --units is obeyed. Read in it, the walls are far too thick or thin, or the building far too large or small, against what the file itself says; every cut follows from it. Where the walls would reach over more than 5 km, as no building does, nothing is planned, and it is an error.",
         rule: "Wall thickness and overall size as for stated units (common practice, no source).",
         remedy: "Compare the sizes in the message with the drawing. If the unit is a slip, correct it or take it out.";
     NO_WALLS = "no-walls", Error, "No walls were found",
