@@ -141,6 +141,15 @@ fn height_step_and_width_change_in_line() {
     assert!(steps.contains(&Length::inches(24)));
 }
 
+/// A level wall goes on as one that rises from its height: no plate runs on from the one to the other.
+#[test]
+fn a_rake_begins_a_run() {
+    let mut m = model(&[w(0., 0., 100., 0.), w(100., 0., 200., 0.)]);
+    assert_eq!(build(&m, &Settings::default()).value.runs.len(), 1);
+    m.walls[1].rise = Length::inches(50);
+    assert_eq!(build(&m, &Settings::default()).value.runs.len(), 2);
+}
+
 /// 2467 mm and 97.125 in differ by half a thousandth of an inch.
 #[test]
 fn tops_that_no_tape_tells_apart_are_one() {
@@ -188,6 +197,10 @@ fn walls_inside_others_are_left_out_with_a_finding() {
     let out = floor(&[w(0., 0., 200., 0.), w(20., 1.5, 120., 1.5)]);
     assert_eq!(out.value.walls.len(), 1);
     assert!(out.findings.iter().any(|f| f.code == diag::codes::graph::WALLS_OVERLAP));
+    // The shorter one goes, also where it comes first.
+    let out = floor(&[w(-10., 1.5, 90., 1.5), w(0., 0., 200., 0.)]);
+    let left: Vec<Length> = out.value.runs.iter().map(|r| r.length()).collect();
+    assert_eq!(left, [Length::inches(200)]);
     // A jog of 2 in between two walls has no plates of its own.
     let out = floor(&[w(0., 0., 100., 0.), w(100., 0., 100., 2.), w(100., 2., 200., 2.)]);
     assert_eq!(out.value.walls.len(), 2);
@@ -307,6 +320,17 @@ fn nearly_square_is_squared_and_nearly_met_is_told() {
     assert_eq!(r.start.y, r.end.y);
     let codes: Vec<_> = out.findings.iter().map(|f| f.code).collect();
     assert!(codes.contains(&diag::codes::graph::WALLS_SQUARED));
+    // Also a quarter of a turn off the longest, and more than halfway to the next quarter.
+    for lean in [0.1, -0.1] {
+        let walls = [w(0., 0., 300., 0.), w(300., 0., 300. + lean, 150.), w(0., 0., lean, 140.)];
+        let runs = floor(&walls).value.runs;
+        let angle = |r: &wall_model::floor::Run| {
+            let d = r.end - r.start;
+            (d.y.to_inches()).atan2(d.x.to_inches())
+        };
+        let quarters = |r: &_| (angle(r) - angle(&runs[0])) / std::f64::consts::FRAC_PI_2;
+        assert!(runs.iter().map(quarters).all(|q| (q - q.round()).abs() < 1e-8), "{lean}");
+    }
     // 2.7 in from the centreline; reach is 1.75 + 0.375, reported up to 0.75 in further.
     assert!(
         out.findings.iter().any(|f| f.code == diag::codes::graph::NEAR_MISS),
