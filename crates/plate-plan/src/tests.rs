@@ -460,6 +460,24 @@ fn tees_close_together() {
     }
 }
 
+/// By hand: a wall of 24 ft takes two boards, and not both pieces can be 12 ft 6 in long.
+#[test]
+fn short_pieces_are_told_of() {
+    let mut s = Settings::default();
+    s.plates.short_piece = Length::inches(150);
+    let (floor, out) = proved(&rectangle("2x4"), &s);
+    let long = |p: &&Piece| floor.run(p.run).length() > Length::inches(250);
+    let top = out.value.pieces.iter().filter(|p| p.layer != Layer::Bottom).filter(long);
+    let short: Vec<_> = top.filter(|p| p.length < s.plates.short_piece).collect();
+    assert!(!short.is_empty());
+    let told = out.findings.iter().filter(|f| f.code == diag::codes::plan::SHORT_PIECE);
+    let told: Vec<&str> = told.map(|f| f.message.as_str()).collect();
+    for p in short {
+        let words = format!("Piece {} (", p.mark);
+        assert!(told.iter().any(|m| m.starts_with(&words)), "{words} {told:?}");
+    }
+}
+
 #[test]
 fn lower_joints_avoid_openings() {
     let mut walls = rectangle("2x6");
