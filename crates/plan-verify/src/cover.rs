@@ -317,8 +317,11 @@ fn is_corner_of_gaps(floor: &Floor, part: &Part, clearance: Length) -> bool {
         odd.contains(&j.kind) || is_bend_at(floor, j) || corner_of_three(floor, j).is_some()
     };
     // Of two widths the wider plate's gap is open to the outside by what it is wider, of two that go on beside each
-    // other's lines by what those are apart as well.
+    // other's lines by what those are apart as well; a third's at a corner by what it stands out over that.
     let step = |j: &Junction| {
+        if let Some(corner) = corner_of_three(floor, j) {
+            return Length::from_nm(corner.out.round() as i64).max(Length::ZERO);
+        }
         let runs = || j.arms.iter().map(|a| floor.run(a.run));
         let widths = || runs().map(|r| r.section.width());
         let wider = widths().max().zip(widths().min());

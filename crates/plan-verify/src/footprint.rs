@@ -71,9 +71,16 @@ pub struct CornerOfThree {
     pub pair: [Ray; 2],
     /// It butts the corner's outside.
     pub third: Ray,
-    /// Whether the third is so wide, or lies so far aside, that it stands out over the corner's outer face by more than a
-    /// finger's width: what does then reaches to the node.
-    pub stands_out: bool,
+    /// How far the third stands out over the corner's outer face, as it is wider or lies aside, nm; less than nothing
+    /// where it does not.
+    pub out: f64,
+}
+
+impl CornerOfThree {
+    /// Whether it does by more than a finger's width: what stands out then reaches to the node.
+    pub fn stands_out(&self) -> bool {
+        self.out > FINGER_NM
+    }
 }
 
 /// Of three walls that end at a tee the corner that two of them make, where equal tops are to lap: the stem with the one
@@ -103,8 +110,8 @@ pub fn corner_of_three(floor: &Floor, junction: &Junction) -> Option<CornerOfThr
         _ => return None,
     };
     let aside = cross(beside.dir, minus(third.from, beside.from)).abs();
-    let stands_out = aside + third.half > beside.half + FINGER_NM;
-    Some(CornerOfThree { pair: [beside, stem], third, stands_out })
+    let out = aside + third.half - beside.half;
+    Some(CornerOfThree { pair: [beside, stem], third, out })
 }
 
 /// What stands out over a corner by no more than 1-1/2 in is no place for a stud: the band begins beyond the corner with
@@ -212,7 +219,7 @@ fn cut(floor: &Floor, junction: &Junction, run: RunId, at: ArmAt) -> Cut {
             if let Some(c) = corner_of_three(floor, junction) {
                 let [a, b] = c.pair;
                 let is_third = run == c.third.run;
-                if is_third && c.stands_out {
+                if is_third && c.stands_out() {
                     return Cut::Square;
                 }
                 let other = if run == b.run { a } else { b };

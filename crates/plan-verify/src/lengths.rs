@@ -370,7 +370,7 @@ fn end_places(
         None => junction.arms.iter().filter(|a| a.run != run).map(|a| a.run).collect(),
     };
     let to_node = match &three {
-        Some(c) => run == c.third.run && c.stands_out,
+        Some(c) => run == c.third.run && c.stands_out(),
         None => junction.kind != JunctionKind::L,
     };
     places.extend(to_node.then_some(node));

@@ -762,3 +762,23 @@ fn a_wall_at_a_bend_of_two_others() {
         }
     }
 }
+
+/// Two exterior walls of two widths that go on beside each other's lines, and a partition that ends at them beyond: the
+/// wider upper plate's clearance is open to the outside by all that the wall stands out over the corner of the other two.
+#[test]
+fn a_stem_beyond_two_widths_aside() {
+    for (aside, beyond) in [0.25, 0.5, -0.25, -0.5].into_iter().zip([1.0, 2.0, 1.5, 2.0]) {
+        let house = [
+            w(0., aside, 150., aside, "2x4"),
+            w(150., 0., 300., 0., "2x6"),
+            w(150. + beyond, 0., 150. + beyond, 180., "2x4"),
+            w(300., 0., 300., 180., "2x6"),
+            w(0., 180., 300., 180., "2x4"),
+            w(0., aside, 0., 180., "2x4"),
+        ];
+        let f = floor(&house);
+        let tee = f.junctions.iter().find(|j| j.arms.len() == 3 && j.at.y < Length::inches(10));
+        assert!(tee.unwrap().arms.iter().all(|a| a.at != wall_model::floor::ArmAt::Through));
+        proved(&house, &Settings::default());
+    }
+}
