@@ -3,8 +3,8 @@
 //! Knows: which symbols are such panels, which two of them close one doorway. Never touches: which wall they are in.
 //! All in inches.
 
-use crate::affine::{Xy, norm, sub};
-use crate::linework::sine_between;
+use crate::affine::{Xy, cross, norm, sub};
+use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::openings::{HostLine, REACH_IN, Symbol, Told};
 use wall_model::OpeningKind;
@@ -13,23 +13,35 @@ use wall_model::OpeningKind;
 const OPEN: std::ops::RangeInclusive<f64> = 0.26..=0.985;
 /// Share of a symbol's lines that are panels' sides; the others are their ends.
 const PANELS: f64 = 0.6;
+/// What has more sides than so many is no folding door.
+const MOST_SIDES: usize = 256;
 /// Panels reach into the room by no more than a leaf is wide, inches.
 const DEEP_IN: f64 = 26.0;
 /// Panels of one doorway lie in one line within this, inches.
 const IN_LINE_IN: f64 = 1.0;
 
+/// Whether two lines cross away from their ends, as panels never do.
+fn are_crossed(g: &Segment, h: &Segment) -> bool {
+    let (u, v, between) = (sub(g.b, g.a), sub(h.b, h.a), sub(h.a, g.a));
+    let det = cross(u, v);
+    let inner = |t: f64| (0.25..=0.75).contains(&t);
+    det != 0.0 && inner(cross(between, v) / det) && inner(cross(between, u) / det)
+}
+
 /// Whether a symbol is a door folded along a wall of this direction.
 pub(crate) fn is_folded(symbol: &Symbol, dir: Xy) -> bool {
-    let length = |open: bool| -> f64 {
-        let of = |g: &&crate::linework::Segment| {
-            !open || OPEN.contains(&sine_between(dir, sub(g.b, g.a)))
-        };
-        symbol.segments.iter().filter(of).map(|g| norm(sub(g.b, g.a))).sum()
-    };
+    let is_open = |g: &&Segment| OPEN.contains(&sine_between(dir, sub(g.b, g.a)));
+    let length = |g: &Segment| norm(sub(g.b, g.a));
+    let open: Vec<&Segment> = symbol.segments.iter().filter(is_open).take(MOST_SIDES + 1).collect();
+    let sides: f64 = open.iter().map(|g| length(g)).sum();
+    let crossed =
+        || open.iter().enumerate().any(|(i, g)| open.iter().take(i).any(|h| are_crossed(g, h)));
     symbol.kind == OpeningKind::Door
         && symbol.arcs.is_empty()
-        && length(true) > 0.0
-        && length(true) >= PANELS * length(false)
+        && open.len() <= MOST_SIDES
+        && sides > 0.0
+        && sides >= PANELS * symbol.segments.iter().map(length).sum::<f64>()
+        && !crossed()
 }
 
 /// Puts panels that fold to both sides of one doorway together, where no wall stands between them.
@@ -109,10 +121,10 @@ fn range(s: &Symbol, axis: usize) -> [f64; 2] {
 
 #[cfg(test)]
 mod tests {
+    use super::*;
     use crate::testing::Dxf;
     use crate::tests::{ok, with};
     use diag::Severity;
-    use wall_model::OpeningKind;
 
     /// Panels of 13 in from `x`, folded at 30 degrees into the room beside y = 177; `way` is where they close to.
     fn panels(d: Dxf, x: f64, way: f64) -> Dxf {
@@ -170,5 +182,29 @@ mod tests {
         let (one, parted) = (widths(false), widths(true));
         assert!(one.len() == 1 && (95.0..=98.0).contains(&one[0]), "{one:?}");
         assert!(!parted.is_empty() && parted.iter().all(|w| *w < 60.0), "{parted:?}");
+    }
+
+    #[test]
+    fn a_cross_is_no_folding_door() {
+        // Of a shaft or a cased opening beside a wall.
+        let symbol = |lines: &[[f64; 4]]| Symbol {
+            kind: OpeningKind::Door,
+            segments: lines.iter().map(|l| Segment { a: [l[0], l[1]], b: [l[2], l[3]] }).collect(),
+            arcs: vec![],
+            shapes: vec![0],
+            told: Told::Layer,
+        };
+        let cross = [[0.0, 0.0, 30.0, 20.0], [0.0, 20.0, 30.0, 0.0]];
+        assert!(!is_folded(&symbol(&cross), [1.0, 0.0]));
+        // Panels touch at their hinges, thin boxes run over each other there.
+        let zigzag = [[0.0, 0.0, 10.0, 12.0], [10.0, 12.0, 20.0, 0.0]];
+        assert!(is_folded(&symbol(&zigzag), [1.0, 0.0]));
+        let boxes = [
+            [0.0, 0.0, 10.0, 12.0],
+            [1.0, -0.8, 11.0, 11.2],
+            [9.5, 11.5, 19.5, -0.5],
+            [10.5, 12.3, 20.5, 0.3],
+        ];
+        assert!(is_folded(&symbol(&boxes), [1.0, 0.0]));
     }
 }

@@ -20,7 +20,7 @@ pub(crate) const SAME_IN: f64 = 1.0;
 /// A jamb stops this short of a face, or runs over it, at most: finishes.
 pub(crate) const JAMB_IN: [f64; 2] = [0.5, 1.55];
 /// Beside both jambs the wall goes on for so much.
-const GOES_ON_IN: f64 = 2.0;
+pub(crate) const GOES_ON_IN: f64 = 2.0;
 /// Sine from which a line is square to a wall.
 pub(crate) const SQUARE: f64 = 0.99;
 /// A sill stands out from the faces by this much at most, and reaches over the jambs as far.
@@ -482,5 +482,54 @@ mod tests {
         let whole = house(false).line("A-WALL", [5.5, 2.75], [474.5, 2.75]);
         assert_eq!(openings(&whole), []);
         assert_eq!(openings(&glass(house(false), 0.0, &[2.75])), []);
+    }
+
+    #[test]
+    fn doorways_side_by_side_stay_two_where_studs_or_a_wall_stand_between() {
+        // Doorways from 120 to 160 and on from 160 and a post to 200 and a post, symbols or none.
+        let doorways = |post: f64, partition: bool| {
+            let mut d = Dxf::inches();
+            for [x0, y0, x1, y1] in [[0.0, 0.0, 480.0, 360.0], [5.5, 5.5, 474.5, 354.5]] {
+                d = d.line("A-WALL", [x1, y0], [x1, y1]);
+                d = d.line("A-WALL", [x0, y1], [x0, y0]).line("A-WALL", [x0, y0], [120.0, y0]);
+                d = d.line("A-WALL", [160.0, y0], [160.0 + post, y0]);
+                d = d.line("A-WALL", [200.0 + post, y0], [x1, y0]);
+                d = match partition && y1 < 360.0 {
+                    true => d.line("A-WALL", [x1, y1], [160.0 + post, y1]).line(
+                        "A-WALL",
+                        [160.0, y1],
+                        [x0, y1],
+                    ),
+                    false => d.line("A-WALL", [x1, y1], [x0, y1]),
+                };
+            }
+            for x in [120.0, 160.0, 160.0 + post, 200.0 + post] {
+                d = d.line("A-WALL", [x, 0.0], [x, 5.5]);
+            }
+            if partition {
+                for x in [160.0, 160.0 + post] {
+                    d = d.line("A-WALL", [x, 5.5], [x, 354.5]);
+                }
+            }
+            d
+        };
+        let gap = |from, to| (OpeningKind::Opening, from, to);
+        assert_eq!(openings(&doorways(2.0, false)), [gap(117.25, 199.25)]);
+        assert_eq!(openings(&doorways(4.0, false)), [gap(117.25, 157.25), gap(161.25, 201.25)]);
+        // Each with its door.
+        let doors = |post: f64| {
+            let d = doorways(post, false).line("A-DOOR", [120.0, 2.0], [160.0, 2.0]);
+            openings(&d.line("A-DOOR", [160.0 + post, 2.0], [200.0 + post, 2.0]))
+        };
+        let door = |from, to| (OpeningKind::Door, from, to);
+        assert_eq!(doors(2.0), [door(117.25, 199.25)]);
+        assert_eq!(doors(4.0), [door(117.25, 157.25), door(161.25, 201.25)]);
+        // One wall of 2-1/2 in that ends between them: nothing goes over it.
+        for post in [2.5, 3.0] {
+            let o = ok(&doorways(post, true));
+            let of = o.value.walls.iter().flat_map(|w| &w.openings);
+            let wide: Vec<f64> = of.map(|o| (o.to - o.from).to_inches()).collect();
+            assert!(wide.iter().all(|w| *w < 50.0), "{post} {wide:?}");
+        }
     }
 }

@@ -6,7 +6,7 @@
 use crate::account::{Fate, Reason};
 use crate::affine::{Xy, dot, norm, sub};
 use crate::glass::{
-    FRAME_IN, JAMB_IN, MIDDLE, Pane, SAME_IN, SAME_OFFSET_IN, SQUARE, over_mullions,
+    FRAME_IN, GOES_ON_IN, JAMB_IN, MIDDLE, Pane, SAME_IN, SAME_OFFSET_IN, SQUARE, over_mullions,
 };
 use crate::layers::{Usage, is_of_other_things};
 use crate::linework::{Segment, mark, sine_between};
@@ -110,9 +110,6 @@ fn in_walls(s: &Survey<'_>, k: f64, walls: &[WallLine]) -> BTreeMap<usize, InWal
         }
         for g in lines.segments_of(i).filter_map(|j| lines.segments.get(j)) {
             let g = in_inches(*g, k);
-            if norm(sub(g.b, g.a)) > WIDEST_JAMBED_IN {
-                continue;
-            }
             for n in index.near_line(&g, widest / 2.0).into_iter().map(|n| n as usize) {
                 let Some(w) = paired.get(n).and_then(|n| walls.get(*n)) else { continue };
                 let along = sub(w.line.b, w.line.a);
@@ -171,6 +168,12 @@ fn windows(lines: &InWall, gaps: &[[f64; 2]], thickness: f64, length: f64) -> Ve
             near.filter(|at| (-SAME_IN..=FRAME_IN).contains(&((at - end) * way)))
                 .min_by(|a, b| (a - end).abs().total_cmp(&(b - end).abs()).then(a.total_cmp(b)))
         };
+        // What closes the wall is no jamb.
+        let end = thickness / 2.0 + SAME_IN;
+        // A line that runs on to the wall's end is its middle line, or insulation, broken at doors and windows.
+        if glass.iter().any(|g| g.span[0] <= end || g.span[1] >= length - end) {
+            continue;
+        }
         let mut spans: Vec<[f64; 2]> = glass.iter().map(|g| g.span).collect();
         spans.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
         let post = |from: f64, to: f64| jamb(from, 1.0).is_some() || jamb(to, -1.0).is_some();
@@ -185,6 +188,13 @@ fn windows(lines: &InWall, gaps: &[[f64; 2]], thickness: f64, length: f64) -> Ve
                     let (Some(from), Some(to)) = (jamb(span[0], -1.0), jamb(span[1], 1.0)) else {
                         continue;
                     };
+                    // A pier is no window.
+                    let beside = |at: f64, side: usize| {
+                        gaps.iter().any(|g| (g[side] - at).abs() <= GOES_ON_IN)
+                    };
+                    if beside(from, 1) && beside(to, 0) {
+                        continue;
+                    }
                     let here = |j: &&Drawn| {
                         [from, to].iter().any(|at| (station(j) - at).abs() <= SAME_OFFSET_IN)
                     };
@@ -193,8 +203,6 @@ fn windows(lines: &InWall, gaps: &[[f64; 2]], thickness: f64, length: f64) -> Ve
                     [from, to]
                 }
             };
-            // What closes the wall is no jamb.
-            let end = thickness / 2.0 + SAME_IN;
             let within = pane[0] > end && pane[1] < length - end;
             if !within || !(NARROWEST_IN..=WIDEST_JAMBED_IN).contains(&(pane[1] - pane[0])) {
                 continue;
@@ -281,5 +289,30 @@ mod tests {
         let d = glass(wall().polyline("XYZ", &BOX, true), "XYZ");
         let d = d.line("A-DOOR", [200.0, 0.5], [248.0, 0.5]);
         assert_eq!(openings(&d), [(OpeningKind::Door, WINDOW.1, WINDOW.2)]);
+    }
+
+    #[test]
+    fn a_pier_between_two_openings_is_no_window_though_a_line_runs_along_its_middle() {
+        // Doorways from 120 to 160 and from 220 to 260 with jambs; a middle line or insulation is broken at them.
+        let mut d = Dxf::inches();
+        for [x0, y0, x1, y1] in [[0.0, 0.0, 480.0, 360.0], [5.5, 5.5, 474.5, 354.5]] {
+            d = d.line("A-WALL", [x1, y0], [x1, y1]).line("A-WALL", [x1, y1], [x0, y1]);
+            d = d.line("A-WALL", [x0, y1], [x0, y0]).line("A-WALL", [x0, y0], [120.0, y0]);
+            d = d.line("A-WALL", [160.0, y0], [220.0, y0]).line("A-WALL", [260.0, y0], [x1, y0]);
+        }
+        for x in [120.0, 160.0, 220.0, 260.0] {
+            d = d.line("A-WALL", [x, 0.0], [x, 5.5]);
+        }
+        let gap = |from, to| (OpeningKind::Opening, from, to);
+        let want = [gap(117.25, 157.25), gap(217.25, 257.25)];
+        assert_eq!(openings(&d), want);
+        for y in [2.75, 1.75, 3.5] {
+            let along = [[2.75, 120.0], [160.0, 220.0], [260.0, 477.25]];
+            let lined = along.iter().fold(d.clone(), |d, x| d.line("XYZ", [x[0], y], [x[1], y]));
+            assert_eq!(openings(&lined), want, "{y}");
+            // Stopped short of the jambs.
+            let short = d.clone().line("XYZ", [161.0, y], [219.0, y]);
+            assert_eq!(openings(&short), want, "{y}");
+        }
     }
 }

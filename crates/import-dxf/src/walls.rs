@@ -749,13 +749,18 @@ fn lay_panes(
     openings: &mut Vec<DraftOpening>,
     told: &mut PaneTally,
 ) {
+    if w.panes.is_empty() {
+        return;
+    }
+    // The same whatever the order of entities in the file.
+    let shape = w.shapes.iter().copied().min_by_key(|i| s.source(*i)).unwrap_or(usize::MAX);
     for pane in &w.panes {
         let [p, q] = pane.jambs.map(station);
         let [from, to] = [p.min(q), p.max(q)];
         let over =
             |o: &DraftOpening| o.from_in.max(o.to_in).min(to) - o.from_in.min(o.to_in).max(from);
         let there = openings.iter_mut().max_by(|a, b| over(a).total_cmp(&over(b)));
-        let layer = s.drawing.lines.shapes.get(w.shape()).map_or(0, |x| x.layer);
+        let layer = s.drawing.lines.shapes.get(shape).map_or(0, |x| x.layer);
         let layer = pane.layer.unwrap_or(layer);
         match there.filter(|o| over(o) > SHORTEST_IN) {
             Some(o) if pane.glass && o.kind == OpeningKind::Opening && o.source.is_empty() => {
@@ -770,7 +775,7 @@ fn lay_panes(
             }),
             None => {}
         }
-        told.add(layer, pane, s.source(w.shape()));
+        told.add(layer, pane, s.source(shape));
     }
 }
 

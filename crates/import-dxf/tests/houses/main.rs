@@ -108,10 +108,35 @@ fn the_order_of_faces_does_not_show() {
     for seed in 0..20 {
         let house = house(&mut Dice(seed));
         let style = Style::plain(Dice(0), false);
-        let entities: Vec<String> = faces(&house, true)
+        let mut lines: Vec<(&str, house::Line)> =
+            faces(&house, true).into_iter().map(|l| ("A-WALL", l)).collect();
+        // Glass in one part or two, folding panels, crosses, nothing.
+        let openings = house.walls.iter().flat_map(|w| w.openings.iter().map(move |s| (w, s)));
+        for (n, (w, s)) in openings.enumerate() {
+            let &[from, to] = s;
+            let at = |share: f64, off: f64| w.point(from + (to - from) * share, off);
+            let drawn = match n % 5 {
+                0 => vec![("XYZ", (at(0.0, 0.0), at(1.0, 0.0)))],
+                1 => vec![
+                    ("XYZ", (at(0.0, 0.5), at(0.48, 0.5))),
+                    ("XYZ", (at(0.52, 0.5), at(1.0, 0.5))),
+                ],
+                2 => vec![
+                    ("A-DOOR", (at(0.0, 0.0), at(0.3, 9.0))),
+                    ("A-DOOR", (at(0.3, 9.0), at(0.6, 0.0))),
+                ],
+                3 => vec![
+                    ("A-DOOR", (at(0.0, -2.0), at(1.0, 2.0))),
+                    ("A-DOOR", (at(0.0, 2.0), at(1.0, -2.0))),
+                ],
+                _ => vec![],
+            };
+            lines.extend(drawn);
+        }
+        let entities: Vec<String> = lines
             .iter()
             .enumerate()
-            .map(|(i, l)| line_entity(&style, i, "A-WALL", l))
+            .map(|(i, (layer, l))| line_entity(&style, i, layer, l))
             .collect();
         let mut turned = entities.clone();
         Dice(seed).shuffle(&mut turned);
