@@ -330,13 +330,13 @@ impl PaneTally {
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use crate::testing::Dxf;
     use crate::tests::{ok, with};
     use wall_model::OpeningKind;
 
     /// A house of faces 5-1/2 in apart, 40 by 30 ft; the lower wall is broken from 200 to 248, or runs on.
-    fn house(broken: bool) -> Dxf {
+    pub(crate) fn house(broken: bool) -> Dxf {
         let mut d = Dxf::inches();
         for [x0, y0, x1, y1] in [[0.0, 0.0, 480.0, 360.0], [5.5, 5.5, 474.5, 354.5]] {
             d = d.line("A-WALL", [x1, y0], [x1, y1]).line("A-WALL", [x1, y1], [x0, y1]);
@@ -358,14 +358,14 @@ mod tests {
         let along = |d: Dxf, y: &f64| d.line("A-WALL", [200.0 + frame, *y], [248.0 - frame, *y]);
         heights.iter().fold(d, along)
     }
-    fn openings(d: &Dxf) -> Vec<(OpeningKind, f64, f64)> {
+    pub(crate) fn openings(d: &Dxf) -> Vec<(OpeningKind, f64, f64)> {
         let walls = ok(d).value.walls;
         assert_eq!(walls.len(), 4, "walls");
         let of = walls.iter().flat_map(|w| &w.openings);
         of.map(|o| (o.kind, o.from.to_inches(), o.to.to_inches())).collect()
     }
     /// The wall begins at its centreline's corner, 2-3/4 in from the outer face.
-    const WINDOW: (OpeningKind, f64, f64) = (OpeningKind::Window, 197.25, 245.25);
+    pub(crate) const WINDOW: (OpeningKind, f64, f64) = (OpeningKind::Window, 197.25, 245.25);
 
     #[test]
     fn glass_between_jambs_is_a_window_though_the_faces_run_on() {

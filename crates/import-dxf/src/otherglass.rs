@@ -217,31 +217,11 @@ fn windows(lines: &InWall, gaps: &[[f64; 2]], thickness: f64, length: f64) -> Ve
 
 #[cfg(test)]
 mod tests {
+    use crate::glass::tests::{WINDOW, house, openings};
     use crate::testing::Dxf;
     use crate::tests::{ok, with};
     use wall_model::OpeningKind;
 
-    /// A house of faces 5-1/2 in apart; the lower wall is broken from 200 to 248, or runs on.
-    fn house(broken: bool) -> Dxf {
-        let mut d = Dxf::inches();
-        for [x0, y0, x1, y1] in [[0.0, 0.0, 480.0, 360.0], [5.5, 5.5, 474.5, 354.5]] {
-            d = d.line("A-WALL", [x1, y0], [x1, y1]).line("A-WALL", [x1, y1], [x0, y1]);
-            d = d.line("A-WALL", [x0, y1], [x0, y0]);
-            let to = if broken { 200.0 } else { x1 };
-            d = d.line("A-WALL", [x0, y0], [to, y0]);
-            if broken {
-                d = d.line("A-WALL", [248.0, y0], [x1, y0]);
-            }
-        }
-        d
-    }
-    fn openings(d: &Dxf) -> Vec<(OpeningKind, f64, f64)> {
-        let walls = ok(d).value.walls;
-        assert_eq!(walls.len(), 4, "walls");
-        let of = walls.iter().flat_map(|w| &w.openings);
-        of.map(|o| (o.kind, o.from.to_inches(), o.to.to_inches())).collect()
-    }
-    const WINDOW: (OpeningKind, f64, f64) = (OpeningKind::Window, 197.25, 245.25);
     const BOX: [[f64; 2]; 4] = [[200.0, 0.0], [248.0, 0.0], [248.0, 5.5], [200.0, 5.5]];
 
     #[test]
