@@ -212,22 +212,34 @@ fn a_run_that_takes_patience() {
     });
 }
 
-/// The joint that keeps off a door is a board and a joint offset from something fixed: a short piece more is
-/// cheaper than a joint over the door.
-#[test]
-fn a_run_cut_at_steps_from_fixed_places() {
-    let r = Run {
+/// 78 in from boards of 24 and 48 in, with nothing in the way.
+fn plain_run() -> Run {
+    Run {
         lower: (0, 78),
         upper: (0, 78),
         boards: vec![24, 48],
         offset: 12,
         short: 9,
+        gap: 0,
+        grid: 1,
+        spacing: 13,
+        fixed: [vec![], vec![]],
+        closed: vec![],
+        openings: vec![],
+    }
+}
+
+/// The joint that keeps off a door is a board and a joint offset from something fixed: a short piece more is
+/// cheaper than a joint over the door.
+#[test]
+fn a_run_cut_at_steps_from_fixed_places() {
+    let r = Run {
         gap: 1,
         grid: 2,
-        spacing: 13,
         fixed: [vec![(inch(31), inch(33))], vec![(inch(38), inch(38))]],
         closed: vec![(inch(36), inch(47))],
         openings: vec![(inch(56), inch(73))],
+        ..plain_run()
     };
     with(&r, |spaces, terms| {
         let found = choose(spaces, terms).cost;
@@ -240,20 +252,7 @@ fn a_run_cut_at_steps_from_fixed_places() {
 /// what is printed is rounded at that end, and a mark is kept.
 #[test]
 fn a_space_off_the_tape_keeps_a_mark_of_its_board() {
-    let r = Run {
-        lower: (0, 78),
-        upper: (0, 78),
-        boards: vec![24, 48],
-        offset: 12,
-        short: 9,
-        gap: 0,
-        grid: 1,
-        spacing: 13,
-        fixed: [vec![], vec![]],
-        closed: vec![],
-        openings: vec![],
-    };
-    with(&r, |_, terms| {
+    with(&plain_run(), |_, terms| {
         for (from, to, longest) in [(0, 0, 48), (1, 0, 47), (0, 1, 47), (1, 1, 47)] {
             let (from, to) = (Length::sixteenths(from), inch(78) + Length::sixteenths(to));
             let space = Space { from, to, joints_from: from, joints_to: to };
