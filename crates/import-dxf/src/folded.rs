@@ -81,20 +81,7 @@ pub(crate) fn join(
                 !gone.contains(j) && in_line && (0.0..=wide).contains(&gap)
             });
             let Some((other, _, j)) = next else { continue };
-            let stands = |from: f64, to: f64| {
-                let at = |s: f64, off: f64| if axis == 0 { [s, off] } else { [off, s] };
-                let corners: Vec<Xy> =
-                    across.iter().flat_map(|o| [at(from, *o), at(to, *o)]).collect();
-                index.near(&corners, widest + REACH_IN).into_iter().any(|h| {
-                    let Some(h) = hosts.get(h as usize) else { return false };
-                    let ends = [h.line.a, h.line.b];
-                    let span = |k: usize| [ends[0][k].min(ends[1][k]), ends[0][k].max(ends[1][k])];
-                    let (s, o) = (span(axis), span(1 - axis));
-                    let reach = h.half + REACH_IN;
-                    s[0] < to && s[1] > from && o[0] < across[1] + reach && o[1] > across[0] - reach
-                })
-            };
-            if stands(along[1], other[0]) {
+            if stands(hosts, (index, widest), axis, [along[1], other[0]], *across) {
                 continue;
             }
             if let Some(o) = out.get(*j).cloned()
@@ -111,6 +98,26 @@ pub(crate) fn join(
         }
     }
     out
+}
+
+/// Whether a wall stands in this range along an axis, within reach of the range across it.
+fn stands(
+    hosts: &[HostLine],
+    (index, widest): (&LineIndex, f64),
+    axis: usize,
+    [from, to]: [f64; 2],
+    across: [f64; 2],
+) -> bool {
+    let at = |s: f64, off: f64| if axis == 0 { [s, off] } else { [off, s] };
+    let corners = [at(from, across[0]), at(to, across[1])];
+    index.near(&corners, widest + REACH_IN).into_iter().any(|h| {
+        let Some(h) = hosts.get(h as usize) else { return false };
+        let (a, b) = (h.line.a, h.line.b);
+        let span = |k: usize| [a[k].min(b[k]), a[k].max(b[k])];
+        let (s, o) = (span(axis), span(1 - axis));
+        let reach = h.half + REACH_IN;
+        s[0] < to && s[1] > from && o[0] < across[1] + reach && o[1] > across[0] - reach
+    })
 }
 
 /// Least and greatest coordinate of a symbol.

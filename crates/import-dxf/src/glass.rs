@@ -26,7 +26,7 @@ pub(crate) const SQUARE: f64 = 0.99;
 /// A sill stands out from the faces by this much at most, and reaches over the jambs as far.
 const SILL_IN: f64 = 4.0;
 /// Between two openings no studs find room in less than this: two trimmers.
-pub(crate) const POST_IN: f64 = 3.0;
+const POST_IN: f64 = 3.0;
 /// Glass is broken by so much at most where a mullion stands between two panes of one window.
 const MULLION_IN: f64 = 4.5;
 /// Coordinates closer than this are the same.
@@ -71,9 +71,7 @@ pub(crate) fn panes(
             if !(NARROWEST_IN - 2.0 * FRAME_IN..=WIDEST_JAMBED_IN).contains(&wide) {
                 continue;
             }
-            let fits =
-                |g: &&[f64; 2]| (s[0] - g[0]).abs() <= FRAME_IN && (s[1] - g[1]).abs() <= FRAME_IN;
-            let gap = chain.gaps.iter().find(fits).copied();
+            let gap = gap_of(s, &chain.gaps);
             let jambs = || {
                 let found = [at(s[0], -1.0)?, at(s[1], 1.0)?];
                 let goes_on = |l: &crate::facelines::FaceLine| {
@@ -91,6 +89,12 @@ pub(crate) fn panes(
     }
     out.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
     out
+}
+
+/// The gap that a stretch of glass fills but for its frame.
+pub(crate) fn gap_of(glass: [f64; 2], gaps: &[[f64; 2]]) -> Option<[f64; 2]> {
+    let fits = |g: &&[f64; 2]| g.iter().zip(glass).all(|(a, b)| (a - b).abs() <= FRAME_IN);
+    gaps.iter().find(fits).copied()
 }
 
 /// Stretches of glass in one line, put together across mullions. A post through the whole wall (`post`, between two

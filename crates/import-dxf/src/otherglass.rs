@@ -6,7 +6,8 @@
 use crate::account::{Fate, Reason};
 use crate::affine::{Xy, dot, norm, sub};
 use crate::glass::{
-    FRAME_IN, GOES_ON_IN, JAMB_IN, MIDDLE, Pane, SAME_IN, SAME_OFFSET_IN, SQUARE, over_mullions,
+    FRAME_IN, GOES_ON_IN, JAMB_IN, MIDDLE, Pane, SAME_IN, SAME_OFFSET_IN, SQUARE, gap_of,
+    over_mullions,
 };
 use crate::layers::{Usage, is_of_other_things};
 use crate::linework::{Segment, mark, sine_between};
@@ -178,12 +179,9 @@ fn windows(lines: &InWall, gaps: &[[f64; 2]], thickness: f64, length: f64) -> Ve
         spans.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
         let post = |from: f64, to: f64| jamb(from, 1.0).is_some() || jamb(to, -1.0).is_some();
         for span in over_mullions(spans, &post) {
-            let fits = |g: &&[f64; 2]| {
-                (span[0] - g[0]).abs() <= FRAME_IN && (span[1] - g[1]).abs() <= FRAME_IN
-            };
             let mut shapes: Vec<usize> = Vec::new();
-            let pane = match gaps.iter().find(fits) {
-                Some(gap) => *gap,
+            let pane = match gap_of(span, gaps) {
+                Some(gap) => gap,
                 None => {
                     let (Some(from), Some(to)) = (jamb(span[0], -1.0), jamb(span[1], 1.0)) else {
                         continue;

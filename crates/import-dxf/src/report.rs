@@ -8,10 +8,12 @@ use crate::affine::{Xy, norm, sub};
 use crate::glass::{Pane, PaneTally};
 use crate::layers::Usage;
 use crate::leftout::at_left_out_walls;
-use crate::linework::{Kind, mark};
+use crate::linework::{Kind, Segment, mark};
+use crate::nearby::LineIndex;
 use crate::openings::{Symbol, Told};
 use crate::survey::{Survey, plural};
 use crate::units::size;
+use crate::unlayered::is_swing;
 use crate::walls::has_wall_linework;
 use diag::codes::{dxf, input};
 use diag::words::{counted, is, was};
@@ -19,6 +21,7 @@ use diag::{Finding, Refusal, Severity, SourceRef};
 use geom::{Length, Point};
 use lumber::{Boards, Section};
 use settings::{Mirror, Settings};
+use std::cell::OnceCell;
 use std::collections::BTreeMap;
 
 /// Entities of one kind that get a finding each; the rest of them share one.
@@ -555,33 +558,38 @@ fn is_column(s: &Survey<'_>, circle: usize, k: f64) -> bool {
     arcs.peek().is_some() && arcs.all(|a| norm(a.u).max(norm(a.v)) * k * 2.0 <= COLUMN_IN)
 }
 
-/// Whether an arc has the radius and the turn of a door's swing.
-fn is_swing(s: &Survey<'_>, shape: usize, k: f64) -> bool {
-    let lines = &s.drawing.lines;
-    let mut arcs = lines.arcs_of(shape).filter_map(|j| lines.arcs.get(j));
-    let radius = |a: &crate::linework::Arc| norm(a.u) * k;
-    let one = |a: &crate::linework::Arc| {
-        crate::doors::is_swing(a) && crate::unlayered::is_leaf_length(radius(a))
-    };
-    s.drawing.lines.shapes.get(shape).is_some_and(|x| x.is_arc()) && arcs.all(one)
-}
-
 /// Lines of walls end this near to the hinge or an end of a swing, inches: frame and leaf lie between.
 const AT_SWING_IN: f64 = 6.0;
 
-/// Whether some line of the wall layers ends at a swing: a doorway, perhaps.
-fn wall_ends_at_swing(s: &Survey<'_>, shape: usize, k: f64) -> bool {
-    let lines = &s.drawing.lines;
-    let Some(swing) = lines.arcs_of(shape).find_map(|j| lines.arcs.get(j)) else { return false };
-    let [one, other] = swing.ends();
-    let at = |p: Xy| {
-        let near = |q: Xy| norm(sub(p, q)) * k <= AT_SWING_IN;
-        near(swing.center) || near(one) || near(other)
-    };
-    let walls = (0..s.fates.len()).filter(|i| s.role(*i).is_some_and(|r| r.usage == Usage::Wall));
-    let seen = walls.filter(|i| s.fates.get(*i).is_some_and(|f| !f.is_unseen()));
-    let own = seen.flat_map(|i| lines.segments_of(i)).filter_map(|j| lines.segments.get(j));
-    own.into_iter().any(|g| at(g.a) || at(g.b))
+/// The lines of the wall layers that are seen, with what finds them by their place.
+struct WallLines {
+    lines: Vec<Segment>,
+    index: LineIndex,
+}
+
+impl WallLines {
+    fn of(s: &Survey<'_>) -> WallLines {
+        let drawn = &s.drawing.lines;
+        let walls =
+            (0..s.fates.len()).filter(|i| s.role(*i).is_some_and(|r| r.usage == Usage::Wall));
+        let seen = walls.filter(|i| s.fates.get(*i).is_some_and(|f| !f.is_unseen()));
+        let own = seen.flat_map(|i| drawn.segments_of(i)).filter_map(|j| drawn.segments.get(j));
+        let lines: Vec<Segment> = own.copied().collect();
+        WallLines { index: LineIndex::new(&lines), lines }
+    }
+
+    /// Whether one of them ends at a swing: a doorway, perhaps.
+    fn end_at_swing(&self, s: &Survey<'_>, shape: usize, k: f64) -> bool {
+        let drawn = &s.drawing.lines;
+        let Some(swing) = drawn.arcs_of(shape).find_map(|j| drawn.arcs.get(j)) else {
+            return false;
+        };
+        let [one, other] = swing.ends();
+        let places = [swing.center, one, other];
+        let at = |p: Xy| places.iter().any(|q| norm(sub(p, *q)) * k <= AT_SWING_IN);
+        let near = self.index.near(&places, AT_SWING_IN / k);
+        near.into_iter().filter_map(|j| self.lines.get(j as usize)).any(|g| at(g.a) || at(g.b))
+    }
 }
 
 /// Findings about single entities of the wall layers: curved, unusable, tilted, raised, cut. `in_parts` has
@@ -592,6 +600,7 @@ pub(crate) fn entity_findings(
     in_parts: &BTreeMap<usize, usize>,
 ) -> Vec<Placed> {
     let mut groups: BTreeMap<(&str, u32), Vec<usize>> = BTreeMap::new();
+    let walls = OnceCell::new();
     for (i, shape) in s.drawing.lines.shapes.iter().enumerate() {
         let usage = s.usage(shape.layer);
         let is_wall = usage == Usage::Wall;
@@ -611,7 +620,8 @@ pub(crate) fn entity_findings(
             Some(Fate::Left(Reason::ZeroLength)) if is_wall => add("zero"),
             Some(Fate::Left(Reason::Tilted)) if is_wall => add("tilted"),
             Some(Fate::Left(Reason::Curved)) if is_swing(s, i, k) => {
-                add(if wall_ends_at_swing(s, i, k) { "swing" } else { "swing by itself" });
+                let walls = walls.get_or_init(|| WallLines::of(s));
+                add(if walls.end_at_swing(s, i, k) { "swing" } else { "swing by itself" });
             }
             Some(Fate::Left(Reason::Curved)) => add("curved"),
             Some(Fate::Used) if is_wall => {

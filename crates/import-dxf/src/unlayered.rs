@@ -39,6 +39,14 @@ pub(crate) fn is_leaf_length(inches: f64) -> bool {
     (LEAF_IN[0]..=LEAF_IN[1]).contains(&inches)
 }
 
+/// Whether a shape is an arc with the radius and the turn of a door's swing, `k` inches to a unit.
+pub(crate) fn is_swing(s: &Survey<'_>, shape: usize, k: f64) -> bool {
+    let lines = &s.drawing.lines;
+    let mut arcs = lines.arcs_of(shape).filter_map(|j| lines.arcs.get(j));
+    let one = |a: &Arc| doors::is_swing(a) && is_leaf_length(norm(a.u) * k);
+    lines.shapes.get(shape).is_some_and(|x| x.is_arc()) && arcs.all(one)
+}
+
 /// Finds them once more, by what is still open, in this unit (inches in it). Where walls are found by their shape
 /// doors are found with them, and only blocks are looked for.
 pub(crate) fn gather(s: &mut Survey<'_>, k: f64) {
@@ -214,35 +222,33 @@ fn leaves(s: &Survey<'_>, k: f64) -> Vec<Symbol> {
             continue;
         };
         taken.extend(&shapes);
-        let (kind, told) = (OpeningKind::Door, Told::Shape);
-        out.push(Symbol { kind, told, segments: vec![shut], arcs: Vec::new(), shapes });
+        out.push(door(shut, shapes));
     }
-    for (shape, swing) in swings {
-        if let Some(shut) = doorway.of_swing(shape, &swing) {
-            let (kind, told) = (OpeningKind::Door, Told::Shape);
-            let (segments, shapes) = (vec![shut], vec![shape]);
-            out.push(Symbol { kind, told, segments, arcs: Vec::new(), shapes });
-        }
-    }
+    out.extend(swings.into_iter().filter_map(|(shape, swing)| {
+        doorway.of_swing(shape, &swing).map(|shut| door(shut, vec![shape]))
+    }));
     out
+}
+
+/// A door known by its shape, from its hinge to where it shuts.
+fn door(shut: Segment, shapes: Vec<usize>) -> Symbol {
+    let (kind, told) = (OpeningKind::Door, Told::Shape);
+    Symbol { kind, told, segments: vec![shut], arcs: Vec::new(), shapes }
 }
 
 /// The arcs of the wall layers that look like a door's swing, and are part of no door yet.
 fn swings(s: &Survey<'_>, k: f64) -> Vec<(usize, Arc)> {
     let lines = &s.drawing.lines;
     let open = (0..s.fates.len()).filter(|i| !lines.arcs_of(*i).is_empty() && is_open_wall(s, *i));
-    let swing = open.filter_map(|i| {
-        let alone = lines.shapes.get(i)?.is_arc() && is_free(s, i);
-        let arc = lines.arcs_of(i).find_map(|j| lines.arcs.get(j))?;
-        let fits = doors::is_swing(arc) && is_leaf_length(norm(arc.u) * k);
-        (alone && fits).then_some((i, *arc))
-    });
+    let swing = open.filter(|i| is_free(s, *i) && is_swing(s, *i, k));
+    let swing =
+        swing.filter_map(|i| lines.arcs_of(i).find_map(|j| lines.arcs.get(j)).map(|arc| (i, *arc)));
     let all: Vec<(usize, Arc)> = swing.collect();
     if all.len() > doors::MOST { Vec::new() } else { all }
 }
 
 /// The lines of the wall layers, around a leaf or a swing.
-pub(crate) struct Doorway<'a> {
+struct Doorway<'a> {
     index: LineIndex,
     all: &'a [Segment],
     of: &'a [usize],

@@ -248,12 +248,12 @@ pub(crate) fn leave_out_swallowed(
             let name = drawn_name(l.source());
             let mut text =
                 format!("Wall {name} {why}; it has no plates of its own and was left out.");
-            let joined = joined_by(lines, network, i);
-            if let Some(two) = joined {
+            let tied = joined_by(lines, network, i).map(|two| is_tied(lines, two));
+            if let Some(tied) = tied {
                 text += &format!(
                     " The plates of the two walls it joined stop at its centreline, {} short of its outer face, and {}.",
                     l.half_width().feet_inches(),
-                    if is_tied(lines, two) {
+                    if tied {
                         "are tied there end to end"
                     } else {
                         "nothing ties them to each other"
@@ -261,7 +261,7 @@ pub(crate) fn leave_out_swallowed(
                 );
             }
             let mut f = Finding::new(graph::WALL_SWALLOWED, text);
-            if joined.is_some_and(|two| !is_tied(lines, two)) {
+            if tied == Some(false) {
                 f = f.severity(diag::Severity::Error);
             }
             out.insert(l.wall, f.at(l.a).from(l.source()));
@@ -335,7 +335,7 @@ fn joined_by(lines: &[Line], network: &Network, i: usize) -> Option<[usize; 2]> 
 /// Whether two walls whose ends lie beside each other share enough of them to be tied.
 fn is_tied(lines: &[Line], [j, k]: [usize; 2]) -> bool {
     let (l, m) = (&lines[j], &lines[k]);
-    l.frame().locate(m.a).1.abs() <= touch::most_aside(l, m)
+    touch::shared_ends(l, m, l.frame().locate(m.a).1.abs()) >= touch::SHARED
 }
 
 /// Pairs of parallel walls whose framing overlaps, by number.

@@ -337,7 +337,7 @@ fn report_aside(lines: &[Line], n: &Network, snap: Length, findings: &mut Vec<Fi
         }
         let (l, other) = (&lines[two[own]], &lines[two[1 - own]]);
         let aside = other.frame().locate(l.a).1.abs();
-        let shared = l.half_width() + other.half_width() - aside;
+        let shared = touch::shared_ends(l, other, aside);
         let why = if shared < touch::SHARED {
             format!(
                 "the two ends share {}, too little to be tied",

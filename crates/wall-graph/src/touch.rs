@@ -264,9 +264,10 @@ pub(crate) fn intersection(l: &Line, m: &Line) -> Option<Point> {
 /// a splice plate has wood under it on both (common practice, no source).
 pub(crate) const SHARED: Length = Length::sixteenths(24);
 
-/// How far beside each other the centrelines of two walls may lie that meet end to end.
-pub(crate) fn most_aside(l: &Line, m: &Line) -> Length {
-    l.half_width() + m.half_width() - SHARED
+/// What the ends of two walls share that meet end to end with their centrelines so far aside; below zero where they are
+/// apart.
+pub(crate) fn shared_ends(l: &Line, m: &Line, aside: Length) -> Length {
+    l.half_width() + m.half_width() - aside
 }
 
 /// Ends of two parallel lines that meet end to end, in line, with their faces flush or a little aside. What shares less
@@ -276,7 +277,6 @@ fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
     let f = l.frame();
     let length = l.length();
     let step = (l.half_width() - m.half_width()).abs() + snap;
-    let touching = l.half_width() + m.half_width();
     let m_length = m.length();
     // Only end against end: the two must not run beside each other.
     let against = match l.dir.dot(m.dir) > 0.0 {
@@ -288,7 +288,9 @@ fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
         .filter_map(|(own, part, p)| {
             let (s, o) = f.locate(p);
             let gap = if own == Part::Start { s.abs() } else { (length - s).abs() };
-            (gap <= snap && o.abs() <= step.max(touching)).then_some((own, part, gap, o.abs()))
+            let aside = o.abs();
+            let touch = aside <= step || shared_ends(l, m, aside) >= Length::ZERO;
+            (gap <= snap && touch).then_some((own, part, gap, aside))
         })
         .min_by_key(|(own, part, gap, _)| (*gap, *own, *part))
         .map(|(own, part, gap, aside)| {
@@ -297,7 +299,7 @@ fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
                 _ if aside <= step => Beside::Flush,
                 _ => Beside::Aside,
             };
-            let missed = beside == Beside::Aside && aside > most_aside(l, m);
+            let missed = beside == Beside::Aside && shared_ends(l, m, aside) < SHARED;
             let wider_first = m.half_width() <= l.half_width();
             let end = |n: &Line, p: Part| if p == Part::Start { n.a } else { n.b };
             let at = if wider_first { end(l, own) } else { end(m, part) };
