@@ -121,7 +121,8 @@ const startReport = () => {
   stage.addEventListener("pointerover", (e) => {
     if (e.pointerType === "touch" || stage.querySelector("svg.moving")) return;
     const target = targetOf(e);
-    if (!target || target.closest(".card")) return;
+    if (!target) return;
+    if (target.closest(".card")) return Pieces.pointAt(null); // a jump from a plate: closing would leave its card
     Card.keepClear(e.clientX, e.clientY);
     const id = idOf(target);
     Pieces.pointAt(id);

@@ -33,22 +33,22 @@ if(a||u)return;r.preventDefault();let h=r.deltaY*(r.deltaMode===1?16:r.deltaMode
 .01:.002));t.zoom(d,t.at(r.clientX,r.clientY))},{passive:!1}),e.addEventListener("keydown",r=>{if(r.ctrlKey||r.metaKey||r.altKey)return;let a={
 "+":()=>t.zoom(1.4),"=":()=>t.zoom(1.4),"-":()=>t.zoom(1/1.4),0:()=>t.whole(),ArrowLeft:()=>t.pan(60,0),ArrowRight:()=>t.pan(-60,0),ArrowUp:()=>t.
 pan(0,60),ArrowDown:()=>t.pan(0,-60)}[r.key];a&&(r.preventDefault(),a())})},Ee=-300;document.addEventListener("scroll",t=>{t.target===document&&
-(Ee=t.timeStamp)},{passive:!0});var We=null,V=()=>We??=JSON.parse(document.getElementById("facts")?.textContent??""),ze=t=>{let e=[],n=0;for(let s of t.split(" ")){let[o,i="\
+(Ee=t.timeStamp)},{passive:!0});var We=null,N=()=>We??=JSON.parse(document.getElementById("facts")?.textContent??""),ze=t=>{let e=[],n=0;for(let s of t.split(" ")){let[o,i="\
 1"]=s.split("*");for(let r=Number(i);r>0;r--)e.push(n+=Number(o))}return e},xe=t=>t===""?[]:t.split("|").map(e=>{let n=e.indexOf(":");return[
-e.slice(0,n),ze(e.slice(n+1))]}),I=t=>{let e=V().pieces[t-1];if(!e)return null;let[n,s,o,i,r,a,u]=e;return{id:t,run:n,layer:s,from:o,to:i,walls:u,
-marks:()=>xe(r),nails:()=>xe(a).map(([h,d])=>{let[p=0,f=0]=h.split("x").map(Number);return{name:V().nails[p]??"",count:f,at:d}})}},ce=(t,e)=>{
-let n=e?"lower":"upper",s=new Set;V().pieces.forEach(([o,i,r,a],u)=>{o===t.run&&i===n&&r<t.to-.01&&a>t.from+.01&&s.add(u+1)});for(let[o,[i,...r]]of V().
+e.slice(0,n),ze(e.slice(n+1))]}),I=t=>{let e=N().pieces[t-1];if(!e)return null;let[n,s,o,i,r,a,u]=e;return{id:t,run:n,layer:s,from:o,to:i,walls:u,
+marks:()=>xe(r),nails:()=>xe(a).map(([h,d])=>{let[p=0,f=0]=h.split("x").map(Number);return{name:N().nails[p]??"",count:f,at:d}})}},ce=(t,e)=>{
+let n=e?"lower":"upper",s=new Set;N().pieces.forEach(([o,i,r,a],u)=>{o===t.run&&i===n&&r<t.to-.01&&a>t.from+.01&&s.add(u+1)});for(let[o,[i,...r]]of N().
 ties)i===void 0||o!=="lap"&&o!=="notch"||(e&&i===t.id&&r.forEach(a=>s.add(a)),!e&&r.includes(t.id)&&s.add(i));return[...s].sort((o,i)=>o-i)},
-Le=t=>{let e=V().runs[t-1];if(!e)return null;let[n,s,o,i,r,a]=e;return{storey:a,half:r,at:(u,h)=>[n+o*u+i*h,s+i*u-o*h]}},Y=t=>{let e=V().walls[t-
-1];if(!e)return null;let[n,s,o]=e;return{run:n,words:s,source:o}},ke=()=>V().pieces.map((t,e)=>e+1);var de=new Map,N=new Map,Se=[],G=null,D=null,me=[],Pe=()=>{for(let t of document.querySelectorAll(".stage .plates [data-p]"))de.set(Number(t.
-dataset.p),t);for(let t of document.querySelectorAll("tr[data-p]"))N.set(Number(t.dataset.p),t);for(let t of document.querySelectorAll("svg.\
+Le=t=>{let e=N().runs[t-1];if(!e)return null;let[n,s,o,i,r,a]=e;return{storey:a,half:r,at:(u,h)=>[n+o*u+i*h,s+i*u-o*h]}},Y=t=>{let e=N().walls[t-
+1];if(!e)return null;let[n,s,o]=e;return{run:n,words:s,source:o}},ke=()=>N().pieces.map((t,e)=>e+1);var de=new Map,H=new Map,Se=[],G=null,D=null,me=[],Pe=()=>{for(let t of document.querySelectorAll(".stage .plates [data-p]"))de.set(Number(t.
+dataset.p),t);for(let t of document.querySelectorAll("tr[data-p]"))H.set(Number(t.dataset.p),t);for(let t of document.querySelectorAll("svg.\
 plan")){let[e,n]=[K("path",{class:"halo under"}),K("path",{class:"halo held"})];t.querySelector(".world")?.append(e,n),Se.push({svg:t,under:e,
-held:n})}},se=(t,e,n)=>{if(t===null)return;N.get(t)?.classList.toggle(e,n);let s=de.get(t),o=s&&Se.find(i=>i.svg===s.ownerSVGElement);o&&(n?
-o[e].setAttribute("d",s.getAttribute("d")??""):o[e].removeAttribute("d"))},A=(t,e)=>{if(!(t!==null&&!N.has(t))){se(G,"held",!1),G=t,se(G,"he\
-ld",!0);for(let n of me)n({held:G,under:D,from:e})}},H=t=>{if(t!==D){se(D,"under",!1),D=t,se(D,"under",!0);for(let e of me)e({held:G,under:D,
-from:"pointer"})}},Me=t=>{let e=[...N.keys()],n=G===null?-1:e.indexOf(G),s=n<0?t>0?0:e.length-1:(n+t+e.length)%e.length,o=e[s];o!==void 0&&A(
-o,"key")},q=()=>G,he=t=>t===null?void 0:de.get(t),B=t=>N.get(t),O=t=>N.get(t)?.querySelector("th bdi")?.textContent??"",Ce=t=>{me.push(t)},Te=()=>[
-...N.keys()];var M,$e=t=>{M=E(t,".card")},v=(t,e,...n)=>{n.length!==0&&t.append(y("dt",e),y("dd",null,...n))},Ae=t=>t.flatMap((e,n)=>{let s=y("a",O(e));return s.
+held:n})}},se=(t,e,n)=>{if(t===null)return;H.get(t)?.classList.toggle(e,n);let s=de.get(t),o=s&&Se.find(i=>i.svg===s.ownerSVGElement);o&&(n?
+o[e].setAttribute("d",s.getAttribute("d")??""):o[e].removeAttribute("d"))},A=(t,e)=>{if(!(t!==null&&!H.has(t))){se(G,"held",!1),G=t,se(G,"he\
+ld",!0);for(let n of me)n({held:G,under:D,from:e})}},V=t=>{if(t!==D){se(D,"under",!1),D=t,se(D,"under",!0);for(let e of me)e({held:G,under:D,
+from:"pointer"})}},Me=t=>{let e=[...H.keys()],n=G===null?-1:e.indexOf(G),s=n<0?t>0?0:e.length-1:(n+t+e.length)%e.length,o=e[s];o!==void 0&&A(
+o,"key")},q=()=>G,he=t=>t===null?void 0:de.get(t),B=t=>H.get(t),O=t=>H.get(t)?.querySelector("th bdi")?.textContent??"",Ce=t=>{me.push(t)},Te=()=>[
+...H.keys()];var M,$e=t=>{M=E(t,".card")},v=(t,e,...n)=>{n.length!==0&&t.append(y("dt",e),y("dd",null,...n))},Ae=t=>t.flatMap((e,n)=>{let s=y("a",O(e));return s.
 href=`#P${e}`,s.className="to-piece",n===0?[s]:[", ",s]}),Re=t=>t.flatMap((e,n)=>{let s=Y(e)?.source??[],o=[n===0?"":"; ",`W${e}`];return s.
 slice(0,4).forEach(([i,r],a)=>{o.push(a===0?": ":", ",y("code",i)," on ",$(r))}),s.length>4&&o.push(` and ${s.length-4} more`),o}),Ke=t=>{if(t.
 layer==="bottom")return["the floor"];if(t.layer==="lower")return["the studs"];let e=ce(t,!0);return e.length?Ae(e):["nothing drawn"]},je=()=>{
@@ -104,22 +104,22 @@ let P=he(l);m!=="plan"&&P&&p(P)});let b=()=>{w=null,A(null,"key")},S=l=>{for(let
 querySelectorAll(".pin.held"))g.classList.remove("held");c.classList.add("held"),s.textContent=m?.querySelector("bdi")?.textContent??""},R=l=>(l.
 dataset.f??"").split(" ").map(Number),z=l=>[...t.querySelectorAll(".pin")].find(c=>R(c).includes(l)),J=l=>l.dataset.l&&e.querySelector(`tr[d\
 ata-l="${l.dataset.l}"] bdi`)?.textContent||"",F=l=>{let c=l?.closest("[data-p]");return c?Number(c.dataset.p):null};t.addEventListener("poi\
-nterover",l=>{if(l.pointerType==="touch"||t.querySelector("svg.moving"))return;let c=L(l);if(!c||c.closest(".card"))return;oe(l.clientX,l.clientY);
-let m=F(c);if(H(m),m!==null)return;let g=c.closest(".pin"),P=c.closest("[data-w]"),C=c.closest(".drawn path"),Z=q();g?X(R(g),!1):P&&Z===null&&
-!w?Fe(Number(P.dataset.w)):C&&Z===null&&!w?Ge(C.dataset.layer??"",J(C)):Z!==null?fe(Z,!0):w?X(w,!0):_()}),t.addEventListener("pointerleave",
-()=>H(null)),t.addEventListener("click",l=>{let c=L(l);if(!c)return;if(c.closest(".card")){c.closest(".close")&&(b(),a?.focus({preventScroll:!0}));
-return}let m=c.closest(".pin");if(m&&l.preventDefault(),we())return;if(m)return T(R(m),m);let g=F(c);if(g===null)return b();oe(l.clientX,l.clientY),
-A(g===q()?null:g,"plan")}),t.addEventListener("keydown",l=>{if(l.key==="Escape")return b();if(!L(l)?.matches("svg.plan")||l.ctrlKey||l.metaKey||
-l.altKey)return;let c=l.key.toLowerCase();if(c==="n"||c==="p")Me(c==="n"?1:-1);else if(l.key==="Enter"&&q()!==null)B(q()??0)?.querySelector(
-"a")?.focus();else return;l.preventDefault()}),e.addEventListener("pointerover",l=>{l.pointerType!=="touch"&&H(F(L(l)))}),e.addEventListener(
-"pointerleave",()=>H(null)),e.addEventListener("focusin",l=>H(F(L(l)))),e.addEventListener("focusout",()=>H(null)),e.addEventListener("keydo\
-wn",l=>{l.key==="Escape"&&b()}),document.addEventListener("click",l=>{let c=L(l)?.closest("a.to-piece");c&&(l.preventDefault(),A(Number(c.hash.
-slice(2)),"link"))}),e.addEventListener("click",l=>{let c=L(l),m=c?.closest("a");if(m?.matches(".to-piece"))return;if(m?.matches(".go")){let C=z(
-Number(m.dataset.f));return C?(l.preventDefault(),U("pins",!0),T([Number(m.dataset.f)],C),p(E(C,".spot")),f()):void 0}let g=F(c);if(g!==null)
-return m&&(l.preventDefault(),f()),getSelection()?.isCollapsed===!1?void 0:A(g===q()&&!m?null:g,"row");let P=c?.closest("tr[data-l]");P&&(m&&
-(l.preventDefault(),f()),Q(P))});let Q=l=>{let c=l.classList.contains("held");for(let g of document.querySelectorAll("tr[data-l].held, .draw\
-n .held"))g.classList.remove("held");if(c)return;let m=t.querySelectorAll(`.drawn [data-l="${l.dataset.l}"]`);m.length!==0&&(l.classList.add(
-"held"),m.forEach(g=>g.classList.add("held")),U("drawn",!0))};n.addEventListener("click",l=>{let c=a&&i.get(a);if(!c)return;({in:()=>c.zoom(
-1.5),out:()=>c.zoom(1/1.5),whole:()=>c.whole()})[L(l)?.closest("[data-zoom]")?.dataset.zoom??""]?.()}),Ne(n,l=>A(l,"search"));let be=()=>{let[
-,l,c]=/^#([Pf])(\d+)$/.exec(location.hash)??[];l==="P"&&A(Number(c),"link"),l==="f"&&S(document.getElementById(`f${c}`))};addEventListener("\
-hashchange",be),be()};rt();})();
+nterover",l=>{if(l.pointerType==="touch"||t.querySelector("svg.moving"))return;let c=L(l);if(!c)return;if(c.closest(".card"))return V(null);
+oe(l.clientX,l.clientY);let m=F(c);if(V(m),m!==null)return;let g=c.closest(".pin"),P=c.closest("[data-w]"),C=c.closest(".drawn path"),Z=q();
+g?X(R(g),!1):P&&Z===null&&!w?Fe(Number(P.dataset.w)):C&&Z===null&&!w?Ge(C.dataset.layer??"",J(C)):Z!==null?fe(Z,!0):w?X(w,!0):_()}),t.addEventListener(
+"pointerleave",()=>V(null)),t.addEventListener("click",l=>{let c=L(l);if(!c)return;if(c.closest(".card")){c.closest(".close")&&(b(),a?.focus(
+{preventScroll:!0}));return}let m=c.closest(".pin");if(m&&l.preventDefault(),we())return;if(m)return T(R(m),m);let g=F(c);if(g===null)return b();
+oe(l.clientX,l.clientY),A(g===q()?null:g,"plan")}),t.addEventListener("keydown",l=>{if(l.key==="Escape")return b();if(!L(l)?.matches("svg.pl\
+an")||l.ctrlKey||l.metaKey||l.altKey)return;let c=l.key.toLowerCase();if(c==="n"||c==="p")Me(c==="n"?1:-1);else if(l.key==="Enter"&&q()!==null)
+B(q()??0)?.querySelector("a")?.focus();else return;l.preventDefault()}),e.addEventListener("pointerover",l=>{l.pointerType!=="touch"&&V(F(L(
+l)))}),e.addEventListener("pointerleave",()=>V(null)),e.addEventListener("focusin",l=>V(F(L(l)))),e.addEventListener("focusout",()=>V(null)),
+e.addEventListener("keydown",l=>{l.key==="Escape"&&b()}),document.addEventListener("click",l=>{let c=L(l)?.closest("a.to-piece");c&&(l.preventDefault(),
+A(Number(c.hash.slice(2)),"link"))}),e.addEventListener("click",l=>{let c=L(l),m=c?.closest("a");if(m?.matches(".to-piece"))return;if(m?.matches(
+".go")){let C=z(Number(m.dataset.f));return C?(l.preventDefault(),U("pins",!0),T([Number(m.dataset.f)],C),p(E(C,".spot")),f()):void 0}let g=F(
+c);if(g!==null)return m&&(l.preventDefault(),f()),getSelection()?.isCollapsed===!1?void 0:A(g===q()&&!m?null:g,"row");let P=c?.closest("tr[d\
+ata-l]");P&&(m&&(l.preventDefault(),f()),Q(P))});let Q=l=>{let c=l.classList.contains("held");for(let g of document.querySelectorAll("tr[dat\
+a-l].held, .drawn .held"))g.classList.remove("held");if(c)return;let m=t.querySelectorAll(`.drawn [data-l="${l.dataset.l}"]`);m.length!==0&&
+(l.classList.add("held"),m.forEach(g=>g.classList.add("held")),U("drawn",!0))};n.addEventListener("click",l=>{let c=a&&i.get(a);if(!c)return;
+({in:()=>c.zoom(1.5),out:()=>c.zoom(1/1.5),whole:()=>c.whole()})[L(l)?.closest("[data-zoom]")?.dataset.zoom??""]?.()}),Ne(n,l=>A(l,"search"));
+let be=()=>{let[,l,c]=/^#([Pf])(\d+)$/.exec(location.hash)??[];l==="P"&&A(Number(c),"link"),l==="f"&&S(document.getElementById(`f${c}`))};addEventListener(
+"hashchange",be),be()};rt();})();
