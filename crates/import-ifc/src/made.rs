@@ -1,7 +1,7 @@
 //! From a wall's pieces to draft walls: where they lie, how high they are, what is to be said of them.
 
 use crate::inventory::Inventory;
-use crate::openings::Cut;
+use crate::openings::{Cut, Whole};
 use crate::report::Report;
 use crate::shape::{Part, Piece, WallShape};
 use crate::storeys::Storeys;
@@ -74,6 +74,11 @@ impl Made {
         let width = framing.section.width().to_inches();
         let half = width / 2.0 / inches;
         let mut cuts = Vec::new();
+        let whole = match (&shape.bow, shape.pieces.as_slice()) {
+            (Some(_), _) => Whole::Curve(wall.id),
+            (None, [_]) if parts.len() > 1 => Whole::Legs(wall.id),
+            _ => Whole::Itself,
+        };
         for part in &parts {
             let piece = &part.piece;
             let [top_in, top_end_in] = tops(part);
@@ -96,7 +101,7 @@ impl Made {
                     (z(top_in), z(top_end_in))
                 }),
                 draft: self.walls.len(),
-                part_of: shape.bow.map(|_| wall.id),
+                whole,
             });
             self.walls.push(DraftWall {
                 storey: row,

@@ -31,8 +31,19 @@ pub struct Cut {
     pub tops: Option<(f64, f64)>,
     /// Which wall of the draft it is.
     pub draft: usize,
-    /// The curved wall that it is a straight part of.
-    pub part_of: Option<u64>,
+    /// What it is a part of.
+    pub whole: Whole,
+}
+
+/// What a piece is a part of; of a wall with others, the wall's entity.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Whole {
+    /// Of no more than itself: what ends with it ends there.
+    Itself,
+    /// A straight wall whose top has several legs.
+    Legs(u64),
+    /// A curved wall.
+    Curve(u64),
 }
 
 impl Cut {
@@ -61,24 +72,39 @@ impl Cut {
     }
 }
 
-/// A stretch of a wall, less what reaches beyond its ends; of a part of a curved wall with what lies in the
-/// other parts: the walls of the draft, and stations on each.
-fn stretches(
-    cut: &Cut,
-    along: (f64, f64),
-    cuts: &FxHashMap<u64, Vec<Cut>>,
-) -> Vec<(usize, (f64, f64))> {
-    let clipped = |c: &Cut, (from, to): (f64, f64)| (c.draft, (from.max(0.0), to.min(c.length())));
-    let Some(parts) = cut.part_of.and_then(|id| cuts.get(&id)) else {
+/// The pieces of walls that were read, by entity id.
+type Cuts = FxHashMap<u64, Vec<Cut>>;
+
+/// All parts of the wall that a piece is a part of, if there are others.
+fn parts_of<'c>(cut: &Cut, cuts: &'c Cuts) -> Option<&'c [Cut]> {
+    match cut.whole {
+        Whole::Itself => None,
+        Whole::Legs(id) | Whole::Curve(id) => cuts.get(&id).map(Vec::as_slice),
+    }
+}
+
+/// A stretch of a wall, less what reaches beyond its ends; of a part of a wall with what lies in the other parts:
+/// the pieces, and stations on each.
+fn stretches<'c>(cut: &'c Cut, along: (f64, f64), cuts: &'c Cuts) -> Vec<(&'c Cut, (f64, f64))> {
+    let clipped = |c: &'c Cut, (from, to): (f64, f64)| (c, (from.max(0.0), to.min(c.length())));
+    let Some(parts) = parts_of(cut, cuts) else {
         return vec![clipped(cut, along)];
     };
     let jambs = [cut.at(along.0), cut.at(along.1)];
     let dir = cut.dir();
     // Parts that run much the same way: those across the circle do not.
     let same_way = |c: &&Cut| c.dir().0 * dir.0 + c.dir().1 * dir.1 > 0.5;
-    let on_part = |c: &Cut| clipped(c, (c.crosses(jambs[0], dir), c.crosses(jambs[1], dir)));
+    let on_part = |c: &'c Cut| clipped(c, (c.crosses(jambs[0], dir), c.crosses(jambs[1], dir)));
     let each = parts.iter().filter(same_way).map(on_part);
     each.filter(|(_, (from, to))| to - from > 0.01 * cut.length()).collect()
+}
+
+/// From where to where the straight line goes on that a piece lies on, in its own stations.
+fn line_of(cut: &Cut, cuts: &Cuts) -> (f64, f64) {
+    let own = (0.0, cut.length());
+    let (Whole::Legs(_), Some(parts)) = (cut.whole, parts_of(cut, cuts)) else { return own };
+    let ends = parts.iter().flat_map(|c| [cut.station(c.piece.start), cut.station(c.piece.end)]);
+    ends.fold(own, |(from, to), s| (from.min(s), to.max(s)))
 }
 
 /// How far an opening may reach past a wall's end and still be cut short there without a word.
@@ -98,7 +124,7 @@ pub struct Found {
 pub fn read(
     reader: &Reader<'_, '_, '_>,
     raw: &[RawWall<'_>],
-    cuts: &FxHashMap<u64, Vec<Cut>>,
+    cuts: &Cuts,
     hosts: &[Host],
     inventory: &mut Inventory,
     report: &mut Report,
@@ -184,12 +210,12 @@ type Stretches = FxHashMap<usize, Vec<(f64, f64)>>;
 fn holes_of_body(
     reader: &Reader<'_, '_, '_>,
     wall: &RawWall<'_>,
-    cuts: &FxHashMap<u64, Vec<Cut>>,
+    cuts: &Cuts,
     known: &mut Stretches,
     all: &mut Found,
     report: &mut Report,
 ) {
-    let (Some(shape), Some(cuts)) = (&wall.shape, cuts.get(&wall.id)) else { return };
+    let (Some(shape), Some(pieces)) = (&wall.shape, cuts.get(&wall.id)) else { return };
     if shape.seen.too_intricate {
         let what = "its body has too many faces to be looked through for openings";
         report.add(ifc::OPENING_IN_BODY, "wall", what, &wall.source);
@@ -197,7 +223,7 @@ fn holes_of_body(
     let inches = reader.unit.inches;
     let mut told = Vec::new();
     for (a, b, z) in &shape.seen.holes {
-        for cut in cuts {
+        for cut in pieces {
             let (s, e) = (cut.station(*a), cut.station(*b));
             let (from, to) = (s.min(e).max(0.0) * inches, s.max(e).min(cut.length()) * inches);
             let there = known.entry(cut.draft).or_default();
@@ -207,7 +233,9 @@ fn holes_of_body(
                 continue;
             }
             there.push((from, to));
-            let void = Void::of(reader, cut, (from / inches, to / inches), *z);
+            let along = (from / inches, to / inches);
+            let void =
+                Void::of(reader, (line_of(cut, cuts), cut.heights.0), along, &[(cut, along)], *z);
             let kind = match void.kind(None) {
                 VoidKind::Opening(kind) => kind,
                 VoidKind::Small => continue,
@@ -217,7 +245,7 @@ fn holes_of_body(
             if let Some(words) = void.plates(reader) {
                 report.add(ifc::VOID_IN_PLATES, "wall", words, &wall.source);
             }
-            told.push(format!("{} to {}", reader.text(from), reader.text(to)));
+            told.push(format!("{} to {}", reader.text(void.along.0), reader.text(void.along.1)));
             let source = vec![wall.source.clone()];
             let opening = DraftOpening { kind, from_in: from, to_in: to, source };
             all.openings.push((cut.draft, opening));
@@ -242,7 +270,7 @@ type Stand = (usize, (f64, f64));
 /// when it stands in no wall.
 fn stands_in<'a>(
     reader: &Reader<'_, '_, 'a>,
-    (cuts, hosts): (&FxHashMap<u64, Vec<Cut>>, &[Host]),
+    (cuts, hosts): (&Cuts, &[Host]),
     r: &Record<'a>,
 ) -> Option<Result<Vec<Stand>, String>> {
     let world = reader.shapes.world(reader.memo, r.param(5)).ok()?;
@@ -258,7 +286,7 @@ fn stands_in<'a>(
     let mut stands = stretches(&cut, (middle - half, middle + half), cuts);
     stands.retain(|(_, (from, to))| from < to);
     let inches = reader.unit.inches;
-    let stands = stands.into_iter().map(|(draft, (a, b))| (draft, (a * inches, b * inches)));
+    let stands = stands.into_iter().map(|(c, (a, b))| (c.draft, (a * inches, b * inches)));
     let stands: Vec<Stand> = stands.collect();
     (!stands.is_empty()).then_some(Ok(stands))
 }
@@ -291,7 +319,7 @@ fn put(
 /// One opening on its wall, or the reason for the ledger.
 fn opening<'a>(
     reader: &Reader<'_, '_, 'a>,
-    (cuts, hosts): (&FxHashMap<u64, Vec<Cut>>, &[Host]),
+    (cuts, hosts): (&Cuts, &[Host]),
     r: &Record<'a>,
     filler: Option<&Record<'a>>,
     inventory: &Inventory,
@@ -350,7 +378,7 @@ fn opening<'a>(
     let void = Told { r, filler, by_filler, source };
     // Two solids with wall between them are two openings.
     let gap = APART_IN / reader.unit.inches;
-    let each = match by_filler || cut.part_of.is_some() {
+    let each = match by_filler || matches!(cut.whole, Whole::Curve(_)) {
         true => vec![body],
         false => apart(&body, |p| cut.station((p[0], p[1])), gap),
     };
@@ -379,17 +407,15 @@ struct OnPiece<'c> {
     cut: &'c Cut,
     /// What it measures along the piece, across it and in height.
     measures: [(f64, f64); 3],
-    length: f64,
     /// How much of it lies between the piece's ends.
     overlap: f64,
 }
 
 fn best_of<'c>(pieces: &'c [Cut], body: &Body) -> Option<OnPiece<'c>> {
     let measured = pieces.iter().filter_map(|cut| {
-        let length = cut.length();
         let measures = shape::measure(&cut.piece, body)?;
-        let overlap = measures[0].1.min(length) - measures[0].0.max(0.0);
-        Some(OnPiece { cut, measures, length, overlap })
+        let overlap = measures[0].1.min(cut.length()) - measures[0].0.max(0.0);
+        Some(OnPiece { cut, measures, overlap })
     });
     measured.max_by(|a, b| a.overlap.total_cmp(&b.overlap))
 }
@@ -406,7 +432,7 @@ struct Told<'r, 'a> {
 /// One void of an opening on its wall, or the reason for the ledger.
 fn one_void(
     reader: &Reader<'_, '_, '_>,
-    (cuts, pieces): (&FxHashMap<u64, Vec<Cut>>, &[Cut]),
+    (cuts, pieces): (&Cuts, &[Cut]),
     told: &Told<'_, '_>,
     body: &Body,
     inventory: &Inventory,
@@ -419,8 +445,7 @@ fn one_void(
         report.add(ifc::OPENING_SHAPE, "opening", why, source);
         Err(ifc::OPENING_SHAPE.info().title.to_owned())
     };
-    let Some(OnPiece { cut, measures: [along, across, height], length, overlap }) =
-        best_of(pieces, body)
+    let Some(OnPiece { cut, measures: [along, across, height], overlap }) = best_of(pieces, body)
     else {
         return unreadable(report, "its wall has no length");
     };
@@ -429,6 +454,10 @@ fn one_void(
         return unreadable(report, "it lies beyond the end of its wall");
     }
     let (foot, top) = cut.heights;
+    let line = line_of(cut, cuts);
+    let curved = matches!(cut.whole, Whole::Curve(_));
+    let over = stretches(cut, along, cuts);
+    let place = (line, foot);
     if !by_filler {
         if height.0 >= top || height.1 <= foot {
             return Err("opening above or below its wall".to_owned());
@@ -442,7 +471,7 @@ fn one_void(
             (false, false) => 0.75,
         };
         if depth < least * (cut.framing.1 - cut.framing.0) {
-            let void = Void::of(reader, cut, along, height);
+            let void = Void::of(reader, place, along, &over, height);
             if depth * inches > PLATE_SLACK_IN
                 && let Some(words) = void.plates(reader)
             {
@@ -452,8 +481,8 @@ fn one_void(
             return Err(ifc::OPENING_SHALLOW.info().title.to_owned());
         }
     }
-    let past = (-along.0).max(along.1 - length) * inches;
-    if past > PAST_END_IN && cut.part_of.is_none() {
+    let past = (line.0 - along.0).max(along.1 - line.1) * inches;
+    if past > PAST_END_IN && !curved {
         let what = format!(
             "reaches {} past the end of its wall and was cut short there",
             reader.text(past)
@@ -463,11 +492,11 @@ fn one_void(
     let filled_by = filler.map(|f| (f, kind_of(reader, f.id)));
     let fills = filled_by.and_then(|(_, kind)| kind);
     // Of a door's own width nothing tells how high the void is.
-    let void = Void::of(reader, cut, (along.0.max(0.0), along.1.min(length)), height);
+    let void = Void::of(reader, place, (along.0.max(line.0), along.1.min(line.1)), &over, height);
     // A void over a whole wall, as of a window frame drawn as one, leaves no wall on either side.
     let leaves = void.along.0 >= broken::LEAST_IN
-        || length * inches - void.along.1 >= broken::LEAST_IN
-        || cut.part_of.is_some();
+        || (line.1 - line.0) * inches - void.along.1 >= broken::LEAST_IN
+        || curved;
     let kind = match void.kind(fills) {
         VoidKind::Broken if !by_filler && leaves => {
             let what = format!(
@@ -476,8 +505,8 @@ fn one_void(
                 reader.text(void.along.1)
             );
             report.add(ifc::WALL_BROKEN, "opening", what, source);
-            let each = stretches(cut, along, cuts).into_iter();
-            let breaks = each.map(|(n, (a, b))| (n, (a * inches, b * inches))).collect();
+            let each = over.into_iter();
+            let breaks = each.map(|(c, (a, b))| (c.draft, (a * inches, b * inches))).collect();
             return Ok(Found { breaks, ..Found::default() });
         }
         VoidKind::Small if !by_filler => {
@@ -510,8 +539,7 @@ fn one_void(
         to_in: to * inches,
         source: sources.clone(),
     };
-    let stretches = stretches(cut, along, cuts).into_iter();
-    let openings = stretches.map(|(draft, range)| (draft, found(range))).collect();
+    let openings = over.into_iter().map(|(c, range)| (c.draft, found(range))).collect();
     Ok(Found { openings, ..Found::default() })
 }
 

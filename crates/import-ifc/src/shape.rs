@@ -18,7 +18,7 @@ use crate::geometry::footprint::Plan;
 use crate::geometry::placement::PlacementMemo;
 use crate::geometry::top::{self, Legs, Top};
 use crate::step::Record;
-use along::{fit_to_body, legs, look_along, near_faces, top_line};
+use along::{fit_to_body, look_along, near_faces, top_line};
 use axis::{parts_of, pieces};
 use diag::Code;
 use solid::{NoPieces, body_of_parts, pieces_of_body};
@@ -268,16 +268,10 @@ pub fn wall_shape<'a>(
         shape.seen = look_along(piece, &body, shape.foot_z, long, shape.from_axis);
     }
     for piece in &mut shape.pieces {
-        let (line, stretches) = top_line(piece, &body, shape.foot_z, long, one);
+        let (line, legs) = top_line(piece, &body, shape.foot_z, long, one);
         let height = match line {
             TopLine::Known { top, .. } => Some((top.planned, top.range.1)),
             _ => heights.map(|h| (h.1, h.1)),
-        };
-        let legs = match line {
-            TopLine::Known { bevel: Bevel::None, blind: false, .. } => {
-                stretches.and_then(|s| legs(piece, &s, shape.foot_z, long))
-            }
-            _ => None,
         };
         let (planned, highest) = (height.map(|h| h.0), height.map(|h| h.1));
         piece.top = WallTop { planned, highest, legs, line };

@@ -54,7 +54,13 @@ pub fn top_words(
         Bevel::None => {}
         Bevel::By(by) => {
             let by = reader.text(quarter(by * reader.unit.inches));
-            add(format!("top bevelled by {by} across the wall, planned level at {planned}"));
+            let how = if followed {
+                "its middle followed".to_owned()
+            } else {
+                format!("planned level at {planned}")
+            };
+            let up_to = if followed { "up to " } else { "" };
+            add(format!("top bevelled by {up_to}{by} across the wall, {how}"));
         }
         Bevel::Uneven => {
             add(format!("top not the same at both faces of the wall, planned level at {planned}"))

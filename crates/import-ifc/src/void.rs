@@ -14,11 +14,11 @@ const THRESHOLD_IN: f64 = 6.0;
 
 /// A void against the wall it is cut from, in inches.
 pub struct Void {
-    /// Stations.
+    /// Stations from where its wall's line begins.
     pub along: (f64, f64),
     /// Heights above the wall's foot.
     z: (f64, f64),
-    /// Height of the planned top above the foot, the lower of both jambs, where it is known.
+    /// Height of the planned top above the foot, the lowest at its jambs, where it is known.
     top: Option<f64>,
     /// What fits between two studs.
     bay: f64,
@@ -52,19 +52,27 @@ const PLATES_IN: f64 = 3.0;
 pub const PLATE_SLACK_IN: f64 = 0.25;
 
 impl Void {
-    /// `along` and `z` in the file's unit.
-    pub fn of(reader: &Reader<'_, '_, '_>, cut: &Cut, along: (f64, f64), z: (f64, f64)) -> Void {
+    /// In a wall whose line begins and ends at the stations of `line` and whose foot is at this height: from where to
+    /// where, over which stretches of which pieces, and between which heights. All in the file's unit.
+    pub fn of(
+        reader: &Reader<'_, '_, '_>,
+        (line, foot): ((f64, f64), f64),
+        along: (f64, f64),
+        over: &[(&Cut, (f64, f64))],
+        z: (f64, f64),
+    ) -> Void {
         let inches = reader.unit.inches;
-        let foot = cut.heights.0;
-        let len = cut.length();
-        let top = cut.tops.map(|(a, b)| {
-            let at = |s: f64| a + (b - a) * (s / len).clamp(0.0, 1.0);
-            (at(along.0).min(at(along.1)) - foot) * inches
+        let top = over.iter().map(|(cut, (from, to))| {
+            let (a, b) = cut.tops?;
+            let at = |s: f64| a + (b - a) * (s / cut.length()).clamp(0.0, 1.0);
+            Some(at(*from).min(at(*to)))
         });
+        let top = top.reduce(|a, b| Some(a?.min(b?))).flatten();
         Void {
-            along: (along.0 * inches, along.1 * inches),
+            // Zero without a sign, so that like voids share a finding.
+            along: ((along.0 - line.0) * inches + 0.0, (along.1 - line.0) * inches + 0.0),
             z: ((z.0 - foot) * inches, (z.1 - foot) * inches),
-            top,
+            top: top.map(|top| (top - foot) * inches),
             bay: (reader.settings.studs.spacing.to_inches() - 1.5).max(0.0),
         }
     }

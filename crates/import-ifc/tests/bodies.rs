@@ -50,6 +50,12 @@ fn cut_at_80(m: &mut Model) -> u64 {
     let half = m.add(&format!("IFCHALFSPACESOLID(#{plane},.F.)"));
     m.add(&format!("IFCBOOLEANCLIPPINGRESULT(.DIFFERENCE.,#{solid},#{half})"))
 }
+/// An elevation swept through a thickness of 3.5.
+fn through_the_wall(m: &mut Model, profile: u64) -> u64 {
+    let (p, z, x) = (m.point(&[0.0, 1.75, 0.0]), m.direction(&[0.0, -1.0, 0.0]), m.direction(&X));
+    let at = m.add(&format!("IFCAXIS2PLACEMENT3D(#{p},#{z},#{x})"));
+    m.add(&format!("IFCEXTRUDEDAREASOLID(#{profile},#{at},#3,3.5)"))
+}
 
 #[test]
 fn a_body_that_ends_before_its_axis_is_believed() {
@@ -139,10 +145,7 @@ fn openings_of_an_elevation_profile() {
         ]);
         let profile =
             m.add(&format!("IFCARBITRARYPROFILEDEFWITHVOIDS(.AREA.,$,#{outline},(#{hole}))"));
-        let (p, z, x) =
-            (m.point(&[0.0, 1.75, 0.0]), m.direction(&[0.0, -1.0, 0.0]), m.direction(&X));
-        let at = m.add(&format!("IFCAXIS2PLACEMENT3D(#{p},#{z},#{x})"));
-        let solid = m.add(&format!("IFCEXTRUDEDAREASOLID(#{profile},#{at},#3,3.5)"));
+        let solid = through_the_wall(&mut m, profile);
         wall(&mut m, "w1", 19, axis, "SweptSolid", &[solid]);
         let out = m.read();
         let w = &out.value.walls[0];
@@ -319,4 +322,36 @@ fn solids_of_one_opening_that_lie_apart_are_openings_each() {
         assert_eq!(openings(&out.value.walls[0]), want, "{swept}");
         assert!(out.findings.is_empty(), "{:?}", out.findings);
     }
+}
+
+/// A gable under two slopes, its window under the ridge: the plates break at the ridge, the window does not end there.
+#[test]
+fn an_opening_under_a_ridge_lies_in_both_slopes() {
+    let gable = |low: [f64; 3], high: [f64; 3]| {
+        let mut m = Model::inches();
+        let ridge = [120.0, 157.0];
+        let outline = [[0.0, 0.0], [240.0, 0.0], [240.0, 97.0], ridge, [0.0, 97.0], [0.0, 0.0]];
+        let outline = m.polyline(&outline);
+        let profile = m.add(&format!("IFCARBITRARYCLOSEDPROFILEDEF(.AREA.,$,#{outline})"));
+        let solid = through_the_wall(&mut m, profile);
+        let w = wall(&mut m, "w1", 19, Some(240.0), "SweptSolid", &[solid]);
+        m.opening("v", w, low, high);
+        m.read()
+    };
+    let all = |out: &Outcome<WallModel>| -> Vec<Vec<_>> {
+        out.value.walls.iter().map(openings).collect()
+    };
+    let window = OpeningKind::Window;
+    let out = gable([100.0, -5.0, 36.0], [150.0, 5.0, 84.0]);
+    assert_eq!(lengths(&out), [120.0, 120.0]);
+    assert_eq!(all(&out), [vec![(window, 100.0, 120.0)], vec![(window, 0.0, 30.0)]]);
+    assert!(!has(&out.findings, "ifc-opening-shape") && !has(&out.findings, "ifc-void-in-plates"));
+    // Its far jamb stands where the other slope is lower than its head.
+    let out = gable([100.0, -5.0, 36.0], [200.0, 5.0, 125.0]);
+    let words = said(&out.findings, "ifc-void-in-plates");
+    assert!(words.contains("from 8'-4\" to 16'-8\""), "{words}");
+    // What reaches beyond the wall is cut short there.
+    let out = gable([200.0, -5.0, 36.0], [250.0, 5.0, 84.0]);
+    assert_eq!(all(&out), [vec![], vec![(window, 80.0, 120.0)]]);
+    assert!(said(&out.findings, "ifc-opening-shape").contains("10\" past the end"));
 }

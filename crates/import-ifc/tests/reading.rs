@@ -513,6 +513,29 @@ fn clips_are_carried_out_along_the_middle() {
     assert_eq!(parts, [[0.0, 60.0, 70.0, 130.0], [60.0, 120.0, 130.0, 70.0]]);
     let words = said(&m).unwrap();
     assert!(words.contains("from 5'-10\" to 10'-10\" at up to 12.0 in 12"), "{words}");
+    // A gable turned a little to its roof: one face is higher than the other, the plates follow the middle.
+    let m = clipped(&|m| {
+        let left = half_space(m, [60.0, 0.0, 130.0], [-1.0, -0.2, 1.0], Some([-9., -9., 60., 9.]));
+        let right = half_space(m, [60.0, 0.0, 130.0], [1.0, 0.2, 1.0], Some([60., -9., 200., 9.]));
+        vec![left, right]
+    });
+    let tops: Vec<_> =
+        m.read().value.walls.iter().map(|w| [w.top, w.top + w.rise].map(inches)).collect();
+    assert_eq!(tops, [[70.0, 130.0], [130.0, 70.0]]);
+    let words = said(&m).unwrap();
+    assert!(
+        words.contains("bevelled by up to 1\" across the wall, its middle followed"),
+        "{words}"
+    );
+    // A wall that rises with a ridge along its middle: neither face is as high as that, and the plates stay level.
+    let m = clipped(&|m| {
+        let far = half_space(m, [0.0, 0.0, 100.0], [-0.5, 1.0, 2.0], Some([-9., 0., 200., 9.]));
+        let near = half_space(m, [0.0, 0.0, 100.0], [-0.5, -1.0, 2.0], Some([-9., -9., 200., 0.]));
+        vec![far, near]
+    });
+    assert_eq!(inches(m.only().rise), 0.0);
+    let words = said(&m).unwrap();
+    assert!(words.contains("not the same at both faces"), "{words}");
     // A beam pocket at one end costs a word, not the wall's height.
     let m = clipped(&|m| {
         vec![half_space(m, [0.0, 0.0, 90.0], [0.0, 0.0, 1.0], Some([-9., -9., 6., 9.]))]

@@ -29,10 +29,12 @@ pub struct Stretch {
 }
 
 impl Stretch {
-    fn len(&self) -> f64 {
+    /// Its length along the section.
+    pub fn len(&self) -> f64 {
         self.along.1 - self.along.0
     }
-    fn at(&self, s: f64) -> f64 {
+    /// Its height at a station.
+    pub fn at(&self, s: f64) -> f64 {
         self.z.0 + (self.z.1 - self.z.0) * (s - self.along.0) / self.len()
     }
 }

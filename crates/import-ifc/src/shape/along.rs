@@ -159,18 +159,40 @@ const LEAST_HEIGHT: f64 = 0.5;
 /// A piece is cut open a hair off its middle, where edges of faces like to run: this part of its thickness.
 const OFF_THE_MIDDLE: f64 = 1e-4;
 
+/// Tops at both faces are looked at this far apart, as a part of the wall's thickness.
+const ACROSS: f64 = 0.96;
+
 /// The section of a piece's line at an offset.
 fn section(line: &Line, offset: f64) -> Section {
     let start = (line.start.0 - line.d.1 * offset, line.start.1 + line.d.0 * offset);
     Section { start, d: line.d, len: line.len }
 }
 
-/// What plates can follow of a piece's top that is not level.
-pub fn legs(piece: &Piece, stretches: &[Stretch], foot: f64, long: f64) -> Option<Legs> {
-    top::followed(stretches, Line::of(piece)?.len, foot, LEVEL * long, LEAST_HEIGHT * long)
+/// The height of a top at a station.
+fn height_at(stretches: &[Stretch], s: f64) -> Option<f64> {
+    stretches.iter().find(|t| t.along.0 <= s && s <= t.along.1).map(|t| t.at(s))
 }
 
-/// How the top of a straight piece runs, with its stretches along the middle where it was cut open. `whole` says that
+/// How legs run across the wall: the tops along both faces beside that along the middle. Not looked at nearer than its
+/// thickness to where legs meet, since they meet elsewhere at either face where a roof comes askew.
+fn bevel_of_legs(legs: &Legs, sides: [&[Stretch]; 2], thickness: f64, long: f64) -> Bevel {
+    let mut most: f64 = 0.0;
+    for leg in legs.all() {
+        let near = thickness.min(0.25 * leg.len());
+        for s in [leg.along.0 + near, leg.along.1 - near] {
+            let [Some(a), Some(b)] = sides.map(|side| height_at(side, s)) else {
+                return Bevel::Uneven;
+            };
+            if ((a + b) / 2.0 - leg.at(s)).abs() > BEVEL * long {
+                return Bevel::Uneven;
+            }
+            most = most.max((a - b).abs() / ACROSS);
+        }
+    }
+    if most > BEVEL * long { Bevel::By(most) } else { Bevel::None }
+}
+
+/// How the top of a straight piece runs, and what plates can follow of it where it is not level. `whole` says that
 /// the body is that of this piece alone.
 pub fn top_line(
     piece: &Piece,
@@ -178,7 +200,7 @@ pub fn top_line(
     foot: f64,
     long: f64,
     whole: bool,
-) -> (TopLine, Option<Vec<Stretch>>) {
+) -> (TopLine, Option<Legs>) {
     let cut = body.clips > 0;
     if let [prism] = body.prisms.as_slice()
         && !cut
@@ -188,38 +210,46 @@ pub fn top_line(
     {
         return (TopLine::Level, None);
     }
-    let mut along_middle = None;
+    let blind = !body.blind.is_empty();
     let known = Line::of(piece).zip(piece.band).and_then(|(line, band)| {
         let (thickness, middle) = (band.1 - band.0, (band.0 + band.1) / 2.0);
         let open = |offset: f64| top::along(body, &section(&line, offset), foot);
         let sum = |s: &[Stretch]| top::sum_up(s, foot, LEVEL * long, LEAST_HEIGHT * long);
-        let at = |offset: f64| sum(&open(offset)?);
-        along_middle = open(middle + OFF_THE_MIDDLE * thickness);
-        let top = sum(along_middle.as_deref()?)?;
-        let sides = at(band.0 + 0.02 * thickness).zip(at(band.1 - 0.02 * thickness));
-        let bevel = match sides {
+        let along_middle = open(middle + OFF_THE_MIDDLE * thickness)?;
+        let top = sum(&along_middle)?;
+        let reach = ACROSS * thickness / 2.0;
+        let sides = open(middle - reach).zip(open(middle + reach));
+        let legs = top::followed(&along_middle, line.len, foot, LEVEL * long, LEAST_HEIGHT * long);
+        if let Some((legs, (a, b))) = legs.zip(sides.as_ref())
+            && !blind
+            && let bevel @ (Bevel::None | Bevel::By(_)) =
+                bevel_of_legs(&legs, [a, b], thickness, long)
+        {
+            return Some((top, bevel, Some(legs)));
+        }
+        let bevel = match sides.and_then(|(a, b)| sum(&a).zip(sum(&b))) {
             Some((a, b)) if (a.planned - b.planned).abs() > BEVEL * long => {
                 let middle = (a.planned + b.planned) / 2.0;
                 let straight = (middle - top.planned).abs() <= LEVEL * long;
                 // Back from the lines looked at to the faces themselves.
-                let by = (a.planned - b.planned).abs() / 0.96;
+                let by = (a.planned - b.planned).abs() / ACROSS;
                 if straight { Bevel::By(by) } else { Bevel::Uneven }
             }
+            _ if legs.is_some() => Bevel::Uneven,
             _ => Bevel::None,
         };
-        Some((top, bevel))
+        Some((top, bevel, None))
     });
-    let line = match known {
-        Some((Top { run: Run::Level, planned, .. }, Bevel::None))
-            if body.blind.is_empty() && body.range(|p| p[2]).is_some_and(|r| r.1 <= planned) =>
+    match known {
+        Some((Top { run: Run::Level, planned, .. }, Bevel::None, _))
+            if !blind && body.range(|p| p[2]).is_some_and(|r| r.1 <= planned) =>
         {
-            TopLine::Level
+            (TopLine::Level, None)
         }
-        Some((top, bevel)) => TopLine::Known { top, bevel, blind: !body.blind.is_empty() },
-        None if cut || (whole && !top_is_level(piece, body)) => TopLine::Unknown,
-        None => TopLine::Level,
-    };
-    (line, along_middle)
+        Some((top, bevel, legs)) => (TopLine::Known { top, bevel, blind }, legs),
+        None if cut || (whole && !top_is_level(piece, body)) => (TopLine::Unknown, None),
+        None => (TopLine::Level, None),
+    }
 }
 
 /// Whether the body is as high at both ends as anywhere.
