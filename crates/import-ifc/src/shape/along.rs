@@ -173,21 +173,28 @@ fn height_at(stretches: &[Stretch], s: f64) -> Option<f64> {
     stretches.iter().find(|t| t.along.0 <= s && s <= t.along.1).map(|t| t.at(s))
 }
 
-/// How legs run across the wall: the tops along both faces beside that along the middle. Not looked at nearer than its
-/// thickness to where legs meet, since they meet elsewhere at either face where a roof comes askew.
-fn bevel_of_legs(legs: &Legs, sides: [&[Stretch]; 2], thickness: f64, long: f64) -> Bevel {
+/// A leg is looked at across the wall at this many places.
+const LOOKS: u8 = 9;
+
+/// How legs run across the wall: the tops along both faces beside that along the middle. What is so over less than a
+/// third of a leg is a notch, or a roof that comes askew where legs meet.
+fn bevel_of_legs(legs: &Legs, middle: &[Stretch], faces: [&[Stretch]; 2], long: f64) -> Bevel {
     let mut most: f64 = 0.0;
     for leg in legs.all() {
-        let near = thickness.min(0.25 * leg.len());
-        for s in [leg.along.0 + near, leg.along.1 - near] {
-            let [Some(a), Some(b)] = sides.map(|side| height_at(side, s)) else {
-                return Bevel::Uneven;
-            };
-            if ((a + b) / 2.0 - leg.at(s)).abs() > BEVEL * long {
-                return Bevel::Uneven;
-            }
-            most = most.max((a - b).abs() / ACROSS);
+        let stations =
+            (0..LOOKS).map(|n| leg.along.0 + (f64::from(n) + 0.5) / f64::from(LOOKS) * leg.len());
+        let across = |s: f64| {
+            let [a, b] = faces.map(|face| height_at(face, s));
+            let (a, b, m) = (a?, b?, height_at(middle, s)?);
+            let straight = ((a + b) / 2.0 - m).abs() <= BEVEL * long;
+            straight.then_some((a - b).abs() / ACROSS)
+        };
+        let mut by: Vec<f64> = stations.filter_map(across).collect();
+        if by.len() * 3 < usize::from(LOOKS) * 2 {
+            return Bevel::Uneven;
         }
+        by.sort_by(f64::total_cmp);
+        most = most.max(by[by.len() / 2]);
     }
     if most > BEVEL * long { Bevel::By(most) } else { Bevel::None }
 }
@@ -223,7 +230,7 @@ pub fn top_line(
         if let Some((legs, (a, b))) = legs.zip(sides.as_ref())
             && !blind
             && let bevel @ (Bevel::None | Bevel::By(_)) =
-                bevel_of_legs(&legs, [a, b], thickness, long)
+                bevel_of_legs(&legs, &along_middle, [a, b], long)
         {
             return Some((top, bevel, Some(legs)));
         }
