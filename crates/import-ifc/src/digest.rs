@@ -22,6 +22,7 @@ use crate::told;
 use crate::units::{self, LengthUnit};
 use crate::walls::{FARTHEST_IN, REACH_IN, RawWall, Reader, too_far};
 use diag::codes::{ifc, input};
+use diag::words::counted;
 use diag::{Code, Finding, Ledger};
 use geom::Length;
 use limits::Watch;
@@ -174,8 +175,8 @@ fn place_on_storeys(
             let n = storeys.rows.len();
             let names: Vec<&str> = storeys.rows.iter().map(|r| r.name.as_str()).collect();
             let message = format!(
-                "Storeys made up from the feet of {} walls: {n} ({}).",
-                feet.len(),
+                "Storeys made up from the feet of {}: {n} ({}).",
+                counted(feet.len(), "wall"),
                 names.join(", ")
             );
             report.plain(Finding::new(ifc::STOREYS_MISSING, message));

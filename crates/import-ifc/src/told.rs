@@ -117,6 +117,7 @@ pub fn no_walls(
         0 => {
             format!("The file has no IfcWall among {} entities.{counted}", file.scan().index.len())
         }
+        1 => format!("The one wall in the file could not be used.{told}{counted}"),
         n => format!("None of the {n} walls in the file could be used.{told}{counted}"),
     };
     first.push(Finding::new(input::NO_WALLS, message));

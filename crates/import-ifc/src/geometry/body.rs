@@ -214,7 +214,7 @@ impl Shapes<'_, '_> {
         let id = r.id;
         match &*r.upper() {
             b"IFCEXTRUDEDAREASOLID" | b"IFCEXTRUDEDAREASOLIDTAPERED" => {
-                body.prisms.push(self.extrusion(r, map)?);
+                body.prisms.extend(self.extrusion(r, map)?);
                 Ok(())
             }
             b"IFCBLOCK" => {
@@ -291,27 +291,27 @@ impl Shapes<'_, '_> {
         Ok(corners)
     }
 
-    /// An extruded solid.
-    pub fn extrusion(&self, r: &Record<'_>, map: &Affine) -> Result<Prism, Why> {
+    /// An extruded solid, one prism for each plain profile that its own is composed of.
+    pub fn extrusion(&self, r: &Record<'_>, map: &Affine) -> Result<Vec<Prism>, Why> {
         let [area, position, direction, depth] = r.take();
         let area =
             area.reference().ok_or_else(|| format!("extrusion #{} lacks its profile", r.id))?;
-        let profile = self.profile(area)?;
         let at = map.after(&self.placement_or_identity(position)?);
         let along = self.direction(direction).and_then(unit);
         let depth = depth.number().filter(|d| *d > 0.0);
         let sweep = along.zip(depth).ok_or_else(|| format!("extrusion #{} goes nowhere", r.id))?;
-        Ok(Prism {
-            outline: profile.points.iter().map(|p| at.point(*p)).collect(),
-            sweep: at.vector(scale(sweep.0, sweep.1)),
-            curved: profile.curved,
-            removed: Vec::new(),
-            holes: self
-                .profile_holes(area)?
-                .iter()
-                .map(|hole| hole.iter().map(|p| at.point(*p)).collect())
-                .collect(),
-        })
+        let placed = |points: &[Vec3]| points.iter().map(|p| at.point(*p)).collect();
+        let prism = |profile: u64| {
+            let outline = self.profile(profile)?;
+            Ok(Prism {
+                outline: placed(&outline.points),
+                sweep: at.vector(scale(sweep.0, sweep.1)),
+                curved: outline.curved,
+                removed: Vec::new(),
+                holes: self.profile_holes(profile)?.iter().map(|hole| placed(hole)).collect(),
+            })
+        };
+        self.plain_profiles(area)?.into_iter().map(prism).collect()
     }
 
     /// The loops of a shell's faces.

@@ -43,6 +43,13 @@ impl Shapes<'_, '_> {
         r.references(3).map(hole).collect()
     }
 
+    /// The profiles that a composite one is made of, which are none themselves (IFC, IfcCompositeProfileDef,
+    /// NoRecursion); of any other, itself.
+    pub fn plain_profiles(&self, id: u64) -> Result<Vec<u64>, Why> {
+        let r = self.file.get(id)?;
+        Ok(if r.is("IFCCOMPOSITEPROFILEDEF") { r.references(2).collect() } else { vec![id] })
+    }
+
     fn profile_at_depth(&self, id: u64, depth: usize) -> Result<Polyline, Why> {
         self.enter("profile ", id, depth)?;
         self.spend(1)?;
@@ -113,5 +120,17 @@ mod tests {
         assert_eq!(p, [[6.0, -2.0, 0.0], [6.0, 2.0, 0.0], [4.0, 2.0, 0.0], [4.0, -2.0, 0.0]]);
         assert!(shapes.profile(5).unwrap_err().contains("not above zero"));
         assert!(shapes.profile(6).unwrap_err().contains("IFCISHAPEPROFILEDEF"));
+    }
+
+    #[test]
+    fn a_composite_profile_is_swept_part_by_part() {
+        let t = b"DATA;#1=IFCRECTANGLEPROFILEDEF(.AREA.,$,$,4.,2.);#2=IFCRECTANGLEPROFILEDEF(.AREA.,$,$,6.,1.);#3=IFCCOMPOSITEPROFILEDEF(.AREA.,$,(#1,#2),$);#4=IFCDIRECTION((0.,0.,1.));#5=IFCEXTRUDEDAREASOLID(#3,$,#4,9.);#6=IFCCOMPOSITEPROFILEDEF(.AREA.,$,(#3),$);#7=IFCEXTRUDEDAREASOLID(#6,$,#4,9.);";
+        let file = File::open(t);
+        let shapes = Shapes::new(&file, 1.0);
+        let prisms = shapes.extrusion(&file.get(5).unwrap(), &Affine::IDENTITY).unwrap();
+        let corners: Vec<f64> = prisms.iter().map(|p| p.outline[2][0]).collect();
+        assert_eq!(corners, [2.0, 3.0]);
+        let nested = shapes.extrusion(&file.get(7).unwrap(), &Affine::IDENTITY);
+        assert!(nested.unwrap_err().contains("IFCCOMPOSITEPROFILEDEF"));
     }
 }

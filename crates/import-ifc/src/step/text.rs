@@ -81,6 +81,13 @@ fn one_escape(rest: &str, page: &mut &'static Encoding, out: &mut String) -> Opt
     }
     let (digits, end) = hex_run(rest)?;
     let width = if rest.starts_with("\\X2\\") { 4 } else { 8 };
+    // Some exporters write the byte order mark of UTF-16 too, and cut the run off two digits later.
+    let digits = match digits.strip_prefix("FEFF") {
+        Some(marked) if width == 4 => {
+            marked.strip_suffix("00").filter(|d| d.len() % 4 == 0).unwrap_or(marked)
+        }
+        _ => digits,
+    };
     if digits.is_empty() || !digits.len().is_multiple_of(width) {
         return None;
     }
@@ -140,6 +147,8 @@ mod tests {
             (r"\S\D", "Ä"),
             (r"\PE\\S\0", "А"),
             (r"\S\'x", "§x"),
+            // As one model server writes every letter beyond ASCII (seen in public files).
+            (r"2\X2\FEFF968E00\X0\", "2階"),
         ];
         for (raw, want) in cases {
             assert_eq!(decode(raw.as_bytes()), want, "{raw}");
