@@ -329,7 +329,10 @@ def compare(drawing, doc, faults, row=None):
     """Holds what platewright read of a drawing against what ezdxf has of it; what was compared, in words. `row` gets
     the numbers: of each kind how many ezdxf has and how many of them platewright has as well."""
     row = {} if row is None else row
-    want = Reference(doc)
+    try:
+        want = Reference(doc)
+    except (DXFError, ValueError, ZeroDivisionError) as why:  # null axes, rows of blocks that are none
+        return f"ezdxf reads it and cannot work it out ({type(why).__name__}: {why})"
     got = {k: v for k, v in drawing["model_entities"].items()}
     if got != dict(want.counts):
         wrong = {k: (got.get(k, 0), want.counts.get(k, 0)) for k in {*got, *want.counts} if got.get(k, 0) != want.counts.get(k, 0)}
