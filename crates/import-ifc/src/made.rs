@@ -74,10 +74,12 @@ impl Made {
         let width = framing.section.width().to_inches();
         let half = width / 2.0 / inches;
         let mut cuts = Vec::new();
-        let whole = match (&shape.bow, shape.pieces.as_slice()) {
-            (Some(_), _) => Whole::Curve(wall.id),
-            (None, [_]) if parts.len() > 1 => Whole::Legs(wall.id),
-            _ => Whole::Itself,
+        let whole = match shape.bow {
+            Some(_) => Whole::Curve(wall.id),
+            None if parts.len() > shape.pieces.len() && in_line(&shape.pieces) => {
+                Whole::Legs(wall.id)
+            }
+            None => Whole::Itself,
         };
         for part in &parts {
             let piece = &part.piece;
@@ -176,6 +178,15 @@ impl Made {
         let kept = self.cuts.into_iter().filter(|(id, _)| dropped.binary_search(id).is_err());
         (walls, kept.collect())
     }
+}
+
+/// Whether pieces go on in one straight line, as those of a wall that is broken over its height do.
+fn in_line(pieces: &[Piece]) -> bool {
+    let Some(first) = pieces.first() else { return false };
+    let d = (first.end.0 - first.start.0, first.end.1 - first.start.1);
+    let square = d.0 * d.0 + d.1 * d.1;
+    let off = |p: (f64, f64)| (p.0 - first.start.0) * d.1 - (p.1 - first.start.1) * d.0;
+    pieces.iter().all(|p| [p.start, p.end].iter().all(|e| off(*e).abs() <= 1e-4 * square))
 }
 
 /// What is odd about a wall's storey, by its foot in the file's unit and its highest top in inches above the

@@ -327,14 +327,20 @@ fn solids_of_one_opening_that_lie_apart_are_openings_each() {
 /// A gable under two slopes, its window under the ridge: the plates break at the ridge, the window does not end there.
 #[test]
 fn an_opening_under_a_ridge_lies_in_both_slopes() {
-    let gable = |low: [f64; 3], high: [f64; 3]| {
+    let gable = |low: [f64; 3], high: [f64; 3], slot: Option<[f64; 2]>| {
         let mut m = Model::inches();
         let ridge = [120.0, 157.0];
         let outline = [[0.0, 0.0], [240.0, 0.0], [240.0, 97.0], ridge, [0.0, 97.0], [0.0, 0.0]];
         let outline = m.polyline(&outline);
         let profile = m.add(&format!("IFCARBITRARYCLOSEDPROFILEDEF(.AREA.,$,#{outline})"));
-        let solid = through_the_wall(&mut m, profile);
-        let w = wall(&mut m, "w1", 19, Some(240.0), "SweptSolid", &[solid]);
+        let mut solid = through_the_wall(&mut m, profile);
+        let mut kind = "SweptSolid";
+        if let Some([from, to]) = slot {
+            let gone = m.solid([from, -5.0, -1.0], [to, 5.0, 200.0]);
+            solid = m.add(&format!("IFCBOOLEANRESULT(.DIFFERENCE.,#{solid},#{gone})"));
+            kind = "CSG";
+        }
+        let w = wall(&mut m, "w1", 19, Some(240.0), kind, &[solid]);
         m.opening("v", w, low, high);
         m.read()
     };
@@ -342,16 +348,21 @@ fn an_opening_under_a_ridge_lies_in_both_slopes() {
         out.value.walls.iter().map(openings).collect()
     };
     let window = OpeningKind::Window;
-    let out = gable([100.0, -5.0, 36.0], [150.0, 5.0, 84.0]);
+    let out = gable([100.0, -5.0, 36.0], [150.0, 5.0, 84.0], None);
     assert_eq!(lengths(&out), [120.0, 120.0]);
     assert_eq!(all(&out), [vec![(window, 100.0, 120.0)], vec![(window, 0.0, 30.0)]]);
     assert!(!has(&out.findings, "ifc-opening-shape") && !has(&out.findings, "ifc-void-in-plates"));
     // Its far jamb stands where the other slope is lower than its head.
-    let out = gable([100.0, -5.0, 36.0], [200.0, 5.0, 125.0]);
+    let out = gable([100.0, -5.0, 36.0], [200.0, 5.0, 125.0], None);
     let words = said(&out.findings, "ifc-void-in-plates");
     assert!(words.contains("from 8'-4\" to 16'-8\""), "{words}");
     // What reaches beyond the wall is cut short there.
-    let out = gable([200.0, -5.0, 36.0], [250.0, 5.0, 84.0]);
+    let out = gable([200.0, -5.0, 36.0], [250.0, 5.0, 84.0], None);
     assert_eq!(all(&out), [vec![], vec![(window, 80.0, 120.0)]]);
     assert!(said(&out.findings, "ifc-opening-shape").contains("10\" past the end"));
+    // The same in a wall that is broken elsewhere.
+    let out = gable([100.0, -5.0, 36.0], [150.0, 5.0, 84.0], Some([40.0, 60.0]));
+    assert_eq!(lengths(&out), [40.0, 60.0, 120.0]);
+    assert_eq!(all(&out), [vec![], vec![(window, 40.0, 60.0)], vec![(window, 0.0, 30.0)]]);
+    assert!(!has(&out.findings, "ifc-opening-shape"));
 }
