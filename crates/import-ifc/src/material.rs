@@ -122,7 +122,7 @@ fn read_into(file: &File<'_>, m: &Record<'_>, out: &mut Layers, depth: usize) {
 /// A layer that has a thickness above zero; membranes drawn with none are no layers here.
 fn layer(file: &File<'_>, l: &Record<'_>) -> Option<Layer> {
     if !l.is("IFCMATERIALLAYER") && !l.is("IFCMATERIALLAYERWITHOFFSETS") {
-        file.note(l.id, || format!("#{} is a {}, no material layer", l.id, l.class_name()));
+        file.note(l.id, || format!("#{} is an {}, no material layer", l.id, l.class_name()));
         return None;
     }
     let [material, thickness, _, name, _, category] = l.take();

@@ -160,7 +160,7 @@ fn metres(file: &File<'_>, unit: &Record<'_>, depth: usize) -> Result<(String, f
         let (_, base) = metres(file, &file.follow(&measure, 1)?, depth + 1)?;
         return Ok((word, value * base));
     }
-    Err(format!("unit #{} is a {}", unit.id, unit.class_name()))
+    Err(format!("unit #{} is an {}", unit.id, unit.class_name()))
 }
 
 fn prefix_factor(prefix: &[u8]) -> Option<f64> {

@@ -205,7 +205,7 @@ fn what_is_no_layer_is_told() {
     let set = text.lines().find(|l| l.contains("IFCMATERIALLAYERSET(")).unwrap();
     let damaged = text.replace(set, &set.replace("((#", "((#1,#"));
     let told = told(&damaged, "ifc-entity-broken");
-    assert!(told.contains("#1 is a IFCCARTESIANPOINT, no material layer"), "{told}");
+    assert!(told.contains("#1 is an IFCCARTESIANPOINT, no material layer"), "{told}");
 }
 
 #[test]

@@ -264,7 +264,7 @@ impl Shapes<'_, '_> {
             b"IFCTRIANGULATEDFACESET" | b"IFCPOLYGONALFACESET" => self.face_set(r, map, body),
             _ => {
                 let other = r.class_name();
-                Err(format!("#{id} is a {other}, which is not read"))
+                Err(format!("#{id} is an {other}, which is not read"))
             }
         }
     }

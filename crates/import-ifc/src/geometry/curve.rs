@@ -79,7 +79,7 @@ impl Shapes<'_, '_> {
             }
             _ => {
                 let other = r.class_name();
-                Err(format!("curve #{} is a {other}, which is not read", r.id))
+                Err(format!("curve #{} is an {other}, which is not read", r.id))
             }
         }
     }
@@ -177,7 +177,7 @@ impl Shapes<'_, '_> {
         } else if r.is("IFCELLIPSE") {
             b
         } else {
-            return Err(format!("curve #{} is a {}, which is not read", r.id, r.class_name()));
+            return Err(format!("curve #{} is an {}, which is not read", r.id, r.class_name()));
         };
         let radii = a.number().zip(second.number()).ok_or("a circle lacks its radius")?;
         Ok(Ellipse { at: self.placement_or_identity(position)?, radii })

@@ -27,7 +27,7 @@ impl Shapes<'_, '_> {
         } else if r.is("IFCAXIS2PLACEMENT2D") {
             Ok(Affine::placement(origin, None, direction()))
         } else {
-            Err(format!("#{} is a {}, which places nothing here", r.id, r.class_name()))
+            Err(format!("#{} is an {}, which places nothing here", r.id, r.class_name()))
         }
     }
     /// The placement a parameter refers to; `$` is no displacement.
@@ -76,7 +76,7 @@ impl Shapes<'_, '_> {
             let r = self.file.get(id)?;
             if !r.is("IFCLOCALPLACEMENT") {
                 return Err(format!(
-                    "its placement #{id} is a {}, which is not read",
+                    "its placement #{id} is an {}, which is not read",
                     r.class_name()
                 ));
             }

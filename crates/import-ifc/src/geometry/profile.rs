@@ -85,7 +85,7 @@ impl Shapes<'_, '_> {
             }
             _ => {
                 let other = r.class_name();
-                Err(format!("profile #{id} is a {other}, which is not read"))
+                Err(format!("profile #{id} is an {other}, which is not read"))
             }
         }
     }
