@@ -129,6 +129,8 @@ enum Cut {
     Face { normal: V, reach: f64 },
     /// Square at the node, and on the inner side of two faces.
     Within([(V, f64); 2]),
+    /// Bent at the node: the right edge ends at one such line, the left one at another.
+    Bent([(V, f64); 2]),
 }
 
 /// Lines that meet at less than this (sine of about 1 degree) are in line: prolonging a face to meet
@@ -162,7 +164,11 @@ pub fn members(floor: &Floor) -> Vec<Member> {
         // Right and left seen along the wall.
         let [sr, sl] = corners(wall.start, dir, half, length, &start);
         let [el, er] = corners(wall.end, (-dir.0, -dir.1), half, length, &end);
-        let mut outline = vec![sr, er, el, sl];
+        let at_bend = |cut: &Cut, node: Point| matches!(cut, Cut::Bent(_)).then_some(node);
+        let mut outline = vec![sr, er];
+        outline.extend(at_bend(&end, wall.end));
+        outline.extend([el, sl]);
+        outline.extend(at_bend(&start, wall.start));
         for (node, cut) in [(wall.start, &start), (wall.end, &end)] {
             if let Cut::Within(faces) = cut {
                 for (normal, reach) in faces {
@@ -178,13 +184,16 @@ pub fn members(floor: &Floor) -> Vec<Member> {
 /// Right and left corner of a band's end at a node, seen along `dir`, which points into the band.
 fn corners(node: Point, dir: V, half: f64, length: f64, cut: &Cut) -> [Point; 2] {
     let left = (-dir.1, dir.0);
-    [-1.0, 1.0].map(|side| {
+    [0, 1].map(|k| {
+        let side = [-1.0, 1.0][k];
         let edge = (left.0 * half * side, left.1 * half * side);
+        let up_to = |(normal, reach): (V, f64)| {
+            ((reach - dot(edge, normal)) / dot(dir, normal)).min(length)
+        };
         let along = match cut {
             Cut::Square | Cut::Within(_) => 0.0,
-            Cut::Face { normal, reach } => {
-                ((reach - dot(edge, *normal)) / dot(dir, *normal)).min(length)
-            }
+            Cut::Face { normal, reach } => up_to((*normal, *reach)),
+            Cut::Bent(lines) => up_to(lines[k]),
         };
         moved(node, (edge.0 + dir.0 * along, edge.1 + dir.1 * along))
     })
@@ -242,12 +251,20 @@ fn cut(floor: &Floor, junction: &Junction, run: RunId, at: ArmAt) -> Cut {
             if others().any(|o| cross(dir, o.dir).abs() <= IN_LINE) {
                 return Cut::Square;
             }
+            let middle = |r: &Ray| {
+                let normal = (-r.dir.1, r.dir.0);
+                (normal, dot(minus(r.from, own), normal))
+            };
+            if let [a, b] = others().collect::<Vec<_>>()[..]
+                && in_bend_of_three(floor, junction, a, b)
+            {
+                // Up to the two centrelines, each on its own side of the node.
+                let (right, left) = if cross(dir, a.dir) < 0.0 { (a, b) } else { (b, a) };
+                return Cut::Bent([middle(right), middle(left)]);
+            }
             let in_line = |a: &&Ray| {
-                others().any(|b| {
-                    let straight = cross(a.dir, b.dir).abs() <= IN_LINE;
-                    let bent = || in_bend_of_three(floor, junction, a, b);
-                    dot(a.dir, b.dir) < 0.0 && (straight || bent())
-                })
+                let straight = |b: &Ray| cross(a.dir, b.dir).abs() <= IN_LINE;
+                others().any(|b| dot(a.dir, b.dir) < 0.0 && straight(b))
             };
             if let Some(pair) = others().find(in_line) {
                 return face(pair, (-pair.dir.1, pair.dir.0), 0.0);
@@ -286,8 +303,8 @@ pub fn is_bend_at(floor: &Floor, junction: &Junction) -> bool {
     junction.kind == JunctionKind::L && matches!(rays[..], [a, b] if is_bend(a.dir, b.dir))
 }
 
-/// Whether two arms of three that all end at a place and may lap are of one width and nearly straight, and the third is
-/// so with neither of them.
+/// Whether two arms of three that all end at a place and may lap are nearly straight, and the third is so with neither
+/// of them.
 fn in_bend_of_three(floor: &Floor, junction: &Junction, a: &Ray, b: &Ray) -> bool {
     let all_end = junction.arms.iter().all(|arm| arm.at != ArmAt::Through);
     if junction.kind != JunctionKind::Other || !all_end || !floor.laps_at(junction) {
@@ -300,8 +317,7 @@ fn in_bend_of_three(floor: &Floor, junction: &Junction, a: &Ray, b: &Ray) -> boo
         let (x, y) = minus(r.from, junction.at);
         x.hypot(y) <= AT_NODE_NM
     });
-    let even = all.len() == 3 && a.half == b.half && there;
-    even && is_bend(a.dir, b.dir) && third.is_some_and(aside)
+    all.len() == 3 && there && is_bend(a.dir, b.dir) && third.is_some_and(aside)
 }
 
 /// A run that ends at a junction and the one it meets there on the line that halves their angle: in a bend, or in line

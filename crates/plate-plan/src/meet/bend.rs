@@ -12,7 +12,7 @@ pub(crate) fn is_bend(j: &Junction) -> bool {
 /// lines are oblique.
 const BESIDE: Length = Length::from_nm(254_000);
 
-/// Two runs of one width nearly in line, and a third that ends at them at no such flat angle.
+/// Two runs nearly in line, and a third that ends at them at no such flat angle.
 pub(super) struct BendAndStem {
     pub pair: [Arm; 2],
     pub stem: Arm,
@@ -32,15 +32,17 @@ pub(super) fn bend_and_stem(floor: &Floor, j: &Junction) -> Option<BendAndStem> 
     ways.into_iter().find_map(|(pair, stem)| {
         let (cosine, turn) = angle(floor, pair[0].run, pair[1].run, j);
         let clear = pair.iter().all(|x| angle(floor, x.run, stem.run, j).1 >= BEND);
-        let width = |a: &Arm| floor.run(a.run).section.width();
         let at_node = |a: &Arm| {
             let r = floor.run(a.run);
             let end = if a.at == ArmAt::End { r.end } else { r.start };
             end.distance(j.at) <= BESIDE
         };
-        let even = width(&pair[0]) == width(&pair[1]) && pair.iter().all(at_node);
         let bends = cosine < 0.0 && (IN_LINE..BEND).contains(&turn);
-        (bends && clear && even).then(|| BendAndStem { pair, stem, off: turn.asin().to_degrees() })
+        (bends && clear && pair.iter().all(at_node)).then(|| BendAndStem {
+            pair,
+            stem,
+            off: turn.asin().to_degrees(),
+        })
     })
 }
 
@@ -114,8 +116,18 @@ impl Meet<'_> {
         self.out.findings.push(f.at(j.at).about(junction_name(id)));
     }
 
-    /// The plates of both runs of a bend, each up to the line that halves the angle, as another arm sees them. They share
-    /// the two corners on that line to the last bit, so that no sliver is seen between them.
+    /// Whether the wider of two in a bend may shut a corner at the narrower off from the third, which leans its way.
+    pub(super) fn shuts_off(&self, j: &Junction, bend: &BendAndStem) -> bool {
+        let [(width, to_a), (other, to_b)] = bend.pair.map(|x| {
+            let cosine = angle(self.floor, x.run, bend.stem.run, j).0;
+            (self.floor.run(x.run).section.width(), cosine)
+        });
+        width > other && to_a > to_b || other > width && to_b > to_a
+    }
+
+    /// The plates of both runs of a bend, each up to the line that halves the angle, as another arm sees them. Of one width
+    /// they share the two corners on that line to the last bit, so that no sliver is seen between them; the wider of two
+    /// has a step there.
     fn up_to_half_angle(
         &self,
         v: &ArmView,
@@ -125,20 +137,22 @@ impl Meet<'_> {
     ) -> [Shape; 2] {
         let (fx, fy) = v.frame.dir();
         let see = |(x, y): (f64, f64)| (x * fx + y * fy, y * fx - x * fy);
-        let dirs = pair.map(|a| see(self.arm(a, j).frame.dir()));
-        let [(ax, ay), (bx, by)] = dirs;
-        let (ux, uy) = (ax - bx, ay - by);
+        let [a, b] = pair.map(|x| see(self.arm(x, j).frame.dir()));
+        let (ux, uy) = (a.0 - b.0, a.1 - b.1);
         let size = ux.hypot(uy);
-        // The half width along the line: its cosine is half of what the two directions are apart.
-        let half = (self.floor.run(pair[0].run).section.width().half() + grow).nm() as f64;
-        let along = half / (size / 2.0) / size;
         let (station, offset) = v.frame.locate(j.at);
         let node = (station.nm() as f64, offset.nm() as f64);
-        let left = (node.0 - uy * along, node.1 + ux * along);
-        let right = (node.0 + uy * along, node.1 - ux * along);
+        // Corners to the left and to the right of the first, that of a half width along the line: its cosine is half of
+        // what the two directions are apart.
+        let corners = pair.map(|x| {
+            let half = (self.floor.run(x.run).section.width().half() + grow).nm() as f64;
+            let along = half / (size / 2.0) / size;
+            let left = (node.0 - uy * along, node.1 + ux * along);
+            (left, (node.0 + uy * along, node.1 - ux * along))
+        });
         let far = FAR.nm() as f64;
         let on = |(x, y): (f64, f64), (dx, dy): (f64, f64)| (x + dx * far, y + dy * far);
-        let [a, b] = dirs;
-        [vec![right, on(right, a), on(left, a), left], vec![left, on(left, b), on(right, b), right]]
+        let [(left, right), (to, from)] = corners;
+        [vec![right, on(right, a), on(left, a), left], vec![to, on(to, b), on(from, b), from]]
     }
 }

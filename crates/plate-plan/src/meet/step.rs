@@ -21,16 +21,19 @@ impl Meet<'_> {
             });
             let first = || self.floor.run(j.arms[0].run).frame().dir();
             let several = (j.kind == JunctionKind::Other && j.arms.len() > 1).then(first);
-            if bend::bend_and_stem(self.floor, j).is_some() {
-                continue;
-            }
             let Some(dir) = stepped.or(several) else { continue };
-            let oblique = j.arms.iter().any(|a| {
-                let d = self.floor.run(a.run).frame().dir();
-                let (along, across) = (d.0 * dir.0 + d.1 * dir.1, d.0 * dir.1 - d.1 * dir.0);
-                along.abs() > IN_LINE && across.abs() > IN_LINE
-            });
-            if oblique {
+            let oblique = || {
+                j.arms.iter().any(|a| {
+                    let d = self.floor.run(a.run).frame().dir();
+                    let (along, across) = (d.0 * dir.0 + d.1 * dir.1, d.0 * dir.1 - d.1 * dir.0);
+                    along.abs() > IN_LINE && across.abs() > IN_LINE
+                })
+            };
+            let is_odd = match bend::bend_and_stem(self.floor, j) {
+                Some(bend) => self.shuts_off(j, &bend),
+                None => oblique(),
+            };
+            if is_odd {
                 let f = Finding::new(
                     codes::OBLIQUE_MEETING,
                     format!(

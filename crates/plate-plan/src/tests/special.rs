@@ -763,6 +763,42 @@ fn a_wall_at_a_bend_of_two_others() {
     }
 }
 
+/// The same where the two are of different widths, whichever is the wider and however wide the third is: it has a step cut
+/// into its end where it lies at both.
+#[test]
+fn a_wall_at_a_bend_of_two_widths() {
+    let widths = [["2x4", "2x6"], ["2x6", "2x4"], ["2x4", "2x12"], ["2x8", "2x3"]];
+    let ways = [0.5_f64, 1., 3., 8., 14., -1., -8., -14.];
+    let width = |section: &str| Section::all().find(|s| s.name() == section).unwrap().width();
+    for ([one, other], third) in widths.into_iter().flat_map(|w| ["2x4", "2x8"].map(|t| (w, t))) {
+        for (bend, branch) in
+            ways.into_iter().flat_map(|b| [90.0_f64, 45., -60., 120.].map(|s| (b, s)))
+        {
+            let arm = |degrees: f64, r: f64, section| {
+                let (s, c) = (degrees + 17.0).to_radians().sin_cos();
+                w(200., 200., 200. + r * c, 200. + r * s, section)
+            };
+            let walls =
+                [arm(180. + bend, 180., one), arm(0., 90., other), arm(branch, 140., third)];
+            // Where the third leans to the wider one, this may shut off a corner from it: that is told.
+            let wider = if width(one) > width(other) { 180. + bend } else { 0. };
+            let leans = ((branch - wider).to_radians().cos()
+                - (branch - (180. + bend - wider)).to_radians().cos())
+                > 0.0;
+            let (f, s) = (floor(&walls), Settings::default());
+            let out = if leans { plan(&f, &s).unwrap() } else { proved(&walls, &s).1 };
+            let told = |code| out.findings.iter().filter(|f| f.code == code).count();
+            let what = format!("{one} {other} {third} {bend} {branch}");
+            assert_eq!(
+                (told(codes::BEND_SPLICED), told(codes::OBLIQUE_MEETING)),
+                (1, usize::from(leans)),
+                "{what}"
+            );
+            assert_eq!(out.value.pieces.len(), 9, "{what}");
+        }
+    }
+}
+
 /// Two exterior walls of two widths that go on beside each other's lines, and a partition that ends at them beyond: the
 /// wider upper plate's clearance is open to the outside by all that the wall stands out over the corner of the other two.
 #[test]
