@@ -89,7 +89,8 @@ fn odd_meetings(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
 }
 
 /// The angle between two walls that meet at a node, the first of which ends there, in degrees, where it is less than
-/// that of a bend; `None` where they go on straight or nearly so. Of two that both end there the first in number tells.
+/// that of a bend; `None` where they go on straight, or nearly so and are cut on the half angle. Of two that both end there
+/// the first in number tells.
 fn flat_meeting(lines: &[Line], n: &Network, [i, j]: [usize; 2], node: usize) -> Option<f64> {
     let (l, m) = (&lines[i], &lines[j]);
     let sine = l.dir.cross(m.dir).abs();
@@ -97,11 +98,27 @@ fn flat_meeting(lines: &[Line], n: &Network, [i, j]: [usize; 2], node: usize) ->
         return None;
     }
     let both_end = away(n, i, node).zip(away(n, j, node));
-    let folds = match both_end {
-        Some((a, b)) => l.wall < m.wall && l.dir.dot(m.dir) * a * b > 0.0,
+    let is_flat = match both_end {
+        Some(_) if l.wall >= m.wall => false,
+        Some((a, b)) if l.dir.dot(m.dir) * a * b > 0.0 => true,
+        Some(_) => sine >= PARALLEL && !is_cut_on_half_angle(lines, n, [i, j], node),
         None => sine >= PARALLEL,
     };
-    folds.then(|| sine.asin().to_degrees())
+    is_flat.then(|| sine.asin().to_degrees())
+}
+
+/// A wall whose line passes a node by no more than this is cut as if it came to it: a hundredth of an inch.
+const BESIDE: Length = Length::from_nm(254_000);
+
+/// Whether two walls that end at a node and go on nearly straight are cut on the half angle there: by themselves, or with
+/// one more that ends there at no such flat angle where both come to the node itself.
+fn is_cut_on_half_angle(lines: &[Line], n: &Network, pair: [usize; 2], node: usize) -> bool {
+    let others = || n.at_node[node].iter().filter(|k| !pair.contains(k));
+    let clear = |k: usize| pair.iter().all(|p| lines[*p].dir.cross(lines[k].dir).abs() >= BEND);
+    let sound = |k: &usize| away(n, *k, node).is_some() && clear(*k);
+    let comes_to = |k: &usize| lines[*k].frame().locate(n.nodes[node]).1.abs() <= BESIDE;
+    others().count() == 0
+        || others().count() == 1 && others().all(sound) && pair.iter().all(comes_to)
 }
 
 /// Where a wall that ends at a node in the middle of another reaches beyond the end of that one, and beyond the walls

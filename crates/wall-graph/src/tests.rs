@@ -685,6 +685,15 @@ fn odd_meetings_are_told() {
     // Flat, and one end in common with 1.6 degrees between them.
     assert!(told(&[through, w(500., 622., 202.042, 409.451)]));
     assert!(told(&[w(0., 183., 0., -122.), w(0., 183., 8.42, -121.88)]));
+    // Nearly straight, at a place a third comes to: it tells where the line of one passes that by inches, and where there
+    // are four.
+    let [flat, third] = [wide(397.5625, 244., 518.522, 228.103, 11.25), w(427., 244., 305., 122.)];
+    assert!(told(&[w(427., 244., 366., 244.), flat, third]));
+    let bend = [w(0., 0., 100., 0.), w(100., 0., 200., 14.)];
+    let [up, down] = [w(100., 0., 100., 90.), w(100., 0., 100., -90.)];
+    assert!(!told(&bend));
+    assert!(!told(&[bend[0], bend[1], up]));
+    assert!(told(&[bend[0], bend[1], up, down]));
     // 30 degrees are no crowd.
     assert!(!told(&[w(0., 0., 300., 0.), w(150., 0., 236.6, 50.)]));
 }
