@@ -303,11 +303,10 @@ pub fn is_bend_at(floor: &Floor, junction: &Junction) -> bool {
     junction.kind == JunctionKind::L && matches!(rays[..], [a, b] if is_bend(a.dir, b.dir))
 }
 
-/// Whether two arms of three that all end at a place and may lap are nearly straight, and the third is so with neither
-/// of them.
+/// Whether two arms of three that all end at a place are nearly straight, and the third is so with neither of them.
 fn in_bend_of_three(floor: &Floor, junction: &Junction, a: &Ray, b: &Ray) -> bool {
     let all_end = junction.arms.iter().all(|arm| arm.at != ArmAt::Through);
-    if junction.kind != JunctionKind::Other || !all_end || !floor.laps_at(junction) {
+    if junction.kind != JunctionKind::Other || !all_end {
         return false;
     }
     let all = rays(floor, junction);

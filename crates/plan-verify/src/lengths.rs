@@ -342,6 +342,19 @@ fn bend_place(
     Some(if end == 0 { node - beyond } else { node + beyond })
 }
 
+/// Where a run's two faces end on the line that halves its angle with another.
+fn bend_corners(floor: &Floor, junction: &Junction, run: RunId) -> Option<[Point; 2]> {
+    let [own, other] = on_half_angle(floor, junction, run)?;
+    let normal = (own.dir.0 - other.dir.0, own.dir.1 - other.dir.1);
+    let to_node = dot(minus(junction.at, own.from), normal);
+    let left = (-own.dir.1, own.dir.0);
+    Some([-own.half, own.half].map(|offset| {
+        let along = (to_node - offset * dot(left, normal)) / dot(own.dir, normal);
+        let off = (left.0 * offset + own.dir.0 * along, left.1 * offset + own.dir.1 * along);
+        moved(own.from, off)
+    }))
+}
+
 /// Whether the other runs at a junction are of more than one width.
 fn changes_width(floor: &Floor, run: RunId, junction: JunctionId) -> bool {
     let others = floor.junction(junction).arms.iter().filter(|a| a.run != run);
@@ -358,7 +371,9 @@ fn end_places(
     node: Length,
 ) -> Vec<Length> {
     let junction = floor.junction(junction_id);
-    if let Some(place) = bend_place(floor, run, junction, end, node) {
+    let bent = bend_place(floor, run, junction, end, node);
+    // Where the line is crossed it may stop at the faces of what crosses it instead.
+    if let (Some(place), true) = (bent, junction.kind != JunctionKind::X) {
         return vec![place];
     }
     let mut places = Vec::new();
@@ -373,10 +388,13 @@ fn end_places(
         Some(c) => run == c.third.run && c.stands_out(),
         None => junction.kind != JunctionKind::L,
     };
-    places.extend(to_node.then_some(node));
+    places.extend(to_node.then_some(bent.unwrap_or(node)));
     // Half of the end then lies at either face.
     let changes = three.is_none() && changes_width(floor, run, junction_id);
     for other in others {
+        // Of two that lean the faces meet at a corner, which may be the farthest they reach.
+        let corners = bend_corners(floor, junction, other).into_iter().flatten();
+        places.extend(corners.map(|p| floor.run(run).frame().locate(p).0));
         let Some(faces) = face_stations(floor, run, other) else { continue };
         for [right, left] in faces {
             places.push(if end == 0 { right.min(left) } else { right.max(left) });

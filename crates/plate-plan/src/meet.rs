@@ -368,9 +368,18 @@ impl Meet<'_> {
         };
         strip(&seen_from.frame, &r.frame(), from, to, -h, h)
     }
-    fn plates_of(&self, seen_from: &ArmView, t: &Through, grow: Length) -> Vec<Shape> {
+    fn plates_of(
+        &self,
+        seen_from: &ArmView,
+        j: &Junction,
+        t: &Through,
+        grow: Length,
+    ) -> Vec<Shape> {
         match t {
             Through::One(run) => vec![self.endless(seen_from, *run, grow)],
+            Through::Two(a, b) if self.leaning_on(j, *a) == Some(*b) => {
+                self.up_to_half_angle(seen_from, j, [*a, *b], grow).to_vec()
+            }
             Through::Two(a, b) => {
                 vec![self.half_line(seen_from, *a, grow), self.half_line(seen_from, *b, grow)]
             }

@@ -20,12 +20,12 @@ pub(super) struct BendAndStem {
     pub off: f64,
 }
 
-/// Of three runs of one top that all end at a place the two that make a bend. Cut to each other's faces they would run to
+/// Of three runs that all end at a place the two that make a bend. Cut to each other's faces they would run to
 /// points many times their width long.
 pub(super) fn bend_and_stem(floor: &Floor, j: &Junction) -> Option<BendAndStem> {
     let [a, b, c] = j.arms[..] else { return None };
     let all_end = j.arms.iter().all(|a| a.at != ArmAt::Through);
-    if j.kind != JunctionKind::Other || !all_end || !floor.laps_at(j) {
+    if j.kind != JunctionKind::Other || !all_end {
         return None;
     }
     let ways = [([a, b], c), ([b, c], a), ([c, a], b)];
@@ -99,12 +99,16 @@ impl Meet<'_> {
             self.cut_on_half_angle(j, layer, [a, b]);
             let v = self.arm(stem, j);
             let shapes = self.up_to_half_angle(&v, j, [a, b], self.clearance(layer));
-            self.butt(id, stem, layer, &shapes, Against::Run(a.run));
+            self.butt(id, stem, layer, &shapes, self.step_against(j, stem.run, a.run));
         }
-        self.splice(id, a.run, b.run);
         // A slanting stem lies at the one it leans to.
         let [to_a, to_b] = [a, b].map(|x| angle(self.floor, x.run, stem.run, j).0);
         let nearer = if to_b > to_a + 1e-9 { b } else { a };
+        if !self.floor.laps_at(j) {
+            self.step_or_strap(id, a.run, b.run);
+            return self.step_or_strap(id, nearer.run, stem.run);
+        }
+        self.splice(id, a.run, b.run);
         self.strap(id, nearer.run, stem.run);
         let [name, other, third] = [a, b, stem].map(|x| run_name(x.run));
         let f = Finding::new(
@@ -125,34 +129,40 @@ impl Meet<'_> {
         width > other && to_a > to_b || other > width && to_b > to_a
     }
 
-    /// The plates of both runs of a bend, each up to the line that halves the angle, as another arm sees them. Of one width
-    /// they share the two corners on that line to the last bit, so that no sliver is seen between them; the wider of two
-    /// has a step there.
-    fn up_to_half_angle(
+    /// The plates of both runs of a bend, each up to the line that halves the angle, as another arm sees them. The wider of
+    /// two widths has a step there.
+    pub(super) fn up_to_half_angle(
         &self,
         v: &ArmView,
         j: &Junction,
         pair: [Arm; 2],
         grow: Length,
     ) -> [Shape; 2] {
+        let see = |p: Point| {
+            let (station, offset) = v.frame.locate(p);
+            (station.nm() as f64, offset.nm() as f64)
+        };
         let (fx, fy) = v.frame.dir();
-        let see = |(x, y): (f64, f64)| (x * fx + y * fy, y * fx - x * fy);
-        let [a, b] = pair.map(|x| see(self.arm(x, j).frame.dir()));
-        let (ux, uy) = (a.0 - b.0, a.1 - b.1);
-        let size = ux.hypot(uy);
-        let (station, offset) = v.frame.locate(j.at);
-        let node = (station.nm() as f64, offset.nm() as f64);
-        // Corners to the left and to the right of the first, that of a half width along the line: its cosine is half of
-        // what the two directions are apart.
-        let corners = pair.map(|x| {
-            let half = (self.floor.run(x.run).section.width().half() + grow).nm() as f64;
-            let along = half / (size / 2.0) / size;
-            let left = (node.0 - uy * along, node.1 + ux * along);
-            (left, (node.0 + uy * along, node.1 - ux * along))
-        });
+        let turned = |(x, y): (f64, f64)| (x * fx + y * fy, y * fx - x * fy);
+        let dirs = pair.map(|x| turned(self.arm(x, j).frame.dir()));
+        // Square to the line is what the two directions are apart.
+        let normal = (dirs[0].0 - dirs[1].0, dirs[0].1 - dirs[1].1);
+        let height = |(x, y): (f64, f64)| x * normal.0 + y * normal.1;
+        let node = height(see(j.at));
         let far = FAR.nm() as f64;
-        let on = |(x, y): (f64, f64), (dx, dy): (f64, f64)| (x + dx * far, y + dy * far);
-        let [(left, right), (to, from)] = corners;
-        [vec![right, on(right, a), on(left, a), left], vec![to, on(to, b), on(from, b), from]]
+        [0, 1].map(|k| {
+            let r = self.floor.run(pair[k].run);
+            let half = (r.section.width().half() + grow).nm() as f64;
+            let end = see(if pair[k].at == ArmAt::End { r.end } else { r.start });
+            let d = dirs[k];
+            let face = |half: f64| {
+                let at = (end.0 - d.1 * half, end.1 + d.0 * half);
+                let along = (node - height(at)) / height(d);
+                let on = |along: f64| (at.0 + d.0 * along, at.1 + d.1 * along);
+                (on(along), on(far))
+            };
+            let ((right, right_far), (left, left_far)) = (face(-half), face(half));
+            vec![right, right_far, left_far, left]
+        })
     }
 }

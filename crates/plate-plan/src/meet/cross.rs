@@ -54,9 +54,9 @@ impl Meet<'_> {
             Through::Two(a, b) => {
                 let (over, rest) =
                     if self.rank(a.run) <= self.rank(b.run) { (*a, *b) } else { (*b, *a) };
-                let far = self.plates_of(&self.arm(over, j), below, Length::ZERO);
+                let far = self.plates_of(&self.arm(over, j), j, below, Length::ZERO);
                 self.carry(id, over, UPPER, &far);
-                let near = self.plates_of(&self.arm(rest, j), below, c);
+                let near = self.plates_of(&self.arm(rest, j), j, below, c);
                 self.butt(id, rest, UPPER, &near, Against::Run(over.run));
                 self.strap(id, a.run, b.run);
                 over.run
@@ -100,7 +100,7 @@ impl Meet<'_> {
         let c = self.clearance(layer);
         let Some(by) = at.first().map(|t| first_run(t)) else { return };
         let plates = |m: &Self, v: &ArmView| -> Vec<Shape> {
-            at.iter().flat_map(|t| m.plates_of(v, t, c)).collect()
+            at.iter().flat_map(|t| m.plates_of(v, j, t, c)).collect()
         };
         match stops {
             Through::One(run) => {

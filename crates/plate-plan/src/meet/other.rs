@@ -49,7 +49,7 @@ impl Meet<'_> {
                 let v = self.arm(*a, j);
                 let mut shapes: Vec<Shape> = Vec::new();
                 for t in &before {
-                    shapes.extend(self.plates_of(&v, t, c));
+                    shapes.extend(self.plates_of(&v, j, t, c));
                 }
                 for (s, endless) in &stopped {
                     shapes.push(if *endless {

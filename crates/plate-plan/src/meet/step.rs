@@ -108,7 +108,8 @@ impl Meet<'_> {
                 self.stop_at_node(id, narrow, UPPER, -on, Against::SameRun);
                 let end = self.beyond(j, wide, narrow, on + c);
                 self.set_end(wide, UPPER, end, Against::Run(narrow.run));
-                self.lap(id, TieKind::Lap, narrow.run, vec![wide.run], on);
+                let overlap = on + self.beyond_half_angle(j, narrow);
+                self.lap(id, TieKind::Lap, narrow.run, vec![wide.run], overlap);
             }
             None => {
                 self.stop_at_node(id, wide, UPPER, Length::ZERO, Against::Run(narrow.run));
@@ -145,6 +146,15 @@ impl Meet<'_> {
             )
         };
         f.at(self.floor.junction(id).at).about(junction_name(id))
+    }
+
+    /// How much farther than from its own end a plate lies on one in line that leans a little: up to the line on which the
+    /// lower plates end, at the middle of its width.
+    fn beyond_half_angle(&self, j: &Junction, own: Arm) -> Length {
+        let Some(other) = self.leaning_on(j, own) else { return Length::ZERO };
+        let v = self.arm(own, j);
+        let at_end = self.halfway(j, own, other, Length::ZERO).turned(v.node_station, v.forward);
+        (at_end.least() + at_end.greatest()).half()
     }
 
     /// An arm's end that far from the node, square to another arm in line, which may lean a little.

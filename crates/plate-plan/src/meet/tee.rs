@@ -12,7 +12,7 @@ impl Meet<'_> {
                 self.stop_at_node(id, *x, LOWER, Length::ZERO, Against::Run(y.run));
             }
         }
-        let s = self.plates_of(&self.arm(*stem, j), t, Length::ZERO);
+        let s = self.plates_of(&self.arm(*stem, j), j, t, Length::ZERO);
         let first = first_run(t);
         let against = self.step_against(j, stem.run, first);
         self.butt(id, *stem, LOWER, &s, against);
@@ -29,7 +29,7 @@ impl Meet<'_> {
             Through::Two(a, b) => {
                 let (ra, rb) = (self.floor.run(a.run), self.floor.run(b.run));
                 if self.floor.laps_at(j) {
-                    let far = self.plates_of(&self.arm(stem, j), t, Length::ZERO);
+                    let far = self.plates_of(&self.arm(stem, j), j, t, Length::ZERO);
                     self.carry(id, stem, UPPER, &far);
                     for x in [*a, *b] {
                         // Not past the node: a wider plate would overhang the narrower wall.
@@ -43,7 +43,7 @@ impl Meet<'_> {
                     return;
                 }
                 self.in_line(id, *a, *b);
-                let s = self.plates_of(&self.arm(stem, j), t, c);
+                let s = self.plates_of(&self.arm(stem, j), j, t, c);
                 self.butt(id, stem, UPPER, &s, self.step_against(j, stem.run, first));
                 for r in [a.run, b.run] {
                     self.step_or_strap(id, stem.run, r);
@@ -52,7 +52,7 @@ impl Meet<'_> {
             Through::One(run) => {
                 let run = *run;
                 if !self.floor.laps_at(j) {
-                    let s = self.plates_of(&self.arm(stem, j), t, c);
+                    let s = self.plates_of(&self.arm(stem, j), j, t, c);
                     self.butt(id, stem, UPPER, &s, self.step_against(j, stem.run, run));
                     self.step_or_strap(id, run, stem.run);
                     return;

@@ -799,6 +799,44 @@ fn a_wall_at_a_bend_of_two_widths() {
     }
 }
 
+/// The same where they are of different heights, or one is raked: nothing laps, and all is cut as without steps.
+#[test]
+fn a_wall_at_a_bend_of_several_heights() {
+    let tops = [
+        [97.125, 121.125, 97.125],
+        [121.125, 97.125, 97.125],
+        [97.125, 97.125, 121.125],
+        [97.125, 109.125, 121.125],
+    ];
+    for (tops, rise) in
+        tops.into_iter().flat_map(|t| [[0., 0., 0.], [40., 0., 0.], [0., 0., 40.]].map(|r| (t, r)))
+    {
+        for (bend, branch) in [1.0_f64, 3., 8., 14., -8.]
+            .into_iter()
+            .flat_map(|b| [90.0_f64, 45., -60.].map(|s| (b, s)))
+        {
+            for sections in [["2x4", "2x4", "2x6"], ["2x6", "2x4", "2x4"]] {
+                let arm = |degrees: f64, r: f64, k: usize| {
+                    let (s, c) = (degrees + 17.0).to_radians().sin_cos();
+                    let mut wall = w(200., 200., 200. + r * c, 200. + r * s, sections[k]);
+                    (wall.top, wall.rise) = (tops[k], rise[k]);
+                    wall
+                };
+                let walls = [arm(180. + bend, 180., 0), arm(0., 90., 1), arm(branch, 140., 2)];
+                let (f, out) = proved(&walls, &Settings::default());
+                for p in &out.value.pieces {
+                    let run = f.run(p.run);
+                    assert!(
+                        p.length <= (run.length() + run.section.width()).scale(1.3),
+                        "{bend} {branch}: {:?}",
+                        p.outline
+                    );
+                }
+            }
+        }
+    }
+}
+
 /// Two exterior walls of two widths that go on beside each other's lines, and a partition that ends at them beyond: the
 /// wider upper plate's clearance is open to the outside by all that the wall stands out over the corner of the other two.
 #[test]
@@ -817,4 +855,47 @@ fn a_stem_beyond_two_widths_aside() {
         assert!(tee.unwrap().arms.iter().all(|a| a.at != wall_model::floor::ArmAt::Through));
         proved(&house, &Settings::default());
     }
+}
+
+/// A wall that ends at two in line which lean by some tenths of a degree, or crosses them, square and not, of several widths
+/// and heights: it comes to the faces as they are cut, on the half angle, and none lies in another.
+#[test]
+fn a_wall_at_two_in_line_that_lean() {
+    let walls = |lean: f64, branch: f64, sections: [&'static str; 3], tops: [f64; 3]| {
+        let at = |degrees: f64, r: f64| {
+            let (s, c) = (degrees + 33.0).to_radians().sin_cos();
+            (300. + r * c, 300. + r * s)
+        };
+        let ends = [at(180. + lean, 183.), at(0., 122.), at(branch, 90.)];
+        let mut walls = ends.map(|(x, y)| w(300., 300., x, y, "2x4"));
+        walls.iter_mut().zip(sections).for_each(|(wall, section)| wall.section = section);
+        walls.iter_mut().zip(tops).for_each(|(wall, top)| wall.top = top);
+        let mut crossing = walls.clone();
+        crossing[2].a = at(branch + 180., 60.);
+        [walls, crossing]
+    };
+    let sections = [["2x4"; 3], ["2x4", "2x10", "2x4"], ["2x6", "2x6", "2x8"]];
+    let tops = [[97.125; 3], [97.125, 97.125, 121.125], [97.125, 98., 97.125]];
+    for (lean, branch) in
+        [0.07, -0.2, 0.29].into_iter().flat_map(|l| [90., 45., -90.].map(|b| (l, b)))
+    {
+        for (section, top) in sections.iter().flat_map(|s| tops.map(|t| (*s, t))) {
+            // What is shut off at a step of width from a wall that leans is told.
+            let steps = section[0] != section[1] && branch == 45.;
+            for walls in walls(lean, branch, section, top).iter().filter(|_| !steps) {
+                proved(walls, &Settings::default());
+            }
+        }
+    }
+    let raked = W { rise: 61., ..w(300., 300., 422., 300., "2x4") };
+    proved(
+        &[raked, w(300., 300., 300., 178., "2x4"), w(300., 300., 117., 300.65, "2x4")],
+        &Settings::default(),
+    );
+    // The overlap listed where a narrower plate runs on over a wider one whose line lies aside and leans.
+    let aside = [
+        w(299.71875, 300.734375, 429.7312, 429.5201, "2x4"),
+        w(300., 300., 170.3911, 170.8082, "2x8"),
+    ];
+    proved(&aside, &Settings::default());
 }
