@@ -9,7 +9,7 @@ use crate::widths::Widths;
 use diag::{Finding, codes::graph};
 use geom::{Length, Point, polygon_area_nm2};
 use std::collections::BTreeSet;
-use wall_model::floor::BEND;
+use wall_model::floor::{BEND, IN_LINE};
 
 /// Plates may lie in each other by this: finer than any saw, coarser than rounding.
 pub(crate) const TRIFLE: Length = Length::from_nm(12_700);
@@ -101,7 +101,7 @@ fn flat_meeting(lines: &[Line], n: &Network, [i, j]: [usize; 2], node: usize) ->
     let is_flat = match both_end {
         Some(_) if l.wall >= m.wall => false,
         Some((a, b)) if l.dir.dot(m.dir) * a * b > 0.0 => true,
-        Some(_) => sine >= PARALLEL && !is_cut_on_half_angle(lines, n, [i, j], node),
+        Some(_) => sine >= IN_LINE && !is_cut_on_half_angle(lines, n, [i, j], node),
         None => sine >= PARALLEL,
     };
     is_flat.then(|| sine.asin().to_degrees())
@@ -140,26 +140,44 @@ fn reaches_beyond(lines: &[Line], n: &Network, i: usize, j: usize, node: usize) 
     if here - start.station > most && end.station - here > most {
         return None;
     }
-    // Along the other, the way it leans, up to its face; the other way up to its middle.
     let starts = n.on_line[i].first().is_some_and(|o| o.node == node);
-    let leans = l.dir.dot(m.dir) * if starts { 1.0 } else { -1.0 };
+    let away_from = if starts { 1.0 } else { -1.0 };
+    let leans = l.dir.dot(m.dir) * away_from;
+    // Along the other, at its middle and at the face on this one's side.
     let reach = |way: f64| {
-        let lean = m.half_width().scale((leans * way).max(0.0));
-        (l.half_width() + lean).scale(1.0 / sine)
+        let at_face = l.half_width() + m.half_width().scale(leans * way);
+        [l.half_width(), at_face].map(|half| half.scale(1.0 / sine))
     };
     let beyond = |o: &OnLine, way: f64| {
-        let others = || n.at_node[o.node].iter().filter(|k| **k != j).map(|k| &lines[*k]);
+        let others = || n.at_node[o.node].iter().filter(|k| **k != j);
         let across = |k: &Line| k.dir.cross(m.dir).abs();
         let same =
             |k: &Line| k.half_width() == m.half_width() && m.frame().locate(k.a).1.abs() <= TRIFLE;
         // What goes on with the same faces, or nearly across, takes the place of the wall itself.
-        if others().any(|k| across(k) < PARALLEL && same(k)) {
+        if others().map(|k| &lines[*k]).any(|k| across(k) < PARALLEL && same(k)) {
             return None;
         }
-        let met = others().filter(|k| across(k) >= 0.5);
-        let covered = met.map(|k| k.half_width().scale(1.0 / across(k))).max().unwrap_or_default();
+        // How far a wall there carries the other's middle and face on. Of a corner the face ends where the two meet, if
+        // that wall leaves it on the side away from this one.
+        let covers = |k: usize| {
+            let (wall, at_middle) = (&lines[k], lines[k].half_width());
+            let same_side =
+                |sign: f64| m.dir.cross(wall.dir) * sign * (m.dir.cross(l.dir) * away_from) > 0.0;
+            let at_face = match away(n, k, o.node) {
+                Some(sign) if !same_side(sign) => {
+                    at_middle - m.half_width().scale(wall.dir.dot(m.dir) * sign * way)
+                }
+                _ => at_middle,
+            };
+            [at_middle, at_face].map(|half| half.scale(1.0 / across(wall)))
+        };
+        let met = || others().copied().filter(|k| across(&lines[*k]) >= 0.5).map(covers);
         let left = (o.station - here).abs();
-        (reach(way) > left + covered + TRIFLE).then(|| m.frame().at(o.station, Length::ZERO))
+        let is_beyond = (0..2).any(|at| {
+            let covered = met().map(|c| c[at]).max().unwrap_or_default();
+            reach(way)[at] > left + covered + TRIFLE
+        });
+        is_beyond.then(|| m.frame().at(o.station, Length::ZERO))
     };
     beyond(start, -1.0).or_else(|| beyond(end, 1.0))
 }

@@ -694,6 +694,11 @@ fn odd_meetings_are_told() {
     assert!(!told(&bend));
     assert!(!told(&[bend[0], bend[1], up]));
     assert!(told(&[bend[0], bend[1], up, down]));
+    // Beside a corner of 135 degrees: its outer faces meet before its node is reached.
+    let bay =
+        [w(300.390625, 299.96875, 56.390625, 299.96875), wide(300., 300., 472.534, 127.466, 5.5)];
+    assert!(told(&[bay[0], bay[1], wide(304.75, 295.25, 304.75, 539.25, 5.5)]));
+    assert!(!told(&[bay[0], bay[1], wide(310.75, 289.25, 310.75, 539.25, 5.5)]));
     // 30 degrees are no crowd.
     assert!(!told(&[w(0., 0., 300., 0.), w(150., 0., 236.6, 50.)]));
 }
