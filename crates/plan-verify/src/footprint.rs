@@ -129,8 +129,8 @@ enum Cut {
     Face { normal: V, reach: f64 },
     /// Square at the node, and on the inner side of two faces.
     Within([(V, f64); 2]),
-    /// Bent at the node: the right edge ends at one such line, the left one at another.
-    Bent([(V, f64); 2]),
+    /// The right edge ends at one such line and the left one at another, and between them the end goes by these places.
+    Bent([(V, f64); 2], [Point; 2]),
 }
 
 /// Lines that meet at less than this (sine of about 1 degree) are in line: prolonging a face to meet
@@ -164,11 +164,16 @@ pub fn members(floor: &Floor) -> Vec<Member> {
         // Right and left seen along the wall.
         let [sr, sl] = corners(wall.start, dir, half, length, &start);
         let [el, er] = corners(wall.end, (-dir.0, -dir.1), half, length, &end);
-        let at_bend = |cut: &Cut, node: Point| matches!(cut, Cut::Bent(_)).then_some(node);
+        // Of either end from its own left to its own right.
+        let between = |cut: &Cut| match cut {
+            Cut::Bent(_, [right, left]) => vec![*left, *right],
+            _ => Vec::new(),
+        };
         let mut outline = vec![sr, er];
-        outline.extend(at_bend(&end, wall.end));
+        outline.extend(between(&end));
         outline.extend([el, sl]);
-        outline.extend(at_bend(&start, wall.start));
+        outline.extend(between(&start));
+        outline.dedup();
         for (node, cut) in [(wall.start, &start), (wall.end, &end)] {
             if let Cut::Within(faces) = cut {
                 for (normal, reach) in faces {
@@ -193,7 +198,7 @@ fn corners(node: Point, dir: V, half: f64, length: f64, cut: &Cut) -> [Point; 2]
         let along = match cut {
             Cut::Square | Cut::Within(_) => 0.0,
             Cut::Face { normal, reach } => up_to((*normal, *reach)),
-            Cut::Bent(lines) => up_to(lines[k]),
+            Cut::Bent(lines, _) => up_to(lines[k]),
         };
         moved(node, (edge.0 + dir.0 * along, edge.1 + dir.1 * along))
     })
@@ -239,6 +244,11 @@ fn cut(floor: &Floor, junction: &Junction, run: RunId, at: ArmAt) -> Cut {
                 return face(&other, normal, other.half);
             }
             let in_line = others().any(|o| cross(dir, o.dir).abs() <= IN_LINE);
+            if let ([a, b], false) = (&others().collect::<Vec<_>>()[..], in_line)
+                && a.run != b.run
+            {
+                return up_to_middles(junction, own, dir, [a, b]);
+            }
             let Some(other) = others().find(|o| cross(dir, o.dir).abs() > IN_LINE) else {
                 return Cut::Square;
             };
@@ -251,16 +261,10 @@ fn cut(floor: &Floor, junction: &Junction, run: RunId, at: ArmAt) -> Cut {
             if others().any(|o| cross(dir, o.dir).abs() <= IN_LINE) {
                 return Cut::Square;
             }
-            let middle = |r: &Ray| {
-                let normal = (-r.dir.1, r.dir.0);
-                (normal, dot(minus(r.from, own), normal))
-            };
             if let [a, b] = others().collect::<Vec<_>>()[..]
                 && in_bend_of_three(floor, junction, a, b)
             {
-                // Up to the two centrelines, each on its own side of the node.
-                let (right, left) = if cross(dir, a.dir) < 0.0 { (a, b) } else { (b, a) };
-                return Cut::Bent([middle(right), middle(left)]);
+                return up_to_middles(junction, own, dir, [a, b]);
             }
             let in_line = |a: &&Ray| {
                 let straight = |b: &Ray| cross(a.dir, b.dir).abs() <= IN_LINE;
@@ -282,6 +286,22 @@ fn cut(floor: &Floor, junction: &Junction, run: RunId, at: ArmAt) -> Cut {
         }
         JunctionKind::X | JunctionKind::Inline | JunctionKind::End => Cut::Square,
     }
+}
+
+/// Up to the centrelines of two walls that go on from each other, in line or in a bend, each on its own side of the line
+/// that halves their angle: they may lie aside of each other there.
+fn up_to_middles(junction: &Junction, own: Point, dir: V, [a, b]: [&Ray; 2]) -> Cut {
+    let (right, left) = if cross(dir, a.dir) < 0.0 { (a, b) } else { (b, a) };
+    let across = (a.dir.0 - b.dir.0, a.dir.1 - b.dir.1);
+    let line = |r: &Ray| {
+        let normal = (-r.dir.1, r.dir.0);
+        (normal, dot(minus(r.from, own), normal))
+    };
+    let end = |r: &Ray| {
+        let along = dot(minus(junction.at, r.from), across) / dot(r.dir, across);
+        moved(r.from, (r.dir.0 * along, r.dir.1 * along))
+    };
+    Cut::Bent([line(right), line(left)], [end(right), end(left)])
 }
 
 /// On the line through the node that halves the angle between two arms.

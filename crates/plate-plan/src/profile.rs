@@ -198,8 +198,15 @@ fn envelope(half: Length, shapes: &[Shape], floor: Option<Length>, upper: bool) 
     let mut out: Vec<(Length, Length)> = Vec::new();
     let mut push = |o: f64, s: f64| {
         let v = (Length::from_nm(o.round() as i64), Length::from_nm(s.round() as i64));
-        if out.last() != Some(&v) {
-            out.push(v);
+        // Two corners in one place by rounding would make an outline that crosses itself; those on an edge stay.
+        let near = |p: &(Length, Length)| {
+            let [across, along] = [p.0 - v.0, p.1 - v.1].map(|d| d.nm().abs() as f64);
+            across < ROUNDING && along < ROUNDING
+        };
+        match out.last_mut() {
+            Some(last) if near(last) && v.0 == half => *last = v,
+            Some(last) if near(last) => {}
+            _ => out.push(v),
         }
     };
     let mut before: Option<Edge> = None;

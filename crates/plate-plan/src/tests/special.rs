@@ -892,10 +892,46 @@ fn a_wall_at_two_in_line_that_lean() {
         &[raked, w(300., 300., 300., 178., "2x4"), w(300., 300., 117., 300.65, "2x4")],
         &Settings::default(),
     );
+    // A stem that leans as well, so that the corners at the step of width differ by nanometres; and one that passes.
+    proved(
+        &[
+            w(300., 300., 300., 239., "2x10"),
+            w(300., 300., 56.003014734557354, 301.21292265844687, "2x8"),
+            w(300., 300., 300.46828913062, 482.99940083314516, "2x4"),
+        ],
+        &Settings::default(),
+    );
+    proved(
+        &[
+            w(300., 300., 339.6160556064143, 260.38394439358564, "2x12"),
+            w(342.43294180160206, 342.41987093405464, 256.8598425017046, 256.87313121704443, "2x4"),
+            w(300., 300., 170.16180929867508, 428.96140599189505, "2x6"),
+        ],
+        &Settings::default(),
+    );
     // The overlap listed where a narrower plate runs on over a wider one whose line lies aside and leans.
     let aside = [
         w(299.71875, 300.734375, 429.7312, 429.5201, "2x4"),
         w(300., 300., 170.3911, 170.8082, "2x8"),
     ];
     proved(&aside, &Settings::default());
+}
+
+/// A stem that ends at two in line of two widths, the narrower so far aside that its face lies beyond the other's
+/// centreline: the stem's place goes on to that face.
+#[test]
+fn a_stem_at_two_widths_far_aside() {
+    let walls = [
+        w(300., 300., 386.26702730475876, 213.7329726952412, "2x4"),
+        w(300., 300., 170.2272619857922, 170.97272974949914, "2x12"),
+        w(298.234375, 300.84375, 513.901943261897, 516.511318261897, "2x4"),
+    ];
+    proved(&walls, &Settings::default());
+    for aside in [-2., -1.9, 1.9, 2.] {
+        for branch in [90., -90.] {
+            let two = [w(0., 0., 180., 0., "2x12"), w(180., aside, 300., aside, "2x4")];
+            let stem = w(180., 0., 180., branch, "2x4");
+            proved(&[two[0].clone(), two[1].clone(), stem], &Settings::default());
+        }
+    }
 }
