@@ -387,3 +387,38 @@ fn between(lo: Length, hi: Length, apart: Length, there: &BTreeMap<Length, u32>)
     }
     out
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Where nails of their own go on a foot-long stretch without any: 1-1/2 in from either end and 3 in apart, two each,
+    /// and half as far apart only where those are too few.
+    #[test]
+    fn nails_stand_closer_only_where_there_is_no_room() {
+        let length = Length::feet(1);
+        let studs = Studs {
+            marks: Vec::new(),
+            centres: Vec::new(),
+            to_the_top: Vec::new(),
+            openings: Vec::new(),
+            over_openings: Vec::new(),
+            under_windows: Vec::new(),
+            doors: Vec::new(),
+            half: Length::sixteenths(12),
+            ends: [Length::ZERO, length],
+        };
+        let places = |missing: u32| {
+            let mut spots = Spots::new();
+            add(&mut spots, missing, (Length::ZERO, length), "16d", &studs, 4, |_| true);
+            let spots = spots.into_iter();
+            spots.map(|((at, _), count)| (at.to_inches(), count)).collect::<Vec<_>>()
+        };
+        // By hand: room for four places 3 in apart, 1.5, 4.5, 7.5 and 10.5 in from the end, and so for eight nails.
+        assert_eq!(places(3), [(1.5, 2), (4.5, 1)]);
+        assert_eq!(places(7), [(1.5, 2), (4.5, 2), (7.5, 2), (10.5, 1)]);
+        assert_eq!(places(8), [(1.5, 2), (4.5, 2), (7.5, 2), (10.5, 2)]);
+        assert_eq!(places(9), [(1.5, 2), (3.0, 2), (4.5, 2), (6.0, 2), (7.5, 1)]);
+        assert_eq!(places(99).len(), 7);
+    }
+}

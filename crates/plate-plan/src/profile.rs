@@ -232,7 +232,7 @@ fn envelope(half: Length, shapes: &[Shape], floor: Option<Length>, upper: bool) 
 }
 
 /// The corner in a step from one edge to the next at offset `o`, where the side of the shape that
-/// reaches farther leans over the other's edge.
+/// reaches farther leans over the other's edge. One that leaned the other way would be an edge of its own there.
 fn into_step(a: &Edge, b: &Edge, o: f64, h: f64, upper: bool) -> Option<(f64, f64)> {
     let (va, vb) = (a.at(o), b.at(o));
     if (va - vb).abs() < ROUNDING {
@@ -250,11 +250,10 @@ fn into_step(a: &Edge, b: &Edge, o: f64, h: f64, upper: bool) -> Option<(f64, f6
         return None;
     }
     let at = o + (corner.1 - low.at(o)) / (k - side);
-    let leans_over = if second { at > o + ROUNDING } else { at < o - ROUNDING };
     let on_side = at >= corner.0.min(far.0) - ROUNDING && at <= corner.0.max(far.0) + ROUNDING;
     let on_low = at >= low.lo.0 - ROUNDING && at <= low.hi.0 + ROUNDING;
     let on_plate = at > -h && at < h;
-    (leans_over && on_side && on_low && on_plate).then(|| (at, low.at(at)))
+    (on_side && on_low && on_plate).then(|| (at, low.at(at)))
 }
 
 fn slope(e: &Edge) -> f64 {
@@ -336,6 +335,27 @@ mod tests {
             p.0,
             [(inch(-1.75), inch(1.75)), (z, inch(1.75)), (z, inch(2.75)), (inch(1.75), inch(2.75))]
         );
+    }
+
+    #[test]
+    fn a_step_whose_side_leans_over_or_back() {
+        let h = inch(1.75);
+        let at = |v: &[(f64, f64)]| Profile(v.iter().map(|(o, s)| (inch(*o), inch(*s))).collect());
+        let shape = |v: &[(f64, f64)]| -> Shape {
+            v.iter().map(|(s, o)| (s * 25.4e6, o * 25.4e6)).collect()
+        };
+        // The step at `o`, its side 1.1 in over 5.5 in beyond it at the far face, to the left or to the right.
+        for (o, lean) in [(0.5, 1.1), (0.5, -1.1), (-0.5, 1.1), (-0.5, -1.1)] {
+            let narrow = shape(&[(-1.75, -99.), (1.75, -99.), (1.75, o + 2.), (-1.75, o + 2.)]);
+            let wide = shape(&[(-2.75, o + lean), (2.75, o), (2.75, 99.), (-2.75, 99.)]);
+            // Of the side a fifth of an inch lies above the narrow one's face.
+            let corner = o + lean / 5.5;
+            let want = at(&[(-1.75, 1.75), (corner, 1.75), (o, 2.75), (1.75, 2.75)]);
+            assert_eq!(leaves(h, &[narrow.clone(), wide.clone()], None), want);
+            let mirrored = |s: &Shape| -> Shape { s.iter().rev().map(|(s, o)| (*s, -o)).collect() };
+            let back = at(&[(-1.75, 2.75), (-o, 2.75), (-corner, 1.75), (1.75, 1.75)]);
+            assert_eq!(leaves(h, &[mirrored(&narrow), mirrored(&wide)], None), back);
+        }
     }
 
     #[test]
