@@ -11,9 +11,39 @@ impl Meet<'_> {
         under: Vec<RunId>,
         overlap: Length,
     ) {
+        if kind == TieKind::Lap {
+            self.tell_long_lap(junction, over, &under);
+        }
         let hardware = String::new();
         let t = TiePlan { junction, kind, over, under, overlap, hardware, count: 0, nails: None };
         self.out.ties.push(t);
+    }
+    /// Where a plate lies over another at such an angle that no board reaches across: it has to be in one piece there.
+    fn tell_long_lap(&mut self, junction: JunctionId, over: RunId, under: &[RunId]) {
+        let r = self.floor.run(over);
+        let (ox, oy) = r.frame().dir();
+        let longest = self.settings.stock.longest_piece(r.section);
+        let across = |id: &RunId| {
+            let u = self.floor.run(*id);
+            let (ux, uy) = u.frame().dir();
+            let (sine, cosine) = ((ox * uy - oy * ux).abs(), (ox * ux + oy * uy).abs());
+            let along = || u.section.width() + r.section.width().scale(cosine);
+            (sine > BEND).then(|| along().scale(1.0 / sine))
+        };
+        let Some(reach) = under.iter().filter_map(across).max() else { return };
+        if reach > longest {
+            let f = Finding::new(
+                codes::PIECE_TOO_LONG,
+                format!(
+                    "At {} the upper plate of {} lies over the wall it meets for {}, in one piece; boards of {} or less do not reach.",
+                    junction_name(junction),
+                    run_name(over),
+                    reach.feet_inches(),
+                    longest.feet_inches()
+                ),
+            );
+            self.out.findings.push(f.at(self.floor.junction(junction).at).about(run_name(over)));
+        }
     }
     pub(super) fn strap(&mut self, junction: JunctionId, a: RunId, b: RunId) {
         self.metal(junction, a, b, &self.rules.corner_strap);

@@ -935,3 +935,24 @@ fn a_stem_at_two_widths_far_aside() {
         }
     }
 }
+
+/// Boards shorter than a lap is long: the planner tells of it as of any wall that they are too short for, with the place.
+#[test]
+fn boards_shorter_than_a_lap() {
+    for (ft, told) in [(2, 1), (3, 0), (8, 0)] {
+        let mut s = Settings::default();
+        for section in ["2x4", "2x12"] {
+            s.stock.lengths_ft.insert(section.into(), vec![ft]);
+        }
+        // By hand: (11.25 + 3.5 cos 30) / sin 30 = 28.6 in.
+        let f = floor(&[w(0., 0., 240., 0., "2x12"), w(68.4, -30., 190.6, 40.57, "2x4")]);
+        let out = plan(&f, &s).unwrap();
+        let long = out.findings.iter().filter(|f| f.code == codes::PIECE_TOO_LONG);
+        let laps: Vec<_> = long.filter(|f| f.message.contains("do not reach")).collect();
+        assert_eq!(laps.len(), told, "{ft}: {laps:#?}");
+        assert!(
+            laps.iter().all(|f| f.at.is_some() && f.message.contains("2'-4 9/16")),
+            "{laps:#?}"
+        );
+    }
+}
