@@ -66,6 +66,7 @@ mod otherglass;
 mod overlaid;
 mod pairing;
 mod parts;
+mod partitions;
 mod passing;
 mod patches;
 mod plain;

@@ -17,6 +17,7 @@ use crate::glass::{
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::network::distance;
+use crate::partitions::{doorways, stands_behind};
 use crate::passing::two_walls_cross;
 use limits::Watch;
 use std::collections::BTreeMap;
@@ -177,6 +178,11 @@ fn chains(family: &Family, strips: &[Strip], lines: &[Segment], index: &LineInde
                     c.gaps.push(gap);
                     continue;
                 }
+                Across::Doorways(doorways) => {
+                    c.stretches.push(here);
+                    c.gaps.extend(doorways);
+                    continue;
+                }
                 Across::Ends => {}
             }
         }
@@ -191,6 +197,8 @@ enum Across {
     /// The same, and both faces are drawn there.
     RunOn,
     Opening,
+    /// The same, and a partition stands between or beside these.
+    Doorways(Vec<[f64; 2]>),
     Ends,
 }
 
@@ -235,10 +243,24 @@ fn across(
         })
     };
     if covered == [false, false] {
-        for s in [stops(gap[0], true), stops(gap[1], false)] {
-            if (s[0] - s[1]).abs() > SAME_STATION_IN {
-                return Across::Ends;
-            }
+        let even = [(gap[0], true), (gap[1], false)].map(|(station, before)| {
+            let s = stops(station, before);
+            (s[0] - s[1]).abs() <= SAME_STATION_IN
+        });
+        let found = doorways(family, c, gap, lines, index);
+        // At a partition the one face stops later than the other.
+        let outer = |side: usize| even[side] || found.iter().all(|d| d[side] != gap[side]);
+        if !found.is_empty() && outer(0) && outer(1) {
+            return Across::Doorways(found);
+        }
+        if even != [true; 2] {
+            return Across::Ends;
+        }
+    }
+    let mut ends = [end(gap[0]), end(gap[1])];
+    for (kind, (station, way)) in ends.iter_mut().zip([(gap[0], -1.0), (gap[1], 1.0)]) {
+        if *kind == End::Corner && stands_behind(family, c, station, way, lines, index) {
+            *kind = End::Closed;
         }
     }
     let ends = [end(gap[0]), end(gap[1])];
