@@ -21,6 +21,7 @@ mod ascii;
 mod beside;
 mod binary;
 mod blocknames;
+mod border;
 mod brokenlines;
 mod byshape;
 mod candidates;

@@ -92,12 +92,14 @@ pub(crate) fn survey<'a>(
     if let Some(entities) = drawing.too_large {
         settings.limits.check_inserted(entities, source.bytes())?;
     }
-    let roles: Vec<LayerRole> = drawing.layers.iter().map(|l| role_of(&l.name, settings)).collect();
+    let mut roles: Vec<LayerRole> =
+        drawing.layers.iter().map(|l| role_of(&l.name, settings)).collect();
     let mut fates = first_fates(&drawing, &roles);
     open_filled_walls(&drawing, &roles, &mut fates);
     crate::copies::leave_out_copies(&file, &drawing, &mut fates, watch);
     watch.border(Stage::Reading)?;
     crate::brokenlines::leave_out(&drawing, &roles, &mut fates);
+    crate::border::leave_out(&file, &drawing, &mut roles, &mut fates, settings, watch);
     let (symbols, whole_symbols) = crate::symbols::collect(&drawing, &roles, &mut fates);
     let measure = measure(&drawing, &roles, &fates, &symbols, whole_symbols);
     let unnamed = crate::byshape::look(&file, &drawing, &roles, &fates, settings, watch);

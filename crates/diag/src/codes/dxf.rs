@@ -119,9 +119,9 @@ codes! {
         meaning: "Lines on a layer of unknown use join the walls of the layers that are used: pairs at a wall's thickness, or single lines whose ends meet walls. If they are walls, the plan is without them.",
         rule: "Both ends meet walls or other such lines, nothing runs beside single ones, and they are most of what the layer holds (common practice, no source).",
         remedy: "If it holds walls, put the [[layers]] entry of the message in the settings; if not, one with use = \"ignore\".";
-    LAYER_EXCLUDED = "dxf-layer-excluded", Note, "A wall layer was left out by its name",
-        meaning: "The name says the layer holds no walls to be framed: demolition, existing, hatching, annotation and the like.",
-        rule: "US National CAD Standard status and minor groups.",
+    LAYER_EXCLUDED = "dxf-layer-excluded", Note, "A wall layer was left out",
+        meaning: "The name says the layer holds no walls to be framed: demolition, existing, hatching, annotation and the like. Or all it holds is a frame around a plan that is drawn on other layers: a sheet's border.",
+        rule: "US National CAD Standard status and minor groups. A border: four sides drawn, the walls found by their shape within it, at least 12 in off all its lines (common practice, no source).",
         remedy: "If its walls are to be framed, map it with [[layers]].";
     HIDDEN = "dxf-hidden-walls", Note, "Wall layers are off or frozen",
         meaning: "Entities on wall, door or window layers that are switched off or frozen were left out.",
