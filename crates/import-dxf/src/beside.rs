@@ -46,7 +46,7 @@ pub(crate) fn side_by_side(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
             if !(0.0..=AIR_IN).contains(&air) || over < shorter * 0.8 || over < LONG_IN {
                 continue;
             }
-            let mut sources = vec![s.source(w.shape()), s.source(o.shape())];
+            let mut sources = vec![w.source(s), o.source(s)];
             sources.sort();
             let mut thick = [w.spec.thickness_in, o.spec.thickness_in];
             thick.sort_by(f64::total_cmp);
@@ -112,7 +112,7 @@ pub(crate) fn close_parallels(s: &Survey<'_>, walls: &[WallLine], alone: &Alone)
         let mut gaps: Vec<f64> = close.iter().filter_map(|i| found.get(*i)?.gap).collect();
         gaps.sort_by(f64::total_cmp);
         let mut sources: Vec<SourceRef> =
-            close.iter().filter_map(|i| walls.get(*i)).map(|w| s.source(w.shape())).collect();
+            close.iter().filter_map(|i| walls.get(*i)).map(|w| w.source(s)).collect();
         sources.sort();
         sources.dedup();
         sources.truncate(NAMED);
@@ -173,6 +173,37 @@ mod tests {
         };
         assert_eq!(worst(&house(5.5, 3.625)), Some(Severity::Error));
         assert_eq!(worst(&house(3.5, 3.5)), Some(Severity::Warning));
+    }
+
+    #[test]
+    fn findings_name_the_same_entities_whatever_their_order() {
+        let line = |n: usize, a: [f64; 2], b: [f64; 2]| {
+            crate::testing::line(&format!("{:X}", 0x100 + n), "A-WALL", a, b)
+        };
+        let mut lines: Vec<String> = Vec::new();
+        for inset in [0.0, 3.625, 4.625, 10.125] {
+            let [x, y] = [480.0 - inset, 360.0 - inset];
+            let corners = [[inset, inset], [x, inset], [x, y], [inset, y]];
+            for (n, a) in corners.iter().enumerate() {
+                lines.push(line(lines.len(), *a, corners[(n + 1) % 4]));
+            }
+        }
+        // Another plan, left out: its finding names entities too.
+        for (n, y) in [0.0, 3.5].into_iter().enumerate() {
+            lines.push(line(100 + n, [9000.0, y], [9060.0, y]));
+        }
+        let told = |lines: &[String]| {
+            let findings = ok(&Dxf::inches().raw(&lines.concat())).findings;
+            let codes = ["dxf-side-by-side", "dxf-other-drawing"];
+            let some = findings.into_iter().filter(|f| codes.contains(&f.code.name()));
+            some.map(|f| format!("{} {:?}", f.message, f.source)).collect::<Vec<String>>()
+        };
+        let first = told(&lines);
+        assert!(first.len() >= 5, "{first:?}");
+        lines.reverse();
+        assert_eq!(told(&lines), first);
+        lines.rotate_left(5);
+        assert_eq!(told(&lines), first);
     }
 
     #[test]

@@ -137,7 +137,7 @@ fn say(
             .iter()
             .zip(&layout.of)
             .filter(|(_, of)| **of == index)
-            .map(|(w, _)| s.source(w.shape()))
+            .map(|(w, _)| w.source(s))
             .chain(layout.left.get(index).into_iter().flatten().map(|i| s.source(*i)))
             .collect();
         source.sort();

@@ -80,6 +80,10 @@ impl WallLine {
     pub fn shape(&self) -> usize {
         self.shapes.first().copied().unwrap_or(usize::MAX)
     }
+    /// The one of its entities that is named where one is: the same whatever their order in the file.
+    pub fn source(&self, s: &Survey<'_>) -> SourceRef {
+        self.shapes.iter().map(|i| s.source(*i)).min().unwrap_or_default()
+    }
 }
 
 /// What two lines must share to be one wall.
@@ -528,7 +532,7 @@ fn sort_lines(s: &Survey<'_>, mut walls: Vec<WallLine>) -> Vec<WallLine> {
     }
     let place = |w: &WallLine| [w.line.a[0], w.line.a[1], w.line.b[0], w.line.b[1]].map(ordered);
     let mut order: Vec<([u64; 4], usize)> = walls.iter().map(place).zip(0..).collect();
-    let source = |i: usize| walls.get(i).map(|w| s.source(w.shape()));
+    let source = |i: usize| walls.get(i).map(|w| w.source(s));
     order.sort_unstable_by(|(p, i), (q, j)| {
         p.cmp(q).then_with(|| source(*i).cmp(&source(*j))).then(i.cmp(j))
     });
