@@ -3,10 +3,12 @@
 //! Knows: which symbols are such panels, which two of them close one doorway. Never touches: which wall they are in.
 //! All in inches.
 
-use crate::affine::{Xy, cross, norm, sub};
+use crate::affine::{Xy, cross, dot, norm, sub};
 use crate::linework::{Segment, sine_between};
-use crate::nearby::LineIndex;
+use crate::nearby::{LineIndex, ordered};
 use crate::openings::{HostLine, REACH_IN, Symbol, Told};
+use crate::symbols::LARGEST_IN;
+use limits::Watch;
 use wall_model::OpeningKind;
 
 /// Sines of the angles between a panel half open and its wall: 15 to 80 degrees.
@@ -19,6 +21,12 @@ const MOST_SIDES: usize = 256;
 const DEEP_IN: f64 = 26.0;
 /// Panels of one doorway lie in one line within this, inches.
 const IN_LINE_IN: f64 = 1.0;
+/// Sine up to which two walls run the same way.
+const SAME_WAY: f64 = 0.001;
+/// Walls about a symbol whose directions are tried.
+const MOST_WALLS: usize = 64;
+/// Panels that close against each other overlap by rounding at most, inches.
+const CLOSED_IN: f64 = 1e-6;
 
 /// Whether two lines cross away from their ends, as panels never do.
 fn are_crossed(g: &Segment, h: &Segment) -> bool {
@@ -48,82 +56,130 @@ pub(crate) fn is_folded(symbol: &Symbol, dir: Xy) -> bool {
 pub(crate) fn join(
     symbols: Vec<Symbol>,
     hosts: &[HostLine],
-    index: &LineIndex,
-    widest: f64,
+    (index, widest): (&LineIndex, f64),
+    watch: &Watch,
 ) -> Vec<Symbol> {
-    let mut out = symbols;
-    for axis in [0, 1] {
-        let dir = if axis == 0 { [1.0, 0.0] } else { [0.0, 1.0] };
-        let folded: Vec<usize> = (0..out.len())
-            .filter(|i| out.get(*i).is_some_and(|s| s.told == Told::Layer && is_folded(s, dir)))
-            .collect();
-        let mut gone: Vec<usize> = Vec::new();
-        let mut all: Vec<([f64; 2], [f64; 2], usize)> = folded
-            .into_iter()
-            .filter_map(|i| {
-                let s = out.get(i)?;
-                let (along, across) = (range(s, axis), range(s, 1 - axis));
-                (across[1] - across[0] <= DEEP_IN).then_some((along, across, i))
-            })
-            .collect();
-        all.sort_by(|a, b| {
-            a.0[0].total_cmp(&b.0[0]).then(a.1[0].total_cmp(&b.1[0])).then(a.2.cmp(&b.2))
-        });
-        for (n, (along, across, i)) in all.iter().enumerate() {
-            if gone.contains(i) {
-                continue;
-            }
-            // The next one in line, no farther than they are wide together.
-            let next = all.iter().skip(n + 1).find(|(other, beside, j)| {
-                let wide = along[1] - along[0] + other[1] - other[0];
-                let gap = other[0] - along[1];
-                let in_line = across.iter().zip(beside).all(|(a, b)| (a - b).abs() <= IN_LINE_IN);
-                !gone.contains(j) && in_line && (0.0..=wide).contains(&gap)
-            });
-            let Some((other, _, j)) = next else { continue };
-            if stands(hosts, (index, widest), axis, [along[1], other[0]], *across) {
-                continue;
-            }
-            if let Some(o) = out.get(*j).cloned()
-                && let Some(s) = out.get_mut(*i)
-            {
-                s.segments.extend(o.segments);
-                s.shapes.extend(o.shapes);
-                gone.push(*j);
-            }
+    let may_be =
+        |s: &Symbol| s.told == Told::Layer && s.kind == OpeningKind::Door && s.arcs.is_empty();
+    let mut doors: Vec<(Segment, usize)> = symbols
+        .iter()
+        .enumerate()
+        .filter(|(_, s)| may_be(s))
+        .map(|(i, s)| {
+            let [x, y] = [[1.0, 0.0], [0.0, 1.0]].map(|dir| s.extent([0.0; 2], dir));
+            (Segment { a: [x[0], y[0]], b: [x[1], y[1]] }, i)
+        })
+        .collect();
+    if doors.len() < 2 {
+        return symbols;
+    }
+    let place = |g: &Segment| [g.a[0], g.a[1], g.b[0], g.b[1]].map(ordered);
+    doors.sort_by_key(|(g, i)| (place(g), *i));
+    let boxes: Vec<Segment> = doors.iter().map(|d| d.0).collect();
+    let near = LineIndex::new(&boxes);
+    let mut out: Vec<Option<Symbol>> = symbols.into_iter().map(Some).collect();
+    for (own, i) in &doors {
+        if watch.is_over() {
+            break;
         }
-        gone.sort_unstable();
-        for j in gone.into_iter().rev() {
-            out.remove(j);
+        let Some(symbol) = out.get(*i).and_then(Option::as_ref) else { continue };
+        let around = index.near(&[own.a, own.b], widest + REACH_IN);
+        let walls = || around.iter().filter_map(|h| hosts.get(*h as usize));
+        let partner = directions(walls()).into_iter().find_map(|dir| {
+            let one = Folded::of(symbol, dir)?;
+            // The nearest one in line, no farther than they are wide together.
+            let reach = one.along[1] - one.along[0] + LARGEST_IN;
+            let [from, to] = [one.along[0] - reach, one.along[1] + reach];
+            let line = Segment { a: one.at(from, one.across[0]), b: one.at(to, one.across[1]) };
+            let others = near.near_line(&line, IN_LINE_IN).into_iter();
+            let others = others.filter_map(|n| doors.get(n as usize)).filter(|d| d.1 != *i);
+            let next = others.filter_map(|(_, j)| {
+                let other = Folded::of(out.get(*j)?.as_ref()?, dir)?;
+                let gap = one.gap_to(&other)?;
+                Some((gap, *j, other))
+            });
+            let (_, j, other) = next.min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))?;
+            let between = match one.along[1] <= other.along[0] {
+                true => [one.along[1], other.along[0]],
+                false => [other.along[1], one.along[0]],
+            };
+            (!stands(hosts, (index, widest), &one, between)).then_some(j)
+        });
+        let Some(other) = partner.and_then(|j| out.get_mut(j)?.take()) else { continue };
+        if let Some(Some(symbol)) = out.get_mut(*i) {
+            symbol.segments.extend(other.segments);
+            symbol.shapes.extend(other.shapes);
+        }
+    }
+    out.into_iter().flatten().collect()
+}
+
+/// Directions that a door near these walls may be folded along: theirs, and the sheet's.
+fn directions<'a>(walls: impl Iterator<Item = &'a HostLine>) -> Vec<Xy> {
+    let mut out: Vec<Xy> = vec![[1.0, 0.0], [0.0, 1.0]];
+    for wall in walls.take(MOST_WALLS) {
+        let along = sub(wall.line.b, wall.line.a);
+        let length = norm(along);
+        if length > 0.0 && out.iter().all(|d| sine_between(*d, along) > SAME_WAY) {
+            let way = if along[0] < 0.0 { -length } else { length };
+            out.push([along[0] / way, along[1] / way]);
         }
     }
     out
 }
 
-/// Whether a wall stands in this range along an axis, within reach of the range across it.
+/// Panels that are folded along a direction: where they lie along it and across.
+struct Folded {
+    dir: Xy,
+    along: [f64; 2],
+    across: [f64; 2],
+}
+
+impl Folded {
+    fn of(symbol: &Symbol, dir: Xy) -> Option<Folded> {
+        if !is_folded(symbol, dir) {
+            return None;
+        }
+        let [along, across] = [dir, [-dir[1], dir[0]]].map(|d| symbol.extent([0.0; 2], d));
+        (across[1] - across[0] <= DEEP_IN).then_some(Folded { dir, along, across })
+    }
+    fn at(&self, s: f64, off: f64) -> Xy {
+        let [x, y] = self.dir;
+        [x * s - y * off, y * s + x * off]
+    }
+    /// How far another one in line with it is, where the two may close one doorway.
+    fn gap_to(&self, other: &Folded) -> Option<f64> {
+        let wide = self.along[1] - self.along[0] + other.along[1] - other.along[0];
+        let gap = (other.along[0] - self.along[1]).max(self.along[0] - other.along[1]);
+        let mut sides = self.across.iter().zip(other.across);
+        let in_line = sides.all(|(a, b)| (a - b).abs() <= IN_LINE_IN);
+        (in_line && (-CLOSED_IN..=wide).contains(&gap)).then_some(gap)
+    }
+}
+
+/// Whether a wall stands between two stations along the panels, within reach of them across.
 fn stands(
     hosts: &[HostLine],
     (index, widest): (&LineIndex, f64),
-    axis: usize,
+    panels: &Folded,
     [from, to]: [f64; 2],
-    across: [f64; 2],
 ) -> bool {
-    let at = |s: f64, off: f64| if axis == 0 { [s, off] } else { [off, s] };
-    let corners = [at(from, across[0]), at(to, across[1])];
-    index.near(&corners, widest + REACH_IN).into_iter().any(|h| {
+    let across = panels.across;
+    let line = Segment {
+        a: panels.at(from, (across[0] + across[1]) / 2.0),
+        b: panels.at(to, (across[0] + across[1]) / 2.0),
+    };
+    let reach = (across[1] - across[0]) / 2.0 + widest + REACH_IN;
+    index.near_line(&line, reach).into_iter().any(|h| {
         let Some(h) = hosts.get(h as usize) else { return false };
-        let (a, b) = (h.line.a, h.line.b);
-        let span = |k: usize| [a[k].min(b[k]), a[k].max(b[k])];
-        let (s, o) = (span(axis), span(1 - axis));
+        let span = |d: Xy| {
+            let (a, b) = (dot(h.line.a, d), dot(h.line.b, d));
+            [a.min(b), a.max(b)]
+        };
+        let (s, o) = (span(panels.dir), span([-panels.dir[1], panels.dir[0]]));
         let reach = h.half + REACH_IN;
         s[0] < to && s[1] > from && o[0] < across[1] + reach && o[1] > across[0] - reach
     })
-}
-
-/// Least and greatest coordinate of a symbol.
-fn range(s: &Symbol, axis: usize) -> [f64; 2] {
-    let all = || s.segments.iter().flat_map(|g| [g.a[axis], g.b[axis]]);
-    [all().fold(f64::INFINITY, f64::min), all().fold(f64::NEG_INFINITY, f64::max)]
 }
 
 #[cfg(test)]
@@ -189,6 +245,45 @@ mod tests {
         let (one, parted) = (widths(false), widths(true));
         assert!(one.len() == 1 && (95.0..=98.0).contains(&one[0]), "{one:?}");
         assert!(!parted.is_empty() && parted.iter().all(|w| *w < 60.0), "{parted:?}");
+    }
+
+    #[test]
+    fn folding_doors_to_both_sides_are_one_doorway_in_a_plan_that_is_turned() {
+        // A doorway of 56 in in a wall across a house, turned by 30 degrees about the corner.
+        let turned = |degrees: f64, reversed: bool| {
+            let (s, c) = degrees.to_radians().sin_cos();
+            let at = |p: [f64; 2]| [p[0] * c - p[1] * s, p[0] * s + p[1] * c];
+            let corners = [[0.0, 0.0], [480.0, 0.0], [480.0, 360.0], [0.0, 360.0]].map(at);
+            let mut d = Dxf::inches();
+            for (n, p) in corners.iter().enumerate() {
+                d = d.line("A-WALL", *p, corners[(n + 1) % 4]);
+            }
+            for [from, to] in [[0.0, 200.0], [256.0, 480.0]] {
+                d = d.line("A-WALL", at([from, 175.0]), at([to, 175.0]));
+            }
+            let mut lines: Vec<[[f64; 2]; 2]> = Vec::new();
+            for (x, way) in [(200.5, 1.0), (255.5, -1.0)] {
+                for n in 0..4_i32 {
+                    let p = |n: i32| {
+                        [x + way * 6.5 * f64::from(n), 177.0 + if n % 2 == 0 { 0.0 } else { 11.26 }]
+                    };
+                    lines.push([at(p(n)), at(p(n + 1))]);
+                }
+            }
+            if reversed {
+                lines.reverse();
+            }
+            let d = lines.iter().fold(d, |d, l| d.line("A-DOOR", l[0], l[1]));
+            let o = ok(&d);
+            assert!(with(&o.findings, "dxf-opening-unhosted").is_empty(), "{degrees}");
+            let doors = o.value.walls.iter().flat_map(|w| &w.openings);
+            doors.map(|d| (d.to - d.from).to_inches().round()).collect::<Vec<f64>>()
+        };
+        for degrees in [0.0, 30.0, 45.0, 90.0, 117.0] {
+            for reversed in [false, true] {
+                assert_eq!(turned(degrees, reversed), [56.0], "{degrees} {reversed}");
+            }
+        }
     }
 
     #[test]

@@ -103,7 +103,7 @@ impl Symbol {
         span(0).max(span(1)).max(0.0)
     }
     /// Least and greatest `(p - origin) . dir`.
-    fn extent(&self, origin: Xy, dir: Xy) -> [f64; 2] {
+    pub(crate) fn extent(&self, origin: Xy, dir: Xy) -> [f64; 2] {
         let base = dot(origin, dir);
         let mut out = [f64::INFINITY, f64::NEG_INFINITY];
         let ends = self.segments.iter().flat_map(|s| [dot(s.a, dir), dot(s.b, dir)]);

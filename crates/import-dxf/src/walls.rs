@@ -582,7 +582,7 @@ fn draft_walls(
     let lines: Vec<Segment> = hosts.iter().map(|h: &HostLine| h.line).collect();
     let index = LineIndex::new(&lines);
     let widest = hosts.iter().map(|h| h.half).fold(0.0, f64::max);
-    let symbols = crate::folded::join(symbols, &hosts, &index, widest);
+    let symbols = crate::folded::join(symbols, &hosts, (&index, widest), s.watch);
     let snap = settings.graph.snap.to_inches();
     let mut group: Vec<usize> = (0..walls.len()).collect();
     let mut laid: Laid<'_> = BTreeMap::new();
