@@ -41,6 +41,8 @@ pub(crate) struct Pane {
     pub glass: bool,
     /// The layer of the glass, where it is another than the wall's.
     pub layer: Option<u32>,
+    /// Whether that glass is one line in a gap, which may be other things.
+    pub lone: bool,
 }
 
 /// Where glass is drawn between the faces of a wall, as stations.
@@ -304,7 +306,7 @@ pub(crate) fn bare_panes(wall: &FoundWall, mut stations: Vec<f64>) -> Vec<Pane> 
         // Each line is a jamb of one place: what is between two windows is none.
         open = match open {
             Some(a) if jambs(a, s) => {
-                out.push(Pane { jambs: [at(a), at(s)], glass: false, layer: None });
+                out.push(Pane { jambs: [at(a), at(s)], glass: false, layer: None, lone: false });
                 None
             }
             _ => Some(s),
@@ -316,15 +318,15 @@ pub(crate) fn bare_panes(wall: &FoundWall, mut stations: Vec<f64>) -> Vec<Pane> 
 /// What became of the panes of each layer.
 #[derive(Debug, Default)]
 pub(crate) struct PaneTally {
-    /// By layer, with glass or without: how many, and the first of them with its wall's line.
-    pub layers: BTreeMap<(u32, bool), (usize, Pane, SourceRef)>,
+    /// By layer, with glass or without, which may be a lone line: how many, and the first of them with its wall's line.
+    pub layers: BTreeMap<(u32, bool, bool), (usize, Pane, SourceRef)>,
 }
 
 impl PaneTally {
     /// Takes note of one.
     pub fn add(&mut self, layer: u32, pane: &Pane, source: SourceRef) {
         let new = || (0, *pane, source.clone());
-        let slot = self.layers.entry((layer, pane.glass)).or_insert_with(new);
+        let slot = self.layers.entry((layer, pane.glass, pane.lone)).or_insert_with(new);
         slot.0 += 1;
         let [a, b] = [pane, &slot.1].map(|p| p.jambs[0]);
         if a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])).is_lt() {

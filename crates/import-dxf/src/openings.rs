@@ -16,6 +16,8 @@ use wall_model::OpeningKind;
 
 /// How far outside the wall's faces a symbol may stay.
 pub(crate) const REACH_IN: f64 = 6.0;
+/// How far outside the faces panels of a sliding door may stand.
+const SLIDES_IN: f64 = 2.5;
 /// Nothing narrower is an opening.
 pub(crate) const NARROWEST_IN: f64 = 6.0;
 /// How much wider than its symbol a gap may be.
@@ -55,6 +57,8 @@ pub(crate) enum Told {
     Name,
     /// Their shape: a leaf with its swing, or a leaf in a doorway.
     Shape,
+    /// Their shape: panels that run past each other.
+    Panels,
 }
 
 /// A wall line that openings may be in.
@@ -261,6 +265,11 @@ fn try_host(
     let (span, off) = laid_along(symbol, leaves, origin, dir)?;
     let width = span[1] - span[0];
     let reach = host.half + REACH_IN;
+    // Panels slide in their wall; beside one they are a cupboard's.
+    let slides = host.half + SLIDES_IN;
+    if symbol.told == Told::Panels && (off[0] < -slides || off[1] > slides) {
+        return None;
+    }
     if !width.is_finite() || width < NARROWEST_IN || off[0] > reach || off[1] < -reach {
         return None;
     }

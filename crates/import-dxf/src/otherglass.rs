@@ -59,7 +59,7 @@ pub(crate) fn find(s: &mut Survey<'_>, k: f64, walls: &mut [WallLine]) {
             let place = |w: &Window| w.jambs.map(crate::nearby::ordered);
             place(a).cmp(&place(b)).then_with(|| name(a.layer).cmp(name(b.layer)))
         });
-        for Window { jambs: pane, layer, shapes } in found {
+        for Window { jambs: pane, layer, shapes, lone } in found {
             let jambs = pane.map(at);
             let same = |p: &Pane| {
                 p.glass && p.jambs.iter().zip(jambs).all(|(a, b)| norm(sub(*a, b)) <= SAME_IN)
@@ -70,8 +70,10 @@ pub(crate) fn find(s: &mut Survey<'_>, k: f64, walls: &mut [WallLine]) {
                 at[0].min(at[1]) < pane[1] && at[0].max(at[1]) > pane[0]
             };
             wall.panes.retain(|p| p.glass || !glazed(p));
-            if !wall.panes.iter().any(same) {
-                wall.panes.push(Pane { jambs, glass: true, layer: Some(layer) });
+            match wall.panes.iter_mut().find(|p| same(p)) {
+                // Two lines are a pane of glass.
+                Some(pane) => pane.lone = false,
+                None => wall.panes.push(Pane { jambs, glass: true, layer: Some(layer), lone }),
             }
             for shape in shapes {
                 if let Some(fate) = s.fates.get_mut(shape) {
@@ -149,6 +151,8 @@ struct Window {
     layer: u32,
     /// What it is drawn with.
     shapes: Vec<usize>,
+    /// Whether nothing but a line in a gap says so: no jambs of its own, no faces that run on beside it.
+    lone: bool,
 }
 
 /// The windows among them.
@@ -180,7 +184,13 @@ fn windows(lines: &InWall, gaps: &[[f64; 2]], thickness: f64, length: f64) -> Ve
         let post = |from: f64, to: f64| jamb(from, 1.0).is_some() || jamb(to, -1.0).is_some();
         for span in over_mullions(spans, &post) {
             let mut shapes: Vec<usize> = Vec::new();
-            let pane = match gap_of(span, gaps) {
+            let framed = |end: f64| {
+                let mut ends = lines.jambs.iter().filter(|j| j.layer == Some(layer)).map(station);
+                ends.any(|at| (at - end).abs() <= FRAME_IN)
+            };
+            let gap = gap_of(span, gaps);
+            let lone = gap.is_some() && !span.iter().all(|end| framed(*end));
+            let pane = match gap {
                 Some(gap) => gap,
                 None => {
                     let (Some(from), Some(to)) = (jamb(span[0], -1.0), jamb(span[1], 1.0)) else {
@@ -207,7 +217,7 @@ fn windows(lines: &InWall, gaps: &[[f64; 2]], thickness: f64, length: f64) -> Ve
             }
             let here = glass.iter().filter(|g| g.span[0] >= span[0] && g.span[1] <= span[1]);
             shapes.extend(here.map(|g| g.shape));
-            out.push(Window { jambs: pane, layer, shapes });
+            out.push(Window { jambs: pane, layer, shapes, lone });
         }
     }
     out
@@ -247,6 +257,40 @@ mod tests {
         let d = d.line("XYZ", [225.0, 2.75], [248.0, 2.75]);
         let d = d.line("XYZ", [223.0, 0.0], [223.0, 5.5]).line("XYZ", [225.0, 0.0], [225.0, 5.5]);
         assert_eq!(openings(&d), [WINDOW]);
+    }
+
+    #[test]
+    fn one_line_in_a_gap_is_told_and_a_layer_named_for_other_lines_decides() {
+        let line = |d: Dxf, layer: &str, y: f64| d.line(layer, [200.0, y], [248.0, y]);
+        let asks = |d: &Dxf| {
+            let o = ok(d);
+            let told = with(&o.findings, "dxf-windows-by-shape");
+            told.iter().map(|f| f.severity == diag::Severity::Warning).collect::<Vec<bool>>()
+        };
+        let lone = line(house(true), "XYZ", 2.75);
+        assert_eq!((openings(&lone), asks(&lone)), (vec![WINDOW], vec![true]));
+        // Two lines, a frame of its own, or faces that run on as sills do.
+        for d in [
+            line(line(house(true), "XYZ", 2.0), "XYZ", 3.5),
+            line(house(true).polyline("XYZ", &BOX, true), "XYZ", 2.75),
+            line(house(false).polyline("XYZ", &BOX, true), "XYZ", 2.75),
+        ] {
+            assert_eq!((openings(&d), asks(&d)), (vec![WINDOW], vec![false]));
+        }
+        let opening = (OpeningKind::Opening, WINDOW.1, WINDOW.2);
+        for layer in [
+            "A-FLOR-THRESHOLD",
+            "Flooring transitions",
+            "POCKET",
+            "Track",
+            "Center lines",
+            "CENTRE",
+            "Insulation",
+            "SILL",
+        ] {
+            let d = line(house(true), layer, 2.75);
+            assert_eq!((openings(&d), asks(&d)), (vec![opening], vec![]), "{layer}");
+        }
     }
 
     #[test]

@@ -263,7 +263,6 @@ fn across(
             *kind = End::Closed;
         }
     }
-    let ends = [end(gap[0]), end(gap[1])];
     if ends.contains(&End::Corner) {
         return Across::Ends;
     }
@@ -399,7 +398,7 @@ fn finish_chain(
         gaps: chain.gaps.iter().map(|g| [at(g[0]), at(g[1])]).collect(),
         panes: panes
             .iter()
-            .map(|g| Pane { jambs: [at(g[0]), at(g[1])], glass: true, layer: None })
+            .map(|g| Pane { jambs: [at(g[0]), at(g[1])], glass: true, layer: None, lone: false })
             .collect(),
         lines: of,
     });

@@ -23,6 +23,7 @@ use lumber::{Boards, Section};
 use settings::{Mirror, Settings};
 use std::cell::OnceCell;
 use std::collections::BTreeMap;
+use wall_model::OpeningKind;
 
 /// Entities of one kind that get a finding each; the rest of them share one.
 pub(crate) const NAMED: usize = 20;
@@ -801,6 +802,7 @@ pub(crate) fn unhosted(
                     "The {} {} on layer {}, {} wide, lies on no wall{}.",
                     match (symbol.told, symbol.kind) {
                         (Told::Shape, _) => "leaf of a door",
+                        (Told::Panels, _) => "pair of sliding panels",
                         (Told::Layer | Told::Name, kind) => kind.name(),
                     },
                     source.entity,
@@ -839,78 +841,122 @@ pub(crate) fn unhosted(
 /// Which doors and windows were taken by the name of their block or by their shape, and lie on a wall.
 pub(crate) fn told_otherwise(s: &Survey<'_>, taken: &[&Symbol]) -> Vec<Placed> {
     let mut by_name: BTreeMap<(String, String), u64> = BTreeMap::new();
-    let mut by_shape: BTreeMap<String, u64> = BTreeMap::new();
-    let mut sources: [Vec<SourceRef>; 2] = [Vec::new(), Vec::new()];
+    let mut by_layer: BTreeMap<(Told, OpeningKind), BTreeMap<String, u64>> = BTreeMap::new();
+    let mut sources: BTreeMap<(Told, OpeningKind), Vec<SourceRef>> = BTreeMap::new();
     for x in taken {
         let Some(first) = x.shapes.first().and_then(|i| s.drawing.lines.shapes.get(*i)) else {
             continue;
         };
         let name = x.shapes.iter().map(|i| s.source(*i)).min().unwrap_or_default();
-        match x.told {
-            Told::Name => {
-                let block = crate::symbols::block_of(s, first.via);
-                *by_name.entry((block, name.layer.clone())).or_default() += 1;
-            }
-            _ => *by_shape.entry(name.layer.clone()).or_default() += 1,
+        // Inserts of either kind are told together, and so are leaves and swings.
+        let kind = if x.told == Told::Panels { x.kind } else { OpeningKind::Door };
+        let group = (x.told, kind);
+        if x.told == Told::Name {
+            let block = crate::symbols::block_of(s, first.via);
+            *by_name.entry((block, name.layer.clone())).or_default() += 1;
+        } else {
+            *by_layer.entry(group).or_default().entry(name.layer.clone()).or_default() += 1;
         }
-        if let Some(list) = sources.get_mut(usize::from(x.told != Told::Name)) {
-            list.push(name);
-        }
+        sources.entry(group).or_default().push(name);
     }
     let mut out = Vec::new();
-    let [mut named, mut shaped] = sources;
-    named.sort();
-    shaped.sort();
-    if !by_name.is_empty() {
-        let list: Vec<String> = by_name
-            .iter()
-            .take(12)
-            .map(|((block, layer), n)| format!("{n} of {block} on layer {layer}"))
+    for (group, mut own) in sources {
+        own.sort();
+        let (n, layers) = (own.len(), by_layer.get(&group));
+        let list: Vec<String> = layers
+            .into_iter()
+            .flatten()
+            .map(|(layer, n)| format!("{n} on layer {layer}"))
             .collect();
-        let more = by_name.len().saturating_sub(12);
-        let more = if more > 0 { format!(" and {more} more blocks") } else { String::new() };
-        let message = format!(
-            "{} on walls {} taken for doors and windows by the name of the block: {}{more}.",
-            counted(named.len(), "insert"),
-            was(named.len()),
-            list.join(", ")
-        );
-        named.truncate(NAMED);
-        out.push(Finding::new(dxf::OPENINGS_BY_NAME, message).from(&named).into());
-    }
-    if !by_shape.is_empty() {
-        let list: Vec<String> =
-            by_shape.iter().map(|(layer, n)| format!("{n} on layer {layer}")).collect();
-        let message = format!(
-            "{} {} taken by the shape, a leaf, a swing or both, and {} on a wall: {}.",
-            counted(shaped.len(), "door"),
-            was(shaped.len()),
-            if shaped.len() == 1 { "lies" } else { "lie" },
-            list.join(", ")
-        );
-        shaped.truncate(NAMED);
-        out.push(Finding::new(dxf::DOORS_BY_SHAPE, message).from(&shaped).into());
+        let list = list.join(", ");
+        let lie = if n == 1 { "lies" } else { "lie" };
+        let finding = match group {
+            (Told::Name, _) => Finding::new(dxf::OPENINGS_BY_NAME, named(n, &by_name)),
+            (Told::Panels, OpeningKind::Window) => Finding::new(
+                dxf::WINDOWS_BY_SHAPE,
+                format!(
+                    "{} {} drawn as panels that run past each other, as those of sliding doors do, between lines on \
+                     both sides, as sills are drawn: {list}. The bottom plate is planned through {}. If it is a \
+                     door, put its panels on a door layer.",
+                    counted(n, "window"),
+                    is(n),
+                    if n == 1 { "there" } else { "all of them" }
+                ),
+            )
+            .severity(Severity::Warning),
+            (Told::Panels, _) => Finding::new(
+                dxf::DOORS_BY_SHAPE,
+                format!(
+                    "{} {} taken by the shape, panels that run past each other, and {lie} on a wall: {list}.",
+                    counted(n, "sliding door"),
+                    was(n)
+                ),
+            ),
+            _ => Finding::new(
+                dxf::DOORS_BY_SHAPE,
+                format!(
+                    "{} {} taken by the shape, a leaf, a swing or both, and {lie} on a wall: {list}.",
+                    counted(n, "door"),
+                    was(n)
+                ),
+            ),
+        };
+        own.truncate(NAMED);
+        out.push(finding.from(&own).into());
     }
     out
 }
 
+/// That inserts were taken by the names of their blocks.
+fn named(n: usize, by_name: &BTreeMap<(String, String), u64>) -> String {
+    let list: Vec<String> = by_name
+        .iter()
+        .take(12)
+        .map(|((block, layer), n)| format!("{n} of {block} on layer {layer}"))
+        .collect();
+    let more = by_name.len().saturating_sub(12);
+    let more = if more > 0 { format!(" and {more} more blocks") } else { String::new() };
+    format!(
+        "{} on walls {} taken for doors and windows by the name of the block: {}{more}.",
+        counted(n, "insert"),
+        was(n),
+        list.join(", ")
+    )
+}
+
 /// Windows that were taken by their glass, and places between jambs that were read as solid wall.
 pub(crate) fn panes_findings(s: &Survey<'_>, told: PaneTally) -> Vec<Placed> {
-    let one = |((layer, glass), (count, pane, source)): ((u32, bool), (usize, Pane, SourceRef))| {
+    let one = |((layer, glass, lone), (count, pane, source)): (
+        (u32, bool, bool),
+        (usize, Pane, SourceRef),
+    )| {
         let name = s.drawing.layer_name(layer);
         let [a, b] = pane.jambs;
         let wide = size(norm(sub(b, a)));
-        let finding = match glass {
-            true => Finding::new(
+        let windows = counted(count, "window");
+        let finding = match (glass, lone) {
+            (true, false) => Finding::new(
                 dxf::WINDOWS_BY_SHAPE,
                 format!(
-                    "Layer {name}: {} {} taken by the shape, lines along the middle of a wall between two jambs; \
-                     the first is {wide} wide.",
-                    counted(count, "window"),
+                    "Layer {name}: {windows} {} taken by the shape, lines along the middle of a wall between two \
+                     jambs; the first is {wide} wide.",
                     was(count)
                 ),
             ),
-            false => Finding::new(
+            (true, true) => Finding::new(
+                dxf::WINDOWS_BY_SHAPE,
+                format!(
+                    "Layer {name}: {windows} {} taken by one line along the middle of a gap in both faces; the first \
+                     is {wide} wide. A threshold, the track of a pocket door or a centreline looks the same. The bottom \
+                     plate is planned through {}. If it is a doorway, put [[layers]] match = {}, use = \"door\" in \
+                     the settings; use = \"ignore\" leaves a plain opening.",
+                    was(count),
+                    if count == 1 { "there" } else { "all of them" },
+                    crate::inspect::toml_string(name)
+                ),
+            )
+            .severity(Severity::Warning),
+            (false, _) => Finding::new(
                 dxf::JAMBS_BARE,
                 format!(
                     "Layer {name}: {} between two lines square across a wall, as jambs are drawn, {} read as solid \

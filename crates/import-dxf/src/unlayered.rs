@@ -1,4 +1,4 @@
-//! Doors and windows that no layer tells of: blocks by their name, swings by their shape, leaves in doorways.
+//! Doors and windows that no layer tells of: blocks by their name, swings, leaves and panels by their shape.
 //!
 //! Knows: block names, leaves and swings, lines of the wall layers and of layers of unknown use. Never touches:
 //! walls: whether one of these lies on a wall is found out with all other doors and windows. What lies on none
@@ -59,16 +59,22 @@ pub(crate) fn gather(s: &mut Survey<'_>, k: f64) {
     let mut whole = named(s, k);
     ask(s, &whole);
     let mut loose = Vec::new();
+    // What swings or slides among the furniture is a shower's or a cupboard's.
+    let layers = s.drawing.layers.iter().zip(&s.roles);
+    let other: Vec<bool> =
+        layers.map(|(l, r)| r.usage == Usage::Unknown && is_of_other_things(&l.name)).collect();
+    let of_other = |s: &Survey<'_>, i: usize| {
+        let shape = s.drawing.lines.shapes.get(i);
+        shape.is_some_and(|x| other.get(x.layer as usize) == Some(&true))
+    };
+    let sliding = crate::sliding::find(s, k, &|i| {
+        let taken = by_shape && s.fates.get(i) == Some(&Fate::Used);
+        (taken || is_free(s, i)) && !of_other(s, i)
+    });
+    ask(s, &sliding);
+    whole.extend(sliding);
     if !by_shape {
-        // What swings among the furniture is a shower's or a cupboard's.
-        let layers = s.drawing.layers.iter().zip(&s.roles);
-        let other: Vec<bool> =
-            layers.map(|(l, r)| r.usage == Usage::Unknown && is_of_other_things(&l.name)).collect();
-        let of_other = |i: usize| {
-            let shape = s.drawing.lines.shapes.get(i);
-            shape.is_some_and(|x| other.get(x.layer as usize) == Some(&true))
-        };
-        for door in doors::find(&s.drawing, &|i| is_free(s, i) && !of_other(i)) {
+        for door in doors::find(&s.drawing, &|i| is_free(s, i) && !of_other(s, i)) {
             match symbol_of(s, k, door) {
                 Some((symbol, true)) => whole.push(symbol),
                 Some((symbol, false)) => loose.push(symbol),

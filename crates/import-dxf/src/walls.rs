@@ -565,7 +565,7 @@ fn draft_walls(
     (walls, storeys): (&[WallLine], &[usize]),
     findings: &mut Vec<Placed>,
 ) -> Vec<DraftWall> {
-    let symbols = symbols_in_inches(s, k);
+    let symbols = crate::sliding::join(symbols_in_inches(s, k), s.watch);
     let mut classes = BTreeMap::new();
     let mut hosts = Vec::new();
     // Without symbols nobody asks where one may lie.
