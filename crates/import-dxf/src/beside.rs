@@ -9,7 +9,7 @@ use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::report::{NAMED, Placed};
 use crate::survey::{Survey, plural};
-use crate::units::size;
+use crate::unitwords::size;
 use crate::walls::{FACES_IN, WallLine};
 use diag::codes::dxf;
 use diag::{Finding, Severity, SourceRef};

@@ -5,15 +5,17 @@
 
 use crate::account::{Fate, Reason};
 use crate::affine::{Xy, dot, norm, sub};
+use crate::centrelines::single_wall;
 use crate::facewalls::wall_line;
+use crate::layernotes::SectionDoubts;
 use crate::layers::Usage;
 use crate::linework::{Arc, Segment, mark};
 use crate::network::distance;
 use crate::pairing::{FoundWall, NARROWEST_IN, WIDEST_PLAIN_IN};
-use crate::report::{NAMED, Placed, SectionDoubts};
+use crate::report::{NAMED, Placed};
 use crate::survey::Survey;
-use crate::units::size;
-use crate::walls::{FACES_IN, Spec, THICKEST_TOLD_IN, WallLine, single_wall};
+use crate::unitwords::size;
+use crate::walls::{FACES_IN, Spec, THICKEST_TOLD_IN, WallLine};
 use diag::codes::dxf;
 use diag::{Finding, SourceRef};
 use rustc_hash::{FxHashMap, FxHashSet};

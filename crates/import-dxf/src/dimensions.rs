@@ -11,7 +11,7 @@ use crate::flatten::Drawing;
 use crate::linework::{Measures, NO_STRING};
 use crate::report::{NAMED, Placed};
 use crate::survey::{Survey, plural};
-use crate::units::size;
+use crate::unitwords::size;
 use diag::codes::dxf;
 use diag::{Finding, SourceRef};
 use geom::Length;

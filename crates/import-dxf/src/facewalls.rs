@@ -5,22 +5,24 @@
 
 use crate::account::{Fate, Reason};
 use crate::affine::{Xy, norm, sixty_fourths, sub};
+use crate::centrelines::{SectionSource, drawn_section, drawn_width, section_of, single_wall};
 use crate::crosscut::Thickness;
 use crate::drawings::Drawings;
 use crate::facelines::families;
 use crate::faces::{FaceTally, Partner, partners};
 use crate::glass::Pane;
+use crate::layernotes::{FaceLayer, SectionDoubts, face_findings};
 use crate::layers::LayerRole;
 use crate::linework::{Segment, mark};
 use crate::mixed::single_lines;
 use crate::nearby::LineIndex;
 use crate::pairing::{FoundWall, Paired, pair};
 use crate::repeats::mark_repeats;
-use crate::report::{FaceLayer, Placed, SectionDoubts, face_findings};
+use crate::report::Placed;
 use crate::survey::Survey;
 use crate::walls::{
-    FACES_IN, SectionSource, Spec, THICKEST_FACES_IN, THICKEST_TOLD_IN, WallLine, drawn_section,
-    drawn_width, in_inches, is_open_wall, open_wall_segments, section_of, single_wall,
+    FACES_IN, Spec, THICKEST_FACES_IN, THICKEST_TOLD_IN, WallLine, in_inches, is_open_wall,
+    open_wall_segments,
 };
 use limits::Watch;
 use settings::Settings;

@@ -8,7 +8,7 @@ use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::network::distance;
 use crate::report::{NAMED, Placed};
-use crate::units::size;
+use crate::unitwords::size;
 use diag::codes::dxf;
 use diag::{Finding, SourceRef};
 use rustc_hash::FxHashMap;

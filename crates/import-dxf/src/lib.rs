@@ -5,7 +5,7 @@
 //!
 //! The way: bytes (`source`), tags (`ascii`, `binary`, `decimal`), entities (`entity`, `reading`, `file`, `lookup`), linework with all blocks
 //! inserted (`linework`, `flatten`), layers and units (`layers`, `units`, `survey`), face lines paired
-//! (`facewalls`, `pairing`, `passing`, `glass`, `crosscut`, `facelines`, `faces`), walls (`openings`, `walls`), or walls by
+//! (`facewalls`, `pairing`, `passing`, `glass`, `crosscut`, `facelines`, `faces`), walls (`openings`, `centrelines`, `walls`, `draftwalls`), or walls by
 //! their shape where no layer tells (`candidates`, `unnamed`, `widelines`, `lonelines`, `confidence`, `byshape`),
 //! drawings on the sheet told apart (`region`, `sheet`), those that are planned read once more by themselves
 //! (`drawings`), then [`wall_model::Draft::finish`]. What is not used is counted on the way
@@ -26,15 +26,18 @@ mod brokenlines;
 mod byshape;
 mod candidates;
 mod carryon;
+mod centrelines;
 mod confidence;
 mod copies;
 mod crosscut;
 mod curved;
 mod dimensions;
 mod doors;
+mod draftwalls;
 mod drawings;
 mod drawn;
 mod entity;
+mod entitynotes;
 mod facelines;
 mod faces;
 mod facewalls;
@@ -50,6 +53,7 @@ mod heightnotes;
 mod heightwords;
 mod inspect;
 mod iso13567;
+mod layernotes;
 mod layers;
 mod leftout;
 mod likewalls;
@@ -62,8 +66,10 @@ mod mline;
 mod mlinecuts;
 mod nearby;
 mod network;
+mod openingnotes;
 mod openings;
 mod otherglass;
+mod overall;
 mod overlaid;
 mod pairing;
 mod partitions;
@@ -76,6 +82,7 @@ mod region;
 mod repeats;
 mod report;
 mod sameopening;
+mod sameplan;
 mod sheet;
 mod singles;
 mod sliding;
@@ -85,9 +92,11 @@ mod survey;
 mod symbols;
 mod tag;
 mod text;
+mod titleplaces;
 mod titles;
 mod underlay;
 mod units;
+mod unitwords;
 mod unlayered;
 mod unnamed;
 mod walls;

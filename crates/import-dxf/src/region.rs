@@ -11,12 +11,13 @@
 use crate::account::{Fate, Reason};
 use crate::affine::{Xy, norm, sub};
 use crate::drawings::{Drawings, is_left_out};
-use crate::linework::mark;
 use crate::network::networks;
 use crate::openings::{root, unite};
 use crate::patches::{Box4, CELL_IN, NOTHING, apart, cell, join, of_point, patches};
+use crate::sameplan::{Same, alike, signature, turned_over, upside_down};
 use crate::survey::{Survey, plural};
-use crate::titles::{DrawingKind, Title, UNPLACED, may_be_title, title};
+use crate::titleplaces::{assign, best_title, likely_titles, titles};
+use crate::titles::{DrawingKind, Title, UNPLACED, title};
 use crate::walls::WallLine;
 use settings::{Settings, glob_match};
 use std::collections::{BTreeMap, BTreeSet};
@@ -28,12 +29,6 @@ const TOUCH_IN: f64 = 12.0;
 const PART: f64 = 0.25;
 /// How near a part, or a group without a title, is to its drawing, inches: 30 ft.
 const NEAR_IN: f64 = 360.0;
-/// A title is no farther from its drawing than this, inches, or than [`TITLE_SHARE`] of its height.
-const TITLE_IN: f64 = 240.0;
-/// See [`TITLE_IN`].
-const TITLE_SHARE: f64 = 0.35;
-/// Distance of a title above a drawing counts this much more than below it.
-const ABOVE: f64 = 2.0;
 /// Linework without walls is a drawing when it is this large, inches.
 const DRAWING_IN: f64 = 96.0;
 /// Less than this share of the largest group's length, and far off, is stray.
@@ -120,10 +115,10 @@ impl Layout {
     }
 }
 
-struct Group {
-    bounds: Box4,
-    walls: Vec<usize>,
-    length: f64,
+pub(crate) struct Group {
+    pub bounds: Box4,
+    pub walls: Vec<usize>,
+    pub length: f64,
 }
 
 /// Sorts walls into drawings. `by_shape`: no layer says that these are walls.
@@ -322,63 +317,6 @@ struct Sign {
     variant: bool,
 }
 
-/// How two drawings may be one floor.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Same {
-    /// They show the same walls.
-    Walls,
-    /// The walls of one are those of the other, turned over.
-    TurnedOver,
-    /// A title says option, alternate, reversed.
-    Variant,
-}
-
-/// The same walls seen in a mirror to the side of them.
-fn turned_over(walls: &[[i64; 5]]) -> Vec<[i64; 5]> {
-    let right = walls.iter().map(|w| w[0].max(w[2])).max().unwrap_or(0);
-    sorted(walls.iter().map(|w| [right - w[0], w[1], right - w[2], w[3], w[4]]))
-}
-
-/// The same in a mirror below them.
-fn upside_down(walls: &[[i64; 5]]) -> Vec<[i64; 5]> {
-    let top = walls.iter().map(|w| w[1].max(w[3])).max().unwrap_or(0);
-    sorted(walls.iter().map(|w| [w[0], top - w[1], w[2], top - w[3], w[4]]))
-}
-
-fn sorted(walls: impl Iterator<Item = [i64; 5]>) -> Vec<[i64; 5]> {
-    let in_order = |w: [i64; 5]| match [w[0], w[1]] <= [w[2], w[3]] {
-        true => w,
-        false => [w[2], w[3], w[0], w[1], w[4]],
-    };
-    let mut out: Vec<[i64; 5]> = walls.map(in_order).collect();
-    out.sort_unstable();
-    out
-}
-
-/// Walls by place from the group's lower left corner, quarter inches.
-fn signature(walls: &[WallLine], members: &[usize]) -> Vec<[i64; 5]> {
-    let own: Vec<&WallLine> = members.iter().filter_map(|i| walls.get(*i)).collect();
-    let b = own.iter().fold(NOTHING, |b, w| join(b, join(of_point(w.line.a), of_point(w.line.b))));
-    let at = |p: Xy| [((p[0] - b[0]) * 4.0).round() as i64, ((p[1] - b[1]) * 4.0).round() as i64];
-    let mut out: Vec<[i64; 5]> = own
-        .iter()
-        .map(|w| {
-            let (p, q) = (at(w.line.a), at(w.line.b));
-            let (p, q) = if p <= q { (p, q) } else { (q, p) };
-            [p[0], p[1], q[0], q[1], (w.spec.thickness_in * 4.0).round() as i64]
-        })
-        .collect();
-    out.sort_unstable();
-    out
-}
-
-/// Whether most walls of one are the other's.
-fn alike(a: &[[i64; 5]], b: &[[i64; 5]]) -> bool {
-    let near = |x: &[i64; 5], y: &[i64; 5]| x.iter().zip(y).all(|(p, q)| (p - q).abs() <= 4);
-    let found = a.iter().filter(|x| b.iter().any(|y| near(x, y))).count();
-    a.len() >= 4 && found * 10 >= a.len().max(b.len()) * 7
-}
-
 /// Walls that hang together, boxes that overlap put together, largest first.
 fn wall_groups(walls: &[WallLine]) -> Vec<Group> {
     let axes: Vec<_> = walls.iter().map(|w| w.line).collect();
@@ -561,100 +499,6 @@ fn join_linked(
     let mut joined: Vec<(Group, Option<Title>)> = out.into_values().collect();
     joined.sort_by(|a, b| by_weight(&a.0, &b.0));
     joined.into_iter().unzip()
-}
-
-/// Texts that stand at groups of walls as titles do, as tall as the titles that are understood, in words that are
-/// not.
-fn likely_titles(
-    s: &Survey<'_>,
-    k: f64,
-    titles: &[(Xy, Title)],
-    groups: &[Group],
-) -> Vec<(Xy, Title)> {
-    let known: BTreeSet<&str> = titles.iter().map(|t| t.1.text.as_str()).collect();
-    let texts = s.drawing.lines.texts.iter().filter(|t| is_shown(s, t));
-    let with_words = texts.filter(|t| t.at.iter().all(|v| v.is_finite())).map(|t| {
-        let text = s.file.plain_text(t.string);
-        (
-            [t.at[0] * k, t.at[1] * k],
-            t.height,
-            text.split_whitespace().collect::<Vec<_>>().join(" "),
-        )
-    });
-    let all: Vec<(Xy, f64, String)> = with_words.collect();
-    let of_titles = all.iter().filter(|t| known.contains(t.2.as_str())).map(|t| t.1);
-    let least = of_titles.fold(f64::INFINITY, f64::min) * 0.9;
-    let outside = |p: Xy| groups.iter().all(|g| apart(&g.bounds, &of_point(p)) > 0.0);
-    all.into_iter()
-        .filter(|t| t.1 >= least && !known.contains(t.2.as_str()) && outside(t.0))
-        .filter(|t| may_be_title(&t.2))
-        .map(|(at, _, text)| {
-            let kind = DrawingKind::FloorPlan;
-            (at, Title { text, kind, storey: None, variant: false })
-        })
-        .collect()
-}
-
-fn is_shown(s: &Survey<'_>, t: &crate::linework::Text) -> bool {
-    let fate = s.fates.get(t.shape as usize);
-    t.marks & (mark::INVISIBLE | mark::FROZEN) == 0
-        && !matches!(fate, Some(Fate::Left(Reason::Off | Reason::Frozen | Reason::Invisible)))
-}
-
-/// Titles with their place in inches.
-pub(crate) fn titles(s: &Survey<'_>, k: f64) -> Vec<(Xy, Title)> {
-    let texts: Vec<_> = s.drawing.lines.texts.iter().filter(|t| is_shown(s, t)).collect();
-    let mut heights: Vec<f64> = texts.iter().map(|t| t.height).filter(|h| h.is_finite()).collect();
-    heights.sort_by(f64::total_cmp);
-    // Titles are at least as tall as most of what is written.
-    let tall = heights.get(heights.len() / 2).copied().unwrap_or(0.0) * 0.99;
-    let mut out: Vec<(Xy, Title)> = texts
-        .iter()
-        .filter(|t| t.height >= tall && t.at.iter().all(|v| v.is_finite()))
-        .filter_map(|t| Some(([t.at[0] * k, t.at[1] * k], title(&s.file.plain_text(t.string))?)))
-        .collect();
-    out.sort_by(|a, b| {
-        a.0[0].total_cmp(&b.0[0]).then(a.0[1].total_cmp(&b.0[1])).then(a.1.text.cmp(&b.1.text))
-    });
-    out
-}
-
-/// For each title the box it belongs to, and how near it is.
-fn assign(titles: &[(Xy, Title)], boxes: &[Box4], with_walls: usize) -> Vec<Option<(usize, f64)>> {
-    let near = |p: Xy, t: &Title| {
-        boxes
-            .iter()
-            .enumerate()
-            .filter_map(|(i, b)| {
-                let d = apart(b, &of_point(p));
-                let height = b[3] - b[1];
-                // The middle of a plan has marks of sections and elevations, not their titles.
-                let inside = p[1] > b[1] + height * 0.15 && p[1] < b[3] - height * 0.05 && d <= 0.0;
-                if i < with_walls && t.kind != DrawingKind::FloorPlan && inside {
-                    return None;
-                }
-                let far = if p[1] > b[3] { d * ABOVE } else { d };
-                (far <= TITLE_IN.max(height * TITLE_SHARE)).then_some((far, i))
-            })
-            .min_by(|x, y| x.0.total_cmp(&y.0).then(x.1.cmp(&y.1)))
-            .map(|(d, i)| (i, d))
-    };
-    titles.iter().map(|(p, t)| near(*p, t)).collect()
-}
-
-/// The title of a box: a floor plan's before others, then the nearest.
-fn best_title(of: &[Option<(usize, f64)>], titles: &[(Xy, Title)], i: usize) -> Option<Title> {
-    of.iter()
-        .zip(titles)
-        .filter_map(|(o, t)| o.filter(|o| o.0 == i).map(|o| (o.1, t)))
-        .min_by(|x, y| {
-            let rank = |t: &Title| (t.kind != DrawingKind::FloorPlan, t.storey.is_none());
-            rank(&x.1.1)
-                .cmp(&rank(&y.1.1))
-                .then(x.0.total_cmp(&y.0))
-                .then(x.1.1.text.cmp(&y.1.1.text))
-        })
-        .map(|x| x.1.1.clone())
 }
 
 /// Boxes of linework that is in no group of walls and around none.

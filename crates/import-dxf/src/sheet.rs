@@ -4,8 +4,9 @@
 //! drawings are told apart (`region`).
 
 use crate::account::{Fate, Reason};
-use crate::region::{Layout, Region, Same, told};
+use crate::region::{Layout, Region, told};
 use crate::report::Placed;
+use crate::sameplan::Same;
 use crate::survey::Survey;
 use crate::titles::DrawingKind;
 use crate::walls::WallLine;

@@ -9,14 +9,19 @@
 //! no source.
 
 use crate::affine::Xy;
+use crate::centrelines::drawn_section;
 use crate::dimensions;
 use crate::faces::{FaceStatistics, sampled_partners};
 use crate::file::Header;
 use crate::linework::Segment;
 use crate::nearby::LineIndex;
-use crate::walls::{THICKEST_TOLD_IN, drawn_section};
-use diag::codes::{dxf, input};
-use diag::{Finding, Severity};
+use crate::overall::{full_size, middle, robust_size};
+use crate::unitwords::{
+    describe, header_words, plausible_others, units_conflict, units_missing, units_unlikely,
+};
+use crate::walls::THICKEST_TOLD_IN;
+use diag::Finding;
+use diag::codes::dxf;
 use geom::{Length, Unit};
 use lumber::Section;
 use settings::Settings;
@@ -44,7 +49,7 @@ const SAMPLE: usize = 2000;
 const OPENINGS_NEEDED: usize = 3;
 
 /// Dimensions that it takes to say something about the unit.
-const DIMENSIONS_NEEDED: usize = 3;
+pub(crate) const DIMENSIONS_NEEDED: usize = 3;
 
 /// Sizes of what was recognised as walls and openings, in drawing units.
 #[derive(Clone, Debug, Default)]
@@ -240,7 +245,7 @@ fn is_unconfirmed(r: &UnitReading) -> bool {
 }
 
 /// Whether no building, nor a sheet of many, is so large: no unit is obeyed that says so.
-fn is_no_building(r: &UnitReading) -> bool {
+pub(crate) fn is_no_building(r: &UnitReading) -> bool {
     r.overall_in.0.max(r.overall_in.1) > NO_BUILDING_IN
 }
 
@@ -306,121 +311,6 @@ fn within(v: f64, [low, high]: [f64; 2]) -> bool {
     v >= low * 0.999 && v <= high * 1.001
 }
 
-fn header_words(header: &Header) -> String {
-    let mut out = match header.insunits {
-        None => "no $INSUNITS".to_owned(),
-        Some(0) => "$INSUNITS = 0, unitless".to_owned(),
-        Some(code) => match insunits(code) {
-            Some((name, _)) => format!("$INSUNITS = {code}, {name}"),
-            None => format!("$INSUNITS = {code}, which is no unit"),
-        },
-    };
-    match header.measurement {
-        Some(0) => out += "; $MEASUREMENT = 0 hints at inches or feet",
-        Some(1) => out += "; $MEASUREMENT = 1 hints at metric units",
-        _ => {}
-    }
-    if let Some(l @ (3 | 4)) = header.lunits {
-        out += &format!("; $LUNITS = {l}, feet and inches, hints at inches");
-    }
-    out
-}
-
-fn units_missing(evidence: &UnitsEvidence, measure: &Measure) -> Finding {
-    let mut message = format!("The drawing does not say its units ({}).", evidence.header);
-    if measure.ends.is_empty() {
-        message += " No wall linework was recognised that could be measured.";
-    } else {
-        message += " Its walls would be,";
-        for r in &evidence.readings {
-            message += &format!(
-                " read as {}, {}{};",
-                diag::words::unit(&r.unit),
-                r.text,
-                if r.plausible { " (plausible)" } else { "" }
-            );
-        }
-        message.pop();
-        message.push('.');
-    }
-    message += &format!(" {}", one_setting(evidence));
-    Finding::new(input::UNITS_MISSING, message).about("units")
-}
-
-fn one_setting(evidence: &UnitsEvidence) -> String {
-    let fits: Vec<&UnitReading> = evidence.readings.iter().filter(|r| r.plausible).collect();
-    match fits.as_slice() {
-        [one] => format!(
-            "Only {} fit; if that is right, set units = \"{1}\" in the settings or pass --units {1}.",
-            diag::words::unit(&one.unit),
-            one.unit
-        ),
-        _ => "Set units = \"in\" (or ft, mm, cm, m) in the settings, or pass --units.".to_owned(),
-    }
-}
-
-/// The other units that fit, as a sentence.
-fn plausible_others(evidence: &UnitsEvidence, own: &UnitReading) -> Option<String> {
-    let fits: Vec<String> = evidence
-        .readings
-        .iter()
-        .filter(|r| r.plausible && r.unit != own.unit)
-        .map(|r| format!("read as {}, {}", diag::words::unit(&r.unit), r.text))
-        .collect();
-    (!fits.is_empty()).then(|| format!("They could be, {}.", fits.join("; or ")))
-}
-
-fn units_conflict(evidence: &UnitsEvidence, own: &UnitReading) -> Finding {
-    // A reading in which the lines pair up as faces is the likelier one.
-    let best = evidence
-        .readings
-        .iter()
-        .filter(|r| r.plausible && r.unit != own.unit)
-        .min_by_key(|r| (std::cmp::Reverse(r.dimensions.0), r.thickness_in.is_empty()));
-    let settle = match best {
-        Some(best) => format!(
-            "Set units = \"{0}\" in the settings or pass --units {0} if that is right; {1}.",
-            best.unit,
-            match Unit::ALL.iter().any(|u| u.name() == own.unit) {
-                true => format!("units = \"{}\" keeps the header's", own.unit),
-                false => format!(
-                    "the header's {} cannot be set, only in, ft, mm, cm or m",
-                    diag::words::unit(&own.unit)
-                ),
-            }
-        ),
-        None => "Set units in the settings, or pass --units, to say which it is.".to_owned(),
-    };
-    let others = plausible_others(evidence, own)
-        .unwrap_or_else(|| "No common unit gives a building.".to_owned());
-    Finding::new(
-        input::UNITS_CONFLICT,
-        format!(
-            "The header says {}, but then the walls would be {}. {others} {settle}",
-            evidence.header, own.text
-        ),
-    )
-    .about("units")
-}
-
-fn units_unlikely(evidence: &UnitsEvidence, own: &UnitReading) -> Finding {
-    let others = plausible_others(evidence, own)
-        .unwrap_or_else(|| "No common unit gives a likely building.".to_owned());
-    let (obeyed, size, severity) = match is_no_building(own) {
-        true => ("", ", larger than any building", Severity::Error),
-        false => (", which is obeyed", "", input::UNITS_UNLIKELY.info().severity),
-    };
-    Finding::new(
-        input::UNITS_UNLIKELY,
-        format!(
-            "The settings say units = \"{}\"{obeyed}, but then the walls are {}{size}. The header says {}. {others}",
-            own.unit, own.text, evidence.header
-        ),
-    )
-    .about("units")
-    .severity(severity)
-}
-
 fn reading(name: &str, inches: f64, measure: &Measure, index: &LineIndex) -> UnitReading {
     let [near, far] = THICKNESS_IN.map(|t| t / inches);
     let (w, h) = robust_size(&measure.ends, &measure.lines);
@@ -464,110 +354,11 @@ fn reading(name: &str, inches: f64, measure: &Measure, index: &LineIndex) -> Uni
     }
 }
 
-fn describe(
-    overall: (f64, f64),
-    width: Option<f64>,
-    faces: &FaceStatistics,
-    inches: f64,
-    opening: Option<f64>,
-    dimensions: (usize, usize),
-) -> String {
-    let mut out = format!("{} by {} overall", size(overall.0), size(overall.1));
-    if let Some(w) = width {
-        out += &format!(", walls {} thick", size(w));
-    }
-    if faces.are_faces() {
-        let gaps: Vec<String> = faces.gaps.iter().take(3).map(|g| size(g.0 * inches)).collect();
-        out += &format!(", wall lines {} apart", gaps.join(", "));
-    }
-    if let Some(o) = opening {
-        out += &format!(", doors and windows about {}", size(o));
-    }
-    match dimensions {
-        (_, n) if n < DIMENSIONS_NEEDED => {}
-        (0, n) => out += &format!(", none of {n} dimensions agrees"),
-        (agree, n) => out += &format!(", {agree} of {n} dimensions agree"),
-    }
-    out
-}
-
-/// A size for people: feet and inches with metres or millimetres.
-pub(crate) fn size(inches: f64) -> String {
-    let metric = inches.abs() * 25.4;
-    let metric = match metric {
-        m if m >= 1e6 => format!("{:.1} km", m / 1e6),
-        m if m >= 1000.0 => format!("{:.1} m", m / 1000.0),
-        m if m >= 10.0 => format!("{m:.0} mm"),
-        m => format!("{m:.2} mm"),
-    };
-    match Length::from_inches(inches) {
-        Some(l) if (1.0 / 32.0..1e6).contains(&inches.abs()) => {
-            format!("{} ({metric})", l.round_to(Length::SIXTEENTH).feet_inches())
-        }
-        _ => metric,
-    }
-}
-
-/// The middle value, if there is one.
-fn middle(values: &[f64]) -> Option<f64> {
-    let mut v: Vec<f64> = values.iter().copied().filter(|x| x.is_finite()).collect();
-    v.sort_by(f64::total_cmp);
-    v.get(v.len() / 2).copied()
-}
-
-/// Width and height that hold all but the outermost twentieth of the points at each side, in small
-/// drawings all but one or two, so that one stray line far away does not speak for the drawing.
-fn robust_size(points: &[Xy], lines: &[Segment]) -> (f64, f64) {
-    let span = |axis: usize| {
-        let mut v: Vec<f64> = points.iter().map(|p| p[axis]).filter(|x| x.is_finite()).collect();
-        let cut = (v.len() / 20).max((v.len() / 8).min(2));
-        let Some(last) = v.len().checked_sub(1 + cut).filter(|last| cut <= *last) else {
-            return [0.0, 0.0];
-        };
-        let low = *v.select_nth_unstable_by(cut, f64::total_cmp).1;
-        let high = *v.select_nth_unstable_by(last, f64::total_cmp).1;
-        [low, high.max(low)]
-    };
-    let trimmed = |axis: usize| {
-        let [low, high] = span(axis);
-        high - low
-    };
-    if points.len() >= FEW_POINTS {
-        return (trimmed(0), trimmed(1));
-    }
-    // Of few lines the ends cut away may be the building's own, of a lone cross of walls even most of it: what
-    // reaches into the middle is no stray, unless it is far longer than the rest.
-    let (x, y) = (span(0), span(1));
-    let length = |g: &Segment| crate::affine::norm(crate::affine::sub(g.b, g.a));
-    let usual = middle(&lines.iter().map(length).collect::<Vec<_>>()).unwrap_or(0.0) * 3.0;
-    let reaches = |g: &&Segment| {
-        let meets = |axis: usize, [low, high]: [f64; 2]| {
-            g.a[axis].min(g.b[axis]) <= high && g.a[axis].max(g.b[axis]) >= low
-        };
-        length(g) <= usual && meets(0, x) && meets(1, y)
-    };
-    let with = |axis: usize, own: [f64; 2]| {
-        let reaching = lines.iter().filter(reaches).flat_map(|g| [g.a[axis], g.b[axis]]);
-        let [low, high] = reaching.fold(own, |s, v| [s[0].min(v), s[1].max(v)]);
-        high - low
-    };
-    (with(0, x), with(1, y))
-}
-
-/// Fewer points than this are too few to cut a twentieth of them away at each side unseen.
-const FEW_POINTS: usize = 40;
-
-fn full_size(points: &[Xy]) -> (f64, f64) {
-    let span = |axis: usize| {
-        let v = || points.iter().map(|p| p[axis]).filter(|x| x.is_finite());
-        v().fold(f64::NEG_INFINITY, f64::max) - v().fold(f64::INFINITY, f64::min)
-    };
-    (span(0).max(0.0), span(1).max(0.0))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use diag::Severity;
+    use diag::codes::input;
 
     fn box_of(w: f64, h: f64, faces: Option<f64>) -> Measure {
         let mut lines = Vec::new();

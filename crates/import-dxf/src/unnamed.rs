@@ -11,6 +11,7 @@
 
 use crate::affine::Xy;
 use crate::candidates::Candidates;
+use crate::centrelines::drawn_section;
 use crate::confidence::{Evidence, LEAST, SURE, Scored, score};
 use crate::crosscut::Thickness;
 use crate::facelines::families;
@@ -23,7 +24,7 @@ use crate::nearby::LineIndex;
 use crate::overlaid::{without_inner, without_jambs};
 use crate::pairing::{FoundWall, pair};
 use crate::repeats::mark_repeats;
-use crate::walls::{FACES_IN, THICKEST_FACES_IN, THICKEST_TOLD_IN, drawn_section};
+use crate::walls::{FACES_IN, THICKEST_FACES_IN, THICKEST_TOLD_IN};
 use crate::widelines::{Among, doubt_widths, reach_wide};
 use limits::Watch;
 use std::collections::{BTreeMap, BTreeSet};
