@@ -137,19 +137,26 @@ impl Parts {
     fn of(s: &Survey<'_>, k: f64, usable: &dyn Fn(usize) -> bool) -> Parts {
         let lines = &s.drawing.lines;
         let mut out = Parts::default();
+        let square = |range: &RangeInclusive<f64>| {
+            let [from, to] = [range.start(), range.end()].map(|v| v / k);
+            from * from..=to * to
+        };
+        let (long, short) = (square(&PANEL_IN), square(&THICK_IN));
         for i in 0..lines.shapes.len() {
             // More sides than a panel has: an outline of something else.
             let sides = lines.segments_of(i).len();
-            if sides == 0 || sides > 5 || !lines.arcs_of(i).is_empty() || !usable(i) {
+            if sides == 0 || sides > 5 || !lines.arcs_of(i).is_empty() {
                 continue;
             }
+            let mut asked = None;
             for g in lines.segments_of(i).filter_map(|j| lines.segments.get(j)) {
-                let g = in_order(in_inches(*g, k));
-                let length = norm(sub(g.b, g.a));
-                if PANEL_IN.contains(&length) {
-                    out.long.push((g, i));
-                } else if THICK_IN.contains(&length) {
-                    out.short.push((g, i));
+                let along = sub(g.b, g.a);
+                let length = dot(along, along);
+                let (is_long, is_short) = (long.contains(&length), short.contains(&length));
+                // Most lines are neither.
+                if (is_long || is_short) && *asked.get_or_insert_with(|| usable(i)) {
+                    let list = if is_long { &mut out.long } else { &mut out.short };
+                    list.push((in_order(in_inches(*g, k)), i));
                 }
             }
         }
