@@ -9,7 +9,7 @@ use crate::rows::Rows;
 use crate::touch::{self, Beside, Miss, Part, Side, Touch, Touches, Turn};
 use crate::widths::Widths;
 use diag::words::{counted, was};
-use diag::{Finding, codes::graph};
+use diag::{Finding, SourceRef, codes::graph};
 use geom::{Length, Point};
 use std::collections::BTreeSet;
 
@@ -323,6 +323,22 @@ fn parallel(lines: &[Line], pair: [u32; 2]) -> bool {
     l.dir.cross(m.dir).abs() < touch::PARALLEL
 }
 
+/// The one wall, and no more, that ends where that end of another goes to.
+fn third_at<'a>(
+    lines: &'a [Line],
+    n: &Network,
+    other: usize,
+    part: Part,
+) -> Option<&'a [SourceRef]> {
+    let on = &n.on_line[other];
+    let node = if part == Part::Start { on.first() } else { on.last() }?.node;
+    let mut thirds = n.at_node[node].iter().copied().filter(|i| *i != other);
+    let third = thirds.next().filter(|_| thirds.next().is_none())?;
+    let on = &n.on_line[third];
+    let ends = [on.first(), on.last()].into_iter().flatten().any(|o| o.node == node);
+    ends.then(|| lines[third].source())
+}
+
 /// Says where a wall that ends against the end of another, its centreline aside, is tied to nothing: the two share too
 /// little, or the other's end goes to a third.
 fn report_aside(lines: &[Line], n: &Network, snap: Length, findings: &mut Vec<Finding>) {
@@ -344,7 +360,14 @@ fn report_aside(lines: &[Line], n: &Network, snap: Length, findings: &mut Vec<Fi
                 shared.max(Length::ZERO).feet_inches()
             )
         } else {
-            "the other's end goes to a third wall".to_owned()
+            let third = third_at(lines, n, two[1 - own], found.sides[1 - own].part);
+            let third = third.map_or("a third wall".to_owned(), |t| {
+                format!(
+                    "wall {}; drawn on to this one's line, that one joins all three",
+                    drawn_name(t)
+                )
+            });
+            format!("the other's end goes to {third}")
         };
         findings.push(
             Finding::new(

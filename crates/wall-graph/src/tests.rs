@@ -263,7 +263,18 @@ fn ends_beside_each_other_meet_or_are_told_of() {
     assert_eq!(told(&[wide(0., 0., 120., 0.), wide(120., 6., 240., 6.)]).1.len(), 0);
     let third = wide(120., 0., 120., -90.);
     let (_, said) = told(&[wide(0., 0., 120., 0.), wide(120., 3.5, 240., 3.5), third]);
-    assert!(said.len() == 1 && said[0].contains("goes to a third wall"), "{said:?}");
+    assert!(said.len() == 1 && said[0].contains("goes to wall 2 on A-WALL; drawn on"), "{said:?}");
+    // Against a corner whose walls are drawn to their faces; and that wall drawn on, as told.
+    let corner = |to: f64| {
+        [
+            wide(0., 0., to, 0.),
+            wide(120., -1.929, 120., 110.),
+            wide(120.984, -115., 120.984, -1.929),
+        ]
+    };
+    let (_, said) = told(&corner(117.025));
+    assert!(said.len() == 1 && said[0].contains("goes to wall 0 on A-WALL; drawn on"), "{said:?}");
+    assert_eq!(told(&corner(120.984)), (vec![L, T, End, End, End], vec![]));
     let between = wide(120., -90., 120., 90.);
     let (_, said) = told(&[wide(0., 0., 120., 0.), wide(120., 3., 240., 3.), between]);
     assert!(said.is_empty(), "{said:?}");
