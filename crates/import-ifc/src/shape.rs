@@ -18,7 +18,7 @@ use crate::geometry::footprint::Plan;
 use crate::geometry::placement::PlacementMemo;
 use crate::geometry::top::{self, Legs, Top};
 use crate::step::Record;
-use along::{fit_to_body, look_along, near_faces, top_line};
+use along::{fit_to_body, foot_line, look_along, near_faces, top_line};
 use axis::{parts_of, pieces};
 use diag::Code;
 use solid::{NoPieces, body_of_parts, pieces_of_body};
@@ -130,6 +130,8 @@ pub struct Seen {
     pub holes: Vec<(Plan, Plan, (f64, f64))>,
     /// It has too many faces to be looked through.
     pub too_intricate: bool,
+    /// How high its foot rises, where it is not level.
+    pub uneven_foot: Option<f64>,
 }
 
 /// How well the top of a wall is known, and how it runs.
@@ -265,7 +267,10 @@ pub fn wall_shape<'a>(
         && shape.bow.is_none()
         && let [piece] = shape.pieces.as_mut_slice()
     {
+        let foot = foot_line(piece, &body, shape.foot_z, long);
+        shape.foot_z = foot.map_or(shape.foot_z, |f| f.0);
         shape.seen = look_along(piece, &body, shape.foot_z, long, shape.from_axis);
+        shape.seen.uneven_foot = foot.map(|f| f.1).filter(|high| *high > shape.foot_z);
     }
     for piece in &mut shape.pieces {
         let (line, legs) = top_line(piece, &body, shape.foot_z, long, one);

@@ -366,3 +366,54 @@ fn an_opening_under_a_ridge_lies_in_both_slopes() {
     assert_eq!(all(&out), [vec![], vec![(window, 40.0, 60.0)], vec![(window, 0.0, 30.0)]]);
     assert!(!has(&out.findings, "ifc-opening-shape"));
 }
+
+/// A wall over a lower roof, on steps, and one cut off level from below.
+#[test]
+fn a_foot_that_is_not_level_is_told() {
+    let foot = |outline: &[[f64; 2]]| {
+        let mut m = Model::inches();
+        let outline = m.polyline(outline);
+        let profile = m.add(&format!("IFCARBITRARYCLOSEDPROFILEDEF(.AREA.,$,#{outline})"));
+        let solid = through_the_wall(&mut m, profile);
+        wall(&mut m, "w1", 19, Some(240.0), "SweptSolid", &[solid]);
+        let out = m.read();
+        let told = said(&out.findings, "ifc-foot-not-level").to_owned();
+        (out.value.walls[0].base.to_inches(), told)
+    };
+    let (base, told) = foot(&[[0.0, 0.0], [240.0, 60.0], [240.0, TOP], [0.0, TOP], [0.0, 0.0]]);
+    assert_eq!(base, 0.0);
+    assert!(told.contains("foot from 0\" to 5'-0\""), "{told}");
+    let step = [200.0, 8.0];
+    let stepped =
+        [[0.0, 0.0], [200.0, 0.0], step, [240.0, 8.0], [240.0, TOP], [0.0, TOP], [0.0, 0.0]];
+    let (base, told) = foot(&stepped);
+    assert_eq!(base, 0.0);
+    assert!(told.contains("foot from 0\" to 8\""), "{told}");
+    // A doorway, a notch for a pipe and what is off by a hair are no steps.
+    let plain = [
+        [0.0, 0.0],
+        [40.0, 0.0],
+        [40.0, 80.0],
+        [76.0, 80.0],
+        [76.0, 0.25],
+        [150.0, 0.25],
+        [150.0, 6.0],
+        [160.0, 6.0],
+        [160.0, 0.0],
+        [240.0, 0.0],
+        [240.0, TOP],
+        [0.0, TOP],
+        [0.0, 0.0],
+    ];
+    assert_eq!(foot(&plain), (0.0, String::new()));
+    // Level all along, but higher than its solid: no doorway as long as the wall.
+    let mut m = Model::inches();
+    let solid = m.solid([0.0, -1.75, 0.0], [240.0, 1.75, TOP]);
+    let gone = m.solid([-1.0, -9.0, -1.0], [241.0, 9.0, 60.0]);
+    let cut = m.add(&format!("IFCBOOLEANRESULT(.DIFFERENCE.,#{solid},#{gone})"));
+    wall(&mut m, "w1", 19, Some(240.0), "CSG", &[cut]);
+    let out = m.read();
+    assert_eq!(out.value.walls[0].base.to_inches(), 60.0);
+    assert!(openings(&out.value.walls[0]).is_empty());
+    assert_eq!(said(&out.findings, "ifc-foot-not-level"), "");
+}

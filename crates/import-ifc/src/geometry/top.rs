@@ -265,10 +265,22 @@ impl<'b> Opened<'b> {
             let tops = self.solids.iter().filter_map(|solid| solid.top(&self.section, s, foot));
             tops.fold(None, |t: Option<f64>, z| Some(t.map_or(z, |t| t.max(z))))
         };
-        // Between two breaks the top is straight: two points inside tell both ends.
+        self.stretches(top)
+    }
+
+    /// The stretches of the foot, in order: how low there is material.
+    pub fn foot(&self) -> Vec<Stretch> {
+        self.stretches(|s| {
+            let all = self.solids.iter().flat_map(|solid| solid.filled(&self.section, s));
+            all.map(|(low, _)| low).reduce(f64::min)
+        })
+    }
+
+    /// Between two breaks top and foot are straight: two points inside tell both ends.
+    fn stretches(&self, height: impl Fn(f64) -> Option<f64>) -> Vec<Stretch> {
         let stretch = |(from, to): (f64, f64)| {
             let width = to - from;
-            let (a, b) = top(from + 0.25 * width).zip(top(from + 0.75 * width))?;
+            let (a, b) = height(from + 0.25 * width).zip(height(from + 0.75 * width))?;
             let half = (b - a) / 2.0;
             Some(Stretch { along: (from, to), z: (a - half, b + half) })
         };

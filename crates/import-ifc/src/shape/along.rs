@@ -199,6 +199,46 @@ fn bevel_of_legs(legs: &Legs, middle: &[Stretch], faces: [&[Stretch]; 2], long: 
     if most > BEVEL * long { Bevel::By(most) } else { Bevel::None }
 }
 
+/// Whether a body is one prism that stands upright on a level outline, nothing taken off.
+fn is_plain(body: &Body) -> bool {
+    let [prism] = body.prisms.as_slice() else { return false };
+    body.clips == 0
+        && body.loops.is_empty()
+        && prism.sweep[0].hypot(prism.sweep[1]) <= 1e-9 * prism.sweep[2].abs()
+        && prism.outline.iter().all(|p| p[2] == prism.outline[0][2])
+}
+
+/// A foot that is lower than this everywhere is level: 1/2 in, as a part of 24 in.
+const LEVEL_FOOT: f64 = 0.5 / 24.0;
+/// What stands higher over less of its length than this is a notch: 12 in, as a part of 24 in.
+const LEAST_STEP: f64 = 0.5;
+/// What is level and begins so much higher is no step of the foot but a doorway: 48 in, as a part of 24 in.
+const DOORWAY: f64 = 2.0;
+
+/// The lowest height of a straight piece's foot along its middle, clips carried out, and the highest where it is not
+/// level; `None` where the body's own lowest place holds.
+pub fn foot_line(piece: &Piece, body: &Body, foot: f64, long: f64) -> Option<(f64, f64)> {
+    if is_plain(body) {
+        return None;
+    }
+    let (line, band) = Line::of(piece).zip(piece.band)?;
+    let middle = (band.0 + band.1) / 2.0 + OFF_THE_MIDDLE * (band.1 - band.0);
+    let stretches = top::Opened::along(body, &section(&line, middle))?.foot();
+    let low = stretches.iter().map(|s| s.z.0.min(s.z.1)).reduce(f64::min)?;
+    let of_foot = |s: &&Stretch| {
+        (s.z.0 - s.z.1).abs() > LEVEL * long || s.z.0.min(s.z.1) - low < DOORWAY * long
+    };
+    let high = |s: &Stretch| s.z.0.max(s.z.1);
+    let risen = |s: &&Stretch| high(s) - low > LEVEL_FOOT * long;
+    let steps = || stretches.iter().filter(of_foot).filter(risen);
+    let uneven = steps().map(Stretch::len).sum::<f64>() >= LEAST_STEP * long;
+    let most = steps().map(high).fold(low, f64::max);
+    match uneven {
+        true => Some((low, most)),
+        false => (low - foot > LEVEL * long).then_some((low, low)),
+    }
+}
+
 /// How the top of a straight piece runs, and what plates can follow of it where it is not level. `whole` says that
 /// the body is that of this piece alone.
 pub fn top_line(
@@ -208,15 +248,10 @@ pub fn top_line(
     long: f64,
     whole: bool,
 ) -> (TopLine, Option<Legs>) {
-    let cut = body.clips > 0;
-    if let [prism] = body.prisms.as_slice()
-        && !cut
-        && body.loops.is_empty()
-        && prism.sweep[0].hypot(prism.sweep[1]) <= 1e-9 * prism.sweep[2].abs()
-        && prism.outline.iter().all(|p| p[2] == prism.outline[0][2])
-    {
+    if is_plain(body) {
         return (TopLine::Level, None);
     }
+    let cut = body.clips > 0;
     let blind = !body.blind.is_empty();
     let known = Line::of(piece).zip(piece.band).and_then(|(line, band)| {
         let (thickness, middle) = (band.1 - band.0, (band.0 + band.1) / 2.0);
