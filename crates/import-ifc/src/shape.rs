@@ -15,8 +15,9 @@ use crate::geometry::Shapes;
 use crate::geometry::affine::Vec3;
 use crate::geometry::body::Body;
 use crate::geometry::footprint::Plan;
+use crate::geometry::opened::Stretch;
 use crate::geometry::placement::PlacementMemo;
-use crate::geometry::top::{self, Legs, Top};
+use crate::geometry::top::{Legs, Top};
 use crate::step::Record;
 use along::{fit_to_body, foot_line, look_along, near_faces, top_line};
 use axis::{parts_of, pieces};
@@ -76,7 +77,7 @@ impl Piece {
         let len = dx.hypot(dy);
         let at = |s: f64| (self.start.0 + dx * s / len, self.start.1 + dy * s / len);
         let last = legs.all().len().saturating_sub(1);
-        let part = |(i, leg): (usize, &top::Stretch)| {
+        let part = |(i, leg): (usize, &Stretch)| {
             let start = if i == 0 { self.start } else { at(leg.along.0) };
             let end = if i == last { self.end } else { at(leg.along.1) };
             Part { piece: Piece { start, end, ..*self }, top: Some(leg.z) }

@@ -2,7 +2,7 @@
 //! in it.
 
 use super::body::Body;
-use super::top::{Opened, Section};
+use super::opened::{Opened, Section};
 
 /// Narrower or lower holes are joints of the drawing, and narrower breaks no breaks: 2 in, as a part of 24 in.
 const LEAST_HOLE: f64 = 2.0 / 24.0;

@@ -12,6 +12,7 @@ pub mod elevation;
 pub mod footprint;
 pub mod members;
 pub mod mesh;
+pub mod opened;
 pub mod placement;
 pub mod profile;
 pub mod region;

@@ -7,8 +7,9 @@ use crate::geometry::body::{Body, Prism};
 use crate::geometry::elevation::{Hole, elevation};
 use crate::geometry::footprint::Plan;
 use crate::geometry::members::level_edges;
+use crate::geometry::opened::{self, Opened, Section, Stretch};
 use crate::geometry::region::Region;
-use crate::geometry::top::{self, Legs, Run, Section, Stretch, Top};
+use crate::geometry::top::{self, Legs, Run, Top};
 
 /// A piece as a line to measure from.
 struct Line {
@@ -223,7 +224,7 @@ pub fn foot_line(piece: &Piece, body: &Body, foot: f64, long: f64) -> Option<(f6
     }
     let (line, band) = Line::of(piece).zip(piece.band)?;
     let middle = (band.0 + band.1) / 2.0 + OFF_THE_MIDDLE * (band.1 - band.0);
-    let stretches = top::Opened::along(body, &section(&line, middle))?.foot();
+    let stretches = Opened::along(body, &section(&line, middle))?.foot();
     let low = stretches.iter().map(|s| s.z.0.min(s.z.1)).reduce(f64::min)?;
     let of_foot = |s: &&Stretch| {
         (s.z.0 - s.z.1).abs() > LEVEL * long || s.z.0.min(s.z.1) - low < DOORWAY * long
@@ -255,7 +256,7 @@ pub fn top_line(
     let blind = !body.blind.is_empty();
     let known = Line::of(piece).zip(piece.band).and_then(|(line, band)| {
         let (thickness, middle) = (band.1 - band.0, (band.0 + band.1) / 2.0);
-        let open = |offset: f64| top::along(body, &section(&line, offset), foot);
+        let open = |offset: f64| opened::along(body, &section(&line, offset), foot);
         let sum = |s: &[Stretch]| top::sum_up(s, foot, LEVEL * long, LEAST_HEIGHT * long);
         let along_middle = open(middle + OFF_THE_MIDDLE * thickness)?;
         let top = sum(&along_middle)?;
