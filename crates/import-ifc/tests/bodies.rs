@@ -416,4 +416,18 @@ fn a_foot_that_is_not_level_is_told() {
     assert_eq!(out.value.walls[0].base.to_inches(), 60.0);
     assert!(openings(&out.value.walls[0]).is_empty());
     assert_eq!(said(&out.findings, "ifc-foot-not-level"), "");
+    // Cut off at a slant across the wall: planned at the lower face.
+    let mut m = Model::inches();
+    let solid = m.solid([0.0, -1.75, 0.0], [240.0, 1.75, TOP]);
+    let (p, n) = (m.point(&[0.0, 0.0, 20.0]), m.direction(&[0.0, 1.0, 1.0]));
+    let at = m.add(&format!("IFCAXIS2PLACEMENT3D(#{p},#{n},$)"));
+    let plane = m.add(&format!("IFCPLANE(#{at})"));
+    let half = m.add(&format!("IFCHALFSPACESOLID(#{plane},.T.)"));
+    let cut = m.add(&format!("IFCBOOLEANCLIPPINGRESULT(.DIFFERENCE.,#{solid},#{half})"));
+    wall(&mut m, "w1", 19, Some(240.0), "Clipping", &[cut]);
+    let out = m.read();
+    let base = out.value.walls[0].base.to_inches();
+    assert!((base - 18.3).abs() < 0.1, "{base}");
+    let told = said(&out.findings, "ifc-foot-not-level");
+    assert!(told.contains("foot from 1'-6 1/4\" to 1'-8\""), "{told}");
 }

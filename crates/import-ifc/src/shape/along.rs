@@ -216,16 +216,23 @@ const LEAST_STEP: f64 = 0.5;
 /// What is level and begins so much higher is no step of the foot but a doorway: 48 in, as a part of 24 in.
 const DOORWAY: f64 = 2.0;
 
-/// The lowest height of a straight piece's foot along its middle, clips carried out, and the highest where it is not
+/// The lowest height of a straight piece's foot, clips carried out, and the highest along its middle where it is not
 /// level; `None` where the body's own lowest place holds.
 pub fn foot_line(piece: &Piece, body: &Body, foot: f64, long: f64) -> Option<(f64, f64)> {
     if is_plain(body) {
         return None;
     }
     let (line, band) = Line::of(piece).zip(piece.band)?;
-    let middle = (band.0 + band.1) / 2.0 + OFF_THE_MIDDLE * (band.1 - band.0);
-    let stretches = Opened::along(body, &section(&line, middle))?.foot();
-    let low = stretches.iter().map(|s| s.z.0.min(s.z.1)).reduce(f64::min)?;
+    let (thickness, middle) = (band.1 - band.0, (band.0 + band.1) / 2.0);
+    let open =
+        |part: f64| Some(Opened::along(body, &section(&line, middle + part * thickness))?.foot());
+    let lowest =
+        |stretches: &[Stretch]| stretches.iter().map(|s| s.z.0.min(s.z.1)).reduce(f64::min);
+    let stretches = open(OFF_THE_MIDDLE)?;
+    // A bevelled foot is lowest at a face.
+    let faces = [-ACROSS / 2.0, ACROSS / 2.0].into_iter().filter_map(open);
+    let low = faces.filter_map(|s| lowest(&s)).fold(lowest(&stretches)?, f64::min);
+    let low = if low - foot > LEVEL * long { low } else { foot };
     let of_foot = |s: &&Stretch| {
         (s.z.0 - s.z.1).abs() > LEVEL * long || s.z.0.min(s.z.1) - low < DOORWAY * long
     };
@@ -236,7 +243,7 @@ pub fn foot_line(piece: &Piece, body: &Body, foot: f64, long: f64) -> Option<(f6
     let most = steps().map(high).fold(low, f64::max);
     match uneven {
         true => Some((low, most)),
-        false => (low - foot > LEVEL * long).then_some((low, low)),
+        false => (low > foot).then_some((low, low)),
     }
 }
 
