@@ -57,7 +57,7 @@ codes! {
         remedy: "Check the heights on the drawing. Where plates are planned level, cut the top plates of this wall to the rake by hand; top in [[layers]] sets another height.";
     FOOT_NOT_LEVEL = "ifc-foot-not-level", Warning, "A wall's foot is not level",
         meaning: "The wall stands on a slope or on steps, as over a lower roof or a stepped footing. Its bottom plate is planned in one level at its lowest place, so that plates and studs there are too long or too many.",
-        rule: "The lowest material along the middle of the wall, clips carried out; over 12 in of its length or more it stands more than 1/2 in higher. Heights are above the storey.",
+        rule: "The lowest material along the middle and both faces of the wall, clips carried out; over 12 in of its length or more the middle stands more than 1/2 in higher. Heights are above the storey.",
         remedy: "Lay the bottom plate out by hand there, or split the wall in the drawing program where its foot steps.";
     SPANS_STOREYS = "ifc-wall-spans-storeys", Warning, "A wall reaches through more than one storey",
         meaning: "The plan gives it plates on the storey it stands on, at its full height only.",
