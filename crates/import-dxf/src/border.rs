@@ -13,6 +13,7 @@ use crate::file::DxfFile;
 use crate::flatten::Drawing;
 use crate::layers::{LayerRole, Usage};
 use crate::linework::Segment;
+use crate::pairing::union_length;
 use limits::Watch;
 use settings::Settings;
 
@@ -106,14 +107,8 @@ fn frame(
     let drawn = |axis: usize, side: f64| {
         let along = 1 - axis;
         let on = lines.iter().filter(|g| [g.a, g.b].iter().all(|p| (p[axis] - side).abs() <= near));
-        let mut spans: Vec<[f64; 2]> =
-            on.map(|g| [g.a[along].min(g.b[along]), g.a[along].max(g.b[along])]).collect();
-        spans.sort_by(|a, b| a[0].total_cmp(&b[0]));
-        let (mut to, mut sum) = (f64::NEG_INFINITY, 0.0);
-        for s in spans {
-            sum += (s[1] - s[0].max(to)).max(0.0);
-            to = to.max(s[1]);
-        }
+        let spans = on.map(|g| [g.a[along].min(g.b[along]), g.a[along].max(g.b[along])]);
+        let sum = union_length(spans.collect());
         sum >= DRAWN * (most[along] - least[along]) && sum > 0.0
     };
     let closed = [0, 1].into_iter().all(|axis| drawn(axis, least[axis]) && drawn(axis, most[axis]));

@@ -5,7 +5,7 @@
 
 use crate::affine::{Xy, cross, dot, norm, sub};
 use crate::linework::{Segment, sine_between};
-use crate::nearby::{LineIndex, ordered};
+use crate::nearby::{LineIndex, by_ends};
 use crate::openings::{HostLine, REACH_IN, Symbol, Told};
 use crate::symbols::LARGEST_IN;
 use limits::Watch;
@@ -73,8 +73,7 @@ pub(crate) fn join(
     if doors.len() < 2 {
         return symbols;
     }
-    let place = |g: &Segment| [g.a[0], g.a[1], g.b[0], g.b[1]].map(ordered);
-    doors.sort_by_key(|(g, i)| (place(g), *i));
+    doors.sort_by_key(|(g, i)| (by_ends(g), *i));
     let boxes: Vec<Segment> = doors.iter().map(|d| d.0).collect();
     let near = LineIndex::new(&boxes);
     let mut out: Vec<Option<Symbol>> = symbols.into_iter().map(Some).collect();

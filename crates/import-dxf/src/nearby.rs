@@ -196,6 +196,11 @@ pub(crate) fn ordered(v: f64) -> u64 {
     if bits >> 63 == 1 { !bits } else { bits | 1 << 63 }
 }
 
+/// A line by the coordinates of its ends, to be put in an order that does not depend on the file's.
+pub(crate) fn by_ends(g: &Segment) -> [u64; 4] {
+    whole(g).map(ordered)
+}
+
 fn whole(g: &Segment) -> [f64; 4] {
     [g.a[0], g.a[1], g.b[0], g.b[1]]
 }

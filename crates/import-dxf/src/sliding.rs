@@ -10,7 +10,7 @@ use crate::affine::{Xy, cross, dot, norm, sub};
 use crate::glass::FRAME_IN;
 use crate::layers::Usage;
 use crate::linework::{Segment, sine_between};
-use crate::nearby::{LineIndex, ordered};
+use crate::nearby::{LineIndex, by_ends, ordered};
 use crate::openings::{Symbol, Told, root, unite};
 use crate::pairing::WIDEST_JAMBED_IN;
 use crate::survey::Survey;
@@ -121,11 +121,6 @@ fn in_order(g: Segment) -> Segment {
     if place(g.b) < place(g.a) { Segment { a: g.b, b: g.a } } else { g }
 }
 
-fn by_place(a: &Segment, b: &Segment) -> std::cmp::Ordering {
-    let place = |g: &Segment| [g.a[0], g.a[1], g.b[0], g.b[1]].map(ordered);
-    place(a).cmp(&place(b))
-}
-
 /// The lines of a drawing that may be panels' sides or ends.
 #[derive(Default)]
 struct Parts {
@@ -179,7 +174,7 @@ impl Parts {
         };
         let mut long = std::mem::take(&mut self.long);
         long.retain(|(g, _)| at(g.a).next().is_some() || at(g.b).next().is_some());
-        long.sort_by(|a, b| by_place(&a.0, &b.0).then(a.1.cmp(&b.1)));
+        long.sort_by_key(|(g, shape)| (by_ends(g), *shape));
         let sides: Vec<Segment> = long.iter().map(|x| x.0).collect();
         let index = LineIndex::new(&sides);
         let mut out: Vec<Panel> = Vec::new();
@@ -218,7 +213,7 @@ impl Parts {
                 }
             }
         }
-        out.sort_by(|a, b| by_place(&a.line, &b.line));
+        out.sort_by_key(|p| by_ends(&p.line));
         // Drawn twice.
         out.dedup_by(|b, a| {
             let same = near(a.line.a, b.line.a) && near(a.line.b, b.line.b);
@@ -378,7 +373,7 @@ pub(crate) fn join(symbols: Vec<Symbol>, watch: &Watch) -> Vec<Symbol> {
     if panels.len() < 2 {
         return symbols;
     }
-    panels.sort_by(|a, b| by_place(&a.line, &b.line).then_with(|| a.of.cmp(&b.of)));
+    panels.sort_by(|a, b| by_ends(&a.line).cmp(&by_ends(&b.line)).then_with(|| a.of.cmp(&b.of)));
     let mut out: Vec<Option<Symbol>> = symbols.into_iter().map(Some).collect();
     for own in doorways(&panels, watch) {
         let mut numbers: Vec<usize> =

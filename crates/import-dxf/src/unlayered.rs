@@ -11,7 +11,7 @@ use crate::candidates::insert_sizes;
 use crate::doors::{self, Door};
 use crate::layers::{Usage, is_of_other_things};
 use crate::linework::{Arc, Kind, NOT_INSERTED, Segment, mark, sine_between};
-use crate::nearby::LineIndex;
+use crate::nearby::{LineIndex, by_ends};
 use crate::network::distance;
 use crate::openings::{NARROWEST_IN, Symbol, Told};
 use crate::survey::Survey;
@@ -350,8 +350,7 @@ impl Doorway<'_> {
         let in_line = pairs.filter(|g| cross(dir, sub(g.b, g.a)).abs() <= 0.25 / self.k);
         // Of both faces the nearer one, whichever stands first in the file.
         let off = |g: &Segment| norm(sub(g.a, hinge)) + norm(sub(g.b, latch));
-        let place = |g: &Segment| [g.a[0], g.a[1], g.b[0], g.b[1]].map(crate::nearby::ordered);
-        in_line.min_by(|g, h| off(g).total_cmp(&off(h)).then_with(|| place(g).cmp(&place(h))))
+        in_line.min_by(|g, h| off(g).total_cmp(&off(h)).then_with(|| by_ends(g).cmp(&by_ends(h))))
     }
 
     /// Where the door of a swing without a leaf shuts: in the doorway at one of its ends, where there is none at the

@@ -21,7 +21,7 @@ use crate::layers::Usage;
 use crate::likewalls::layers_like_walls;
 use crate::linework::Segment;
 use crate::mlinecuts::close_crossings;
-use crate::nearby::ordered;
+use crate::nearby::by_ends;
 use crate::region::{Layout, Region, lay_out};
 use crate::report::{Placed, no_walls, place, refuse};
 use crate::sheet::{Storeys, storeys};
@@ -367,8 +367,8 @@ fn sort_lines(s: &Survey<'_>, mut walls: Vec<WallLine>) -> Vec<WallLine> {
             w.line = Segment { a: b, b: a };
         }
     }
-    let place = |w: &WallLine| [w.line.a[0], w.line.a[1], w.line.b[0], w.line.b[1]].map(ordered);
-    let mut order: Vec<([u64; 4], usize)> = walls.iter().map(place).zip(0..).collect();
+    let mut order: Vec<([u64; 4], usize)> =
+        walls.iter().map(|w| by_ends(&w.line)).zip(0..).collect();
     let source = |i: usize| walls.get(i).map(|w| w.source(s));
     order.sort_unstable_by(|(p, i), (q, j)| {
         p.cmp(q).then_with(|| source(*i).cmp(&source(*j))).then(i.cmp(j))

@@ -258,13 +258,10 @@ fn shape_words(
     }
     notes.extend(shape.said.iter().cloned());
     if let Some(high) = shape.seen.uneven_foot {
-        // To a quarter inch, so that like walls share a finding.
-        let quarter = |v: f64| (v * 4.0).round() / 4.0 + 0.0;
-        let [low, high] = [base_in, base_in + (high - shape.foot_z) * inches].map(quarter);
         let words = format!(
             "foot from {} to {}, its bottom plate planned level at the lowest",
-            reader.text(low),
-            reader.text(high)
+            reader.text_near(base_in),
+            reader.text_near(base_in + (high - shape.foot_z) * inches)
         );
         notes.push((ifc::FOOT_NOT_LEVEL, words));
     }

@@ -18,9 +18,7 @@ pub fn top_words(
         TopLine::Unknown => return Some(format!("{unclear}, planned level at full height")),
         TopLine::Known { top, bevel, blind } => (top, bevel, blind),
     };
-    // To a quarter inch, so that like walls share a finding.
-    let quarter = |v: f64| (v * 4.0).round() / 4.0 + 0.0;
-    let at = |z: f64| reader.text(quarter(above(z)));
+    let at = |z: f64| reader.text_near(above(z));
     let (low, high, planned) = (at(top.range.0), at(top.range.1), at(top.planned));
     let twelfth = |slope: f64| format!("{:.1} in 12", slope * 12.0);
     let mut words = match top.run {
@@ -53,7 +51,7 @@ pub fn top_words(
     match bevel {
         Bevel::None => {}
         Bevel::By(by) => {
-            let by = reader.text(quarter(by * reader.unit.inches));
+            let by = reader.text_near(by * reader.unit.inches);
             let how = if followed {
                 "its middle followed".to_owned()
             } else {

@@ -1,6 +1,6 @@
 //! Item 7: lengths, ends and notches as they will be cut.
 
-use crate::footprint::{corner_of_three, face_stations, on_half_angle};
+use crate::footprint::{Ray, corner_of_three, face_stations, on_half_angle};
 use crate::joints::gaps;
 use crate::measure::{dot, minus, moved};
 use crate::report::{Line, Report};
@@ -322,6 +322,22 @@ fn sum_faults(
     faults
 }
 
+/// A run that is cut on the line that halves its angle with another, and how far along it from its end its right and
+/// its left face meet that line.
+fn faces_on_half_angle(
+    floor: &Floor,
+    junction: &Junction,
+    run: RunId,
+) -> Option<(Ray, [(f64, f64); 2])> {
+    let [own, other] = on_half_angle(floor, junction, run)?;
+    let normal = (own.dir.0 - other.dir.0, own.dir.1 - other.dir.1);
+    let to_node = dot(minus(junction.at, own.from), normal);
+    let left = (-own.dir.1, own.dir.0);
+    let face =
+        |offset: f64| (offset, (to_node - offset * dot(left, normal)) / dot(own.dir, normal));
+    Some((own, [-own.half, own.half].map(face)))
+}
+
 /// Where two walls are cut on the line that halves their angle: its long point.
 fn bend_place(
     floor: &Floor,
@@ -330,26 +346,17 @@ fn bend_place(
     end: usize,
     node: Length,
 ) -> Option<Length> {
-    let [own, other] = on_half_angle(floor, junction, run)?;
-    let normal = (own.dir.0 - other.dir.0, own.dir.1 - other.dir.1);
-    let to_node = dot(minus(junction.at, own.from), normal);
-    let left = (-own.dir.1, own.dir.0);
-    let outward = [-own.half, own.half]
-        .map(|offset| (offset * dot(left, normal) - to_node) / dot(own.dir, normal))
-        .into_iter()
-        .fold(f64::NEG_INFINITY, f64::max);
+    let (_, faces) = faces_on_half_angle(floor, junction, run)?;
+    let outward = faces.into_iter().map(|(_, along)| -along).fold(f64::NEG_INFINITY, f64::max);
     let beyond = Length::from_nm(outward.round() as i64);
     Some(if end == 0 { node - beyond } else { node + beyond })
 }
 
 /// Where a run's two faces end on the line that halves its angle with another.
 fn bend_corners(floor: &Floor, junction: &Junction, run: RunId) -> Option<[Point; 2]> {
-    let [own, other] = on_half_angle(floor, junction, run)?;
-    let normal = (own.dir.0 - other.dir.0, own.dir.1 - other.dir.1);
-    let to_node = dot(minus(junction.at, own.from), normal);
+    let (own, faces) = faces_on_half_angle(floor, junction, run)?;
     let left = (-own.dir.1, own.dir.0);
-    Some([-own.half, own.half].map(|offset| {
-        let along = (to_node - offset * dot(left, normal)) / dot(own.dir, normal);
+    Some(faces.map(|(offset, along)| {
         let off = (left.0 * offset + own.dir.0 * along, left.1 * offset + own.dir.1 * along);
         moved(own.from, off)
     }))

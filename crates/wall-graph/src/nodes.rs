@@ -1,5 +1,6 @@
 //! Touches brought together into nodes.
 
+use crate::body::away;
 use crate::gather;
 use crate::leaders;
 use crate::line::{Line, drawn_name};
@@ -334,9 +335,7 @@ fn third_at<'a>(
     let node = if part == Part::Start { on.first() } else { on.last() }?.node;
     let mut thirds = n.at_node[node].iter().copied().filter(|i| *i != other);
     let third = thirds.next().filter(|_| thirds.next().is_none())?;
-    let on = &n.on_line[third];
-    let ends = [on.first(), on.last()].into_iter().flatten().any(|o| o.node == node);
-    ends.then(|| lines[third].source())
+    away(n, third, node).map(|_| lines[third].source())
 }
 
 /// Says where a wall that ends against the end of another, its centreline aside, is tied to nothing: the two share too
