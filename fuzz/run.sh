@@ -4,6 +4,8 @@
 # folder outside the repository, $FUZZ_SCRATCH or platewright-fuzz among the temporary files:
 #   TARGET/corpus/     inputs that reach something new; the next run goes on from them
 #   TARGET/findings/   inputs that stop the program, that take too long or too much memory
+#   TARGET/log         what the last run printed
+# At the end it says how many edges the second half of its executions added: few, and the run has come to its plateau.
 # OWN_INPUTS=1 leaves the shared corpus out and keeps its own folder, TARGET/own/: only such inputs may ever be committed.
 set -euo pipefail
 cd "$(dirname "$0")"
@@ -24,5 +26,8 @@ fi
 
 programs=${FUZZ_PROGRAMS:-$(./build.sh)}
 # A second is long for 64 KiB. The clock on the wall decides: FUZZ_TIMEOUT=120 on a machine that is busy with other work.
-exec nice -n 15 "$programs/$target" -max_total_time="$seconds" -timeout="${FUZZ_TIMEOUT:-25}" -rss_limit_mb=2048 -max_len=65536 -len_control=20 \
-    -print_final_stats=1 -artifact_prefix="$scratch/findings/" "${flags[@]}" "$@" "$mine" "${seeds[@]}"
+status=0
+nice -n 15 "$programs/$target" -max_total_time="$seconds" -timeout="${FUZZ_TIMEOUT:-25}" -rss_limit_mb=2048 -max_len=65536 -len_control=20 \
+    -print_final_stats=1 -artifact_prefix="$scratch/findings/" "${flags[@]}" "$@" "$mine" "${seeds[@]}" 2>&1 | tee "$scratch/log" || status=$?
+awk -f growth.awk "$scratch/log"
+exit "$status"

@@ -41,6 +41,7 @@ mod units;
 mod values;
 mod void;
 mod walls;
+mod words;
 
 pub use summary::{LayerSummary, StoreySummary, TypeSummary, WallFate};
 

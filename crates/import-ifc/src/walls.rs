@@ -5,7 +5,7 @@ mod section;
 use crate::bow::Bow;
 use crate::classes::Kind;
 use crate::file::File;
-use crate::framing;
+
 use crate::geometry::Shapes;
 use crate::geometry::placement::PlacementMemo;
 use crate::inventory::{Fate, Inventory};
@@ -15,6 +15,7 @@ use crate::report::Report;
 use crate::shape::{self, Piece, Scale, Trouble, WallShape};
 use crate::step::Record;
 use crate::units::LengthUnit;
+use crate::words;
 use diag::codes::{ifc, input};
 use diag::words::counted;
 use diag::{Code, SourceRef};
@@ -362,7 +363,7 @@ impl<'a> Reader<'_, '_, 'a> {
             let wall_type = self.relations.type_of.get(&r.id).copied();
             let name = self.file().name(&r);
             let type_name = self.type_name(&r, wall_type, &Layers::default(), &name);
-            if !framing::is_wall_word(&name) && !framing::is_wall_word(&type_name) {
+            if !words::is_wall_word(&name) && !words::is_wall_word(&type_name) {
                 continue;
             }
             if shape::wall_shape(self.shapes, self.memo, &r, &[], &self.scale()).is_ok() {

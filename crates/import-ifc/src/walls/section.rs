@@ -4,6 +4,7 @@ use super::{Framing, RawWall, Reader};
 use crate::framing::{self, Candidate, Choice, Loose};
 use crate::material::Layers;
 use crate::shape::Piece;
+use crate::words;
 use diag::Code;
 use diag::codes::{ifc, input};
 use diag::words::counted;
@@ -91,8 +92,8 @@ impl Reader<'_, '_, '_> {
                 }
                 if wall.rule.and_then(|r| r.section).is_none()
                     && wall.layers.layers.is_empty()
-                    && !framing::names_wood(&wall.layers.loose)
-                    && framing::not_wood_by_type(&wall.type_name)
+                    && !words::names_wood(&wall.layers.loose)
+                    && words::not_wood_by_type(&wall.type_name)
                 {
                     let what = format!("left out, {} is not of wood by its name", type_words());
                     return Err((ifc::NOT_WOOD, what));
