@@ -27,7 +27,7 @@ fi
 programs=${FUZZ_PROGRAMS:-$(./build.sh)}
 # A second is long for 64 KiB. The clock on the wall decides: FUZZ_TIMEOUT=120 on a machine that is busy with other work.
 status=0
-nice -n 15 "$programs/$target" -max_total_time="$seconds" -timeout="${FUZZ_TIMEOUT:-25}" -rss_limit_mb=2048 -max_len=65536 -len_control=20 \
+nice -n "${FUZZ_NICE:-15}" "$programs/$target" -max_total_time="$seconds" -timeout="${FUZZ_TIMEOUT:-25}" -rss_limit_mb=2048 -max_len=65536 -len_control=20 \
     -print_final_stats=1 -artifact_prefix="$scratch/findings/" "${flags[@]}" "$@" "$mine" "${seeds[@]}" 2>&1 | tee "$scratch/log" || status=$?
 awk -f growth.awk "$scratch/log"
 exit "$status"
