@@ -11,6 +11,7 @@ use crate::geometry::Shapes;
 use crate::geometry::placement::PlacementMemo;
 use crate::hosting;
 use crate::inventory::{Fate, Inventory};
+use crate::layerunits;
 use crate::made::Made;
 use crate::neighbours;
 use crate::openings::{self, Found};
@@ -77,6 +78,7 @@ pub fn digest(
     let mut inventory = Inventory::open(file, &mut report);
     let reader = Reader { shapes: &shapes, memo: &memo, relations: &relations, unit, settings };
     let mut raw = reader.raw_walls(&mut inventory, &mut report);
+    layerunits::settle(&reader, &mut raw, &mut report);
     ends::settle(&reader, &mut raw);
     let mut storeys = Storeys::read(&shapes, &memo);
     let places = place_on_storeys(&reader, &raw, &mut storeys, &mut report);

@@ -24,6 +24,7 @@ mod framing;
 mod geometry;
 mod hosting;
 mod inventory;
+mod layerunits;
 mod made;
 mod material;
 mod neighbours;

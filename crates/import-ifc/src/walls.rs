@@ -81,7 +81,7 @@ pub struct RawWall<'s> {
 
 impl RawWall<'_> {
     /// Its type in a message.
-    fn type_words(&self) -> String {
+    pub fn type_words(&self) -> String {
         match self.type_name.trim() {
             "" => "a type without a name".to_owned(),
             name => format!("type {name}"),

@@ -82,3 +82,40 @@ fn materials_without_a_size_are_no_silent_lumber() {
     assert!(words.contains("1 3/4\" less than the 2x8"), "{words}");
     assert!(has(&f, "no-walls"));
 }
+
+/// A wall of 11.1125 + 139.7 + 12.7 mm in an inch file, its layers as many times as thick as they should be, counted
+/// from an offset so many times what it should be.
+fn layers_times(k: f64, offset: f64) -> Model {
+    let mut m = Model::inches();
+    let thickness = 163.5125 / 25.4;
+    let w = m.wall("w1", [0.0; 3], [1.0, 0.0, 0.0], 120.0, thickness);
+    let rows = [("OSB", 11.1125), ("Stud", 139.7), ("Gypsum", 12.7)];
+    let set = m.layers("W6", &rows.map(|(name, mm)| (name, mm / 25.4 * k)));
+    let usage = m.usage(set, "POSITIVE", -thickness / 2.0 * offset);
+    m.made_of(w, usage);
+    m
+}
+
+#[test]
+fn layers_in_another_unit_are_taken_in_it_and_told() {
+    let right = layers_times(1.0, 1.0).read();
+    assert!(!has(&right.findings, "ifc-layers-unit"));
+    for (k, offset, name) in [
+        (25.4, 25.4, "millimetres"),
+        (25.4, 1.0, "millimetres"),
+        (0.0254, 0.0254, "metres"),
+        (1.0 / 12.0, 1.0, "feet"),
+    ] {
+        let out = layers_times(k, offset).read();
+        let words = said(&out.findings, "ifc-layers-unit");
+        assert!(words.contains(&format!("taken in {name}")), "{k} {words} {:?}", out.findings);
+        assert!(!has(&out.findings, "ifc-layer-side"), "{:?}", out.findings);
+        let (a, b) = (&right.value.walls[0], &out.value.walls[0]);
+        assert_eq!((a.section, a.drawn_thickness), (b.section, b.drawn_thickness));
+        let off = |w: &wall_model::Wall| (w.start.y - a.start.y).abs();
+        assert!(off(b) <= geom::Length::from_nm(10), "{k} {offset}");
+    }
+    // Twice as thick is no unit.
+    let twice = layers_times(2.0, 1.0).read_with(&Settings::default()).unwrap_err();
+    assert!(!has(&twice.findings, "ifc-layers-unit"));
+}

@@ -91,6 +91,10 @@ codes! {
         meaning: "No material of the wall is named as studs; the thickest layer that is as thick as lumber was taken.",
         rule: "Material names come first (stud, framing, lumber, 2x4 ...), then dressed thickness.",
         remedy: "Check the choice with inspect; name the material, or give the section in [[layers]].";
+    LAYERS_UNIT = "ifc-layers-unit", Warning, "Layers are given in another unit than the model",
+        meaning: "The layers of a wall are together exactly so many times thinner or thicker than every body that has them as one common unit is than the file's. They were written in that unit and are taken in it.",
+        rule: "IfcMaterialLayer.LayerThickness is an IfcNonNegativeLengthMeasure in the project's length unit (IFC4); bodies and layers agree to 1 in 100 in the other unit, and the units are five times each other or more.",
+        remedy: "Check the section that inspect shows for the type; better, have the model exported again.";
     FRAMING_LAYER = "ifc-framing-layer", Note, "Which layer of the wall is the framing",
         meaning: "The wall is drawn with its layers; the plates lie in the one named here, whatever line the drawing goes by.",
         rule: "Materials named in [framing] come first, then built-in words (stud, framing, lumber, 2x4 ...), then wood, then what is marked as load bearing; of several, those as thick as lumber, then the thickest.",
