@@ -148,15 +148,21 @@ impl Plates<'_> {
     }
 }
 
-/// The run whose footprint holds the place, or lies nearest by its box.
+/// The run whose footprint holds the place, or lies nearest to it.
 fn nearest_run(walls: &[&Member], place: Point) -> String {
-    let inside = walls.iter().find(|m| {
-        (0..m.outline.len()).all(|i| {
-            let (a, b) = (m.outline[i], m.outline[(i + 1) % m.outline.len()]);
-            cross(minus(b, a), minus(place, a)) >= 0.0
-        })
+    let off = |m: &&&Member| beyond_outline(&m.outline, place);
+    let nearest = walls.iter().min_by(|a, b| off(a).total_cmp(&off(b)));
+    nearest.map(|m| run_name(m.run)).unwrap_or_default()
+}
+
+/// How far a place lies beyond the farthest side of a convex outline, nanometres; 0 inside.
+fn beyond_outline(outline: &[Point], place: Point) -> f64 {
+    let ends = outline.iter().zip(outline.iter().cycle().skip(1));
+    let beyond = ends.map(|(a, b)| {
+        let side = minus(*b, *a);
+        -cross(side, minus(place, *a)) / side.0.hypot(side.1)
     });
-    inside.map(|m| run_name(m.run)).unwrap_or_default()
+    beyond.filter(|d| d.is_finite()).fold(0.0, f64::max)
 }
 
 /// Item 1: no two outlines of one storey and layer overlap.
@@ -232,12 +238,20 @@ fn bare(
         }
         let subject = nearest_run(walls, part.place());
         let text = format!(
-            "About {:.3} sq in of the lower plates lies bare near {subject}: more than a joint's clearance of {} in.",
-            part.square_inches(),
+            "{} of the lower plates lies bare near {subject}: more than a joint's clearance of {} in.",
+            area(part.square_inches()),
             clearance.to_inches()
         );
         report.breach(line, at(verify::PROOF_BARE, text, &part, subject));
     }
+}
+
+/// An area in words.
+fn area(square_inches: f64) -> String {
+    if square_inches < 0.001 {
+        return "Less than 0.001 sq in".to_owned();
+    }
+    format!("About {square_inches:.3} sq in")
 }
 
 /// What the growing of plates leaves of a place hardly wider than a clearance either way.
@@ -340,4 +354,23 @@ fn is_corner_of_gaps(floor: &Floor, part: &Part, clearance: Length) -> bool {
                 && part.square_inches() <= wider * gap
     };
     floor.junctions.iter().filter(other).any(|j| near(j) && small(j))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn places_beside_an_outline_are_so_far_beyond_it() {
+        let at = |x: i64, y: i64| Point::new(Length::inches(x), Length::inches(y));
+        let square = [at(0, 0), at(10, 0), at(10, 4), at(0, 4)];
+        let inches = |p| beyond_outline(&square, p) / Length::inches(1).nm() as f64;
+        assert_eq!([at(5, 2), at(0, 4), at(12, 2), at(5, -3)].map(inches), [0.0, 0.0, 2.0, 3.0]);
+    }
+
+    #[test]
+    fn an_area_is_never_nothing() {
+        assert_eq!(area(0.0004), "Less than 0.001 sq in");
+        assert_eq!(area(0.1206), "About 0.121 sq in");
+    }
 }
