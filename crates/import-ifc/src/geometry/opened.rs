@@ -123,12 +123,12 @@ impl Solid<'_> {
         self.removed.iter().for_each(|r| r.ranges(at, s, &mut ranges));
         // What one clip lays bare another may take.
         let slack = 1e-9 * (top - foot).abs();
-        for _ in 0..=ranges.len() {
-            let lower = ranges.iter().filter(|r| r.0 < top && top <= r.1 + slack).map(|r| r.0);
-            match lower.reduce(f64::min) {
-                Some(z) => top = z,
-                None => break,
+        ranges.sort_by(|a, b| b.1.total_cmp(&a.1));
+        for (low, high) in ranges {
+            if high + slack < top {
+                break;
             }
+            top = top.min(low);
         }
         (top > foot).then_some(top)
     }

@@ -34,7 +34,7 @@ impl Half {
     /// Height at a plan point and whether the half space lies above it; `None` for an upright plane.
     pub fn height(&self, at: Plan) -> Option<(f64, bool)> {
         let n = self.normal;
-        if n[2].abs() <= UPRIGHT * norm(n) {
+        if n[2] * n[2] <= UPRIGHT * UPRIGHT * dot(n, n) {
             return None;
         }
         let (dx, dy) = (at.0 - self.point[0], at.1 - self.point[1]);
