@@ -3,6 +3,7 @@
 //! Knows: the words, and what is called after a door without being one. Never touches: drawings.
 
 use crate::layers::{own_name, words_of};
+use crate::otherwords;
 use crate::words;
 use wall_model::OpeningKind;
 
@@ -10,7 +11,7 @@ use wall_model::OpeningKind;
 pub(crate) fn kind(name: &str) -> Option<OpeningKind> {
     let name = own_name(name);
     let words = words_of(&spaced(name));
-    if words.iter().any(|w| words::NOT_THE_DOOR.contains(&w.as_str())) {
+    if words.iter().any(|w| otherwords::NOT_THE_DOOR.contains(&w.as_str())) {
         return None;
     }
     let plain = |w: &String| w.trim_matches(|c: char| c.is_ascii_digit()).to_owned();

@@ -1,62 +1,19 @@
 //! Entities: from tags to linework.
 //!
-//! Knows: the group codes of the entities that are read, and how to pass over all others. Never
-//! touches: sections, layers' meaning, units, where blocks are inserted.
+//! Knows: the group codes that all entities share and those of a LINE, who reads the others (`polylines`, `figures`,
+//! `inserts`, `mline`, `hatch`, `annotation`), and how to pass over what nobody reads. Never touches: sections, layers' meaning, units, where blocks are inserted.
 //!
 //! Group codes: Autodesk DXF reference, "ENTITIES section" (FACTS 8.2). Subclass markers are not
 //! looked at, so that files without them read the same.
 
-use crate::affine::{Affine, Plane, Xy, plane};
+use crate::affine::{Plane, plane};
 use crate::annotation::RawStrings;
-use crate::linework::{Arc, Array, Insert, Kind, Linework, NOT_INSERTED, Shape, State, mark};
+use crate::interner::Interner;
+use crate::linework::{Kind, Linework, NOT_INSERTED, Shape, State, mark};
+use crate::polylines::Vertex;
 use crate::tag::{Tag, Tags, Value, shown};
 use rustc_hash::FxHashMap;
 use std::marker::PhantomData;
-
-/// Names numbered in order of first use.
-#[derive(Default)]
-pub(crate) struct Interner {
-    ids: FxHashMap<Box<[u8]>, u32>,
-    names: Vec<Box<[u8]>>,
-    /// The last ones asked for, by [`slot`]: a drawing goes to and fro between a few.
-    recent: [u32; RECENT],
-}
-
-const RECENT: usize = 16;
-
-/// Names of one drawing mostly differ in length or in their last letter.
-fn slot(name: &[u8]) -> usize {
-    (name.len() * 5 + name.last().map_or(0, |b| usize::from(*b))) % RECENT
-}
-
-impl Interner {
-    /// The number of a name.
-    pub fn id(&mut self, name: &[u8]) -> u32 {
-        let slot = slot(name);
-        if let Some(recent) = self.recent.get(slot)
-            && self.names.get(*recent as usize).is_some_and(|known| **known == *name)
-        {
-            return *recent;
-        }
-        let next = self.names.len() as u32;
-        let id = match self.ids.get(name) {
-            Some(id) => *id,
-            None => {
-                self.ids.insert(name.into(), next);
-                self.names.push(name.into());
-                next
-            }
-        };
-        if let Some(recent) = self.recent.get_mut(slot) {
-            *recent = id;
-        }
-        id
-    }
-    /// All names by number.
-    pub fn into_names(self) -> Vec<Box<[u8]>> {
-        self.names
-    }
-}
 
 /// What any entity may have.
 pub(crate) struct Common<'a> {
@@ -73,7 +30,7 @@ pub(crate) struct Common<'a> {
 }
 
 impl<'a> Common<'a> {
-    fn new() -> Common<'a> {
+    pub fn new() -> Common<'a> {
         Common {
             handle: b"",
             // An entity without a layer is on layer 0.
@@ -85,7 +42,7 @@ impl<'a> Common<'a> {
         }
     }
     /// Handle as a number; those without a readable one come last.
-    fn handle_number(&self) -> u64 {
+    pub fn handle_number(&self) -> u64 {
         handle_number(self.handle)
     }
 }
@@ -132,24 +89,6 @@ pub(crate) enum After<'a> {
     Tag(Tag<'a>),
     /// The end of the bytes, in the middle of the entity.
     CutOff,
-}
-
-/// A vertex of a polyline, in the entity's own plane.
-#[derive(Clone, Copy)]
-pub(crate) struct Vertex {
-    /// Its place.
-    pub at: Xy,
-    /// Bulge of the part after it.
-    pub bulge: f64,
-    start_width: f64,
-    end_width: f64,
-}
-
-impl Vertex {
-    /// A vertex whose second coordinate is still to come.
-    pub fn at_x(x: f64) -> Vertex {
-        Vertex { at: [x, f64::NAN], bulge: 0.0, start_width: f64::NAN, end_width: f64::NAN }
-    }
 }
 
 /// Reads entities. Holds what is shared by all of a file.
@@ -300,7 +239,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
     /// A coordinate that is given twice: the later one holds, and is told, since one of the two is of another
     /// group.
     #[inline]
-    fn once(&mut self, t: &Tag<'a>, slot: &mut f64) {
+    pub fn once(&mut self, t: &Tag<'a>, slot: &mut f64) {
         if !slot.is_nan() && (10..40).contains(&t.code) {
             let code = t.code;
             self.tags.damage().add(t.pos, format!("group {code} stands there a second time"));
@@ -329,7 +268,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         }
     }
 
-    fn pass_over(&mut self, c: &mut Common<'a>) -> After<'a> {
+    pub fn pass_over(&mut self, c: &mut Common<'a>) -> After<'a> {
         loop {
             if let Field::End(after) = self.field(c) {
                 return after;
@@ -338,7 +277,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
     }
 
     /// Counts an entity that gives no linework.
-    fn count(&mut self, head: Tag<'a>, c: &Common<'a>, state: State, out: &mut Linework) {
+    pub fn count(&mut self, head: Tag<'a>, c: &Common<'a>, state: State, out: &mut Linework) {
         let layer = self.layers.id(c.layer);
         let type_ = self.types.id(head.text());
         let key = (c.handle_number(), head.pos as u32, NOT_INSERTED);
@@ -440,211 +379,5 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
             marks |= mark::RAISED;
         }
         out.begin(self.layers.id(c.layer), head.pos as u32, NOT_INSERTED, kind, marks);
-    }
-
-    fn lwpolyline(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
-        self.vertices.clear();
-        let (mut closed, mut width, mut elevation) = (false, 0.0, 0.0);
-        let after = loop {
-            let t = match self.field(&mut c) {
-                Field::Tag(t) => t,
-                Field::End(after) => break after,
-            };
-            let v = match t.code {
-                10 | 20 | 38 | 40 | 41 | 42 | 43 => t.real(self.tags.damage()),
-                70 => {
-                    closed = t.flag(self.tags.damage()) & 1 == 1;
-                    continue;
-                }
-                _ => continue,
-            };
-            match t.code {
-                10 => self.vertices.push(Vertex::at_x(v)),
-                38 => elevation = v,
-                43 => width = v,
-                code => {
-                    if let Some(last) = self.vertices.last_mut() {
-                        match code {
-                            20 => last.at[1] = v,
-                            40 => last.start_width = v,
-                            41 => last.end_width = v,
-                            _ => last.bulge = v,
-                        }
-                    }
-                }
-            }
-        };
-        if self.settled(head, &c, &after, out) {
-            return after;
-        }
-        self.begin(head, &c, Kind::LwPolyline, elevation, out);
-        if let Plane::Level(m) = plane(c.normal) {
-            push_path(&self.vertices, closed, width, &m, out);
-        }
-        after
-    }
-
-    fn polyline(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
-        self.vertices.clear();
-        let (mut flags, mut elevation) = (0, 0.0);
-        let (mut start_width, mut end_width) = (f64::NAN, f64::NAN);
-        let mut after = loop {
-            match self.field(&mut c) {
-                Field::Tag(t) => match t.code {
-                    70 => flags = t.flag(self.tags.damage()),
-                    30 => elevation = t.real(self.tags.damage()),
-                    40 => start_width = t.real(self.tags.damage()),
-                    41 => end_width = t.real(self.tags.damage()),
-                    _ => {}
-                },
-                Field::End(after) => break after,
-            }
-        };
-        let width = if start_width == end_width { start_width } else { 0.0 };
-        after = loop {
-            match after {
-                After::Tag(t) if t.starts("VERTEX") => after = self.vertex(),
-                After::Tag(t) if t.starts("SEQEND") => break self.pass_over(&mut Common::new()),
-                // A missing SEQEND loses nothing.
-                other => break other,
-            }
-        };
-        if self.settled(head, &c, &after, out) {
-            return after;
-        }
-        // 16 mesh, 64 polyface: surfaces, not lines.
-        if flags & (16 | 64) != 0 {
-            self.count(head, &c, State::NotRead, out);
-            return after;
-        }
-        // 8: a 3D polyline, whose vertices are in world coordinates.
-        // Its parts are straight, whatever bulges say.
-        if flags & 8 != 0 {
-            self.vertices.iter_mut().for_each(|v| v.bulge = 0.0);
-            c.normal = [0.0, 0.0, 1.0];
-        }
-        self.begin(head, &c, Kind::Polyline, elevation, out);
-        // 2 curve-fit, 4 spline-fit.
-        if flags & (2 | 4) != 0 {
-            out.mark_last(mark::CURVED);
-        }
-        if let Plane::Level(m) = plane(c.normal) {
-            push_path(&self.vertices, flags & 1 == 1, width, &m, out);
-        }
-        after
-    }
-
-    fn vertex(&mut self) -> After<'a> {
-        let mut c = Common::new();
-        let mut v = Vertex::at_x(f64::NAN);
-        let mut flags = 0;
-        let after = loop {
-            match self.field(&mut c) {
-                Field::Tag(t) => match t.code {
-                    10 => v.at[0] = t.real(self.tags.damage()),
-                    20 => v.at[1] = t.real(self.tags.damage()),
-                    40 => v.start_width = t.real(self.tags.damage()),
-                    41 => v.end_width = t.real(self.tags.damage()),
-                    42 => v.bulge = t.real(self.tags.damage()),
-                    70 => flags = t.flag(self.tags.damage()),
-                    _ => {}
-                },
-                Field::End(after) => break after,
-            }
-        };
-        // 16: a control point of the spline frame, not on the line.
-        if flags & 16 == 0 {
-            self.vertices.push(v);
-        }
-        after
-    }
-
-    fn insert(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
-        let (mut name, mut at): (&[u8], _) = (b"", [f64::NAN; 2]);
-        let (mut scale, mut turn) = ([1.0, 1.0], 0.0);
-        let (mut columns, mut rows, mut spacing) = (1, 1, [0.0, 0.0]);
-        let after = loop {
-            match self.field(&mut c) {
-                Field::Tag(t) => match t.code {
-                    2 => name = t.text(),
-                    10 => self.once(&t, &mut at[0]),
-                    20 => self.once(&t, &mut at[1]),
-                    41 => scale[0] = t.real(self.tags.damage()),
-                    42 => scale[1] = t.real(self.tags.damage()),
-                    44 => spacing[0] = t.real(self.tags.damage()),
-                    45 => spacing[1] = t.real(self.tags.damage()),
-                    50 => turn = t.real(self.tags.damage()),
-                    70 => columns = t.flag(self.tags.damage()).clamp(1, 32_767) as u32,
-                    71 => rows = t.flag(self.tags.damage()).clamp(1, 32_767) as u32,
-                    _ => {}
-                },
-                Field::End(after) => break after,
-            }
-        };
-        if at.iter().any(|v| v.is_nan()) {
-            let what = "the place of the insert is missing; it was left out";
-            self.tags.damage().add(head.pos, what);
-        }
-        if self.settled(head, &c, &after, out) {
-            return after;
-        }
-        let mut marks = c.marks;
-        let own = match plane(c.normal) {
-            Plane::Level(m) => m,
-            Plane::Tilted => {
-                marks |= mark::TILTED;
-                Affine::IDENTITY
-            }
-        };
-        let turned = own.after(&Affine::shift(at)).after(&Affine::turn_degrees(turn));
-        // An unreadable step puts even a single one nowhere.
-        let array = (columns, rows) != (1, 1) || spacing.iter().any(|v| v.is_nan());
-        out.inserts.push(Insert {
-            layer: self.layers.id(c.layer),
-            pos: head.pos as u32,
-            handle: c.handle_number(),
-            block: self.blocks.id(name),
-            map: turned.after(&Affine::scale(scale[0], scale[1])),
-            array: array.then(|| {
-                Box::new(Array {
-                    column_step: turned.vector([spacing[0], 0.0]),
-                    row_step: turned.vector([0.0, spacing[1]]),
-                    columns,
-                    rows,
-                })
-            }),
-            marks,
-        });
-        after
-    }
-}
-
-/// The parts of a polyline, its widths and bulges too.
-pub(crate) fn push_path(
-    vertices: &[Vertex],
-    closed: bool,
-    width: f64,
-    m: &Affine,
-    out: &mut Linework,
-) {
-    if vertices.iter().any(|v| !v.at[0].is_finite() || !v.at[1].is_finite()) {
-        out.mark_last(mark::BAD);
-        return;
-    }
-    let closing = if closed { vertices.first() } else { None };
-    let ends = vertices.iter().skip(1).chain(closing);
-    for (v, w) in vertices.iter().zip(ends) {
-        if v.bulge.abs() > 1e-9 && v.at != w.at {
-            out.push_arc(Arc::of_bulge(v.at, w.at, v.bulge).mapped(m));
-            continue;
-        }
-        let own = if v.start_width.is_nan() && v.end_width.is_nan() {
-            width
-        } else if v.start_width == v.end_width {
-            v.start_width
-        } else {
-            0.0
-        };
-        out.push_segment(m.point(v.at), m.point(w.at), Some(own));
     }
 }

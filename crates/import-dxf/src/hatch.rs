@@ -8,9 +8,10 @@
 //! angles, not parameters (ezdxf, `boundary_paths`).
 
 use crate::affine::{Affine, Plane, Xy, plane};
-use crate::entity::{After, Common, EntityReader, Field, Vertex, push_path};
+use crate::entity::{After, Common, EntityReader, Field};
 use crate::figures::{push_spline, set_y};
 use crate::linework::{Arc, Kind, Linework, mark};
+use crate::polylines::{Vertex, push_path};
 use crate::spline::Spline;
 use crate::tag::{Tag, Tags};
 

@@ -9,6 +9,7 @@
 //! on the whole name and on the rest.
 
 use crate::iso13567;
+use crate::otherwords;
 use crate::words;
 use geom::Length;
 use lumber::Section;
@@ -155,8 +156,8 @@ pub(crate) fn words_of(name: &str) -> Vec<String> {
 /// Whether a name says that the layer is about something else than walls.
 pub(crate) fn is_of_other_things(name: &str) -> bool {
     words_of(own_name(name)).iter().any(|w| {
-        words::OTHER_THINGS.contains(&w.as_str())
-            || words::NOT_FRAMING.iter().any(|(other, _)| other == w)
+        otherwords::OTHER_THINGS.contains(&w.as_str())
+            || otherwords::NOT_FRAMING.iter().any(|(other, _)| other == w)
     })
 }
 
@@ -206,11 +207,11 @@ fn excluded(words: &[String], usage: Usage, status: bool, shown: &str) -> Option
         list.iter().find(|(word, _)| *word == w).map(|(_, why)| *why)
     };
     let last = words.last().map(String::as_str).unwrap_or_default();
-    let by_status = status.then(|| find(words::STATUS_LETTER, last)).flatten();
+    let by_status = status.then(|| find(otherwords::STATUS_LETTER, last)).flatten();
     let (word, why) = match by_status {
         Some(why) => (last, why),
         None => words.iter().find_map(|w| {
-            let why = find(words::NOT_FRAMING, w).or_else(|| find(words::NOT_NEW, w))?;
+            let why = find(otherwords::NOT_FRAMING, w).or_else(|| find(otherwords::NOT_NEW, w))?;
             Some((w.as_str(), why))
         })?,
     };

@@ -3,9 +3,9 @@
 //! Knows: DXF, text and binary, of every release that can be read at all; layer names; how walls,
 //! doors and windows are drawn; units. Never touches: junctions, plates, the file system.
 //!
-//! The way: bytes (`source`), tags (`ascii`, `binary`, `decimal`), entities (`entity`, `reading`, `file`, `lookup`), linework with all blocks
+//! The way: bytes (`source`), tags (`ascii`, `binary`, `decimal`), entities (`entity` and its kind, `reading`, `file`, `lookup`), linework with all blocks
 //! inserted (`linework`, `flatten`), layers and units (`layers`, `units`, `survey`), face lines paired
-//! (`facewalls`, `pairing`, `passing`, `glass`, `crosscut`, `facelines`, `faces`), walls (`openings`, `centrelines`, `walls`, `draftwalls`), or walls by
+//! (`facewalls`, `pairing`, `passing`, `glass`, `crosscut`, `facelines`, `faces`), walls (`openings`, `centrelines`, `arcwalls`, `curved`, `walls`, `draftwalls`), or walls by
 //! their shape where no layer tells (`candidates`, `unnamed`, `widelines`, `lonelines`, `confidence`, `byshape`),
 //! drawings on the sheet told apart (`region`, `sheet`), those that are planned read once more by themselves
 //! (`drawings`), then [`wall_model::Draft::finish`]. What is not used is counted on the way
@@ -17,6 +17,7 @@
 mod account;
 mod affine;
 mod annotation;
+mod arcwalls;
 mod ascii;
 mod beside;
 mod binary;
@@ -31,6 +32,7 @@ mod confidence;
 mod copies;
 mod crosscut;
 mod curved;
+mod curveddoors;
 mod dimensions;
 mod doors;
 mod draftwalls;
@@ -51,7 +53,9 @@ mod glass;
 mod hatch;
 mod heightnotes;
 mod heightwords;
+mod inserts;
 mod inspect;
+mod interner;
 mod iso13567;
 mod layernotes;
 mod layers;
@@ -69,6 +73,7 @@ mod network;
 mod openingnotes;
 mod openings;
 mod otherglass;
+mod otherwords;
 mod overall;
 mod overlaid;
 mod pairing;
@@ -77,6 +82,7 @@ mod parts;
 mod passing;
 mod patches;
 mod plain;
+mod polylines;
 mod reading;
 mod region;
 mod repeats;
