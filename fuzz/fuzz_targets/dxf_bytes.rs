@@ -14,5 +14,5 @@ fuzz_target!(|bytes: &[u8]| {
     if let Ok(inspection) = import_dxf::inspect(bytes, &settings) {
         judge::ledger(&inspection.ledger);
     }
-    import_dxf::picture(bytes);
+    import_dxf::picture(bytes, None);
 });

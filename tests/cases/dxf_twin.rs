@@ -107,7 +107,7 @@ fn counts_by_layer_agree_with_the_dxf_crate() {
         [(1, "AC1009"), (2, "AC1015"), (3, "AC1024"), (4, "AC1027"), (5, "AC1032")]
     {
         let text = drawing(seed, release, 700);
-        let ours = import_dxf::picture(text.as_bytes()).model_entities_by_layer;
+        let ours = import_dxf::picture(text.as_bytes(), None).model_entities_by_layer;
         let want = twin(&text);
         assert_eq!(want.values().flat_map(|kinds| kinds.values()).sum::<u64>(), 700);
         assert_eq!(ours, want, "{release}");

@@ -8,7 +8,7 @@ use limits::{Limit, Limits};
 use lumber::Section;
 use overrides::Overrides;
 use settings::parse;
-use settings::{DecimalSign, ExteriorTee, FeedUnit, Mirror, Settings};
+use settings::{CodePage, DecimalSign, ExteriorTee, FeedUnit, Mirror, Settings};
 use sheets::Paper;
 use std::net::IpAddr;
 use std::path::PathBuf;
@@ -79,6 +79,9 @@ pub struct InspectSettings {
     /// Unit of the drawing, whatever the file says: in, ft, mm, cm or m
     #[arg(long, value_name = "UNIT", value_parser = unit)]
     pub units: Option<Unit>,
+    /// How the texts of a DXF are written, whatever it says: 932, 936, 1251, utf-8 and others
+    #[arg(long, value_name = "PAGE", value_parser = parse::code_page_from_text)]
+    pub code_page: Option<CodePage>,
     /// Set a limit of what a drawing may take, such as seconds=60; may be given several times. inspect
     /// --limits lists them
     #[arg(long = "limit", value_name = "NAME=VALUE", value_parser = limits::from_text)]
@@ -90,6 +93,7 @@ impl InspectSettings {
     pub fn load(&self) -> Result<Settings, Refusal> {
         let mut s = files::settings(self.settings.as_deref())?;
         s.units = self.units.or(s.units);
+        s.code_page = self.code_page.or(s.code_page);
         s.limits = limited(s.limits, &self.limits);
         Ok(s)
     }
@@ -311,6 +315,7 @@ impl PlanSettings {
     /// The flags laid over settings that come from elsewhere (a lot's own file).
     pub fn override_in(&self, mut s: Settings) -> Settings {
         s.units = self.read.units.or(s.units);
+        s.code_page = self.read.code_page.or(s.code_page);
         s.limits = limited(s.limits, &self.read.limits);
         s.mirror = self.mirror.unwrap_or(s.mirror);
         s.rules = self.rules.clone().unwrap_or(s.rules);
@@ -383,6 +388,8 @@ mod tests {
             "out",
             "--units",
             "mm",
+            "--code-page",
+            "ANSI_932",
             "--mirror",
             "x",
             "--rules",
@@ -405,6 +412,7 @@ mod tests {
         let Command::Plan(plan) = args.command else { panic!("not plan") };
         let (s, _) = plan.load().unwrap();
         assert_eq!((s.units, s.mirror, s.rules.as_str()), (Some(Unit::Millimetre), Mirror::X, "r"));
+        assert_eq!(s.code_page.map(|p| p.name()), Some("932"));
         let limits = Limits::default().with(Limit::Walls, 7).with(Limit::Seconds, 60);
         assert_eq!(s.limits, limits);
         assert_eq!(s.plates.exterior_tee, ExteriorTee::Strap);

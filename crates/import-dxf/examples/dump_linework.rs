@@ -18,7 +18,7 @@ fn main() {
 }
 
 fn line(name: &str, path: &str, bytes: &[u8]) -> serde_json::Value {
-    let picture = import_dxf::picture(bytes);
+    let picture = import_dxf::picture(bytes, None);
     let drawn = picture.drawn.iter().map(
         |d| json!({ "kind": d.kind, "layer": d.layer, "entity": d.entity, "lines": d.lines, "arcs": d.arcs }),
     );

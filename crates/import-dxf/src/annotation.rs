@@ -29,6 +29,12 @@ impl RawStrings {
         self.each.push((self.bytes.len() as u32, formatted));
         self.each.len() as u32 - 1
     }
+    /// The bytes of each.
+    pub fn each(&self) -> impl Iterator<Item = &[u8]> {
+        let starts = std::iter::once(0).chain(self.each.iter().map(|e| e.0 as usize));
+        let each = starts.zip(&self.each).map(|(start, e)| self.bytes.get(start..e.0 as usize));
+        each.map(Option::unwrap_or_default)
+    }
     /// Bytes of a string, the pieces put together, and whether it has MTEXT's formatting.
     pub fn get(&self, string: u32) -> Option<(&[u8], bool)> {
         let string = string as usize;

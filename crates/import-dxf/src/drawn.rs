@@ -10,6 +10,7 @@ use crate::linework::State;
 use crate::reading::read_file;
 use crate::source::Source;
 use limits::{Limits, Watch};
+use settings::CodePage;
 use std::collections::BTreeMap;
 
 /// One entity with linework, where its inserts put it.
@@ -58,10 +59,10 @@ pub struct Picture {
     pub damage: u64,
 }
 
-/// Reads a file down to flattened linework and texts.
-pub fn picture(bytes: &[u8]) -> Picture {
+/// Reads a file down to flattened linework and texts, in this code page where one is set.
+pub fn picture(bytes: &[u8], code_page: Option<CodePage>) -> Picture {
     let watch = Watch::endless();
-    let mut file = read_file(Source::Memory(bytes), &watch);
+    let mut file = read_file(Source::Memory(bytes), code_page, &watch);
     let model_entities_by_layer = by_layer(&file);
     let drawing = flatten(&mut file, &Limits::default(), &watch);
     let lines = &drawing.lines;

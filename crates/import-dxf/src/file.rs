@@ -12,7 +12,9 @@ use crate::plain;
 use crate::source::Source;
 use crate::tag::{Damage, Place, shown};
 use crate::text::Decoder;
+use diag::Finding;
 use rustc_hash::FxHashMap;
+use settings::CodePage;
 use std::collections::BTreeMap;
 
 /// Header values a plan depends on.
@@ -28,6 +30,13 @@ pub(crate) struct Header {
     pub measurement: Option<i64>,
     /// `$LUNITS`: 3 engineering, 4 architectural show feet and inches.
     pub lunits: Option<i64>,
+}
+
+impl Header {
+    /// Whether strings are UTF-8 by the file's release.
+    pub fn is_unicode(&self) -> bool {
+        self.version.strip_prefix("AC").and_then(|v| v.parse::<u32>().ok()) >= Some(1021)
+    }
 }
 
 /// A row of the layer table.
@@ -68,6 +77,8 @@ pub(crate) enum Truncation {
 /// What was read.
 pub(crate) struct DxfFile<'a> {
     lookup: Lookup<'a>,
+    /// The code page of the settings.
+    pub code_page_set: Option<CodePage>,
     /// Header.
     pub header: Header,
     /// First comment (group 999) of the file, where programs like to name themselves.
@@ -94,15 +105,18 @@ pub(crate) struct DxfFile<'a> {
     pub truncated: Option<Truncation>,
     /// How strings are decoded.
     pub decoder: Decoder,
+    /// What there is to say of that.
+    pub code_page_told: Option<Finding>,
 }
 
 /// Files must be smaller than this: offsets are kept in 32 bits.
 pub(crate) const MAX_BYTES: u64 = u32::MAX as u64;
 
 impl<'a> DxfFile<'a> {
-    /// Nothing read yet.
-    pub fn new(source: Source<'a>) -> DxfFile<'a> {
+    /// Nothing read yet; `code_page_set` is what the settings say.
+    pub fn new(source: Source<'a>, code_page_set: Option<CodePage>) -> DxfFile<'a> {
         DxfFile {
+            code_page_set,
             lookup: Lookup::new(source),
             header: Header::default(),
             comment: None,
@@ -116,7 +130,8 @@ impl<'a> DxfFile<'a> {
             proxies: BTreeMap::new(),
             damage: Damage::default(),
             truncated: None,
-            decoder: Decoder::for_file("", ""),
+            decoder: Decoder::unicode(),
+            code_page_told: None,
         }
     }
     /// How many bytes the file has.

@@ -3,7 +3,7 @@
 //! Knows: DXF, text and binary, of every release that can be read at all; layer names; how walls,
 //! doors and windows are drawn; units. Never touches: junctions, plates, the file system.
 //!
-//! The way: bytes (`source`), tags (`ascii`, `binary`, `decimal`), entities (`entity` and its kind, `reading`, `file`, `lookup`), linework with all blocks
+//! The way: bytes (`source`), tags (`ascii`, `binary`, `decimal`), entities (`entity` and its kind, `reading`, `file`, `lookup`), text (`codepage`, `text`), linework with all blocks
 //! inserted (`linework`, `flatten`), layers and units (`layers`, `units`, `survey`), face lines paired
 //! (`facewalls`, `pairing`, `passing`, `glass`, `crosscut`, `facelines`, `faces`), walls (`openings`, `centrelines`, `arcwalls`, `curved`, `walls`, `draftwalls`), or walls by
 //! their shape where no layer tells (`candidates`, `unnamed`, `widelines`, `lonelines`, `confidence`, `byshape`),
@@ -28,6 +28,7 @@ mod byshape;
 mod candidates;
 mod carryon;
 mod centrelines;
+mod codepage;
 mod confidence;
 mod copies;
 mod crosscut;
@@ -200,7 +201,7 @@ pub fn inspect_within<'a>(
 /// are, all layers. For benchmarks, and for tests against other readers.
 pub fn count_lines<'a>(drawing: impl Into<Source<'a>>) -> (usize, usize) {
     let watch = Watch::endless();
-    let mut file = reading::read_file(drawing.into(), &watch);
+    let mut file = reading::read_file(drawing.into(), None, &watch);
     let drawing = flatten::flatten(&mut file, &Limits::default(), &watch);
     (drawing.lines.segments.len(), drawing.lines.arcs.len())
 }

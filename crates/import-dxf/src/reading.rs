@@ -9,23 +9,29 @@
 
 use crate::ascii::AsciiTags;
 use crate::binary::{BinaryTags, is_binary};
+use crate::codepage;
 use crate::entity::{After, EntityReader};
 use crate::file::{Block, DxfFile, LayerRow, Truncation};
 use crate::linework::{Linework, NOT_INSERTED, State};
 use crate::source::{Source, TextFile, Window};
 use crate::tag::{Skipped, Tag, Tags, shown};
-use crate::text::Decoder;
 use limits::Watch;
+use settings::CodePage;
 
 /// Reads a whole file. Never fails: what cannot be read is in `damage`. Breaks off when time is up.
-pub(crate) fn read_file<'s>(source: Source<'s>, watch: &Watch) -> DxfFile<'s> {
+pub(crate) fn read_file<'s>(
+    source: Source<'s>,
+    code_page: Option<CodePage>,
+    watch: &Watch,
+) -> DxfFile<'s> {
+    let file = DxfFile::new(source, code_page);
     match source {
-        Source::Memory(bytes) if is_binary(bytes) => whole(source, BinaryTags::new(bytes), watch),
-        Source::Memory(bytes) => whole(source, AsciiTags::new(bytes), watch),
-        Source::Text(file) => {
-            let mut room = file.room();
+        Source::Memory(bytes) if is_binary(bytes) => whole(file, BinaryTags::new(bytes), watch),
+        Source::Memory(bytes) => whole(file, AsciiTags::new(bytes), watch),
+        Source::Text(text) => {
+            let mut room = text.room();
             loop {
-                if let Some(read) = by_windows(source, file, room, watch) {
+                if let Some(read) = by_windows(source, text, code_page, room, watch) {
                     return read;
                 }
                 // Some part of it that is read at once is larger than that.
@@ -35,8 +41,8 @@ pub(crate) fn read_file<'s>(source: Source<'s>, watch: &Watch) -> DxfFile<'s> {
     }
 }
 
-fn whole<'a>(source: Source<'a>, tags: impl Tags<'a>, watch: &Watch) -> DxfFile<'a> {
-    let mut reading = Reading::new(source, tags, watch);
+fn whole<'a>(file: DxfFile<'a>, tags: impl Tags<'a>, watch: &Watch) -> DxfFile<'a> {
+    let mut reading = Reading::new(file, tags, watch);
     reading.go(Part::Outside);
     reading.finish()
 }
@@ -44,14 +50,16 @@ fn whole<'a>(source: Source<'a>, tags: impl Tags<'a>, watch: &Watch) -> DxfFile<
 /// Reads a file through a window of `room` bytes; `None` when something does not fit into one.
 fn by_windows<'s>(
     source: Source<'s>,
-    file: &'s TextFile,
+    text: &'s TextFile,
+    code_page: Option<CodePage>,
     room: usize,
     watch: &Watch,
 ) -> Option<DxfFile<'s>> {
     let mut window = Window::default();
-    window.slide(file, 0, room);
+    window.slide(text, 0, room);
     let mut part = Part::Outside;
-    let mut reading = Reading::new(source, AsciiTags::new(b""), watch);
+    let file = DxfFile::new(source, code_page);
+    let mut reading = Reading::new(file, AsciiTags::new(b""), watch);
     loop {
         let mut tags = AsciiTags::of_window(
             window.bytes(),
@@ -75,7 +83,7 @@ fn by_windows<'s>(
         if pause.at <= window.base {
             return None;
         }
-        window.slide(file, pause.at, room);
+        window.slide(text, pause.at, room);
         part = pause.part;
     }
 }
@@ -128,10 +136,9 @@ struct Reading<'s, 'a, 'w, R> {
 type Ahead<'a> = Option<Tag<'a>>;
 
 impl<'s, 'a, 'w, R: Tags<'a>> Reading<'s, 'a, 'w, R> {
-    fn new(source: Source<'s>, tags: R, watch: &'w Watch) -> Reading<'s, 'a, 'w, R> {
-        let mut file = DxfFile::new(source);
+    fn new(mut file: DxfFile<'s>, tags: R, watch: &'w Watch) -> Reading<'s, 'a, 'w, R> {
         // A line takes 150 bytes or so of a file. Room that is not needed is never touched.
-        let lines = (source.bytes() / 128) as usize;
+        let lines = (file.bytes() / 128) as usize;
         file.model.shapes.reserve(lines);
         file.model.segments.reserve(lines);
         Reading {
@@ -521,7 +528,7 @@ impl<'s, 'a, 'w, R: Tags<'a>> Reading<'s, 'a, 'w, R> {
         (file.layer_names, file.block_names, file.type_names) =
             (layers.into_names(), blocks.into_names(), types.into_names());
         file.strings = strings;
-        file.decoder = Decoder::for_file(&file.header.version, &file.header.code_page);
+        (file.decoder, file.code_page_told) = codepage::settle(&file);
         tell_unfit_names(&mut file);
         let mut by_class: Vec<_> = proxies.into_iter().collect();
         by_class.sort();

@@ -12,7 +12,7 @@ use settings::Settings;
 /// Flattens a drawing and hands it over.
 fn flat<T>(text: &str, look: impl FnOnce(&DxfFile<'_>, &Drawing) -> T) -> T {
     let watch = Watch::endless();
-    let mut file = read_file(Source::Memory(text.as_bytes()), &watch);
+    let mut file = read_file(Source::Memory(text.as_bytes()), None, &watch);
     let drawing = flatten(&mut file, &Limits::default(), &watch);
     look(&file, &drawing)
 }

@@ -52,8 +52,8 @@ pub(crate) fn refuse(s: &Survey<'_>, first: Option<Finding>) -> Refusal {
         // The unit will be asked for as soon as there are walls: better to know both at once.
         all.extend(first.or_else(|| s.units.refusal.clone()));
     }
-    // Damage and missing blocks may be why there are no walls.
-    let tells = [input::REPAIRED, dxf::MISSING_BLOCK];
+    // Damage, missing blocks and names that cannot be read may be why there are no walls.
+    let tells = [input::REPAIRED, dxf::MISSING_BLOCK, dxf::CODE_PAGE];
     all.extend(rest.into_iter().filter(|f| tells.contains(&f.code)));
     Refusal { findings: all }
 }

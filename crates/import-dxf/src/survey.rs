@@ -84,7 +84,7 @@ pub(crate) fn survey<'a>(
     if !sniff(source.head()) {
         return Err(Refusal::because(foreign(source.head())));
     }
-    let mut file = read_file(source, watch);
+    let mut file = read_file(source, settings.code_page, watch);
     source.sound()?;
     watch.border(Stage::Reading)?;
     let drawing = flatten(&mut file, &settings.limits, watch);
@@ -309,6 +309,7 @@ impl Survey<'_> {
                 out.push(self.limits.reached(limit, &what));
             }
         }
+        out.extend(self.file.code_page_told.clone());
         out.extend(self.proxies());
         out.extend(self.references());
         let damage = &self.file.damage;

@@ -3,7 +3,7 @@
 //! Knows: the code page a drawing is written in and the escapes inside strings. Never touches: what
 //! the names are used for. Decoding never fails: what fits nothing is read as Windows-1252.
 //!
-//! Rules: strings are UTF-8 from AC1021 (release 2007) on, in `$DWGCODEPAGE` before; `\U+XXXX` is a
+//! Which page it is `codepage` settles. Rules: strings are UTF-8 from AC1021 (release 2007) on, in `$DWGCODEPAGE` before; `\U+XXXX` is a
 //! Unicode character and `\M+nXXXX` a two-byte character of the double-byte code page n (Autodesk DXF
 //! reference; ezdxf documents the same; from memory).
 
@@ -35,11 +35,75 @@ enum Page {
 const LONGEST: usize = 8192;
 
 impl Decoder {
-    /// For a file of this `$ACADVER` and `$DWGCODEPAGE`, either possibly empty.
-    pub fn for_file(version: &str, code_page: &str) -> Decoder {
-        let unicode = version.strip_prefix("AC").and_then(|v| v.parse::<u32>().ok()) >= Some(1021);
-        let page = if unicode { None } else { by_name(code_page) };
-        Decoder { page: page.unwrap_or(Page::Web(UTF_8)) }
+    /// UTF-8; what is none is read as Windows-1252.
+    pub const fn unicode() -> Decoder {
+        Decoder { page: Page::Web(UTF_8) }
+    }
+    /// Windows-1252.
+    pub const fn windows_1252() -> Decoder {
+        Decoder { page: Page::Web(WINDOWS_1252) }
+    }
+    /// In a page by its name in settings or in `$DWGCODEPAGE`.
+    pub fn of_page(name: &str) -> Option<Decoder> {
+        by_name(name).map(|page| Decoder { page })
+    }
+    /// Whether both decode in one page.
+    pub fn is(self, other: Decoder) -> bool {
+        match (self.page, other.page) {
+            (Page::Web(a), Page::Web(b)) => a == b,
+            (Page::Dos(a), Page::Dos(b)) => a == b,
+            _ => false,
+        }
+    }
+    /// Whether it is UTF-8.
+    pub fn is_unicode(self) -> bool {
+        self.is(Decoder::unicode())
+    }
+    /// Whether its page writes two bytes a character.
+    pub fn is_double(self) -> bool {
+        matches!(self.page, Page::Web(e) if [SHIFT_JIS, GBK, EUC_KR, BIG5].contains(&e))
+    }
+    /// Whether its page writes languages of Latin letters with a few beyond ASCII among them. Vietnamese has many.
+    pub fn is_latin(self) -> bool {
+        match self.page {
+            Page::Web(e) => [
+                WINDOWS_1250,
+                WINDOWS_1252,
+                WINDOWS_1254,
+                WINDOWS_1257,
+                ISO_8859_2,
+                ISO_8859_3,
+                ISO_8859_4,
+                MACINTOSH,
+            ]
+            .contains(&e),
+            Page::Dos(n) => matches!(n, 437 | 775 | 850 | 852 | 857 | 858 | 860 | 861 | 863 | 865),
+        }
+    }
+    /// Characters of a page of two bytes that are not among its common ones, which stand in rows of their own:
+    /// the first levels of JIS X 0208, GB 2312 and Big5, and the Hangul of KS X 1001 (from memory).
+    pub fn rare_characters(self, raw: &[u8]) -> usize {
+        let Page::Web(page) = self.page else { return 0 };
+        let (mut rest, mut rare) = (raw, 0);
+        while let [lead, tail @ ..] = rest {
+            let is_half = page == SHIFT_JIS && (0xA1..=0xDF).contains(lead);
+            if *lead < 0x81 || is_half || !self.is_double() {
+                rare += usize::from(is_half);
+                rest = tail;
+                continue;
+            }
+            let common = match page {
+                p if p == SHIFT_JIS => matches!(lead, 0x81..=0x83 | 0x88..=0x97),
+                p if p == GBK => {
+                    matches!(lead, 0xA1..=0xA3 | 0xB0..=0xD7) && tail.first() >= Some(&0xA1)
+                }
+                p if p == BIG5 => matches!(lead, 0xA1..=0xC6),
+                _ => matches!(lead, 0xA1..=0xA3 | 0xB0..=0xC8) && tail.first() >= Some(&0xA1),
+            };
+            rare += usize::from(!common);
+            rest = tail.get(1..).unwrap_or_default();
+        }
+        rare
     }
     /// The text of some bytes.
     pub fn decode(self, raw: &[u8]) -> String {
@@ -171,7 +235,7 @@ mod tests {
 
     #[test]
     fn code_pages_and_versions() {
-        let old = |page, raw: &[u8]| Decoder::for_file("AC1018", page).decode(raw);
+        let old = |page, raw: &[u8]| Decoder::of_page(page).unwrap().decode(raw);
         assert_eq!(old("ANSI_1252", b"M\xFCR"), "MüR");
         assert_eq!(old("ANSI_932", &[0x95, 0xC7]), "壁");
         assert_eq!(old("gb2312", &[0xC7, 0xBD]), "墙");
@@ -182,25 +246,32 @@ mod tests {
         assert_eq!(old("dos852", b"\xD8"), "ě");
         assert_eq!(old("dos866", b"\x91\xE2\xA5\xAD\xA0"), "Стена");
         assert_eq!(old("dos932", &[0x95, 0xC7]), "壁");
-        // No code page: UTF-8 if it is that, else Windows-1252.
-        assert_eq!(old("", "Wände".as_bytes()), "Wände");
-        assert_eq!(old("", b"W\xE4nde"), "Wände");
-        let new = |raw: &[u8]| Decoder::for_file("AC1027", "ANSI_1252").decode(raw);
+        assert!(Decoder::of_page("").is_none() && Decoder::of_page("ANSI_9999").is_none());
+        let new = |raw: &[u8]| Decoder::unicode().decode(raw);
         assert_eq!(new("Wände".as_bytes()), "Wände");
         assert_eq!(new(b"W\xE4nde"), "Wände");
     }
 
     #[test]
     fn what_does_not_fit_is_known() {
-        let d = Decoder::for_file("AC1027", "");
+        let d = Decoder::unicode();
         assert!(d.fits("Wände".as_bytes()) && d.fits(b"A-WALL"));
         assert!(!d.fits(b"W\xE4nde"));
         assert_eq!(d.decode(&[b'x'; 100_000]).len(), LONGEST);
     }
 
+    /// Whatever may be set is a page that is decoded, and no two are the same but for their parts of ISO 8859.
+    #[test]
+    fn every_page_of_the_settings_is_known() {
+        assert!(settings::CodePage::all().len() > 30);
+        for page in settings::CodePage::all() {
+            assert!(Decoder::of_page(page.name()).is_some(), "{}", page.name());
+        }
+    }
+
     #[test]
     fn escapes() {
-        let d = Decoder::for_file("AC1015", "ANSI_1252");
+        let d = Decoder::windows_1252();
         assert_eq!(d.decode(b"W\\U+00E4nde"), "Wände");
         assert_eq!(d.decode(b"\\M+5C7BD"), "墙");
         assert_eq!(d.decode(b"\\M+195C7x"), "壁x");

@@ -300,7 +300,7 @@ pub(crate) fn model(
     if out.value.walls.is_empty() {
         // Walls that were found and have no section, or are in no floor plan, are another trouble than no
         // walls.
-        let kept = [dxf::OTHER_DRAWING, dxf::MISSING_BLOCK, input::REPAIRED];
+        let kept = [dxf::OTHER_DRAWING, dxf::MISSING_BLOCK, dxf::CODE_PAGE, input::REPAIRED];
         let telling = [input::SECTION_UNKNOWN, input::SETTINGS_BAD, dxf::OTHER_DRAWING];
         let errors: Vec<Finding> = out
             .findings

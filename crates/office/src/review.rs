@@ -78,7 +78,7 @@ pub(crate) fn origin(
     if !is_dxf {
         return Ok([0.0, 0.0]);
     }
-    let picture = import_dxf::picture(&bytes().map_err(disk)?);
+    let picture = import_dxf::picture(&bytes().map_err(disk)?, read.settings.code_page);
     let bounds = crate::view::drawn_bounds(&picture);
     Ok(bounds.map_or([0.0, 0.0], |b| [b[0].floor(), b[1].floor()]))
 }

@@ -270,7 +270,8 @@ async fn drawing(State(desk): State<Desk>, Path(id): Path<String>) -> Answer<Res
         let r = review::review(office, office.find(&id)?)?;
         let bytes = office.folder.drawing(&r.seen.id);
         let bytes = bytes.map_err(|e| Problem::disk("the drawing", &e))?;
-        let picture = import_dxf::sniff(&bytes).then(|| import_dxf::picture(&bytes));
+        let picture = import_dxf::sniff(&bytes)
+            .then(|| import_dxf::picture(&bytes, r.read.settings.code_page));
         Ok(ok(&view::drawing(picture.as_ref(), &r)))
     })
     .await

@@ -6,6 +6,7 @@
 //! Lengths in the TOML file are decimal inches, as the output contract fixes them.
 
 mod chord;
+mod code_page;
 mod feed;
 mod layers;
 pub mod on_hand;
@@ -17,6 +18,7 @@ pub use limits::{Limit, Limits};
 pub use stock::{OnHandBoard, StockSettings, lumber_name};
 
 pub use chord::{ChordForce, ChordSettings, Species};
+pub use code_page::CodePage;
 pub use feed::{DecimalSign, FeedSettings, FeedUnit};
 pub use layers::{LayerRule, LayerUse, Roof, Uphill, glob_match};
 
@@ -192,6 +194,8 @@ impl Default for GraphSettings {
 pub struct Settings {
     /// Overrides what the file says.
     pub units: Option<Unit>,
+    /// DXF: how its texts are written, whatever the file says.
+    pub code_page: Option<CodePage>,
     /// Mirrored house.
     pub mirror: Mirror,
     /// Walls drawn curved.
@@ -231,6 +235,7 @@ impl Default for Settings {
     fn default() -> Self {
         Settings {
             units: None,
+            code_page: None,
             mirror: Mirror::None,
             curved_walls: CurvedWalls::StraightParts,
             default_top: Length::sixty_fourths(97 * 64 + 8),

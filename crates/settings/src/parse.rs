@@ -16,8 +16,8 @@ pub use nearest::nearest;
 pub use write::to_toml;
 
 use crate::{
-    CurvedWalls, DecimalSign, ExteriorTee, FeedUnit, LayerRule, LayerUse, Limit, Limits, Mirror,
-    Roof, Settings, StockSettings, Uphill,
+    CodePage, CurvedWalls, DecimalSign, ExteriorTee, FeedUnit, LayerRule, LayerUse, Limit, Limits,
+    Mirror, Roof, Settings, StockSettings, Uphill,
 };
 use diag::{Finding, Refusal, codes::input};
 use geom::{Length, Unit};
@@ -34,6 +34,7 @@ pub(crate) const TABLES: &[Known] = &[
             "units",
             "mirror",
             "curved_walls",
+            "code_page",
             "default_top",
             "default_section",
             "rules",
@@ -174,6 +175,11 @@ pub fn tops_allowed() -> String {
     TOP.to_string()
 }
 
+/// A code page given on the command line.
+pub fn code_page_from_text(text: &str) -> Result<CodePage, String> {
+    CodePage::from_name(text).ok_or_else(CodePage::allowed)
+}
+
 /// A section given on the command line.
 pub fn section_from_text(text: &str) -> Result<Section, String> {
     Section::from_name(text).ok_or_else(|| reading::no_section(text))
@@ -187,6 +193,7 @@ pub fn bad_flag(flag: &str, what: &str) -> Finding {
 fn top_level(r: &mut Reading, table: &DeTable, s: &mut Settings) {
     r.each(table, "", |r, key, v| match key {
         "units" => s.units = r.word(v, &unit_words()),
+        "code_page" => s.code_page = code_page(r, v),
         "mirror" => r.word(v, &MIRROR_WORDS).into_iter().for_each(|w| s.mirror = w),
         "curved_walls" => {
             r.word(v, &CURVED_WALLS_WORDS).into_iter().for_each(|w| s.curved_walls = w);
@@ -229,6 +236,18 @@ fn top_level(r: &mut Reading, table: &DeTable, s: &mut Settings) {
             }
         }
     });
+}
+
+fn code_page(r: &mut Reading, v: &Value) -> Option<CodePage> {
+    let text = r.text(v)?;
+    let page = CodePage::from_name(&text);
+    if page.is_none() {
+        r.bad_value(
+            v,
+            format!("\"{text}\" is no code page that is known; {}", CodePage::allowed()),
+        );
+    }
+    page
 }
 
 fn plates(r: &mut Reading, v: &Value, s: &mut Settings) {

@@ -52,6 +52,11 @@ const TABLES: &[Table] = &[
                 "Walls drawn as an arc of a circle are planned as straight parts of one length, their middles 1/4 in off the curve at most; or left out, each with an error.",
             ),
             key(
+                "code_page",
+                "`utf-8` `932` `936` `949` `950` `1250` to `1258` `437` `850` ...",
+                "DXF: how its texts are written, whatever the file says. Left out, its header says; `dxf-code-page` tells where it does not or cannot be right.",
+            ),
+            key(
                 "default_top",
                 "length, 12 in to 40 ft",
                 "Top of the upper plate above the floor, where neither drawing nor `[[layers]]` says. 97-1/8 in is a 92-5/8 in stud and three plates.",

@@ -43,6 +43,10 @@ codes! {
         meaning: "The layer draws most walls as two face lines, but a good part of its lines stand alone between walls. They were taken for walls drawn as one line each, and planned on that line.",
         rule: "A line of 3 ft or more whose ends meet walls, with nothing beside it within 37 in; only where such lines are a fifth of the walls or, where walls are found by their shape, a door hangs on the line (common practice, no source).",
         remedy: "Look at the lines. Beams, steps and edges belong on another layer; a wall whose second face is missing should get it.";
+    CODE_PAGE = "dxf-code-page", Warning, "How the drawing's texts are written is not certain",
+        meaning: "Drawings before release 2007 write their texts in a code page that the header names. This one names none, or one that its bytes cannot be in: names of layers may be unreadable, so that walls, doors and titles are not recognised. The message shows how the names read now, and how other pages would have them.",
+        rule: "$DWGCODEPAGE of the header; without it UTF-8 where everything beyond plain ASCII is that, with two such characters or more, else Windows-1252. A page is doubted where its bytes do not exist in it, where everything is UTF-8, or where a Latin page would have four letters beyond ASCII in a row (Autodesk DXF reference, from memory; the thresholds: common practice, no source).",
+        remedy: "Set code_page in the settings, or --code-page, to the page under which the names are words of the drawing's language; code_page = \"1252\" also says that what was read is right. Or save the drawing as DXF 2007 or later, which is always UTF-8.";
     RULE_UNUSED = "dxf-rule-unused", Note, "A layer rule of the settings fits no layer",
         meaning: "The pattern of a [[layers]] entry matches no layer name of this drawing. It may be meant for other drawings, or mistyped.",
         rule: "Patterns match whole names: * is any run of characters, ? is any one.",

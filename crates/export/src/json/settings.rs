@@ -15,6 +15,10 @@ use std::collections::BTreeMap;
 pub(crate) struct SettingsOut<'a> {
     /// Unit that overrides what the file says: `in`, `ft`, `mm`, `cm`, `m`.
     units: Option<&'a str>,
+    /// How the drawing's texts are written, where the settings say.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(default)]
+    code_page: Option<&'a str>,
     /// `none`, `x` or `y`.
     mirror: &'a str,
     /// Walls drawn curved: `straight-parts` or `leave-out`.
@@ -155,6 +159,7 @@ impl<'a> SettingsOut<'a> {
     pub fn of(s: &'a Settings, sections: impl Iterator<Item = lumber::Section>) -> Self {
         let Settings {
             units,
+            code_page,
             mirror,
             curved_walls,
             default_top,
@@ -177,6 +182,7 @@ impl<'a> SettingsOut<'a> {
         let FeedSettings { unit, decimal } = feed;
         SettingsOut {
             units: units.map(|u| u.name()),
+            code_page: code_page.map(|p| p.name()),
             mirror: mirror.name(),
             curved_walls: curved_walls.name(),
             default_top: default_top.to_inches(),

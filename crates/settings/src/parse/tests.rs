@@ -231,7 +231,7 @@ fn prices_of(
 fn settings() -> impl Strategy<Value = Settings> {
     use proptest::{collection, option::of, sample::select};
     let general = (
-        of(select(Unit::ALL.to_vec())),
+        (of(select(Unit::ALL.to_vec())), of(select(crate::CodePage::all().collect::<Vec<_>>()))),
         (select(&MIRROR_WORDS), select(&CURVED_WALLS_WORDS)),
         length(TOP),
         of(section()),
@@ -281,7 +281,8 @@ fn settings() -> impl Strategy<Value = Settings> {
         (select(&FEED_UNIT_WORDS), select(&DECIMAL_WORDS)),
     );
     (general, plates, rest).prop_map(|(g, p, r)| Settings {
-        units: g.0,
+        units: g.0.0,
+        code_page: g.0.1,
         mirror: g.1.0.1,
         curved_walls: g.1.1.1,
         default_top: g.2,

@@ -5,11 +5,14 @@ use geom::Length;
 use std::fmt::Write;
 
 /// The settings as a file that [`super::from_toml`] reads back to the same settings. Settings that
-/// are not set (`units`, `default_section`, `plates.joint_offset`) are left out.
+/// are not set (`units`, `code_page`, `default_section`, `plates.joint_offset`) are left out.
 pub fn to_toml(s: &Settings) -> String {
     let mut o = String::new();
     if let Some(units) = s.units {
         line(&mut o, "units", &text(units.name()));
+    }
+    if let Some(page) = s.code_page {
+        line(&mut o, "code_page", &text(page.name()));
     }
     line(&mut o, "mirror", &text(s.mirror.name()));
     line(&mut o, "curved_walls", &text(s.curved_walls.name()));
