@@ -20,7 +20,6 @@ use diag::codes::dxf;
 use diag::words::was;
 use diag::{Finding, SourceRef};
 use settings::Settings;
-use smallvec::SmallVec;
 use std::collections::BTreeMap;
 use wall_model::{DraftOpening, DraftWall, OpeningKind};
 
@@ -116,9 +115,14 @@ pub(crate) fn draft_walls(
     members.sort_unstable();
     let mut out = Vec::with_capacity(walls.len());
     let mut panes = PaneTally::default();
+    let mut unnamed: Vec<(u32, u32)> = Vec::with_capacity(walls.len());
     for together in members.chunk_by(|a, b| a.0 == b.0) {
+        let wall = out.len() as u32;
+        let lines = together.iter().filter_map(|m| walls.get(m.1));
+        unnamed.extend(lines.flat_map(|w| &w.shapes).map(|shape| (*shape as u32, wall)));
         out.extend(one_wall(s, (walls, storeys), together, (&laid, &further), &mut panes));
     }
+    name_walls(s, unnamed, &mut out);
     findings.extend(panes_findings(s, panes));
     findings.extend(crate::facing::findings(&out));
     out
@@ -130,7 +134,7 @@ type Laid<'a> = BTreeMap<usize, Vec<(Xy, Xy, &'a Symbol)>>;
 /// Where wall lines end that go on through a door or window at their end.
 type Further = BTreeMap<usize, Vec<Xy>>;
 
-/// One wall of the lines in one group, each the second of its pair.
+/// One wall of the lines in one group, each the second of its pair; without the entities it was made of.
 fn one_wall(
     s: &Survey<'_>,
     (walls, storeys): (&[WallLine], &[usize]),
@@ -162,12 +166,6 @@ fn one_wall(
     for w in lines() {
         lay_panes(s, w, &|p| dot(sub(p, start), dir), &mut openings, told);
     }
-    let mut shapes: SmallVec<[usize; 4]> = lines().flat_map(|w| &w.shapes).copied().collect();
-    shapes.sort_unstable();
-    shapes.dedup();
-    let mut source: Vec<SourceRef> = shapes.into_iter().map(|i| s.source(i)).collect();
-    source.sort();
-    source.dedup();
     let spec = first.spec;
     Some(DraftWall {
         storey: members().next().and_then(|i| storeys.get(i)).copied().unwrap_or(0),
@@ -182,8 +180,24 @@ fn one_wall(
         exterior: spec.exterior,
         bearing: spec.bearing,
         openings,
-        source,
+        source: Vec::new(),
     })
+}
+
+/// Says which entities each wall was made of, from pairs of a shape and the wall it is in: looked up in the order of
+/// the shapes, which is that of the file.
+fn name_walls(s: &Survey<'_>, mut unnamed: Vec<(u32, u32)>, walls: &mut [DraftWall]) {
+    unnamed.sort_unstable();
+    unnamed.dedup();
+    for (shape, wall) in unnamed {
+        if let Some(wall) = walls.get_mut(wall as usize) {
+            wall.source.push(s.source(shape as usize));
+        }
+    }
+    for wall in walls.iter_mut().filter(|w| w.source.len() > 1) {
+        wall.source.sort();
+        wall.source.dedup();
+    }
 }
 
 /// A gap in a wall's faces is an opening of its own, or the place of the symbols that are mostly in it:

@@ -5,10 +5,12 @@
 
 use crate::affine::{cross, dot, norm, sub};
 use crate::linework::{Segment, sine_between};
-use crate::nearby::LineIndex;
+use crate::nearby::{LineIndex, by_ends, ordered};
+use crate::pairing::union_length;
 use crate::parts::in_parts;
 use limits::Watch;
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 /// Lines that differ in direction by less than this sine are parallel (one degree).
 const PARALLEL: f64 = 0.017_5;
@@ -39,15 +41,25 @@ pub(crate) fn partners(
     far: f64,
     watch: &Watch,
 ) -> Vec<Partner> {
-    let work = |range: std::ops::Range<usize>| -> Vec<Partner> {
-        let own = lines.get(range.clone()).unwrap_or_default().iter().zip(range);
-        own.map(|(s, i)| match watch.is_over() {
-            true => Partner::default(),
-            false => partner(i, s, lines, index, near, far),
-        })
-        .collect()
+    let work = |range: Range<usize>| -> Vec<(usize, Partner)> {
+        let mut own = Vec::with_capacity(range.len());
+        index.near_each(lines, range, far, |i, around| {
+            if let Some(s) = lines.get(i).filter(|_| !watch.is_over()) {
+                own.push((i, partner(i, s, lines, around, near, far)));
+            }
+        });
+        own
     };
-    in_parts(lines.len(), work).concat()
+    // What is no place has nothing beside it.
+    let nowhere =
+        |s: &Segment| Partner { length: norm(sub(s.b, s.a)), alone: true, ..Partner::default() };
+    let mut out: Vec<Partner> = lines.iter().map(nowhere).collect();
+    for (i, found) in in_parts(lines.len(), work).into_iter().flatten() {
+        if let Some(slot) = out.get_mut(i) {
+            *slot = found;
+        }
+    }
+    out
 }
 
 /// As [`partners`], for no more than `enough` lines spread over the drawing. The choice does not depend on the order of the lines.
@@ -61,21 +73,25 @@ pub(crate) fn sampled_partners(
     if lines.len() <= enough {
         return partners(lines, index, near, far, &Watch::endless());
     }
-    let mut order: Vec<usize> = (0..lines.len()).collect();
-    let key = |i: &usize| lines.get(*i).map_or([0.0; 4], |s| [s.a[0], s.a[1], s.b[0], s.b[1]]);
-    order.sort_by(|i, j| {
-        let (a, b) = (key(i), key(j));
-        a.iter().zip(&b).map(|(x, y)| x.total_cmp(y)).find(|o| o.is_ne()).unwrap_or(i.cmp(j))
+    // By their ends, of which the first coordinate mostly tells.
+    let mut order: Vec<(u64, u32)> = lines.iter().map(|s| ordered(s.a[0])).zip(0..).collect();
+    let ends = |i: u32| lines.get(i as usize).map(by_ends);
+    order.sort_unstable_by(|(x, i), (y, j)| {
+        x.cmp(y).then_with(|| ends(*i).cmp(&ends(*j))).then(i.cmp(j))
     });
-    let chosen = order.into_iter().step_by(lines.len().div_ceil(enough));
-    chosen.filter_map(|i| Some(partner(i, lines.get(i)?, lines, index, near, far))).collect()
+    let chosen = order.into_iter().map(|o| o.1 as usize).step_by(lines.len().div_ceil(enough));
+    let of = |i: usize| {
+        let s = lines.get(i)?;
+        Some(partner(i, s, lines, &index.near_line(s, far), near, far))
+    };
+    chosen.filter_map(of).collect()
 }
 
 fn partner(
     i: usize,
     s: &Segment,
     lines: &[Segment],
-    index: &LineIndex,
+    around: &[u32],
     near: f64,
     far: f64,
 ) -> Partner {
@@ -86,11 +102,11 @@ fn partner(
     }
     let dir = [along[0] / length, along[1] / length];
     let left = [-dir[1], dir[0]];
-    let mut spans: Vec<(f64, f64)> = Vec::new();
+    let mut spans: Vec<[f64; 2]> = Vec::new();
     let mut best: Option<(f64, f64)> = None;
     let mut alone = true;
-    for j in index.near_line(s, far) {
-        let Some(o) = lines.get(j as usize).filter(|_| j as usize != i) else { continue };
+    for j in around.iter().map(|j| *j as usize) {
+        let Some(o) = lines.get(j).filter(|_| j != i) else { continue };
         let other = sub(o.b, o.a);
         // Most lines around are at right angles: told without a root.
         let sine = cross(along, other).powi(2);
@@ -102,8 +118,8 @@ fn partner(
         let gap = ((dot(pa, left) + dot(pb, left)) / 2.0).abs();
         let in_range = |by: f64| gap >= near * (1.0 - by) && gap <= far * (1.0 + by);
         let (sa, sb) = (dot(pa, dir), dot(pb, dir));
-        let span = (sa.min(sb).max(0.0), sa.max(sb).min(length));
-        let overlap = span.1 - span.0;
+        let span = [sa.min(sb).max(0.0), sa.max(sb).min(length)];
+        let overlap = span[1] - span[0];
         alone &= !(in_range(ALONE) && overlap > -ALONE * far);
         if !parallel || !in_range(NEARLY) || overlap <= 0.0 {
             continue;
@@ -116,18 +132,6 @@ fn partner(
         }
     }
     Partner { length, covered: union_length(spans), gap: best.map(|b| b.1), alone }
-}
-
-fn union_length(mut spans: Vec<(f64, f64)>) -> f64 {
-    spans.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let (mut total, mut end) = (0.0, f64::NEG_INFINITY);
-    for (a, b) in spans {
-        if b > end {
-            total += b - a.max(end);
-            end = b;
-        }
-    }
-    total
 }
 
 /// Lines of a group taken together.

@@ -23,6 +23,9 @@ const IN_LINE: f64 = 0.008_73;
 /// An end this near to another wall's face is held by it, inches.
 const HELD_IN: f64 = 1.0;
 
+/// More than walls in one line are beside each other, inches.
+const ROUND_IN: f64 = 2.0 * BESIDE_IN;
+
 /// One end of a wall: where, which way the wall goes on from it, of which wall.
 #[derive(Clone, Copy)]
 struct End {
@@ -115,9 +118,11 @@ fn facing(walls: &[DraftWall]) -> Vec<(End, End)> {
         }
     }
     let cell = |p: Xy| p.map(|v| (v / GAP_IN[1]).floor().clamp(-9e15, 9e15) as i64);
-    let mut cells: FxHashMap<[i64; 2], Vec<u32>> = FxHashMap::default();
+    // The last end in each cell, and of each end the one before it there.
+    let mut last: FxHashMap<[i64; 2], u32> = FxHashMap::default();
+    let mut before: Vec<Option<u32>> = Vec::with_capacity(ends.len());
     for (i, e) in (0_u32..).zip(&ends) {
-        cells.entry(cell(e.at)).or_default().push(i);
+        before.push(last.insert(cell(e.at), i));
     }
     let gap = |e: &End, f: &End| {
         let way = sub(f.at, e.at);
@@ -130,10 +135,18 @@ fn facing(walls: &[DraftWall]) -> Vec<(End, End)> {
         fits.then_some(along)
     };
     let nearest = |e: &End| {
-        let [x, y] = cell(e.at);
-        let around = (-1..=1).flat_map(|dx| (-1..=1).map(move |dy| [x + dx, y + dy]));
-        let near = around.filter_map(|c| cells.get(&c)).flatten();
-        let all = near.filter_map(|j| Some((gap(e, ends.get(*j as usize)?)?, *j)));
+        // Only where one in line with it can be: the cells of the way there, and what rounding takes.
+        let way = GAP_IN.map(|g| [e.at[0] - e.away[0] * g, e.at[1] - e.away[1] * g]);
+        let side =
+            |axis: usize, far: fn(f64, f64) -> f64, by: f64| far(way[0][axis], way[1][axis]) + by;
+        let least = cell([side(0, f64::min, -ROUND_IN), side(1, f64::min, -ROUND_IN)]);
+        let most = cell([side(0, f64::max, ROUND_IN), side(1, f64::max, ROUND_IN)]);
+        let around = (least[0]..=most[0]).flat_map(|x| (least[1]..=most[1]).map(move |y| [x, y]));
+        let in_cell = |c: [i64; 2]| {
+            std::iter::successors(last.get(&c).copied(), |j| *before.get(*j as usize)?)
+        };
+        let near = around.flat_map(in_cell);
+        let all = near.filter_map(|j| Some((gap(e, ends.get(j as usize)?)?, j)));
         all.min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))).map(|n| n.1)
     };
     let mut out = Vec::new();

@@ -59,6 +59,9 @@ pub(crate) fn layers_like_walls(
             by_layer.entry(*layer).or_default().push(in_inches(*g, k));
         }
     }
+    if by_layer.is_empty() {
+        return Vec::new();
+    }
     let known: Vec<Like> = walls.iter().map(|w| (w.line, w.spec.thickness_in / 2.0)).collect();
     let net = Net::of(&known);
     let mut out = Vec::new();

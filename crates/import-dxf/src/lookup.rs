@@ -15,9 +15,38 @@ pub(crate) struct Lookup<'a> {
     source: Source<'a>,
     /// Whether the drawing is a binary file.
     pub binary: bool,
-    /// Of a file, the stretch that was looked at last.
-    near: RefCell<Window>,
+    /// Of a file, the stretches that were looked at last.
+    near: RefCell<Near>,
     lines: OnceCell<LineIndex>,
+}
+
+/// Two stretches of a file: what is drawn in a block is named by its own place and by that of its insert, by turns.
+#[derive(Debug, Default)]
+struct Near {
+    windows: [Window; 2],
+    /// The one that was used last.
+    last: usize,
+}
+
+impl Near {
+    /// The stretch that holds the beginning of an entity, and how many bytes were asked for where it was read anew.
+    fn around(&mut self, file: &TextFile, pos: usize) -> (&mut Window, usize) {
+        let find = |is: &dyn Fn(&Window) -> bool| self.windows.iter().position(is);
+        // Who asks for what comes next goes on so.
+        let onward =
+            |w: &Window| pos.checked_sub(w.base).is_some_and(|d| d <= w.held().len() + AHEAD);
+        let (which, room) = match (find(&|w| w.holds(pos, HEAD)), find(&onward)) {
+            (Some(held), _) => (held, None),
+            (None, Some(next)) => (next, Some(AHEAD)),
+            (None, None) => (1 - self.last, Some(AROUND)),
+        };
+        self.last = which;
+        let window = &mut self.windows[which];
+        if let Some(room) = room {
+            window.slide(file, pos, room);
+        }
+        (window, room.unwrap_or(AROUND))
+    }
 }
 
 /// What is asked of an entity.
@@ -51,6 +80,9 @@ impl Asked {
 
 /// Bytes that are read around an entity at first.
 const AROUND: usize = 1 << 12;
+
+/// Bytes that are read at a time where one entity after the other is asked for.
+const AHEAD: usize = 1 << 16;
 
 /// Of an entity, bytes that mostly hold its handle.
 const HEAD: usize = 1 << 9;
@@ -95,10 +127,7 @@ impl<'a> Lookup<'a> {
             Source::Text(file) => file,
         };
         let mut near = self.near.borrow_mut();
-        if !near.holds(pos, HEAD) {
-            near.slide(file, pos, AROUND);
-        }
-        let mut room = AROUND;
+        let (near, mut room) = near.around(file, pos);
         loop {
             let mut tags =
                 AsciiTags::of_window(near.from(pos), pos, near.goes_on, Damage::default());
@@ -197,5 +226,36 @@ impl LineIndex {
     fn before(&self, pos: usize) -> (usize, usize) {
         let mark = self.marks.partition_point(|m| m.0 <= pos).saturating_sub(1);
         self.marks.get(mark).copied().unwrap_or((0, 1))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::io::Cursor;
+
+    /// Whatever the order in which entities are asked for: onward, back, by turns with others far away.
+    #[test]
+    fn handles_of_a_file_are_those_in_memory() {
+        let mut text = "  0\nSECTION\n  2\nENTITIES\n".to_owned();
+        let mut places = Vec::new();
+        for n in 0..4000 {
+            places.push(text.len());
+            text += &format!(
+                "  0\nLINE\n  5\n{:X}\n  8\nA-WALL\n999\n{}\n",
+                256 + n,
+                "x".repeat(n % 90)
+            );
+        }
+        let file = TextFile::of(Cursor::new(text.clone().into_bytes())).unwrap().expect("a DXF");
+        let (there, here) =
+            (Lookup::new(Source::Text(&file)), Lookup::new(Source::Memory(text.as_bytes())));
+        let onward = places.iter().copied();
+        let by_turns =
+            (0..4000).map(|n| places[if n % 2 == 0 { n * 7919 % 4000 } else { n / 900 }]);
+        for pos in onward.clone().chain(onward.rev()).chain(by_turns) {
+            let handle = |l: &Lookup<'_>| l.handle(pos, <[u8]>::to_vec);
+            assert_eq!(handle(&there), handle(&here), "{pos}");
+        }
     }
 }

@@ -10,6 +10,7 @@
 use crate::affine::{Xy, cross, norm, sub};
 use crate::linework::Segment;
 use smallvec::SmallVec;
+use std::ops::Range;
 
 /// Coordinates beyond this would overflow the products reckoned with; such lines are nowhere.
 const ABSURD: f64 = 1e15;
@@ -122,17 +123,54 @@ impl LineIndex {
     /// Numbers of the lines whose boxes come within `reach` of the box of this line and, where it is
     /// slanting, about as near to the line itself; ascending.
     pub fn near_line(&self, g: &Segment, reach: f64) -> Numbers {
-        let all = bounds(whole(g));
-        let along = sub(g.b, g.a);
-        let length = norm(along);
-        let slanting = (all[2] - all[0]).min(all[3] - all[1]) > reach * SLANTING;
-        let strip = (slanting && length > 0.0).then(|| Strip {
-            through: g.a,
-            dir: [along[0] / length, along[1] / length],
-            // Half as far again: a corner of the reach's square is farther off than its side.
-            half: reach * 1.5,
-        });
-        self.search(&Window { bounds: grown(&all, reach), strip })
+        self.search(&Window::around(g, reach))
+    }
+
+    /// Looks at what is near each of the lines themselves, as [`LineIndex::near_line`] has it: calls `look` with the
+    /// line's number and those near it. Lines that lie together are searched for together, so that their order is
+    /// the tree's; `range` is a part of the count of all lines, and what is no place is left out.
+    pub fn near_each(
+        &self,
+        lines: &[Segment],
+        range: Range<usize>,
+        reach: f64,
+        mut look: impl FnMut(usize, &[u32]),
+    ) {
+        let nodes = range.start.div_ceil(NODE)..range.end.div_ceil(NODE);
+        let (mut around, mut found) = (Vec::new(), Numbers::new());
+        for (n, own) in self.numbers.chunks(NODE).enumerate().take(nodes.end).skip(nodes.start) {
+            let Some(node) = self.levels.first().and_then(|l| l.get(n)) else { return };
+            around.clear();
+            let top = self.levels.len() - 1;
+            self.nodes_near(top, 0, &grown(&node.whole(), reach), &mut around);
+            for i in own {
+                let Some(line) = lines.get(*i as usize) else { continue };
+                let window = Window::around(line, reach);
+                found.clear();
+                for (n, bounds) in &around {
+                    if touch(bounds, &window.bounds) {
+                        self.descend(0, *n, &window, &mut found);
+                    }
+                }
+                found.sort_unstable();
+                look(*i as usize, &found);
+            }
+        }
+    }
+
+    /// The nodes of lines that touch a window, in the order of the tree.
+    fn nodes_near(&self, level: usize, node: usize, w: &Bounds, out: &mut Vec<(usize, Bounds)>) {
+        let Some(boxes) = self.levels.get(level).and_then(|l| l.get(node)) else { return };
+        if level == 0 {
+            out.push((node, boxes.whole()));
+            return;
+        }
+        let mut hits = boxes.touching(w);
+        while hits != 0 {
+            let at = node * NODE + hits.trailing_zeros() as usize / 8;
+            hits &= hits - 1;
+            self.nodes_near(level - 1, at, w, out);
+        }
     }
 
     fn search(&self, window: &Window) -> Numbers {
@@ -172,6 +210,22 @@ struct Window {
     strip: Option<Strip>,
 }
 
+impl Window {
+    fn around(g: &Segment, reach: f64) -> Window {
+        let all = bounds(whole(g));
+        let along = sub(g.b, g.a);
+        let slanting = (all[2] - all[0]).min(all[3] - all[1]) > reach * SLANTING;
+        let length = if slanting { norm(along) } else { 0.0 };
+        let strip = (length > 0.0).then(|| Strip {
+            through: g.a,
+            dir: [along[0] / length, along[1] / length],
+            // Half as far again: a corner of the reach's square is farther off than its side.
+            half: reach * 1.5,
+        });
+        Window { bounds: grown(&all, reach), strip }
+    }
+}
+
 /// All within `half` of a line without ends.
 struct Strip {
     through: Xy,
@@ -207,6 +261,10 @@ fn whole(g: &Segment) -> [f64; 4] {
 
 fn bounds([x0, y0, x1, y1]: [f64; 4]) -> Bounds {
     [x0.min(x1), y0.min(y1), x0.max(x1), y0.max(y1)]
+}
+
+fn touch(a: &Bounds, b: &Bounds) -> bool {
+    a[0] <= b[2] && a[2] >= b[0] && a[1] <= b[3] && a[3] >= b[1]
 }
 
 fn joined(a: &Bounds, b: &Bounds) -> Bounds {
@@ -247,6 +305,23 @@ mod tests {
                 let near = crate::network::distance(&q, lines[i as usize].a) <= reach;
                 prop_assert!(!near || along.contains(&i));
             }
+        }
+    }
+
+    proptest! {
+        /// Together the same as one by one.
+        #[test]
+        fn all_lines_are_searched_for_as_each(lines in prop::collection::vec(any_line(), 0..600), reach in 0.0..40.0, cut in 0..600_usize) {
+            let index = LineIndex::new(&lines);
+            let mut seen = vec![0; lines.len()];
+            let cut = cut.min(lines.len());
+            for part in [0..cut, cut..lines.len()] {
+                index.near_each(&lines, part, reach, |i, near| {
+                    seen[i] += 1;
+                    assert_eq!(near, index.near_line(&lines[i], reach).as_slice());
+                });
+            }
+            prop_assert!(seen.iter().all(|n| *n == 1));
         }
     }
 

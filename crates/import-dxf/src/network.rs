@@ -25,9 +25,10 @@ pub(crate) struct Networks {
     pub held: Vec<[bool; 2]>,
 }
 
-/// What the neighbours of some walls say, in order of the walls.
+/// What the neighbours of some walls say.
 struct Around {
-    held: Vec<[bool; 2]>,
+    /// Of each wall, whether its ends meet another one.
+    held: Vec<(usize, [bool; 2])>,
     /// What touches is one group, directly or through others: pairs would be as many as the square of walls in
     /// one place.
     touching: Vec<usize>,
@@ -46,24 +47,26 @@ pub(crate) fn networks_within(axes: &[Segment], thick: &[f64], watch: &Watch) ->
     let index = LineIndex::new(axes);
     let widest = thick.iter().copied().fold(0.0, f64::max);
     let mut group: Vec<usize> = (0..axes.len()).collect();
-    let mut held = Vec::with_capacity(axes.len());
+    let mut held = vec![[false; 2]; axes.len()];
     let mut parts = in_parts(axes.len(), |range| {
         let mut out = Around {
             held: Vec::with_capacity(range.len()),
             touching: (0..axes.len()).collect(),
             in_line: Vec::new(),
         };
-        for i in range {
-            if watch.is_over() {
-                out.held.push([false; 2]);
-                continue;
+        index.near_each(axes, range, widest + HELD_IN, |i, around| {
+            if !watch.is_over() {
+                look_around(walls, i, (around, &index), widest, &mut out);
             }
-            look_around(walls, i, &index, widest, &mut out);
-        }
+        });
         out
     });
     for part in &mut parts {
-        held.extend_from_slice(&part.held);
+        for (i, ends) in &part.held {
+            if let Some(slot) = held.get_mut(*i) {
+                *slot = *ends;
+            }
+        }
         for i in 0..part.touching.len() {
             let least = root(&mut part.touching, i);
             unite(&mut group, i, least);
@@ -97,17 +100,17 @@ impl Walls<'_> {
     }
 }
 
-fn look_around(walls: Walls<'_>, i: usize, index: &LineIndex, widest: f64, out: &mut Around) {
+fn look_around(
+    walls: Walls<'_>,
+    i: usize,
+    (around, index): (&[u32], &LineIndex),
+    widest: f64,
+    out: &mut Around,
+) {
     let mut held = [false; 2];
     if let Some((line, thick)) = walls.get(i) {
         let along = sub(line.b, line.a);
-        // Only what lies on the wall's own line: a strip, not everything a door's width around.
-        let stretch = OPENING_IN / norm(along).max(1e-9);
-        let ahead = [along[0] * stretch, along[1] * stretch];
-        let strip =
-            Segment { a: sub(line.a, ahead), b: [line.b[0] + ahead[0], line.b[1] + ahead[1]] };
-        for j in index.near_line(&strip, widest + HELD_IN) {
-            let j = j as usize;
+        for j in around.iter().map(|j| *j as usize) {
             let Some((other, thickness)) = walls.get(j).filter(|_| j != i) else { continue };
             let reach = (thick + thickness) / 2.0 + HELD_IN;
             let touched = [line.a, line.b].map(|p| squared(other, p) <= reach * reach);
@@ -118,12 +121,24 @@ fn look_around(walls: Walls<'_>, i: usize, index: &LineIndex, widest: f64, out: 
                     held = [held[0] | touched[0], held[1] | touched[1]];
                 }
             }
-            if in_line(line, other) {
-                out.in_line.push((i as u32, j as u32));
+        }
+        // Two corners that face each other say nothing, so that one of the two ends has to be free: whoever has a
+        // free end looks along its line.
+        if held != [true; 2] {
+            let stretch = OPENING_IN / norm(along).max(1e-9);
+            let ahead = [along[0] * stretch, along[1] * stretch];
+            let strip =
+                Segment { a: sub(line.a, ahead), b: [line.b[0] + ahead[0], line.b[1] + ahead[1]] };
+            for j in index.near_line(&strip, widest + HELD_IN) {
+                let j = j as usize;
+                let Some((other, _)) = walls.get(j).filter(|_| j != i) else { continue };
+                if in_line(line, other) || in_line(other, line) {
+                    out.in_line.push((i as u32, j as u32));
+                }
             }
         }
     }
-    out.held.push(held);
+    out.held.push((i, held));
 }
 
 /// From a point to a line, ends included.
