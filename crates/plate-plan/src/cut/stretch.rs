@@ -1,0 +1,126 @@
+//! What lies between a layer's ends and gaps, before joints are chosen.
+
+use crate::meet::{Gap, LOWER, PlateEnd, RunShape, UPPER};
+use crate::profile::Profile;
+use crate::split::Space;
+use geom::Length;
+use plan_model::Against;
+use settings::Settings;
+use wall_model::floor::{Floor, RunId};
+
+/// Spaces with less than this between their ends are no plates.
+pub(super) const SLIVER: Length = Length::sixty_fourths(2);
+
+/// A bottom plate shorter than this beside a door is none: finer than any saw.
+pub(super) const THIN: Length = Length::from_nm(25_400);
+
+/// One uninterrupted stretch of a layer.
+pub(super) struct Stretch {
+    pub start: PlateEnd,
+    pub end: PlateEnd,
+}
+
+impl Stretch {
+    pub fn space(&self) -> Space {
+        Space {
+            from: self.start.profile.least(),
+            to: self.end.profile.greatest(),
+            joints_from: self.start.profile.greatest(),
+            joints_to: self.end.profile.least(),
+        }
+    }
+    /// Length along the right edge and along the left one; less than nothing where the ends cross.
+    pub fn edges(&self) -> [Length; 2] {
+        let ends = |p: &Profile| {
+            let at = |v: Option<&(Length, Length)>| v.map_or(Length::ZERO, |v| v.1);
+            [at(p.0.first()), at(p.0.last())]
+        };
+        let ([a, b], [c, d]) = (ends(&self.start.profile), ends(&self.end.profile));
+        [c - a, d - b]
+    }
+}
+
+/// The spaces that hold a plate.
+pub(super) fn with_room(mut spaces: Vec<Stretch>) -> Vec<Stretch> {
+    spaces.retain(|s| s.edges().iter().all(|e| *e > SLIVER));
+    spaces
+}
+
+/// How much of the wall stays bare in a space that holds no plate, because its ends cross on one edge or less
+/// than a sliver is left: with the clearance that each end keeps from other plates, along the longer edge.
+pub(super) fn left_bare(s: &Stretch, clearance: Length) -> Option<Length> {
+    let edges = s.edges();
+    let kept = [&s.start, &s.end].into_iter().filter(|e| e.against != Against::Open).count() as i64;
+    let bare = edges[0].max(edges[1]) + clearance * kept;
+    (edges.iter().any(|e| *e <= SLIVER) && bare > THIN).then_some(bare)
+}
+
+/// Those of the spaces of both layers that stay bare, with their layer and how much does.
+pub(super) fn bare_spaces<'a>(
+    spaces: &'a [Vec<Stretch>; 2],
+    settings: &Settings,
+) -> impl Iterator<Item = (usize, &'a Stretch, Length)> {
+    let kept = [LOWER, UPPER].map(|layer| clearance(settings, layer));
+    let each = spaces.iter().zip(kept).enumerate();
+    each.flat_map(|(layer, (of_layer, kept))| {
+        of_layer.iter().filter_map(move |s| Some((layer, s, left_bare(s, kept)?)))
+    })
+}
+
+/// What lies between a layer's ends and gaps, room for a plate or not.
+pub(super) fn spaces_between(shape: &RunShape, layer: usize) -> Vec<Stretch> {
+    let [Some(start), Some(end)] = &shape.ends[layer] else { return Vec::new() };
+    let mut out = Vec::new();
+    let mut from = start.clone();
+    for Gap { before, after, .. } in &shape.gaps[layer] {
+        out.push(Stretch { start: from, end: before.clone() });
+        from = after.clone();
+    }
+    out.push(Stretch { start: from, end: end.clone() });
+    out
+}
+
+/// Intervals of a layer where its plate is interrupted, run ends apart; plus its end where it stops
+/// well short of, or runs well past, the other layer's end.
+pub(super) fn interruptions(shape: &RunShape, layer: usize) -> Vec<(Length, Length)> {
+    let mut out: Vec<(Length, Length)> = shape.gaps[layer].iter().map(Gap::range).collect();
+    let far = Length::inches(12);
+    for k in 0..2 {
+        if let (Some(own), Some(other)) = (&shape.ends[layer][k], &shape.ends[1 - layer][k]) {
+            let at = if k == 0 { own.profile.greatest() } else { own.profile.least() };
+            let there = if k == 0 { other.profile.greatest() } else { other.profile.least() };
+            // Only an end over (or under) the other layer's plate is a joint of the two.
+            if (at - there).abs() > far {
+                out.push((at, at));
+            }
+        }
+    }
+    out.sort_unstable();
+    out
+}
+
+/// Where a layer reaches beyond the other one's end, over or under the plate of the wall that is met there.
+pub(super) fn laps_at_ends(
+    shape: &RunShape,
+    layer: usize,
+) -> impl Iterator<Item = (Length, Length)> {
+    let [starts, ends] = [0, 1].map(|k| {
+        let own = shape.ends[layer][k].as_ref().map(|e| &e.profile);
+        own.zip(shape.ends[1 - layer][k].as_ref().map(|e| &e.profile))
+    });
+    let starts = starts.map(|(own, other)| (own.least(), other.greatest()));
+    let ends = ends.map(|(own, other)| (other.least(), own.greatest()));
+    starts.into_iter().chain(ends).filter(|(from, to)| from < to)
+}
+
+/// What plates of a layer keep from others.
+pub(super) fn clearance(settings: &Settings, layer: usize) -> Length {
+    if layer == UPPER { settings.plates.upper_clearance } else { Length::ZERO }
+}
+
+/// The short-piece limit of a run. A wall hardly longer than that cannot have longer plates: there is none for it, so
+/// that no other wall's plate is cut to make up for it.
+pub(crate) fn short_limit(floor: &Floor, settings: &Settings, run: RunId) -> Length {
+    let (r, short) = (floor.run(run), settings.plates.short_piece);
+    if r.length() <= short + r.section.width() * 2 { Length::ZERO } else { short }
+}
