@@ -9,7 +9,7 @@
 //! axis. The *reach* of an end is half the other wall's thickness (people draw a stem to the face, or
 //! to the far face, of the wall it meets) plus the snap tolerance. A corner of two
 //! ends of which one is in reach is closed though the other misses by up to two tolerances more, if that
-//! meets nothing else or the corner lies within the wall it goes to.
+//! meets nothing else; and, measured from where that end has been taken to, if the corner lies within the wall it goes to.
 //!
 //! The result depends on the geometry alone, not on the order of walls nor on where lines lie in memory
 //! (`place`): walls are numbered in canonical order, and every choice among several is made by size of move,

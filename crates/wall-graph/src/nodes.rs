@@ -119,6 +119,7 @@ pub(crate) fn join(lines: &[Line], widths: &Widths, found: &mut Touches, snap: L
     let crossings = places.points.len();
 
     unmet.sort_unstable_by_key(|pair| touch::numbers(lines, *pair));
+    found.misses.retain(|m| m.told);
     unmet.extend(found.misses.iter().map(|m| m.lines));
     let mut free = Vec::new();
     for ((i, l), taken) in lines.iter().enumerate().zip(taken) {
@@ -149,7 +150,8 @@ pub(crate) fn join(lines: &[Line], widths: &Widths, found: &mut Touches, snap: L
 /// Whether an end that just misses another wall's end is a corner of the two all the same. The other end
 /// must be in reach and meet nothing. Of the one that misses, either nothing holds it: a corner with a gap;
 /// or it goes to a wall so thick that the corner's place lies within: a thin wall that runs on along a
-/// face of the thick one past the end of this one.
+/// face of the thick one past the end of this one, or a wall that goes on from the other an inch or so aside of
+/// it. How far such a place misses is then measured from where the end has been taken to.
 fn is_corner(taken: &[Taken], m: &Miss) -> bool {
     let Some(short) = m.short else { return false };
     let end = |n: usize| match m.sides[n].part {
@@ -157,8 +159,12 @@ fn is_corner(taken: &[Taken], m: &Miss) -> bool {
         Part::End => Some(taken[m.lines[n] as usize].ends[1]),
         Part::Middle => None,
     };
-    let within = |x: End| (m.sides[short].station - x.station).abs() <= x.body;
-    end(1 - short).is_some_and(End::is_free) && end(short).is_some_and(|e| e.is_free() || within(e))
+    let within = |x: End| {
+        let missed = (m.sides[short].station - x.station).abs();
+        missed <= x.body && (m.told || missed <= m.most)
+    };
+    let joins = |e: End| if e.is_free() { m.told } else { within(e) };
+    end(1 - short).is_some_and(End::is_free) && end(short).is_some_and(joins)
 }
 
 /// Whether a touch is taken; if so, what of its lines is in use then.

@@ -47,7 +47,7 @@ impl Turn {
     }
 }
 
-/// A touch beyond the reach by up to three snap tolerances: reported, not joined.
+/// A touch beyond the reach: by up to two snap tolerances reported where it is not joined.
 #[derive(Clone, Debug)]
 pub(crate) struct Miss {
     pub at: Point,
@@ -57,6 +57,10 @@ pub(crate) struct Miss {
     pub slips: [Length; 2],
     /// Which of the two is out of reach, where it is one.
     pub short: Option<usize>,
+    /// Whether it is reported where it is not joined: one farther off counts only from where the end has been taken to.
+    pub told: bool,
+    /// What the end that is short may miss by.
+    pub most: Length,
 }
 
 /// A touch within reach.
@@ -86,6 +90,8 @@ pub(crate) fn find(lines: &[Line], widths: &Widths, snap: Length) -> Touches {
     // Room for ends that move to another wall's centreline.
     let beside = pad.max((framed + (widest + snap * 2) * 2).nm());
     let bounds = |i: usize| Bounds::of_line(&lines[i]);
+    // So much farther an end may be taken to a wall, and go on within it.
+    let farther = widest + widths.framed;
     let mut out = Touches {
         joined: Vec::with_capacity(lines.len() * 4),
         misses: Vec::new(),
@@ -102,10 +108,22 @@ pub(crate) fn find(lines: &[Line], widths: &Widths, snap: Length) -> Touches {
         if beside > pad && !bounds(i).near(&bounds(j), pad) {
             return;
         }
-        match between(lines, pair, snap) {
-            Some(Found { at, sides, slips, missed: missed @ ([true, _] | [_, true]), .. }) => {
+        match found(lines, pair, snap, farther) {
+            Some(Found {
+                at,
+                sides,
+                slips,
+                missed: missed @ ([true, _] | [_, true]),
+                most,
+                ..
+            }) => {
                 let short = if missed == [true; 2] { None } else { Some(usize::from(missed[1])) };
-                out.misses.push(Miss { at, lines: two, sides, slips, short });
+                let told = (0..2).all(|n| slips[n] <= most[n]);
+                let both_end = sides.iter().all(|s| s.part != Part::Middle);
+                if told || both_end && short.is_some() {
+                    let most = most[usize::from(missed[1])];
+                    out.misses.push(Miss { at, lines: two, sides, slips, short, told, most });
+                }
             }
             Some(Found { slips, beside, .. }) => {
                 let moved = (slips[0] + slips[1]).nm() as u64;
@@ -141,6 +159,8 @@ pub(crate) struct Found {
     slips: [Length; 2],
     /// Which are out of reach.
     missed: [bool; 2],
+    /// A miss by more is none.
+    most: [Length; 2],
     /// Of two that meet end to end.
     pub beside: Beside,
 }
@@ -157,14 +177,19 @@ pub(crate) enum Beside {
 }
 
 /// Where two lines touch or nearly do, of which the first is the lesser by number.
-pub(crate) fn between(lines: &[Line], [i, j]: [usize; 2], snap: Length) -> Option<Found> {
+pub(crate) fn between(lines: &[Line], pair: [usize; 2], snap: Length) -> Option<Found> {
+    found(lines, pair, snap, Length::ZERO)
+}
+
+/// The same, and where an end of two that cross misses by so much more.
+fn found(lines: &[Line], [i, j]: [usize; 2], snap: Length, farther: Length) -> Option<Found> {
     match lines[i].dir.cross(lines[j].dir).abs() < PARALLEL {
         true => in_line(lines, i, j, snap),
-        false => crossing(lines, i, j, snap),
+        false => crossing(lines, [i, j], snap, farther),
     }
 }
 
-fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
+fn crossing(lines: &[Line], [i, j]: [usize; 2], snap: Length, farther: Length) -> Option<Found> {
     let (l, m) = (&lines[i], &lines[j]);
     let at = intersection(l, m)?;
     let sine = l.dir.cross(m.dir).abs();
@@ -179,8 +204,11 @@ fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
                 as i64,
         ) + snap
     };
-    let p = place(l, at, reach(l, m), snap)?;
-    let q = place(m, at, reach(m, l), snap)?;
+    let reaches = [reach(l, m), reach(m, l)];
+    let most = reaches.map(|reach| reach + snap * 2);
+    let farther = if sine == 1.0 { farther } else { farther.scale(1.0 / sine) };
+    let p = place(l, at, reaches[0], most[0] + farther)?;
+    let q = place(m, at, reaches[1], most[1] + farther)?;
     // Ends that go on nearly straight are cut on the half angle: neither takes of the other's length.
     let outward = |p: Part| match p {
         Part::Start => -1.0,
@@ -199,6 +227,7 @@ fn crossing(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
         sides,
         slips: [p.slip, q.slip],
         missed: [p.near_miss, q.near_miss],
+        most,
         beside: Beside::No,
     })
 }
@@ -208,7 +237,7 @@ struct Place {
     part: Part,
     station: Length,
     slip: Length,
-    /// Just out of reach.
+    /// Out of reach.
     near_miss: bool,
 }
 
@@ -219,7 +248,7 @@ impl Place {
 }
 
 /// The part of a line a point on it lies at.
-fn place(l: &Line, at: Point, reach: Length, snap: Length) -> Option<Place> {
+fn place(l: &Line, at: Point, reach: Length, most: Length) -> Option<Place> {
     let station = l.frame().locate(at).0;
     let length = l.length();
     let (from_start, from_end) = (station.abs(), (length - station).abs());
@@ -232,7 +261,7 @@ fn place(l: &Line, at: Point, reach: Length, snap: Length) -> Option<Place> {
     if station > Length::ZERO && station < length {
         return Some(Place { part: Part::Middle, station, slip: Length::ZERO, near_miss: false });
     }
-    (slip <= reach + snap * 2).then_some(Place { part, station, slip, near_miss: true })
+    (slip <= most).then_some(Place { part, station, slip, near_miss: true })
 }
 
 /// The point where two lines that are not parallel cross; exact when both lie along the sheet.
@@ -312,6 +341,7 @@ fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
                 sides: [side(own, length), side(part, m_length)],
                 slips: [gap, Length::ZERO],
                 missed: [missed; 2],
+                most: [snap; 2],
                 beside,
             }
         })

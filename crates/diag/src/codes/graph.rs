@@ -21,7 +21,7 @@ codes! {
         remedy: "Look at the place of the longest move if it is more than a wall's thickness.";
     NEAR_MISS = "near-miss", Warning, "A wall nearly meets another",
         meaning: "The end is just out of reach of the other wall, so the two are not tied. If they are meant to meet, plates and laps are missing here.",
-        rule: "Ends within half the other wall's thickness plus [graph] snap are joined; up to two tolerances more are reported, unless two ends make a corner there. Two walls end to end beside each other's lines are joined if both ends are free and share 1-1/2 in or more; if not, that is reported.",
+        rule: "Ends within half the other wall's thickness plus [graph] snap are joined; up to two tolerances more are reported, unless two ends make a corner there; an end brought to one wall also takes the end of another within that wall's thickness. Two walls end to end beside each other's lines are joined if both ends are free and share 1-1/2 in or more; if not, that is reported.",
         remedy: "Close the gap in the drawing, or raise [graph] snap.";
     WALL_SWALLOWED = "wall-swallowed", Warning, "A wall lies within the walls at its ends",
         meaning: "Between the walls it meets nothing of it is left to put a plate on; a step this small between two walls cannot be framed as drawn. Where two walls end at it that it alone joins, as at a jog of an outside wall, their plates stop at its centreline. They are tied there end to end if their ends share 1-1/2 in or more (`jog-spliced`); if not, nothing ties them, which is an error.",
