@@ -79,6 +79,12 @@ impl Meet<'_> {
 
     /// An arm's end on the line through the node that halves the angle to another arm, or `short` of it.
     pub(super) fn halfway(&self, j: &Junction, own: Arm, other: Arm, short: Length) -> Profile {
+        let v = self.arm(own, j);
+        self.halfway_seen(j, own, other, short).turned(v.node_station, v.forward)
+    }
+
+    /// The same in the arm's own frame.
+    fn halfway_seen(&self, j: &Junction, own: Arm, other: Arm, short: Length) -> Profile {
         let (v, w) = (self.arm(own, j), self.arm(other, j));
         let ((ax, ay), (bx, by)) = (v.frame.dir(), w.frame.dir());
         // The line's own direction is square to the difference of the two, in this arm's frame.
@@ -88,7 +94,7 @@ impl Meet<'_> {
         let short = short.scale(nx.hypot(ny) / square);
         let (station, offset) = v.frame.locate(j.at);
         let at = |o: Length| (o, station + short - (o - offset).scale(lean));
-        Profile(vec![at(-v.half()), at(v.half())]).turned(v.node_station, v.forward)
+        Profile(vec![at(-v.half()), at(v.half())])
     }
 
     /// The two of a bend as without the third, which stops at their faces in both layers.
@@ -98,7 +104,14 @@ impl Meet<'_> {
         for layer in [LOWER, UPPER] {
             self.cut_on_half_angle(j, layer, [a, b]);
             let v = self.arm(stem, j);
-            let shapes = self.up_to_half_angle(&v, j, [a, b], self.clearance(layer));
+            let keep = self.clearance(layer);
+            let mut shapes = self.up_to_half_angle(&v, j, [a, b], keep);
+            if let Some(lean) = self.leans_over(&v, j, [a, b], keep) {
+                lean.cut_back(&mut shapes, keep);
+                let (own, other) = if lean.wide == 0 { (a, b) } else { (b, a) };
+                let p = self.beside(&v, j, [own, other], &lean, keep.half());
+                self.set_end(own, layer, p, self.step_against(j, other.run, own.run));
+            }
             self.butt(id, stem, layer, &shapes, self.step_against(j, stem.run, a.run));
         }
         // A slanting stem lies at the one it leans to.
@@ -120,13 +133,79 @@ impl Meet<'_> {
         self.out.findings.push(f.at(j.at).about(junction_name(id)));
     }
 
-    /// Whether the wider of two in a bend may shut a corner at the narrower off from the third, which leans its way.
+    /// Whether and where the wider of two that are cut on the half angle would lean over the narrower one's face, in the way of
+    /// a third arm, whose plate keeps so much from theirs.
+    fn leans_over(
+        &self,
+        v: &ArmView,
+        j: &Junction,
+        pair: [Arm; 2],
+        keep: Length,
+    ) -> Option<LeansOver> {
+        let (wide, side, [outer, inner]) = self.step_between(v, j, pair)?;
+        let half = v.half().nm() as f64;
+        let cut = inner.min(half + keep.nm() as f64);
+        let over = outer + ROUNDING < cut && outer >= -half && inner > -half;
+        over.then_some(LeansOver { wide, side, cut })
+    }
+
+    /// Whether the wider of two leans out beyond the third's other edge: what lies below that is shut off from the third, as
+    /// what lies beyond its edge is the wider one's.
     pub(super) fn shuts_off(&self, j: &Junction, bend: &BendAndStem) -> bool {
-        let [(width, to_a), (other, to_b)] = bend.pair.map(|x| {
-            let cosine = angle(self.floor, x.run, bend.stem.run, j).0;
-            (self.floor.run(x.run).section.width(), cosine)
-        });
-        width > other && to_a > to_b || other > width && to_b > to_a
+        let v = self.arm(bend.stem, j);
+        let half = v.half().nm() as f64;
+        let step = self.step_between(&v, j, bend.pair);
+        step.is_some_and(|(_, _, [outer, inner])| {
+            outer < -half && inner > (-half).max(outer + ROUNDING)
+        })
+    }
+
+    /// Of two widths cut on the half angle which is the wider, on which side of a third arm it lies (1 to the left), and how far
+    /// to that side of that arm's line the corners of the wider and of the narrower one's end are, nm.
+    fn step_between(
+        &self,
+        v: &ArmView,
+        j: &Junction,
+        pair: [Arm; 2],
+    ) -> Option<(usize, f64, [f64; 2])> {
+        let [one, other] = pair.map(|x| self.floor.run(x.run).section.width());
+        let wide = usize::from(other > one);
+        let shapes = self.up_to_half_angle(v, j, pair, Length::ZERO);
+        let side = away(&shapes[wide]).1.signum();
+        let corners = [wide, 1 - wide].map(|k| shapes[k][faces(&shapes[k])].1 * side);
+        (one != other).then_some((wide, side, corners))
+    }
+
+    /// The end of the wider one of two: on the half angle, and where it would lean over along the third arm.
+    fn beside(
+        &self,
+        third: &ArmView,
+        j: &Junction,
+        [own, other]: [Arm; 2],
+        lean: &LeansOver,
+        short: Length,
+    ) -> Profile {
+        let v = self.arm(own, j);
+        let mut p = self.halfway_seen(j, own, other, short);
+        let offset = Length::from_nm((lean.cut * lean.side).round() as i64);
+        let (s, o) = v.frame.locate(third.frame.at(Length::ZERO, offset));
+        let ((ax, ay), (bx, by)) = (v.frame.dir(), third.frame.dir());
+        let (along, across) = (ax * bx + ay * by, ax * by - ay * bx);
+        // Along the third arm, a station for an offset.
+        let on_cut = |at: Length| s + (at - o).scale(along / across);
+        let left = across > 0.0;
+        let (right_end, left_end) = (p.0[0], p.0[1]);
+        let share = (left_end.1 - right_end.1).nm() as f64 / (left_end.0 - right_end.0).nm() as f64;
+        let on_half_angle = |at: Length| right_end.1 + (at - right_end.0).scale(share);
+        let apart = (on_half_angle(o) - s).scale(1.0 / (along / across - share));
+        let corner = (o + apart, on_half_angle(o + apart));
+        if corner.0.abs() >= v.half() {
+            return p.turned(v.node_station, v.forward);
+        }
+        let edge = if left { v.half() } else { -v.half() };
+        p.0[usize::from(left)] = (edge, on_cut(edge));
+        p.0.insert(1, corner);
+        p.turned(v.node_station, v.forward)
     }
 
     /// The plates of both runs of a bend, each up to the line that halves the angle, as another arm sees them. The wider of
@@ -165,4 +244,54 @@ impl Meet<'_> {
             vec![right, right_far, left_far, left]
         })
     }
+}
+
+/// Places nearer than this, nm, are one.
+const ROUNDING: f64 = 1000.0;
+
+/// Where a wide plate's end would lean over a narrow one's face it is cut along the third arm instead: what lies under there
+/// no straight plate reaches.
+struct LeansOver {
+    /// Which of the two is the wider.
+    wide: usize,
+    /// On which side of the third arm it lies: 1 to the left.
+    side: f64,
+    /// How far to that side of the third arm's line it is cut, nm.
+    cut: f64,
+}
+
+impl LeansOver {
+    /// The plates of both, as the third arm sees them, less what the wider one is cut back.
+    fn cut_back(&self, shapes: &mut [Shape; 2], keep: Length) {
+        let cut = self.cut - keep.nm() as f64;
+        let to_cut = |from: (f64, f64), dir: (f64, f64)| {
+            let share = (cut * self.side - from.1) / dir.1;
+            (from.0 + dir.0 * share, from.1 + dir.1 * share)
+        };
+        let narrow = &mut shapes[1 - self.wide];
+        let (dir, k) = (away(narrow), faces(narrow));
+        if narrow[k].1 * self.side < cut {
+            narrow[k] = to_cut(narrow[k], dir);
+        }
+        let wide = &mut shapes[self.wide];
+        let (dir, k) = (away(wide), faces(wide));
+        let (corner, other) = (wide[k], wide[3 - k]);
+        if corner.1 * self.side >= cut {
+            return;
+        }
+        let on_face = to_cut(corner, dir);
+        let on_half_angle = to_cut(corner, (other.0 - corner.0, other.1 - corner.1));
+        let both = if k == 0 { [on_half_angle, on_face] } else { [on_face, on_half_angle] };
+        wide.splice(k..=k, both);
+    }
+}
+
+/// The way a plate of two leads from the place, as a third arm sees it.
+fn away(shape: &Shape) -> (f64, f64) {
+    (shape[1].0 - shape[0].0, shape[1].1 - shape[0].1)
+}
+
+/// Which corner of its end such a plate has on that arm's side: the left one, if it leads to the right.
+fn faces(shape: &Shape) -> usize {
+    if away(shape).1 < 0.0 { 3 } else { 0 }
 }

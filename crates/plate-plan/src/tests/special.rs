@@ -764,12 +764,17 @@ fn a_wall_at_a_bend_of_two_others() {
 }
 
 /// The same where the two are of different widths, whichever is the wider and however wide the third is: it has a step cut
-/// into its end where it lies at both.
+/// into its end where it lies at both. Where it leans to the wider one, that one's end is cut back along it; where the wider
+/// one then leans out beyond the third's other edge, a corner is shut off, and that alone is told.
 #[test]
 fn a_wall_at_a_bend_of_two_widths() {
     let widths = [["2x4", "2x6"], ["2x6", "2x4"], ["2x4", "2x12"], ["2x8", "2x3"]];
     let ways = [0.5_f64, 1., 3., 8., 14., -1., -8., -14.];
-    let width = |section: &str| Section::all().find(|s| s.name() == section).unwrap().width();
+    let half = |section: &str| {
+        let found = Section::all().find(|s| s.name() == section).unwrap();
+        found.width().to_inches() / 2.0
+    };
+    let mut shut_off = 0;
     for ([one, other], third) in widths.into_iter().flat_map(|w| ["2x4", "2x8"].map(|t| (w, t))) {
         for (bend, branch) in
             ways.into_iter().flat_map(|b| [90.0_f64, 45., -60., 120.].map(|s| (b, s)))
@@ -780,23 +785,28 @@ fn a_wall_at_a_bend_of_two_widths() {
             };
             let walls =
                 [arm(180. + bend, 180., one), arm(0., 90., other), arm(branch, 140., third)];
-            // Where the third leans to the wider one, this may shut off a corner from it: that is told.
-            let wider = if width(one) > width(other) { 180. + bend } else { 0. };
-            let leans = ((branch - wider).to_radians().cos()
-                - (branch - (180. + bend - wider)).to_radians().cos())
-                > 0.0;
+            // The two end at half of the bend beside square, and how far the third leans from there, to the wider one.
+            let square = (180. + bend) / 2.0 - if branch < 0. { 180. } else { 0. };
+            let leans = (branch - square) * if half(one) > half(other) { 1. } else { -1. };
+            let leans = leans * branch.signum();
+            let corner =
+                |half: f64| half / (bend / 2.0).to_radians().cos() * leans.to_radians().sin();
+            let (wide, narrow) = (half(one).max(half(other)), half(one).min(half(other)));
+            let shut = corner(wide) > half(third) && corner(narrow) < half(third);
+            shut_off += usize::from(shut);
             let (f, s) = (floor(&walls), Settings::default());
-            let out = if leans { plan(&f, &s).unwrap() } else { proved(&walls, &s).1 };
+            let out = if shut { plan(&f, &s).unwrap() } else { proved(&walls, &s).1 };
             let told = |code| out.findings.iter().filter(|f| f.code == code).count();
             let what = format!("{one} {other} {third} {bend} {branch}");
             assert_eq!(
                 (told(codes::BEND_SPLICED), told(codes::OBLIQUE_MEETING)),
-                (1, usize::from(leans)),
+                (1, usize::from(shut)),
                 "{what}"
             );
             assert_eq!(out.value.pieces.len(), 9, "{what}");
         }
     }
+    assert!(shut_off > 0);
 }
 
 /// The same where they are of different heights, or one is raked: nothing laps, and all is cut as without steps.
