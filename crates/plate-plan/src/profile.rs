@@ -23,6 +23,17 @@ impl Profile {
     pub(crate) fn greatest(&self) -> Length {
         self.0.iter().map(|v| v.1).max().unwrap_or_default()
     }
+    /// Its stations at an offset: more than one where it is stepped there.
+    pub(crate) fn at(&self, offset: Length) -> impl Iterator<Item = Length> {
+        self.0.windows(2).filter_map(move |side| {
+            let ((o, s), (p, t)) = (side[0], side[1]);
+            let spans = o.min(p) <= offset && offset <= o.max(p);
+            spans.then(|| {
+                let share = (offset - o).nm() as f64 / (p - o).nm() as f64;
+                if o == p { s } else { s + (t - s).scale(share) }
+            })
+        })
+    }
     /// What is left of it where nothing lies before `station`.
     pub(crate) fn not_before(&self, station: Length) -> Profile {
         self.limited(|s| s.max(station), station)
@@ -271,13 +282,23 @@ fn simplified(mut v: Vec<(Length, Length)>) -> Vec<(Length, Length)> {
             (a.1.nm() as f64 + t * (c.1 - a.1).nm() as f64 - b.1.nm() as f64).abs() <= 2.0
         };
         let same = a.0 == b.0 && b.0 == c.0;
-        if on || same {
+        if on || same || is_spike(a, b, c) {
             v.remove(i);
+            // What is left may turn back at the corner before.
+            i = i.saturating_sub(1).max(1);
         } else {
             i += 1;
         }
     }
     v
+}
+
+/// Whether the way goes out to `b` and straight back, as where the side of a step lies along the other face by rounding.
+fn is_spike(a: (Length, Length), b: (Length, Length), c: (Length, Length)) -> bool {
+    let to = |p: (Length, Length)| ((p.0 - b.0).nm() as f64, (p.1 - b.1).nm() as f64);
+    let (u, v) = (to(a), to(c));
+    let apart = (u.0 * v.1 - u.1 * v.0).abs() / u.0.hypot(u.1).max(v.0.hypot(v.1));
+    u.0 * v.0 + u.1 * v.1 > 0.0 && apart < ROUNDING
 }
 
 #[cfg(test)]

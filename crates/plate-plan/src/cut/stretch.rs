@@ -38,11 +38,19 @@ impl Stretch {
         let ([a, b], [c, d]) = (ends(&self.start.profile), ends(&self.end.profile));
         [c - a, d - b]
     }
+    /// Whether it holds a plate: along both edges, and between them, where one stepped end may reach beyond the other.
+    fn has_room(&self) -> bool {
+        let (start, end) = (&self.start.profile, &self.end.profile);
+        let clear = start.greatest() < end.least()
+            || start.0.iter().all(|(o, s)| end.at(*o).all(|e| *s < e))
+                && end.0.iter().all(|(o, e)| start.at(*o).all(|s| s < *e));
+        clear && self.edges().iter().all(|e| *e > SLIVER)
+    }
 }
 
 /// The spaces that hold a plate.
 pub(super) fn with_room(mut spaces: Vec<Stretch>) -> Vec<Stretch> {
-    spaces.retain(|s| s.edges().iter().all(|e| *e > SLIVER));
+    spaces.retain(Stretch::has_room);
     spaces
 }
 
@@ -52,7 +60,7 @@ pub(super) fn left_bare(s: &Stretch, clearance: Length) -> Option<Length> {
     let edges = s.edges();
     let kept = [&s.start, &s.end].into_iter().filter(|e| e.against != Against::Open).count() as i64;
     let bare = edges[0].max(edges[1]) + clearance * kept;
-    (edges.iter().any(|e| *e <= SLIVER) && bare > THIN).then_some(bare)
+    (!s.has_room() && bare > THIN).then_some(bare)
 }
 
 /// Those of the spaces of both layers that stay bare, with their layer and how much does.

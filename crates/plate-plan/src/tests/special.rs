@@ -966,3 +966,47 @@ fn boards_shorter_than_a_lap() {
         );
     }
 }
+
+/// A stub whose two ends leave a little along its edges and reach beyond each other between them: no plate, and told as too
+/// little for one.
+#[test]
+fn a_stub_whose_stepped_ends_cross() {
+    let mut second = w(300.09375, 300.359375, 221.70811224312604, 378.9513071142325, "2x6");
+    second.top = 109.125;
+    let walls = [
+        w(299.6563049325262, 297.0504322472645, 299.65630493252615, 67.0504322472645, "2x4"),
+        second,
+        tall(w(300., 300., 529.9988867018715, 299.28437726441143, "2x4")),
+        tall(w(
+            267.5558486910268,
+            271.0577187102437,
+            373.62186586900896,
+            377.12373588822584,
+            "2x6",
+        )),
+    ];
+    let (told, _) = no_room(&walls, &Settings::default());
+    assert!(told > 0);
+}
+
+/// Widths in inches and in millimetres, a third of a hair apart, at a place where two walls lean: the side of the step lies
+/// along another face, and no outline runs out along it and straight back.
+#[test]
+fn a_step_of_a_hair_at_walls_that_lean() {
+    let mut second = w(300., 300., 300., 466., "38x89");
+    let mut raked = w(300., 300., 448.5345897682434, 449.86152155366517, "2x6");
+    (second.top, raked.top, raked.rise) = (109.125, 109.125, 105.5);
+    let walls = [
+        w(300., 300., 300.114344241277, 231.00009474358325, "2x4"),
+        second,
+        w(300., 300., 461.37603115415635, 137.52299679975397, "2x4"),
+        raked,
+    ];
+    let f = floor(&walls);
+    let s = Settings::default();
+    let out = plan(&f, &s).unwrap();
+    let proof =
+        plan_verify::verify(&f, &out.value, &boards(&out.value, &s), &s, Length::inches(24));
+    let outlines = proof.findings.iter().filter(|f| f.code == diag::codes::verify::PROOF_OUTLINE);
+    assert_eq!(outlines.count(), 0, "{:#?}", proof.findings);
+}
