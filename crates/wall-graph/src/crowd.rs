@@ -102,9 +102,22 @@ fn flat_meeting(lines: &[Line], n: &Network, [i, j]: [usize; 2], node: usize) ->
         Some(_) if l.wall >= m.wall => false,
         Some((a, b)) if l.dir.dot(m.dir) * a * b > 0.0 => true,
         Some(_) => sine >= IN_LINE && !is_cut_on_half_angle(lines, n, [i, j], node),
-        None => sine >= PARALLEL,
+        // Nearly in line they lie beside each other, or take the same place over a long way.
+        None => sine >= PARALLEL || lie_in_each_other(lines, n, [i, j]),
     };
     is_flat.then(|| sine.asin().to_degrees())
+}
+
+/// Whether two walls take the same place from node to node.
+fn lie_in_each_other(lines: &[Line], n: &Network, pair: [usize; 2]) -> bool {
+    let [one, other] = pair.map(|i| whole(lines, n, i));
+    one.zip(other).is_some_and(|(one, other)| is_shared(&common(&one, &other)))
+}
+
+/// Whether what two have in common is more than a trifle.
+fn is_shared(place: &[Point]) -> bool {
+    let trifle = i128::from(longest_side(place).nm()) * i128::from(TRIFLE.nm());
+    polygon_area_nm2(place) > trifle
 }
 
 /// A wall whose line passes a node by no more than this is cut as if it came to it: a hundredth of an inch.
@@ -234,8 +247,7 @@ fn tell(
     findings: &mut Vec<Finding>,
 ) {
     let Some(at) = middle(shared) else { return };
-    let trifle = i128::from(longest_side(shared).nm()) * i128::from(TRIFLE.nm());
-    if polygon_area_nm2(shared) <= trifle || !told.insert(walls.clone()) {
+    if !is_shared(shared) || !told.insert(walls.clone()) {
         return;
     }
     let names: Vec<String> = walls.iter().map(|i| drawn_name(lines[*i].source())).collect();

@@ -695,6 +695,9 @@ fn walls_that_come_together_at_a_flat_angle_are_told() {
     // 2.6 degrees between them: too flat to cross, and beside each other for most of their length.
     let flat = [w(0., 0., 82., 90.), w(45., 45., 90., 90.), w(45., 45., 90., 0.)];
     assert_eq!(crowds(&flat), [["0", "2"], ["0", "1"]]);
+    // The same where one of them ends at a place of the other's, 2.1 degrees between them.
+    let ends_there = [w(0., 67., 0., -123.), w(0., 0., 222., 0.), w(0., 0., 7.163, 192.867)];
+    assert_eq!(crowds(&ends_there), [["2", "0"]]);
     // Side by side, and a hair too near.
     let beside = |off| [w(0., 0., 90., 90.), w(0., off, 90., 90. + off), w(45., 45., 90., 0.)];
     assert_eq!(crowds(&beside(4.94)), [["0", "1"]]);
