@@ -59,6 +59,50 @@ impl<'a> Arbitrary<'a> for House {
     }
 }
 
+/// A wall from about one place, or through it: on directions of 45 degrees or a little or anyhow off them, of any width, on
+/// one of three heights or raked.
+fn wall_at_one_place(u: &mut Unstructured) -> Result<Wall> {
+    let place = 300.0;
+    let turn = f64::from(u.int_in_range(0..=7_u8)?) * TAU / 8.0;
+    let off = match u.arbitrary::<u8>()? {
+        0..128 => 0.0,
+        128..176 => f64::from(u.arbitrary::<i8>()?) / 127.0 * 0.05,
+        176..216 => f64::from(u.arbitrary::<i8>()?) / 127.0 * 0.005,
+        _ => f64::from(u.arbitrary::<i8>()?) / 127.0 * TAU / 16.0,
+    };
+    let (dy, dx) = (turn + off).sin_cos();
+    let nudge = match u.arbitrary::<u8>()? {
+        0..144 => (0.0, 0.0),
+        144..208 => {
+            (f64::from(u.arbitrary::<i8>()?) / 64.0, f64::from(u.arbitrary::<i8>()?) / 64.0)
+        }
+        _ => (f64::from(u.arbitrary::<i8>()?) / 32.0, f64::from(u.arbitrary::<i8>()?) / 32.0),
+    };
+    let from = (place + nudge.0, place + nudge.1);
+    let length = f64::from(u.int_in_range(60..=240_u16)?);
+    let to = (from.0 + dx * length, from.1 + dy * length);
+    let back = if u.ratio(1, 6)? { f64::from(u.int_in_range(20..=120_u8)?) } else { 0.0 };
+    let from = (from.0 - dx * back, from.1 - dy * back);
+    let sections: Vec<Section> = Section::all().collect();
+    let section = match u.int_in_range(0..=7_u8)? {
+        0..3 => Section::S2X4,
+        3..6 => Section::S2X6,
+        _ => *u.choose(&sections)?,
+    };
+    let pitch = if u.ratio(1, 8)? { *u.choose(&[1.0, 3.0, 6.0, 12.0, -3.0, -12.0])? } else { 0.0 };
+    Ok(Wall {
+        storey: 0,
+        from,
+        to,
+        section,
+        base: 0.0,
+        top: *u.choose(&[97.125, 97.125, 97.125, 109.125, 121.125])?,
+        rise: (to.0 - from.0).hypot(to.1 - from.1) * pitch / 12.0,
+        exterior: None,
+        openings: Vec::new(),
+    })
+}
+
 fn wall(u: &mut Unstructured, earlier: &[Wall]) -> Result<Wall> {
     let along = |w: &Wall, share: f64| {
         let between = |a: f64, b: f64| sixteenth(a + (b - a) * share);
@@ -171,6 +215,20 @@ fn settings(u: &mut Unstructured) -> Result<Settings> {
 }
 
 impl House {
+    /// Three or four walls at about one place.
+    ///
+    /// # Errors
+    /// When the bytes come to an end.
+    pub fn at_one_place(u: &mut Unstructured) -> Result<House> {
+        let mut walls: Vec<Wall> = Vec::new();
+        for _ in 0..u.int_in_range(3..=4_u8)? {
+            let wall = wall_at_one_place(u)?;
+            if !walls.contains(&wall) {
+                walls.push(wall);
+            }
+        }
+        Ok(House { settings: Settings::default(), walls })
+    }
     /// The house with something less: its settings, a wall, an opening, a height.
     pub fn smaller(&self) -> impl Iterator<Item = House> {
         let usual = Settings::default();
