@@ -1,6 +1,6 @@
 //! What the fuzz targets share.
 //!
-//! Knows: how to make invented houses of any bytes ([`house`]), which settings a drawing is tried under,
+//! Knows: how to make invented houses of any bytes ([`house`]), and bytes of a seed ([`seeded`]), which settings a drawing is tried under,
 //! what must hold of a plan whatever it was made of ([`judge`]). Never touches: the product's decisions;
 //! a target that fails has found a fault there.
 
@@ -8,6 +8,7 @@
 
 pub mod house;
 pub mod judge;
+pub mod seeded;
 
 use geom::Unit;
 use pipeline::Job;
