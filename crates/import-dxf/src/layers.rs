@@ -222,27 +222,34 @@ fn excluded(words: &[String], usage: Usage, status: bool, shown: &str) -> Option
 }
 
 fn by_word(name: &str, words: &[String]) -> LayerRole {
-    let families: [(Usage, &[&str], &[&str]); 4] = [
+    let families: [(Usage, &[&str], &'static [&'static str]); 4] = [
         (Usage::Door, words::DOOR, words::DOOR_UNSPACED),
         (Usage::Window, words::WINDOW, words::WINDOW_UNSPACED),
         (Usage::Wall, words::WALL, words::WALL_UNSPACED),
         (Usage::Opening, words::OPENING, &[]),
     ];
-    for (usage, spaced, unspaced) in families {
-        let plain = |w: &str| w.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
+    let plain = |w: &str| w.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
+    let found = |(usage, spaced, unspaced): &(Usage, &[&str], &'static [&'static str])| {
         let word = words.iter().find(|w| {
             spaced.contains(&w.as_str())
                 || spaced.contains(&plain(w).as_str())
-                || (usage == Usage::Wall && is_wall_compound(&plain(w)))
+                || (*usage == Usage::Wall && is_wall_compound(&plain(w)))
         });
-        let found = word
-            .map(String::as_str)
-            .or_else(|| unspaced.iter().find(|w| name.contains(**w)).copied());
-        let Some(found) = found else { continue };
-        let shown = format!("the word {found} in the name");
+        let unspaced = || unspaced.iter().find(|w| name.contains(**w)).map(|w| (*w).to_owned());
+        word.cloned().or_else(unspaced)
+    };
+    for family in &families {
+        let Some(word) = found(family) else { continue };
+        let usage = family.0;
+        let shown = format!("the word {word} in the name");
         if let Some(role) = excluded(words, usage, false, &shown) {
             return role;
         }
+        let walls = families.iter().find(|f| f.0 == Usage::Wall).filter(|_| usage.is_opening());
+        let shown = match walls.and_then(found) {
+            Some(wall) => format!("{shown}, which has {wall} for walls as well"),
+            None => shown,
+        };
         return LayerRole { by_word: true, ..LayerRole::new(usage, shown) };
     }
     LayerRole::new(Usage::Unknown, "not recognised")
@@ -284,6 +291,16 @@ mod tests {
 
     fn role(name: &str) -> LayerRole {
         role_of(name, &Settings::default())
+    }
+
+    #[test]
+    fn a_name_with_a_wall_word_besides_says_so() {
+        for name in ["壁__窓", "Walls and windows"] {
+            let r = role(name);
+            assert_eq!(r.usage, Usage::Window, "{name}");
+            assert!(r.rule.contains("for walls as well"), "{}", r.rule);
+        }
+        assert!(!role("Windows").rule.contains("for walls"));
     }
 
     /// FACTS 8.1.
