@@ -11,9 +11,10 @@
 use crate::cost::{Cost, Packed};
 use crate::split::{Terms, Track, near};
 use geom::Length;
-use rustc_hash::FxHashSet;
+use rustc_hash::FxHashMap;
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
+use std::collections::hash_map::Entry;
 
 /// No place.
 const NONE: u32 = u32::MAX;
@@ -33,6 +34,9 @@ struct Way {
     cost: Packed,
     before: u32,
 }
+
+/// Ways kept before the search gives up: some 150 bytes each. Only boards much shorter than the joint offset come near it.
+const MOST_WAYS: usize = 1 << 20;
 
 /// Ways looked at before the search gives up. Where the layers cannot keep clear of each other without a
 /// fault, it has to look at most pairs of places, at some of them twice: for the joint before the last.
@@ -78,16 +82,20 @@ pub(crate) fn cheapest_within(
     let mut ways = vec![Way { state: start, cost: Packed::default(), before: NONE }];
     // Of equal costs the one that has come farthest, then the one found first.
     let mut open = BinaryHeap::from([Reverse((onward(&start), Reverse(station(&start)), 0_u32))]);
-    let mut done: FxHashSet<State> = FxHashSet::default();
+    // The least cost each state was reached at, and whether it has been looked at.
+    let mut known = FxHashMap::from_iter([(start, (Packed::default(), false))]);
+    let mut done = 0;
     while let Some(Reverse((_, _, way))) = open.pop() {
         let Way { state, cost, .. } = ways[way as usize];
-        if !done.insert(state) {
-            continue;
+        match known.get_mut(&state) {
+            Some((_, looked_at)) if !*looked_at => *looked_at = true,
+            _ => continue,
         }
+        done += 1;
         if state.at == ends {
             return Some((joints(tracks, &ways, way), cost.into()));
         }
-        if done.len() > patience {
+        if done > patience || ways.len() > MOST_WAYS {
             return None;
         }
         let last = [0, 1].map(|l| tracks[l].places.get(state.at[l] as usize).map(|p| (p.lo, l)));
@@ -124,7 +132,7 @@ pub(crate) fn cheapest_within(
                     }
                 }
                 let least = total.plus(onward(&next));
-                if below.is_none_or(|b| least < b) && !done.contains(&next) {
+                if below.is_none_or(|b| least < b) && is_better(&mut known, next, total) {
                     let key = (least, Reverse(station(&next)), ways.len() as u32);
                     ways.push(Way { state: next, cost: total, before: way });
                     open.push(Reverse(key));
@@ -133,6 +141,23 @@ pub(crate) fn cheapest_within(
         }
     }
     None
+}
+
+/// Whether a state is reached for less than before; notes it.
+fn is_better(known: &mut FxHashMap<State, (Packed, bool)>, state: State, cost: Packed) -> bool {
+    match known.entry(state) {
+        Entry::Vacant(new) => {
+            new.insert((cost, false));
+            true
+        }
+        Entry::Occupied(mut old) => {
+            let better = !old.get().1 && cost < old.get().0;
+            if better {
+                old.get_mut().0 = cost;
+            }
+            better
+        }
+    }
 }
 
 fn joints(tracks: &[Track; 2], ways: &[Way], mut way: u32) -> [Vec<Length>; 2] {
