@@ -35,14 +35,24 @@ struct Way {
     before: u32,
 }
 
-/// Ways kept before the search gives up: some 150 bytes each. Only boards much shorter than the joint offset come near it.
-const MOST_WAYS: usize = 1 << 20;
+/// When the search gives up.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Patience {
+    /// Ways looked at.
+    pub looked_at: usize,
+    /// Ways kept, some 150 bytes each.
+    pub kept: usize,
+}
 
-/// Ways looked at before the search gives up. Where the layers cannot keep clear of each other without a
-/// fault, it has to look at most pairs of places, at some of them twice: for the joint before the last.
-fn patience(tracks: &[Track; 2]) -> usize {
-    let [lower, upper] = tracks.each_ref().map(|t| t.places.len());
-    (2 * lower * upper).max(20 * (lower + upper)).max(400)
+impl Patience {
+    /// Where the layers cannot keep clear of each other without a fault, the search has to look at most pairs of
+    /// places, at some of them twice: for the joint before the last. Only boards much shorter than the joint offset
+    /// come near a million ways.
+    fn with(tracks: &[Track; 2]) -> Patience {
+        let [lower, upper] = tracks.each_ref().map(|t| t.places.len());
+        let looked_at = (2 * lower * upper).max(20 * (lower + upper)).max(400);
+        Patience { looked_at, kept: 1 << 20 }
+    }
 }
 
 /// The cheapest way: for each layer the joints by station, and the cost. `None` when nothing is
@@ -52,12 +62,12 @@ pub(crate) fn cheapest(
     terms: &[Terms; 2],
     below: Option<Cost>,
 ) -> Option<([Vec<Length>; 2], Cost)> {
-    cheapest_within(patience(tracks), tracks, terms, below)
+    cheapest_within(Patience::with(tracks), tracks, terms, below)
 }
 
 /// [`cheapest`] with this much patience.
 pub(crate) fn cheapest_within(
-    patience: usize,
+    patience: Patience,
     tracks: &[Track; 2],
     terms: &[Terms; 2],
     below: Option<Cost>,
@@ -95,7 +105,7 @@ pub(crate) fn cheapest_within(
         if state.at == ends {
             return Some((joints(tracks, &ways, way), cost.into()));
         }
-        if done > patience || ways.len() > MOST_WAYS {
+        if done > patience.looked_at || ways.len() > patience.kept {
             return None;
         }
         let last = [0, 1].map(|l| tracks[l].places.get(state.at[l] as usize).map(|p| (p.lo, l)));

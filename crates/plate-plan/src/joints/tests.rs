@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::split::Stocked;
+use crate::together::Patience;
 use proptest::prelude::*;
 
 const fn inch(x: i64) -> Length {
@@ -50,6 +51,9 @@ fn any_run() -> impl Strategy<Value = Run> {
         },
     )
 }
+
+/// A search that never gives up.
+const ENDLESS: Patience = Patience { looked_at: usize::MAX, kept: usize::MAX };
 
 fn with<T>(r: &Run, then: impl FnOnce(&[Vec<Space>; 2], &[Terms; 2]) -> T) -> T {
     let studs: Vec<Length> = (0..40).map(|k| inch(k * r.spacing)).collect();
@@ -191,9 +195,8 @@ fn best_on_the_tape(spaces: &[Vec<Space>; 2], terms: &[Terms; 2]) -> Option<Cost
 
 /// A joint over a door cannot be helped, and the cheapest boards are found only after looking at
 /// nearly every pair of places.
-#[test]
-fn a_run_that_takes_patience() {
-    let r = Run {
+fn run_that_takes_patience() -> Run {
+    Run {
         lower: (1, 89),
         upper: (2, 89),
         boards: vec![40, 50],
@@ -205,10 +208,27 @@ fn a_run_that_takes_patience() {
         fixed: [vec![(inch(72), inch(72))], vec![]],
         closed: vec![(inch(56), inch(62))],
         openings: vec![(inch(7), inch(34))],
-    };
-    with(&r, |spaces, terms| {
+    }
+}
+
+#[test]
+fn a_run_that_takes_patience() {
+    with(&run_that_takes_patience(), |spaces, terms| {
         let found = choose(spaces, terms).cost;
         assert_eq!(Some(but_last(found)), best_on_the_tape(spaces, terms));
+    });
+}
+
+/// A place reached again for no less is not kept again: else this run would need 144,624 ways kept instead of 21,114.
+#[test]
+fn ways_that_are_no_better_are_not_kept() {
+    with(&run_that_takes_patience(), |spaces, terms| {
+        let tracks = tracks(spaces, terms, &places::many(spaces, terms));
+        let patience = Patience { kept: 40_000, ..ENDLESS };
+        let found = together::cheapest_within(patience, &tracks, terms, None).map(|c| c.1);
+        assert_eq!(found, together::cheapest_within(ENDLESS, &tracks, terms, None).map(|c| c.1));
+        let patience = Patience { kept: 400, ..ENDLESS };
+        assert!(together::cheapest_within(patience, &tracks, terms, None).is_none());
     });
 }
 
@@ -292,7 +312,7 @@ proptest! {
         with(&r, |spaces, terms| {
             let few = [0, 1].map(|l| vec![places::few(spaces[l][0], &terms[l])]);
             let tracks = tracks(spaces, terms, &few);
-            let found = together::cheapest_within(usize::MAX, &tracks, terms, None).map(|c| c.1);
+            let found = together::cheapest_within(ENDLESS, &tracks, terms, None).map(|c| c.1);
             let best = by_hand(spaces, terms, [&few[0][0], &few[1][0]], 4);
             // Where no cutting exists the space is left whole, a piece too long.
             let found = found.filter(|c| c.too_long == 0);
@@ -321,7 +341,7 @@ proptest! {
             if best.is_some_and(|best| best < found) {
                 // Only as the search gave up: with patience without end it is there.
                 let tracks = tracks(spaces, terms, &places::many(spaces, terms));
-                let found = together::cheapest_within(usize::MAX, &tracks, terms, None);
+                let found = together::cheapest_within(ENDLESS, &tracks, terms, None);
                 let found = found.map(|(_, cost)| but_last(cost));
                 prop_assert!(found <= best, "found {found:?}\n best {best:?}");
             }
