@@ -194,7 +194,7 @@ fn readings(strange: &Strange<'_>, used: Decoder) -> String {
     let mut found: Vec<(usize, usize, &str, String)> = Vec::new();
     for page in TRIED {
         let Some(decoder) = Decoder::of_page(page) else { continue };
-        if decoder.is(used) || !strange.fit(decoder) || !makes_sense(strange, decoder) {
+        if decoder == used || !strange.fit(decoder) || !makes_sense(strange, decoder) {
             continue;
         }
         let roles = strange.names.iter().map(|raw| role_of(&decoder.decode(raw), &none));

@@ -17,13 +17,13 @@ use oem_cp::code_table::DECODING_TABLE_CP_MAP;
 use std::borrow::Cow;
 
 /// How the strings of one file are decoded.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) struct Decoder {
     page: Page,
 }
 
 /// A code page: of Windows and the web, or of DOS.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Page {
     Web(&'static Encoding),
     /// Number of a code page that `oem_cp` has.
@@ -47,17 +47,9 @@ impl Decoder {
     pub fn of_page(name: &str) -> Option<Decoder> {
         by_name(name).map(|page| Decoder { page })
     }
-    /// Whether both decode in one page.
-    pub fn is(self, other: Decoder) -> bool {
-        match (self.page, other.page) {
-            (Page::Web(a), Page::Web(b)) => a == b,
-            (Page::Dos(a), Page::Dos(b)) => a == b,
-            _ => false,
-        }
-    }
     /// Whether it is UTF-8.
     pub fn is_unicode(self) -> bool {
-        self.is(Decoder::unicode())
+        self == Decoder::unicode()
     }
     /// Whether its page writes two bytes a character.
     pub fn is_double(self) -> bool {

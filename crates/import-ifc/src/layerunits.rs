@@ -2,7 +2,7 @@
 //! the file's unit is. Bodies bear witness.
 
 use crate::report::Report;
-use crate::shape::Piece;
+use crate::shape::{AT_FACE_IN, Piece};
 use crate::walls::{RawWall, Reader};
 use diag::codes::ifc;
 use geom::Unit;
@@ -16,75 +16,57 @@ const SAME: f64 = 0.01;
 /// times the body that its layers make up.
 const APART: f64 = 5.0;
 
-/// Ends of layers this near to a face are at it, inches.
-const AT_FACE_IN: f64 = 0.0625;
-
-/// What walls of one definition show.
-#[derive(Default)]
-struct Witness {
-    /// How many times its layers each body is thick.
-    ratios: Vec<f64>,
-    /// Offsets that fit the bodies as they are, less those that fit them in the layers' unit.
-    offsets: i32,
-}
-
 /// Takes layers in the unit that makes them as thick as every body of a wall that has them, where that is another
 /// than the model's, and tells of it.
 pub fn settle(reader: &Reader<'_, '_, '_>, raw: &mut [RawWall<'_>], report: &mut Report) {
     let unit = reader.unit;
-    let mut witnesses: BTreeMap<u64, Witness> = BTreeMap::new();
-    for wall in raw.iter() {
-        if let (Some(definition), Some(band)) = (wall.definition, band(wall)) {
-            let total = wall.layers.total();
-            if total > 0.0 {
-                let ratio = (band.1 - band.0) / total;
-                witnesses.entry(definition).or_default().ratios.push(ratio);
+    let mut sets: BTreeMap<u64, Vec<usize>> = BTreeMap::new();
+    for (n, wall) in raw.iter().enumerate().filter(|(_, w)| w.layers.total() > 0.0) {
+        if let Some(definition) = wall.definition {
+            sets.entry(definition).or_default().push(n);
+        }
+    }
+    for members in sets.values() {
+        let walls = || members.iter().filter_map(|n| raw.get(*n));
+        let Some((layers_in, k)) = unit_shown(unit.inches, walls()) else { continue };
+        let slack = AT_FACE_IN / unit.inches;
+        let fitting = |times: f64| walls().filter(|w| offset_fits(w, times, slack)).count();
+        let offsets_too = fitting(k) >= fitting(1.0);
+        let mut thicker = None;
+        for n in members {
+            let Some(wall) = raw.get_mut(*n) else { continue };
+            let what = format!(
+                "the layers of {} are together {} thick by the file's unit ({}) and its bodies {}; they are taken in {}, where the two agree",
+                wall.type_words(),
+                number(wall.layers.total()),
+                unit.name,
+                number(wall.layers.total() * k),
+                diag::words::unit(layers_in.name()),
+            );
+            report.add(ifc::LAYERS_UNIT, "wall", what, &wall.source);
+            // Walls of one definition share its layers.
+            let layers = thicker.get_or_insert_with(|| Rc::new(wall.layers.times(k)));
+            wall.layers = Rc::clone(layers);
+            if offsets_too {
+                wall.side.iter_mut().for_each(|s| s.offset *= k);
             }
-        }
-    }
-    let mut taken: BTreeMap<u64, (Unit, f64)> = BTreeMap::new();
-    for (definition, witness) in &witnesses {
-        let times = |u: &Unit| u.inches() / unit.inches;
-        let fits = |u: &Unit| {
-            let k = times(u);
-            let apart = k.max(1.0 / k) >= APART;
-            apart && witness.ratios.iter().all(|r| (r / k - 1.0).abs() <= SAME)
-        };
-        if let Some(u) = Unit::ALL.into_iter().find(fits) {
-            taken.insert(*definition, (u, times(&u)));
-        }
-    }
-    for wall in raw.iter() {
-        let Some((_, k)) = wall.definition.and_then(|d| taken.get(&d)) else { continue };
-        let Some(witness) = wall.definition.and_then(|d| witnesses.get_mut(&d)) else { continue };
-        witness.offsets += i32::from(offset_fits(wall, 1.0, AT_FACE_IN / unit.inches))
-            - i32::from(offset_fits(wall, *k, AT_FACE_IN / unit.inches));
-    }
-    for wall in raw.iter_mut() {
-        let Some(definition) = wall.definition else { continue };
-        let Some((layers_in, k)) = taken.get(&definition) else { continue };
-        let offsets = witnesses.get(&definition).map_or(0, |w| w.offsets);
-        let what = format!(
-            "the layers of {} are together {} thick by the file's unit ({}) and its bodies {}; they are taken in {}, where the two agree",
-            wall.type_words(),
-            number(wall.layers.total()),
-            unit.name,
-            number(wall.layers.total() * k),
-            diag::words::unit(layers_in.name()),
-        );
-        report.add(ifc::LAYERS_UNIT, "wall", what, &wall.source);
-        let mut layers = (*wall.layers).clone();
-        layers.layers.iter_mut().for_each(|l| l.thickness *= k);
-        wall.layers = Rc::new(layers);
-        if offsets <= 0 {
-            wall.side.iter_mut().for_each(|s| s.offset *= k);
         }
     }
 }
 
-/// How far a wall's body reaches to both sides of its line.
-fn band(wall: &RawWall<'_>) -> Option<(f64, f64)> {
-    piece(wall)?.band
+/// The unit in which layers are as thick as every body of the walls that have them, where it is far from the model's, and
+/// how many times the model's it is.
+fn unit_shown<'w, 's: 'w>(
+    model_in: f64,
+    walls: impl Iterator<Item = &'w RawWall<'s>>,
+) -> Option<(Unit, f64)> {
+    let ratio = |w: &RawWall<'_>| piece(w)?.band.map(|(a, b)| (b - a) / w.layers.total());
+    let ratios: Vec<f64> = walls.filter_map(ratio).collect();
+    let all = Unit::ALL.into_iter().map(|u| (u, u.inches() / model_in));
+    let mut fitting = all.filter(|(_, k)| {
+        k.max(1.0 / k) >= APART && ratios.iter().all(|r| (r / k - 1.0).abs() <= SAME)
+    });
+    fitting.next().filter(|_| !ratios.is_empty())
 }
 
 fn piece<'w>(wall: &'w RawWall<'_>) -> Option<&'w Piece> {
@@ -94,9 +76,8 @@ fn piece<'w>(wall: &'w RawWall<'_>) -> Option<&'w Piece> {
 /// Whether the stated offset, so many times over, is that of the face the layers are counted from.
 fn offset_fits(wall: &RawWall<'_>, times: f64, slack: f64) -> bool {
     let (Some(piece), Some(side)) = (piece(wall), wall.side) else { return false };
-    let Some((low, high)) = piece.band else { return false };
-    let face = if piece.y_left * side.sense > 0.0 { low } else { high };
-    (piece.y_left * side.offset * times - face).abs() <= slack
+    let face = piece.first_face(side.sense);
+    face.is_some_and(|face| (piece.y_left * side.offset * times - face).abs() <= slack)
 }
 
 /// A number with four decimals at most.

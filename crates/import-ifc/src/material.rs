@@ -40,6 +40,12 @@ impl Layers {
     pub fn total(&self) -> f64 {
         self.layers.iter().map(|l| l.thickness).sum()
     }
+    /// The same so many times as thick.
+    pub fn times(&self, k: f64) -> Layers {
+        let mut thicker = self.clone();
+        thicker.layers.iter_mut().for_each(|l| l.thickness *= k);
+        thicker
+    }
     /// Where layer `n` lies in the stack: from the first face.
     pub fn span(&self, n: usize) -> (f64, f64) {
         let before: f64 = self.layers.iter().take(n).map(|l| l.thickness).sum();

@@ -69,7 +69,15 @@ impl Part {
     }
 }
 
+/// Layers that are stated to begin this near to a face begin there, inches.
+pub const AT_FACE_IN: f64 = 0.0625;
+
 impl Piece {
+    /// The face of the body that layers are counted from which follow towards the wall's own +y (`sense` 1) or -y (-1), as
+    /// an offset from the line.
+    pub fn first_face(&self, sense: f64) -> Option<f64> {
+        self.band.map(|(low, high)| if self.y_left * sense > 0.0 { low } else { high })
+    }
     /// One part for each leg of its top, or the whole piece.
     pub fn parts(&self) -> Vec<Part> {
         let Some(legs) = &self.top.legs else { return vec![Part::whole(self)] };

@@ -5,7 +5,6 @@ mod section;
 use crate::bow::Bow;
 use crate::classes::Kind;
 use crate::file::File;
-
 use crate::geometry::Shapes;
 use crate::geometry::placement::PlacementMemo;
 use crate::inventory::{Fate, Inventory};

@@ -3,7 +3,7 @@
 use super::{Framing, RawWall, Reader};
 use crate::framing::{self, Candidate, Choice, Loose};
 use crate::material::Layers;
-use crate::shape::Piece;
+use crate::shape::{AT_FACE_IN, Piece};
 use crate::words;
 use diag::Code;
 use diag::codes::{ifc, input};
@@ -284,23 +284,23 @@ impl Reader<'_, '_, '_> {
             return middle_of_body;
         }
         let from_axis = wall.shape.as_ref().is_some_and(|s| s.from_axis);
-        let slack = 0.0625 / self.unit.inches;
+        let slack = AT_FACE_IN / self.unit.inches;
         let matches_body = piece.band.is_none_or(|(a, b)| (b - a - total).abs() <= slack);
-        let sense = piece.y_left * wall.side.map_or(1.0, |s| s.sense);
-        let face = |(low, high): (f64, f64)| if sense > 0.0 { low } else { high };
+        let own_sense = wall.side.map_or(1.0, |s| s.sense);
+        let sense = piece.y_left * own_sense;
         let uneven = framing.layer.is_some_and(|n| !layers.is_central(n));
         let stated = wall.side.filter(|_| from_axis).map(|s| piece.y_left * s.offset);
-        let start = match (stated, piece.band) {
-            (Some(start), Some(band)) if matches_body && (start - face(band)).abs() > slack => {
-                let off = (start - face(band)).abs() * self.unit.inches;
+        let start = match (stated, piece.first_face(own_sense)) {
+            (Some(start), Some(face)) if matches_body && (start - face).abs() > slack => {
+                let off = (start - face).abs() * self.unit.inches;
                 notes.push((
                     ifc::LAYER_SIDE,
                     format!("the layers are stated {} beside the body", self.text(off)),
                 ));
-                face(band)
+                face
             }
             (Some(start), _) => start,
-            (None, band) => {
+            (None, face) => {
                 if uneven && wall.side.is_none() {
                     let what = format!(
                         "{} does not say from which face its layers are counted",
@@ -308,7 +308,7 @@ impl Reader<'_, '_, '_> {
                     );
                     notes.push((ifc::LAYER_SIDE, what));
                 }
-                band.filter(|_| matches_body).map_or(middle_of_body - sense * total / 2.0, face)
+                face.filter(|_| matches_body).unwrap_or(middle_of_body - sense * total / 2.0)
             }
         };
         let (from, to) = framing.layer.map_or((0.0, total), |n| layers.span(n));
