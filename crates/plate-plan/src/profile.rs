@@ -167,7 +167,7 @@ impl Edge {
 
 /// Places across an arm nearer than this (1 µm, in nm) are one: corners of plates on oblique walls are
 /// rounded to the nanometre, and faces in line may miss each other by a few.
-const ROUNDING: f64 = 1000.0;
+pub(crate) const ROUNDING: f64 = 1000.0;
 
 fn envelope(half: Length, shapes: &[Shape], floor: Option<Length>, upper: bool) -> Profile {
     let h = half.nm() as f64;

@@ -1,6 +1,7 @@
 //! Two runs nearly in line, by themselves or with a third that ends at them.
 
 use super::*;
+use crate::profile::ROUNDING;
 use crate::studs::angle;
 
 /// Whether two runs make a corner too flat to lap.
@@ -245,9 +246,6 @@ impl Meet<'_> {
         })
     }
 }
-
-/// Places nearer than this, nm, are one.
-const ROUNDING: f64 = 1000.0;
 
 /// Where a wide plate's end would lean over a narrow one's face it is cut along the third arm instead: what lies under there
 /// no straight plate reaches.
