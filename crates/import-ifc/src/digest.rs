@@ -17,11 +17,12 @@ use crate::neighbours;
 use crate::openings::{self, Found};
 use crate::relations::Relations;
 use crate::report::Report;
+use crate::rows;
 use crate::storeys::Storeys;
 use crate::summary::{StoreySummary, Summary, WallFate};
 use crate::told;
 use crate::units::{self, LengthUnit};
-use crate::walls::{FARTHEST_IN, REACH_IN, RawWall, Reader, too_far};
+use crate::walls::{FARTHEST_IN, Framing, REACH_IN, RawWall, Reader, too_far};
 use diag::codes::{ifc, input};
 use diag::words::counted;
 use diag::{Code, Finding, Ledger};
@@ -37,6 +38,9 @@ const STOREY_STEP_IN: f64 = 48.0;
 
 /// A foot this far under a storey still stands on it.
 const UNDER_STOREY_IN: f64 = 12.0;
+
+/// A wall's framing, or why it is left out, and what there is to say of it.
+type Framed = (Result<Framing, (Code, String)>, Vec<(Code, String)>);
 
 /// Everything read.
 pub struct Digest {
@@ -86,7 +90,8 @@ pub fn digest(
     let mut made = Made::default();
     let mut choices: FxHashMap<(Option<u64>, Option<Section>), Choice> = FxHashMap::default();
     let in_reach = in_reach(&raw, unit);
-    for ((wall, row), near) in raw.iter().zip(&places).zip(&in_reach) {
+    let mut framed: Vec<Framed> = Vec::with_capacity(raw.len());
+    for wall in &raw {
         if watch.is_over() {
             break;
         }
@@ -98,8 +103,17 @@ pub fn digest(
         let mut notes: Vec<(Code, String)> = Vec::new();
         let framing = reader.framing(wall, choice, &mut notes);
         summary.add(&reader, wall, choice, framing.as_ref().map_err(|e| e.1.as_str()), &notes);
+        framed.push((framing, notes));
+    }
+    let sound: Vec<Option<&Framing>> = framed.iter().map(|(f, _)| f.as_ref().ok()).collect();
+    let row_ends = rows::settle(&reader, &raw, &sound, &places);
+    for (n, (framing, mut notes)) in framed.into_iter().enumerate() {
+        let (wall, row, near) = (&raw[n], places[n], in_reach[n]);
         if wall.shape.is_none() {
             continue;
+        }
+        if watch.is_over() {
+            break;
         }
         if !near {
             // Left to the model, the wall would go and its openings be counted as used.
@@ -110,7 +124,7 @@ pub fn digest(
         }
         match framing {
             Ok(framing) => {
-                made.wall(&reader, wall, &framing, *row, &storeys, &mut notes);
+                made.wall(&reader, (n, wall), &framing, (row, &storeys), &row_ends, &mut notes);
                 inventory.decide(wall.id, Fate::Used);
                 if wall.shape.as_ref().is_some_and(|s| s.of_parts) {
                     wall.parts.iter().for_each(|p| inventory.decide(*p, Fate::Used));

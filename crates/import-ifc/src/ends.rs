@@ -4,7 +4,7 @@
 //! neighbour explains it, the axis holds. Else the body does, and it is told.
 
 use crate::geometry::footprint::Plan;
-use crate::shape::{Piece, WallShape, WallTop};
+use crate::shape::{Piece, WallShape};
 use crate::walls::{RawWall, Reader};
 use diag::codes::ifc;
 use rustc_hash::FxHashMap;
@@ -14,20 +14,31 @@ const AT_JOINT_IN: f64 = 1.0;
 
 /// The plan of one piece of a wall, with its heights.
 #[derive(Clone, Copy)]
-struct Strip {
-    owner: usize,
-    start: Plan,
-    d: Plan,
-    len: f64,
-    band: (f64, f64),
+pub struct Strip {
+    /// Number of the wall.
+    pub owner: usize,
+    /// Number of the piece in it.
+    pub piece: usize,
+    /// Where its line starts.
+    pub start: Plan,
+    /// Which way it runs.
+    pub d: Plan,
+    /// How far.
+    pub len: f64,
+    /// Offsets of its faces, left positive, least first.
+    pub band: (f64, f64),
     z: (f64, f64),
 }
 
 impl Strip {
-    /// How far a point is from it; its ends reach on by its own thickness, as at a corner.
-    fn distance(&self, p: Plan) -> f64 {
+    /// Where a point lies: along it, and left of it.
+    pub fn place(&self, p: Plan) -> (f64, f64) {
         let (x, y) = (p.0 - self.start.0, p.1 - self.start.1);
-        let (s, o) = (x * self.d.0 + y * self.d.1, y * self.d.0 - x * self.d.1);
+        (x * self.d.0 + y * self.d.1, y * self.d.0 - x * self.d.1)
+    }
+    /// How far a point is from it; its ends reach on by its own thickness, as at a corner.
+    pub fn distance(&self, p: Plan) -> f64 {
+        let (s, o) = self.place(p);
         let more = self.band.1 - self.band.0;
         let along = (-more - s).max(s - self.len - more).max(0.0);
         let across = (self.band.0 - o).max(o - self.band.1).max(0.0);
@@ -35,11 +46,14 @@ impl Strip {
     }
 }
 
+/// An end in question: number of the wall, 0 for its start and 1 for its end, and where it is.
+pub type OpenEnd = (usize, usize, Plan);
+
 /// Settles the ends of all walls, and breaks those whose body is broken.
 pub fn settle(reader: &Reader<'_, '_, '_>, raw: &mut [RawWall<'_>]) {
     let inches = reader.unit.inches;
     let slack = AT_JOINT_IN / inches;
-    let open: Vec<(usize, usize, Plan)> = raw
+    let open: Vec<OpenEnd> = raw
         .iter()
         .enumerate()
         .filter_map(|(n, w)| Some((n, w.shape.as_ref()?)))
@@ -71,14 +85,15 @@ fn body_end(shape: &WallShape, end: usize) -> Plan {
 }
 
 /// Walls by cells of a grid, as far as ends in question lie in them.
-struct Near {
+pub struct Near {
     cells: FxHashMap<(i64, i64), Vec<Strip>>,
     size: f64,
     heights: Vec<(f64, f64)>,
 }
 
 impl Near {
-    fn of(raw: &[RawWall<'_>], open: &[(usize, usize, Plan)], slack: f64) -> Near {
+    /// The walls near these ends; `slack` is 1 in.
+    pub fn of(raw: &[RawWall<'_>], open: &[OpenEnd], slack: f64) -> Near {
         let size = 240.0 * slack;
         let cell = |p: Plan| ((p.0 / size).floor() as i64, (p.1 / size).floor() as i64);
         let mut cells: FxHashMap<(i64, i64), Vec<Strip>> = FxHashMap::default();
@@ -94,8 +109,8 @@ impl Near {
             let tops = shape.pieces.iter().filter_map(|p| p.top.highest);
             let z = (shape.foot_z, tops.reduce(f64::max).unwrap_or(f64::INFINITY));
             heights.push(z);
-            for p in &shape.pieces {
-                let Some(strip) = strip(owner, p, z) else { continue };
+            for (n, p) in shape.pieces.iter().enumerate() {
+                let Some(strip) = strip((owner, n), p, z) else { continue };
                 let more = strip.band.1 - strip.band.0 + 2.0 * slack;
                 let more = more + strip.band.0.abs().max(strip.band.1.abs());
                 let x = (p.start.0.min(p.end.0) - more, p.start.0.max(p.end.0) + more);
@@ -120,22 +135,28 @@ impl Near {
         Near { cells, size, heights }
     }
 
+    /// The other walls that share a wall's height near one of the ends in question.
+    pub fn level_with(&self, owner: usize, end: Plan) -> impl Iterator<Item = &Strip> {
+        let at = ((end.0 / self.size).floor() as i64, (end.1 / self.size).floor() as i64);
+        let own = self.heights.get(owner).copied().unwrap_or_default();
+        let near = self.cells.get(&at).into_iter().flatten();
+        near.filter(move |s| s.owner != owner && s.z.0 < own.1 && own.0 < s.z.1)
+    }
+
     /// Whether another wall of the same height explains that a wall's axis and body end at these two places.
     fn joins(&self, owner: usize, axis: Plan, body: Plan, slack: f64) -> bool {
-        let at = ((axis.0 / self.size).floor() as i64, (axis.1 / self.size).floor() as i64);
-        let own = self.heights.get(owner).copied().unwrap_or_default();
-        let near = self.cells.get(&at).into_iter().flatten().filter(|s| s.owner != owner);
-        let mut level = near.filter(|s| s.z.0 < own.1 && own.0 < s.z.1);
+        let mut level = self.level_with(owner, axis);
         level.any(|s| s.distance(axis) <= slack && s.distance(body) <= slack)
     }
 }
 
-fn strip(owner: usize, p: &Piece, z: (f64, f64)) -> Option<Strip> {
+fn strip((owner, piece): (usize, usize), p: &Piece, z: (f64, f64)) -> Option<Strip> {
     let band = p.band?;
     let (dx, dy) = (p.end.0 - p.start.0, p.end.1 - p.start.1);
     let len = dx.hypot(dy);
     let usable = len > 0.0 && len.is_finite();
-    usable.then(|| Strip { owner, start: p.start, d: (dx / len, dy / len), len, band, z })
+    let d = (dx / len, dy / len);
+    usable.then_some(Strip { owner, piece, start: p.start, d, len, band, z })
 }
 
 /// Ends a wall where its axis does, or leaves it where its body does and says so.
@@ -150,7 +171,7 @@ fn end_at(
     let [piece] = shape.pieces.as_mut_slice() else { return };
     if joint {
         let (start, stop) = if end == 0 { (axis, piece.end) } else { (piece.start, axis) };
-        if let Some(p) = moved(piece, start, stop) {
+        if let Some(p) = piece.between(start, stop) {
             *piece = p;
         }
         return;
@@ -162,19 +183,6 @@ fn end_at(
     });
 }
 
-/// A piece between other ends on its line.
-fn moved(piece: &Piece, start: Plan, end: Plan) -> Option<Piece> {
-    let (dx, dy) = (piece.end.0 - piece.start.0, piece.end.1 - piece.start.1);
-    let len = dx.hypot(dy);
-    let station = |p: Plan| ((p.0 - piece.start.0) * dx + (p.1 - piece.start.1) * dy) / len;
-    let (from, to) = (station(start), station(end));
-    if to.is_nan() || from.is_nan() || to <= from {
-        return None;
-    }
-    let legs = piece.top.legs.and_then(|l| l.over(from, to));
-    Some(Piece { start, end, top: WallTop { legs, ..piece.top }, ..*piece })
-}
-
 /// Breaks a wall where there is nothing of its body.
 fn break_up(shape: &mut WallShape, text: &dyn Fn(f64) -> String) {
     let gaps = std::mem::take(&mut shape.seen.gaps);
@@ -183,14 +191,14 @@ fn break_up(shape: &mut WallShape, text: &dyn Fn(f64) -> String) {
     let mut pieces = Vec::new();
     let mut from = whole.start;
     for (a, b) in &gaps {
-        pieces.extend(moved(&whole, from, *a));
+        pieces.extend(whole.between(from, *a));
         from = *b;
         let to_gap = (a.0 - whole.start.0).hypot(a.1 - whole.start.1);
         let wide = (b.0 - a.0).hypot(b.1 - a.1);
         shape.said.push((ifc::WALL_BROKEN, format!("there is nothing of its body from {} to {} along it, over the full height: planned as a wall on either side", text(to_gap), text(to_gap + wide))));
     }
     if !gaps.is_empty() {
-        pieces.extend(moved(&whole, from, whole.end));
+        pieces.extend(whole.between(from, whole.end));
         shape.pieces = pieces;
     }
 }

@@ -31,7 +31,14 @@ pub enum Choice {
         /// Chosen by thickness alone.
         guessed: bool,
     },
-    /// Two layers fit equally well.
+    /// Two rows of studs, named as such and equally thick.
+    Rows {
+        /// Indices among the layers.
+        rows: [usize; 2],
+        /// What they are named as.
+        why: String,
+    },
+    /// Two layers fit equally well, or more.
     Tie(usize, usize),
     /// The wall is carried by something else than wood: the material's name.
     NotWood(String),
@@ -55,22 +62,52 @@ pub fn choose(
         };
         let fitting: Vec<usize> = (0..layers.len()).filter(fits).collect();
         let best = fitting.iter().map(|n| roles[*n]).max();
-        let mut best = fitting.into_iter().filter(|n| Some(roles[*n]) == best);
-        match (best.next(), best.next()) {
-            (Some(index), None) => {
+        let equal: Vec<usize> = fitting.into_iter().filter(|n| Some(roles[*n]) == best).collect();
+        match (equal.as_slice(), best) {
+            ([], _) => {}
+            ([index], _) => {
                 let why = format!("the only layer as thick as the {section} the settings give");
-                return Choice::Layer { index, why, guessed: false };
+                return Choice::Layer { index: *index, why, guessed: false };
             }
-            (Some(a), Some(b)) => return Choice::Tie(a, b),
-            (None, _) => {}
+            ([a, b], Some(role @ (Role::Named | Role::Studs | Role::Wood))) => {
+                let why =
+                    format!("{} and as thick as the {section} the settings give", named_as(role));
+                return Choice::Rows { rows: [*a, *b], why };
+            }
+            ([a, b, ..], _) => return Choice::Tie(*a, *b),
         }
     }
     let by_name = by_name(layers, &roles, wanted.is_some(), metric);
     match by_name {
         // The settings say it is framed and how wide, just not where: in the middle of the wall.
-        Choice::Tie(..) if wanted.is_some() => Choice::Unknown,
+        Choice::Tie(..) | Choice::Rows { .. } if wanted.is_some() => Choice::Unknown,
         choice => choice,
     }
+}
+
+/// What a layer of this role is known by.
+fn named_as(role: Role) -> &'static str {
+    match role {
+        Role::Named => "named by framing.materials of the settings",
+        Role::Studs => "named as studs",
+        Role::Wood => "named as wood",
+        _ => "marked as load bearing",
+    }
+}
+
+/// The layers named as studs and as thick as lumber that are not among those chosen, which get no plates.
+pub fn other_studs(
+    layers: &[Candidate],
+    chosen: &[usize],
+    words: &FramingSettings,
+    metric: bool,
+) -> Vec<usize> {
+    let is_row = |n: &usize| {
+        let c = &layers[*n];
+        let role = role_of(&c.material, &c.hint, words);
+        matches!(role, Role::Named | Role::Studs) && section_of_layer(c.thickness, metric).is_some()
+    };
+    (0..layers.len()).filter(|n| !chosen.contains(n)).filter(is_row).collect()
 }
 
 /// The choice by names, then by lumber thickness.
@@ -78,14 +115,15 @@ fn by_name(layers: &[Candidate], roles: &[Role], wanted: bool, metric: bool) -> 
     let best = roles.iter().copied().max();
     match best {
         Some(role @ (Role::Named | Role::Studs | Role::Wood | Role::Bearing)) => {
-            let named = pick(layers, |n| roles[n] == role, metric);
-            let word = match role {
-                Role::Named => "named by framing.materials of the settings",
-                Role::Studs => "named as studs",
-                Role::Wood => "named as wood",
-                _ => "marked as load bearing",
-            };
-            named_choice(layers, named, word, false)
+            match pick(layers, |n| roles[n] == role, metric) {
+                Picked::Equal(rows)
+                    if role != Role::Bearing
+                        && section_of_layer(layers[rows[0]].thickness, metric).is_some() =>
+                {
+                    rows_of(layers, &rows, named_as(role))
+                }
+                picked => named_choice(layers, picked, named_as(role), false),
+            }
         }
         Some(Role::Unknown) => {
             let sized = |n: usize| {
@@ -161,7 +199,8 @@ fn section_in_name(name: &str) -> Option<Section> {
 
 enum Picked {
     One(usize),
-    Tie(usize, usize),
+    /// Two or more, in the order of the layers.
+    Equal(Vec<usize>),
     None,
 }
 
@@ -169,31 +208,40 @@ enum Picked {
 fn pick(layers: &[Candidate], taken: impl Fn(usize) -> bool, metric: bool) -> Picked {
     let rank =
         |n: usize| (section_of_layer(layers[n].thickness, metric).is_some(), layers[n].thickness);
-    let mut order: Vec<usize> = (0..layers.len()).filter(|n| taken(*n)).collect();
-    order.sort_by_key(|n| std::cmp::Reverse(rank(*n)));
-    match order.as_slice() {
-        [] => Picked::None,
-        [a, b, ..]
-            if rank(*a).0 == rank(*b).0
-                && (rank(*a).1 - rank(*b).1).abs() <= Length::sixty_fourths(1) =>
-        {
-            Picked::Tie(*a.min(b), *a.max(b))
-        }
-        [a, ..] => Picked::One(*a),
-    }
+    let Some(best) = (0..layers.len()).filter(|n| taken(*n)).max_by_key(|n| rank(*n)) else {
+        return Picked::None;
+    };
+    let as_good = |n: &usize| {
+        let (one, two) = (rank(best), rank(*n));
+        one.0 == two.0 && (one.1 - two.1).abs() <= Length::sixty_fourths(1)
+    };
+    let equal: Vec<usize> = (0..layers.len()).filter(|n| taken(*n)).filter(as_good).collect();
+    if equal.len() > 1 { Picked::Equal(equal) } else { Picked::One(best) }
 }
 
 fn named_choice(layers: &[Candidate], picked: Picked, word: &str, guessed: bool) -> Choice {
     match picked {
         Picked::One(index) => {
-            let name =
-                if layers[index].material.is_empty() { "no name" } else { &layers[index].material };
             let only = if layers.len() == 1 { "the only layer, " } else { "" };
+            let name = named(&layers[index]);
             Choice::Layer { index, why: format!("{only}{word}: {name}"), guessed }
         }
-        Picked::Tie(a, b) => Choice::Tie(a, b),
+        Picked::Equal(rows) => Choice::Tie(rows[0], rows[1]),
         Picked::None => Choice::Unknown,
     }
+}
+
+/// Two rows of studs; of more it is not known which belong together.
+fn rows_of(layers: &[Candidate], rows: &[usize], word: &str) -> Choice {
+    let [a, b] = *rows else { return Choice::Tie(rows[0], rows[1]) };
+    let (one, two) = (named(&layers[a]), named(&layers[b]));
+    let both = if one == two { one.to_owned() } else { format!("{one} and {two}") };
+    Choice::Rows { rows: [a, b], why: format!("{word}: {both}") }
+}
+
+/// A layer's material by name.
+fn named(layer: &Candidate) -> &str {
+    if layer.material.is_empty() { "no name" } else { &layer.material }
 }
 
 /// The thickest layer of concrete, masonry, metal or glass.
@@ -238,6 +286,7 @@ mod tests {
             Choice::Layer { index, guessed, .. } => {
                 format!("{index}{}", if guessed { "?" } else { "" })
             }
+            Choice::Rows { rows: [a, b], .. } => format!("rows {a} {b}"),
             Choice::Tie(a, b) => format!("tie {a} {b}"),
             Choice::NotWood(m) => format!("not wood: {m}"),
             Choice::Unknown => "unknown".to_owned(),
@@ -278,9 +327,29 @@ mod tests {
     }
 
     #[test]
+    fn two_equal_rows_of_studs_are_both_framing() {
+        let air = ("Air", 25.0);
+        assert_eq!(chosen(&[("Stud", 88.9), air, ("Stud", 88.9)]), "rows 0 2");
+        assert_eq!(
+            chosen(&[("Board", 12.7), ("2x4 SPF", 88.9), air, ("Wood stud", 88.9)]),
+            "rows 1 3"
+        );
+        assert_eq!(chosen(&[("Stud", 88.9), air, ("Stud", 139.7)]), "2");
+        // No lumber is as thick.
+        assert_eq!(chosen(&[("Stud", 75.0), air, ("Stud", 75.0)]), "tie 0 2");
+        let words = FramingSettings::default();
+        let left = |rows: &[(&str, f64)], chosen: &[usize]| {
+            other_studs(&layers(rows), chosen, &words, false)
+        };
+        assert_eq!(left(&[("Stud", 88.9), air, ("Stud", 139.7)], &[2]), [0]);
+        // Wood that is not called studs is siding or sheathing as well, and battens are no rows.
+        assert!(left(&[("Softwood", 88.9), ("Stud", 139.7), ("Wood stud", 38.1)], &[1]).is_empty());
+    }
+
+    #[test]
     fn ties_are_told() {
-        assert_eq!(chosen(&[("Stud", 88.9), ("Air", 25.0), ("Stud", 88.9)]), "tie 0 2");
-        assert_eq!(chosen(&[("Stud", 88.9), ("Air", 25.0), ("Stud", 139.7)]), "2");
+        let stud = ("Stud", 88.9);
+        assert_eq!(chosen(&[stud, ("Air", 25.0), stud, ("Air", 25.0), stud]), "tie 0 2");
         assert_eq!(chosen(&[("A", 88.9), ("B", 89.0)]), "tie 0 1");
     }
 
@@ -298,6 +367,9 @@ mod tests {
             choose(&metal, Some(Section::S2X4), &FramingSettings::default(), false),
             Choice::Layer { index: 1, .. }
         ));
+        let rows = layers(&[("Stud", 139.7), ("Stud", 88.9), ("Air", 25.0), ("Stud", 88.9)]);
+        let two = choose(&rows, Some(Section::S2X4), &FramingSettings::default(), false);
+        assert!(matches!(two, Choice::Rows { rows: [1, 3], .. }), "{two:?}");
         let twin = layers(&[("Block", 193.0), ("Air", 50.0), ("Block", 193.0)]);
         assert!(matches!(
             choose(&twin, Some(Section::S2X4), &FramingSettings::default(), false),

@@ -6,7 +6,7 @@
 //!
 //! From bytes to model: `container` tells the encoding, `step` indexes the entities,
 //! `relations` follows who belongs to whom, `geometry` and `shape` give each wall its line and body,
-//! `ends` settles where they end,
+//! `ends` settles where they end, `rows` where those do that meet two rows of studs,
 //! `material` and `framing` choose the framing layer and its section, `openings`, `hosting` and
 //! `storeys` hang the rest on it (`broken` leaves out what voids take away altogether), and `digest` puts it all together; `values` looks at every entity
 //! on the way. What the file holds beyond that
@@ -32,6 +32,7 @@ mod openings;
 pub mod raw;
 mod relations;
 mod report;
+mod rows;
 mod shape;
 mod step;
 mod storeys;

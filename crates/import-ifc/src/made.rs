@@ -3,6 +3,7 @@
 use crate::inventory::Inventory;
 use crate::openings::{Cut, Whole};
 use crate::report::Report;
+use crate::rows::RowEnds;
 use crate::shape::{Part, Piece, WallShape};
 use crate::storeys::Storeys;
 use crate::top_words::top_words;
@@ -37,14 +38,14 @@ pub struct Made {
 }
 
 impl Made {
-    /// Makes one draft wall of each piece.
+    /// Makes one draft wall of each piece, of each piece of both rows where there are two.
     pub fn wall(
         &mut self,
         reader: &Reader<'_, '_, '_>,
-        wall: &RawWall<'_>,
+        (number, wall): (usize, &RawWall<'_>),
         framing: &Framing,
-        row: usize,
-        storeys: &Storeys,
+        (row, storeys): (usize, &Storeys),
+        ends: &RowEnds,
         notes: &mut Vec<(Code, String)>,
     ) {
         let (Some(shape), Some(storey)) = (&wall.shape, storeys.rows.get(row)) else { return };
@@ -63,12 +64,18 @@ impl Made {
             notes.extend(said.map(|words| (ifc::TOP_NOT_LEVEL, words)));
         }
         let parts = |p: &Piece| if by_rule.is_none() { p.parts() } else { vec![Part::whole(p)] };
-        let parts: Vec<Part> = shape.pieces.iter().flat_map(parts).collect();
+        let rows = framing.rows().enumerate();
+        let parts: Vec<(Option<usize>, Part)> = rows
+            .flat_map(|(n, layer)| {
+                let pieces = ends.of(number, n, &shape.pieces);
+                pieces.iter().flat_map(parts).map(|p| (layer, p)).collect::<Vec<_>>()
+            })
+            .collect();
         let tops = |part: &Part| match part.top {
             Some((from, to)) => [from, to].map(|z| (z - storey.foot_z) * inches),
             None => [top_of(&part.piece); 2],
         };
-        let highest = parts.iter().flat_map(tops).fold(f64::NEG_INFINITY, f64::max);
+        let highest = parts.iter().flat_map(|(_, p)| tops(p)).fold(f64::NEG_INFINITY, f64::max);
         notes.extend(storey_words(reader, (storeys, row), shape.foot_z, highest));
         notes.extend(shape_words(reader, shape, by_rule.is_none(), base_in));
         let width = framing.section.width().to_inches();
@@ -76,15 +83,16 @@ impl Made {
         let mut cuts = Vec::new();
         let whole = match shape.bow {
             Some(_) => Whole::Curve(wall.id),
-            None if parts.len() > shape.pieces.len() && in_line(&shape.pieces) => {
-                Whole::Legs(wall.id)
-            }
+            None if parts.len() > shape.pieces.len() => Whole::Line(wall.id),
             None => Whole::Itself,
         };
-        for part in &parts {
+        let drawn = reader.thickness_in(wall).unwrap_or(width);
+        // Each of two rows has its half of the wall.
+        let drawn = if framing.second.is_some() { (drawn / 2.0).max(width) } else { drawn };
+        for (layer, part) in &parts {
             let piece = &part.piece;
             let [top_in, top_end_in] = tops(part);
-            let offset = reader.framing_offset(wall, piece, framing, notes);
+            let offset = reader.framing_offset(wall, piece, *layer, notes);
             let (dx, dy) = (piece.end.0 - piece.start.0, piece.end.1 - piece.start.1);
             let len = dx.hypot(dy);
             let left = if len > 0.0 { (-dy / len * offset, dx / len * offset) } else { (0.0, 0.0) };
@@ -109,7 +117,7 @@ impl Made {
                 storey: row,
                 start_in: moved(piece.start),
                 end_in: moved(piece.end),
-                drawn_thickness_in: reader.thickness_in(wall).unwrap_or(width),
+                drawn_thickness_in: drawn,
                 section: framing.section,
                 base_in,
                 top_in,
@@ -178,15 +186,6 @@ impl Made {
         let kept = self.cuts.into_iter().filter(|(id, _)| dropped.binary_search(id).is_err());
         (walls, kept.collect())
     }
-}
-
-/// Whether pieces go on in one straight line, as those of a wall that is broken over its height do.
-fn in_line(pieces: &[Piece]) -> bool {
-    let Some(first) = pieces.first() else { return false };
-    let d = (first.end.0 - first.start.0, first.end.1 - first.start.1);
-    let square = d.0 * d.0 + d.1 * d.1;
-    let off = |p: (f64, f64)| (p.0 - first.start.0) * d.1 - (p.1 - first.start.1) * d.0;
-    pieces.iter().all(|p| [p.start, p.end].iter().all(|e| off(*e).abs() <= 1e-4 * square))
 }
 
 /// What is odd about a wall's storey, by its foot in the file's unit and its highest top in inches above the

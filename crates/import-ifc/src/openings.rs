@@ -40,8 +40,8 @@ pub struct Cut {
 pub enum Whole {
     /// Of no more than itself: what ends with it ends there.
     Itself,
-    /// A straight wall whose top has several legs.
-    Legs(u64),
+    /// A wall with several legs of its top or two rows of studs: of those on its own line.
+    Line(u64),
     /// A curved wall.
     Curve(u64),
 }
@@ -65,6 +65,12 @@ impl Cut {
         let (a, d) = (self.piece.start, self.dir());
         (p.0 - a.0) * d.0 + (p.1 - a.1) * d.1
     }
+    /// Whether another part of its wall lies on the same line.
+    fn shares_line(&self, other: &Cut) -> bool {
+        let (a, d) = (self.piece.start, self.dir());
+        let off = |p: Plan| ((p.0 - a.0) * d.1 - (p.1 - a.1) * d.0).abs();
+        off(other.piece.start).max(off(other.piece.end)) <= 1e-4 * self.length().max(other.length())
+    }
     /// Where it crosses the line through `p` that is square to `dir`.
     fn crosses(&self, p: Plan, dir: Plan) -> f64 {
         let (a, own) = (self.piece.start, self.dir());
@@ -75,11 +81,12 @@ impl Cut {
 /// The pieces of walls that were read, by entity id.
 type Cuts = FxHashMap<u64, Vec<Cut>>;
 
-/// All parts of the wall that a piece is a part of, if there are others.
-fn parts_of<'c>(cut: &Cut, cuts: &'c Cuts) -> Option<&'c [Cut]> {
+/// All parts of the wall that a piece is a part of, if there are others: of a straight one those on its line.
+fn parts_of<'c>(cut: &Cut, cuts: &'c Cuts) -> Option<Vec<&'c Cut>> {
     match cut.whole {
         Whole::Itself => None,
-        Whole::Legs(id) | Whole::Curve(id) => cuts.get(&id).map(Vec::as_slice),
+        Whole::Line(id) => Some(cuts.get(&id)?.iter().filter(|c| cut.shares_line(c)).collect()),
+        Whole::Curve(id) => Some(cuts.get(&id)?.iter().collect()),
     }
 }
 
@@ -93,16 +100,16 @@ fn stretches<'c>(cut: &'c Cut, along: (f64, f64), cuts: &'c Cuts) -> Vec<(&'c Cu
     let jambs = [cut.at(along.0), cut.at(along.1)];
     let dir = cut.dir();
     // Parts that run much the same way: those across the circle do not.
-    let same_way = |c: &&Cut| c.dir().0 * dir.0 + c.dir().1 * dir.1 > 0.5;
+    let same_way = |c: &&'c Cut| c.dir().0 * dir.0 + c.dir().1 * dir.1 > 0.5;
     let on_part = |c: &'c Cut| clipped(c, (c.crosses(jambs[0], dir), c.crosses(jambs[1], dir)));
-    let each = parts.iter().filter(same_way).map(on_part);
+    let each = parts.into_iter().filter(same_way).map(on_part);
     each.filter(|(_, (from, to))| to - from > 0.01 * cut.length()).collect()
 }
 
 /// From where to where the straight line goes on that a piece lies on, in its own stations.
 fn line_of(cut: &Cut, cuts: &Cuts) -> (f64, f64) {
     let own = (0.0, cut.length());
-    let (Whole::Legs(_), Some(parts)) = (cut.whole, parts_of(cut, cuts)) else { return own };
+    let (Whole::Line(_), Some(parts)) = (cut.whole, parts_of(cut, cuts)) else { return own };
     let ends = parts.iter().flat_map(|c| [cut.station(c.piece.start), cut.station(c.piece.end)]);
     ends.fold(own, |(from, to), s| (from.min(s), to.max(s)))
 }
@@ -245,7 +252,11 @@ fn holes_of_body(
             if let Some(words) = void.plates(reader) {
                 report.add(ifc::VOID_IN_PLATES, "wall", words, &wall.source);
             }
-            told.push(format!("{} to {}", reader.text(void.along.0), reader.text(void.along.1)));
+            let words = format!("{} to {}", reader.text(void.along.0), reader.text(void.along.1));
+            // Both rows of studs have it.
+            if !told.contains(&words) {
+                told.push(words);
+            }
             let source = vec![wall.source.clone()];
             let opening = DraftOpening { kind, from_in: from, to_in: to, source };
             all.openings.push((cut.draft, opening));
@@ -417,7 +428,28 @@ fn best_of<'c>(pieces: &'c [Cut], body: &Body) -> Option<OnPiece<'c>> {
         let overlap = measures[0].1.min(cut.length()) - measures[0].0.max(0.0);
         Some(OnPiece { cut, measures, overlap })
     });
-    measured.max_by(|a, b| a.overlap.total_cmp(&b.overlap))
+    let best = measured.clone().max_by(|a, b| a.overlap.total_cmp(&b.overlap))?;
+    // Of two rows of studs the one that more of it goes through.
+    let beside = |m: &OnPiece<'c>| {
+        m.cut.framing != best.cut.framing
+            && m.cut.shares_line(best.cut)
+            && m.overlap > 0.99 * best.overlap
+            && m.depth() > 1.01 * best.depth()
+    };
+    let other = measured.filter(beside).max_by(|a, b| a.depth().total_cmp(&b.depth()));
+    Some(other.unwrap_or(best))
+}
+
+impl OnPiece<'_> {
+    /// How much of the studs' depth it takes.
+    fn depth(&self) -> f64 {
+        depth_in(self.cut, self.measures[1])
+    }
+}
+
+/// How much of the depth of a piece's studs lies within so far across.
+fn depth_in(cut: &Cut, across: (f64, f64)) -> f64 {
+    across.1.min(cut.framing.1) - across.0.max(cut.framing.0)
 }
 
 /// What the file tells of an opening.
@@ -456,13 +488,13 @@ fn one_void(
     let (foot, top) = cut.heights;
     let line = line_of(cut, cuts);
     let curved = matches!(cut.whole, Whole::Curve(_));
-    let over = stretches(cut, along, cuts);
+    let mut over = stretches(cut, along, cuts);
     let place = (line, foot);
     if !by_filler {
         if height.0 >= top || height.1 <= foot {
             return Err("opening above or below its wall".to_owned());
         }
-        let depth = across.1.min(cut.framing.1) - across.0.max(cut.framing.0);
+        let depth = depth_in(cut, across);
         let recess = r.param(8).name() == Some(b"RECESS")
             || r.param(4).raw_string().is_some_and(|t| t.eq_ignore_ascii_case(b"recess"));
         let least = match (filler.is_some(), recess) {
@@ -480,6 +512,12 @@ fn one_void(
             report.add(ifc::OPENING_SHALLOW, "opening", "does not go through the framing", source);
             return Err(ifc::OPENING_SHALLOW.info().title.to_owned());
         }
+        // A niche in one row of two leaves the other whole.
+        over.retain(|(c, _)| {
+            c.framing == cut.framing
+                || curved
+                || depth_in(c, across) >= least * (c.framing.1 - c.framing.0)
+        });
     }
     let past = (line.0 - along.0).max(along.1 - line.1) * inches;
     if past > PAST_END_IN && !curved {

@@ -78,6 +78,18 @@ impl Piece {
     pub fn first_face(&self, sense: f64) -> Option<f64> {
         self.band.map(|(low, high)| if self.y_left * sense > 0.0 { low } else { high })
     }
+    /// The piece between other ends on its line.
+    pub fn between(&self, start: Plan, end: Plan) -> Option<Piece> {
+        let (dx, dy) = (self.end.0 - self.start.0, self.end.1 - self.start.1);
+        let len = dx.hypot(dy);
+        let station = |p: Plan| ((p.0 - self.start.0) * dx + (p.1 - self.start.1) * dy) / len;
+        let (from, to) = (station(start), station(end));
+        if to.is_nan() || from.is_nan() || to <= from {
+            return None;
+        }
+        let legs = self.top.legs.and_then(|l| l.over(from, to));
+        Some(Piece { start, end, top: WallTop { legs, ..self.top }, ..*self })
+    }
     /// One part for each leg of its top, or the whole piece.
     pub fn parts(&self) -> Vec<Part> {
         let Some(legs) = &self.top.legs else { return vec![Part::whole(self)] };

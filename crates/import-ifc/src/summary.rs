@@ -103,18 +103,21 @@ impl Summary {
         let slot = self.types.entry(key).or_insert_with(|| {
             let (chosen, framing_words) = match choice {
                 Choice::Layer { index, why, .. } => {
-                    (Some(*index), format!("layer {}: {why}", index + 1))
+                    (vec![*index], format!("layer {}: {why}", index + 1))
+                }
+                Choice::Rows { rows: [a, b], why } => {
+                    (vec![*a, *b], format!("layers {} and {}, two rows: {why}", a + 1, b + 1))
                 }
                 Choice::Tie(a, b) => {
-                    (None, format!("layers {} and {} fit equally well", a + 1, b + 1))
+                    (vec![], format!("layers {} and {} fit equally well", a + 1, b + 1))
                 }
-                Choice::NotWood(m) => (None, format!("none: {m} is not wood")),
+                Choice::NotWood(m) => (vec![], format!("none: {m} is not wood")),
                 Choice::Unknown if !wall.layers.loose.is_empty() => {
                     let all = wall.layers.loose.join("; ");
-                    (None, format!("no layers, only materials without thickness: {all}"))
+                    (vec![], format!("no layers, only materials without thickness: {all}"))
                 }
                 Choice::Unknown => {
-                    (None, "none named or as thick as lumber: the whole wall".to_owned())
+                    (vec![], "none named or as thick as lumber: the whole wall".to_owned())
                 }
             };
             let layers = candidates.into_iter().enumerate();
@@ -126,7 +129,7 @@ impl Summary {
                     .map(|(n, c)| LayerSummary {
                         material: c.material,
                         thickness: Some(c.thickness.denoise()),
-                        framing: chosen == Some(n),
+                        framing: chosen.contains(&n),
                     })
                     .collect(),
                 framing: framing_words,

@@ -97,6 +97,15 @@ pub struct Framing {
     pub section_by: String,
     /// Number of the framing layer, where one was chosen.
     pub layer: Option<usize>,
+    /// Number of a second row's layer, of a wall with two rows of studs.
+    pub second: Option<usize>,
+}
+
+impl Framing {
+    /// The layer of each row of studs.
+    pub fn rows(&self) -> impl Iterator<Item = Option<usize>> + use<> {
+        std::iter::once(self.layer).chain(self.second.map(Some))
+    }
 }
 
 impl<'a> Reader<'_, '_, 'a> {

@@ -207,7 +207,7 @@ fn framing_choice_and_section() {
     let guessed = read(&[("A", 0.625), ("B", 5.5)], &plain).unwrap();
     assert!(has(&guessed.findings, "ifc-framing-layer-guessed"));
     for (rows, code) in [
-        (vec![("Stud", 3.5), ("Air", 1.0), ("Stud", 3.5)], "ifc-framing-layer-tie"),
+        (vec![("A", 3.5), ("Air", 1.0), ("B", 3.5)], "ifc-framing-layer-tie"),
         (vec![("Concrete", 8.0)], "ifc-wall-not-wood"),
         (vec![("Hempcrete", 14.0)], "section-unknown"),
     ] {

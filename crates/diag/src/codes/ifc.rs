@@ -84,9 +84,17 @@ codes! {
         rule: "IfcBuildingStorey.Elevation and ObjectPlacement should agree.",
         remedy: "Check base and top of the walls of this storey.";
     LAYER_TIE = "ifc-framing-layer-tie", Error, "Two layers could be the framing",
-        meaning: "Two layers of the wall look equally like studs, so where the plates go is not known; the wall was left out.",
-        rule: "The framing layer is chosen by material name, then by lumber thickness; ties are not broken by guess.",
-        remedy: "Draw the two stud rows as two walls, or name the framing material apart (for instance 2x4 stud).";
+        meaning: "Layers of the wall look equally like studs, so where the plates go is not known; the wall was left out.",
+        rule: "The framing layer is chosen by material name, then by lumber thickness; two that are named as studs or wood are two rows, other ties are not broken by guess.",
+        remedy: "Name the framing material apart (for instance 2x4 stud), or name what is no framing under finishes in [framing]; of three rows and more draw each as a wall of its own.";
+    STUD_ROWS = "ifc-stud-rows", Note, "A wall has two rows of studs",
+        meaning: "Two layers of the wall, equally thick, are named as studs or wood, as in a party wall. Each row is planned as a wall of its own: doors and windows are in both, a wall that ends at it is tied to the nearer row, and at a corner outer row meets outer row and inner row inner row.",
+        rule: "A double wall has plates for each row of studs (common practice, no source). Rows are not tied to each other by plates.",
+        remedy: "If one of the two is furring, name its material apart and list it under finishes in [framing].";
+    STUD_ROW_LEFT = "ifc-stud-row-left", Warning, "Another layer named as studs gets no plates",
+        meaning: "Besides the framing layer the wall has one more layer that is named as studs and as thick as lumber. Plates were planned for the framing layer alone.",
+        rule: "Of layers named as studs those as thick as lumber come first, then the thickest; two that are equally thick are two rows.",
+        remedy: "If it stands on plates of its own, draw it as a wall of its own; if it is furring, name it under finishes in [framing].";
     LAYER_GUESSED = "ifc-framing-layer-guessed", Warning, "The framing layer was chosen by thickness alone",
         meaning: "No material of the wall is named as studs; the thickest layer that is as thick as lumber was taken.",
         rule: "Material names come first (stud, framing, lumber, 2x4 ...), then dressed thickness.",

@@ -39,7 +39,7 @@ impl Reader<'_, '_, '_> {
         } else {
             Loose::Silent
         };
-        let layer = self.layer(wall, choice, &loose, notes)?;
+        let (layer, second) = self.layers_of_studs(wall, choice, &loose, notes)?;
         if wall.shape.is_none() {
             return Err((ifc::WALL_SHAPE, "its shape could not be read".to_owned()));
         }
@@ -47,17 +47,17 @@ impl Reader<'_, '_, '_> {
             Some(section) => (section, "the settings"),
             None => self.section(wall, layer, &loose, notes)?,
         };
-        Ok(Framing { section, section_by: by.to_owned(), layer })
+        Ok(Framing { section, section_by: by.to_owned(), layer, second })
     }
 
-    /// The layer the studs are in, by its index; `None` where no layer is told of.
-    fn layer(
+    /// The layer the studs are in, by its index, and that of a second row; `None` where no layer is told of.
+    fn layers_of_studs(
         &self,
         wall: &RawWall<'_>,
         choice: &Choice,
         loose: &Loose,
         notes: &mut Vec<Said>,
-    ) -> Result<Option<usize>, Said> {
+    ) -> Result<(Option<usize>, Option<usize>), Said> {
         let type_words = || wall.type_words();
         let not_wood = |material: &str| {
             (ifc::NOT_WOOD, format!("left out, {} is of {material}", type_words()))
@@ -74,7 +74,13 @@ impl Reader<'_, '_, '_> {
                 } else if wall.layers.layers.len() > 1 {
                     notes.push((ifc::FRAMING_LAYER, self.layer_words(wall, *index, why)));
                 }
-                Ok(Some(*index))
+                notes.extend(self.other_rows(wall, &[*index]));
+                Ok((Some(*index), None))
+            }
+            Choice::Rows { rows: [a, b], why } => {
+                notes.push((ifc::STUD_ROWS, self.rows_words(wall, [*a, *b], why)));
+                notes.extend(self.other_rows(wall, &[*a, *b]));
+                Ok((Some(*a), Some(*b)))
             }
             Choice::Tie(a, b) => {
                 let what = format!(
@@ -98,7 +104,7 @@ impl Reader<'_, '_, '_> {
                     let what = format!("left out, {} is not of wood by its name", type_words());
                     return Err((ifc::NOT_WOOD, what));
                 }
-                Ok(None)
+                Ok((None, None))
             }
         }
     }
@@ -269,12 +275,52 @@ impl Reader<'_, '_, '_> {
         )
     }
 
-    /// Offset of the framing's middle from a piece's line, left positive, in the file's unit.
+    /// Which two layers are framing and why, and where that puts the plates.
+    fn rows_words(&self, wall: &RawWall<'_>, rows: [usize; 2], why: &str) -> String {
+        let layers = &wall.layers;
+        let text = |v: f64| self.text(v * self.unit.inches);
+        let [one, two] = rows.map(|n| layers.span(n));
+        format!(
+            "{}: layers {} and {} of {}, each {} thick and {} apart, are two rows of studs, {why}; each row is planned as a wall of its own",
+            wall.type_words(),
+            rows[0] + 1,
+            rows[1] + 1,
+            layers.layers.len(),
+            text(one.1 - one.0),
+            text(two.0 - one.1),
+        )
+    }
+
+    /// What is to be said of layers named as studs that get no plates.
+    fn other_rows(&self, wall: &RawWall<'_>, chosen: &[usize]) -> Vec<Said> {
+        let layers = &wall.layers.layers;
+        if layers.len() < 2 {
+            return Vec::new();
+        }
+        let words = &self.settings.framing;
+        let metric = self.unit.is_metric();
+        let others = framing::other_studs(&self.candidates(&wall.layers), chosen, words, metric);
+        let said = |n: usize| {
+            let what = format!(
+                "{}: layer {} of {}, {} thick, is named as studs too ({}) and gets no plates",
+                wall.type_words(),
+                n + 1,
+                layers.len(),
+                self.text(layers[n].thickness * self.unit.inches),
+                layers[n].material
+            );
+            (ifc::STUD_ROW_LEFT, what)
+        };
+        others.into_iter().map(said).collect()
+    }
+
+    /// Offset of the middle of the studs in a layer from a piece's line, left positive, in the file's unit; without a
+    /// layer of the wall's middle.
     pub fn framing_offset(
         &self,
         wall: &RawWall<'_>,
         piece: &Piece,
-        framing: &Framing,
+        layer: Option<usize>,
         notes: &mut Vec<Said>,
     ) -> f64 {
         let layers = &wall.layers;
@@ -288,7 +334,7 @@ impl Reader<'_, '_, '_> {
         let matches_body = piece.band.is_none_or(|(a, b)| (b - a - total).abs() <= slack);
         let own_sense = wall.side.map_or(1.0, |s| s.sense);
         let sense = piece.y_left * own_sense;
-        let uneven = framing.layer.is_some_and(|n| !layers.is_central(n));
+        let uneven = layer.is_some_and(|n| !layers.is_central(n));
         let stated = wall.side.filter(|_| from_axis).map(|s| piece.y_left * s.offset);
         let start = match (stated, piece.first_face(own_sense)) {
             (Some(start), Some(face)) if matches_body && (start - face).abs() > slack => {
@@ -311,7 +357,7 @@ impl Reader<'_, '_, '_> {
                 face.filter(|_| matches_body).unwrap_or(middle_of_body - sense * total / 2.0)
             }
         };
-        let (from, to) = framing.layer.map_or((0.0, total), |n| layers.span(n));
+        let (from, to) = layer.map_or((0.0, total), |n| layers.span(n));
         start + sense * (from + to) / 2.0
     }
 }
