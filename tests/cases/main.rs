@@ -12,6 +12,7 @@ mod corners;
 mod corpus;
 mod curved;
 mod demo;
+mod double;
 mod extras;
 mod faults;
 mod feed;

@@ -18,22 +18,6 @@ const DOUBLE: [(&str, f64); 5] = [
     ("Gypsum board", 0.625),
 ];
 
-fn layered(
-    m: &mut Model,
-    guid: &str,
-    at: [f64; 3],
-    x: [f64; 3],
-    len: f64,
-    rows: &[(&str, f64)],
-) -> u64 {
-    let total: f64 = rows.iter().map(|r| r.1).sum();
-    let wall = m.wall(guid, at, x, len, total);
-    let set = m.layers(guid, rows);
-    let usage = m.usage(set, "POSITIVE", -total / 2.0);
-    m.made_of(wall, usage);
-    wall
-}
-
 /// The rows of a wall, by its GlobalId, as ends in the drawing's inches; least first.
 fn rows(m: &WallModel, guid: &str) -> Vec<[(f64, f64); 2]> {
     let at = |p: geom::Point| {
@@ -53,7 +37,7 @@ fn of<'m>(m: &'m WallModel, guid: &str) -> Vec<&'m Wall> {
 #[test]
 fn each_row_is_a_wall_with_the_doors_of_both() {
     let mut m = Model::inches();
-    let wall = layered(&mut m, "party", [0.0, 100.0, 0.0], X, 240.0, &DOUBLE);
+    let wall = m.layered("party", [0.0, 100.0, 0.0], X, 240.0, &DOUBLE);
     let door = m.opening("hole", wall, [60.0, 90.0, 0.0], [96.0, 110.0, 80.0]);
     m.fill("IFCDOOR", "door", door);
     let out = m.read();
@@ -77,7 +61,7 @@ fn each_row_is_a_wall_with_the_doors_of_both() {
 #[test]
 fn a_door_tied_to_nothing_is_in_both_rows_and_a_niche_in_one() {
     let mut m = Model::inches();
-    let wall = layered(&mut m, "party", [0.0, 0.0, 0.0], X, 240.0, &DOUBLE);
+    let wall = m.layered("party", [0.0, 0.0, 0.0], X, 240.0, &DOUBLE);
     // A door that stands in the wall by its place alone.
     let placement = m.placed([60.0, 0.0, 0.0], X);
     let solid = m.solid([0.0, -3.0, 0.0], [36.0, 3.0, 80.0]);
@@ -99,10 +83,10 @@ fn a_wall_goes_to_the_nearer_row_and_at_a_corner_to_the_outer_one() {
     let single = [("2x4 wood stud", 3.5)];
     let mut m = Model::inches();
     // The party wall runs up from the corner; walls end at its middle from both sides.
-    layered(&mut m, "party", [200.0, 0.0, 0.0], Y, 240.0, &DOUBLE);
-    layered(&mut m, "left", [0.0, 120.0, 0.0], X, 200.0, &single);
-    layered(&mut m, "right", [200.0, 60.0, 0.0], X, 150.0, &single);
-    layered(&mut m, "corner", [0.0, 0.0, 0.0], X, 200.0, &single);
+    m.layered("party", [200.0, 0.0, 0.0], Y, 240.0, &DOUBLE);
+    m.layered("left", [0.0, 120.0, 0.0], X, 200.0, &single);
+    m.layered("right", [200.0, 60.0, 0.0], X, 150.0, &single);
+    m.layered("corner", [0.0, 0.0, 0.0], X, 200.0, &single);
     let out = m.read();
     let v = &out.value;
     assert_eq!(
@@ -118,11 +102,11 @@ fn a_wall_goes_to_the_nearer_row_and_at_a_corner_to_the_outer_one() {
 fn rows_meet_rows_outer_to_outer() {
     // A rectangle of double walls, drawn round, and one more that ends at the first from inside.
     let mut m = Model::inches();
-    layered(&mut m, "south", [0.0, 0.0, 0.0], X, 300.0, &DOUBLE);
-    layered(&mut m, "east", [300.0, 0.0, 0.0], Y, 200.0, &DOUBLE);
-    layered(&mut m, "north", [300.0, 200.0, 0.0], [-1.0, 0.0, 0.0], 300.0, &DOUBLE);
-    layered(&mut m, "west", [0.0, 200.0, 0.0], [0.0, -1.0, 0.0], 200.0, &DOUBLE);
-    layered(&mut m, "stem", [140.0, 0.0, 0.0], Y, 200.0, &DOUBLE);
+    m.layered("south", [0.0, 0.0, 0.0], X, 300.0, &DOUBLE);
+    m.layered("east", [300.0, 0.0, 0.0], Y, 200.0, &DOUBLE);
+    m.layered("north", [300.0, 200.0, 0.0], [-1.0, 0.0, 0.0], 300.0, &DOUBLE);
+    m.layered("west", [0.0, 200.0, 0.0], [0.0, -1.0, 0.0], 200.0, &DOUBLE);
+    m.layered("stem", [140.0, 0.0, 0.0], Y, 200.0, &DOUBLE);
     let out = m.read();
     let v = &out.value;
     let (lo, hi) = (2.25, -2.25);
@@ -147,13 +131,13 @@ fn rows_meet_rows_outer_to_outer() {
 fn in_line_double_walls_are_passed_and_three_rows_are_not_planned() {
     let single = [("2x4 wood stud", 3.5)];
     let mut m = Model::inches();
-    layered(&mut m, "one", [0.0, 0.0, 0.0], X, 120.0, &DOUBLE);
-    layered(&mut m, "two", [120.0, 0.0, 0.0], X, 120.0, &DOUBLE);
+    m.layered("one", [0.0, 0.0, 0.0], X, 120.0, &DOUBLE);
+    m.layered("two", [120.0, 0.0, 0.0], X, 120.0, &DOUBLE);
     // Ends where the two do, from above: a tee, not a corner.
-    layered(&mut m, "stem", [120.0, 0.0, 0.0], Y, 100.0, &single);
+    m.layered("stem", [120.0, 0.0, 0.0], Y, 100.0, &single);
     let air = ("Air", 1.0);
     let stud = ("Wood stud", 3.5);
-    layered(&mut m, "three", [0.0, 300.0, 0.0], X, 120.0, &[stud, air, stud, air, stud]);
+    m.layered("three", [0.0, 300.0, 0.0], X, 120.0, &[stud, air, stud, air, stud]);
     let out = m.read();
     assert_eq!(rows(&out.value, "stem"), [[(120.0, 2.25), (120.0, 100.0)]]);
     assert!(rows(&out.value, "three").is_empty() && has(&out.findings, "ifc-framing-layer-tie"));
@@ -163,7 +147,7 @@ fn in_line_double_walls_are_passed_and_three_rows_are_not_planned() {
 fn a_row_of_another_width_is_told() {
     let mut m = Model::inches();
     let uneven = [("2x4 wood stud", 3.5), ("Air", 1.0), ("2x6 wood stud", 5.5)];
-    layered(&mut m, "uneven", [0.0; 3], X, 120.0, &uneven);
+    m.layered("uneven", [0.0; 3], X, 120.0, &uneven);
     let out = m.read();
     let [w] = of(&out.value, "uneven")[..] else { panic!("{:?}", out.value.walls) };
     assert_eq!(w.section, lumber::Section::S2X6);

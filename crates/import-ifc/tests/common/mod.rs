@@ -126,6 +126,22 @@ impl Model {
         }
         self.add(&format!("IFCMATERIALLAYERSET(({}),'{name}')", ids.join(",")))
     }
+    /// A wall about its axis with layers from its right face to its left, as thick as these together.
+    pub fn layered(
+        &mut self,
+        guid: &str,
+        at: [f64; 3],
+        x: [f64; 3],
+        length: f64,
+        rows: &[(&str, f64)],
+    ) -> u64 {
+        let total: f64 = rows.iter().map(|r| r.1).sum();
+        let wall = self.wall(guid, at, x, length, total);
+        let set = self.layers(guid, rows);
+        let usage = self.usage(set, "POSITIVE", -total / 2.0);
+        self.made_of(wall, usage);
+        wall
+    }
     pub fn usage(&mut self, set: u64, sense: &str, offset: f64) -> u64 {
         self.add(&format!("IFCMATERIALLAYERSETUSAGE(#{set},.AXIS2.,.{sense}.,{offset:?})"))
     }
