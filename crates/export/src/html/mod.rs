@@ -138,11 +138,15 @@ fn header(view: &View) -> Markup {
         ("settings", "Settings"),
     ];
     let s = &view.doc.source;
+    // Versions of IFC have its name in them: IFC4.
+    let format = s.format.name().to_uppercase();
     html! { header {
         p class="kind" { "Plate plan" }
         h1 { (GAP) }
         p class="source" {
-            (bdi(&s.file)) ", " (s.format.name().to_uppercase()) " " (bdi(&s.version))
+            (bdi(&s.file)) ", "
+            @if !s.version.starts_with(&format) { (format) " " }
+            (bdi(&s.version))
             @if !s.written_by.is_empty() { ", written by " (bdi(&s.written_by)) }
             ". Units: " (bdi(&s.units.name)) ". SHA-256 "
             code { (s.sha256.chars().take(12).collect::<String>()) }
