@@ -1,8 +1,8 @@
 //! Which wall an opening, door or window stands in, where the file does not say: by its place.
 
+use crate::cuts::Cut;
 use crate::geometry::body::Body;
 use crate::geometry::footprint::Plan;
-use crate::openings::Cut;
 use crate::shape::Piece;
 use crate::walls::{RawWall, Reader};
 use rustc_hash::FxHashMap;

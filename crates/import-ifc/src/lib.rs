@@ -7,7 +7,7 @@
 //! From bytes to model: `container` tells the encoding, `step` indexes the entities,
 //! `relations` follows who belongs to whom, `geometry` and `shape` give each wall its line and body,
 //! `ends` settles where they end, `rows` where those do that meet two rows of studs,
-//! `material` and `framing` choose the framing layer and its section, `openings`, `hosting` and
+//! `material` and `framing` choose the framing layer and its section, `openings` (on `cuts`, the pieces they are cut from), `hosting` and
 //! `storeys` hang the rest on it (`broken` leaves out what voids take away altogether), and `digest` puts it all together; `values` looks at every entity
 //! on the way. What the file holds beyond that
 //! is counted in the ledger, product by product.
@@ -17,6 +17,7 @@ mod broken;
 mod classes;
 mod connections;
 mod container;
+mod cuts;
 mod digest;
 mod ends;
 mod file;

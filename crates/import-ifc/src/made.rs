@@ -1,7 +1,7 @@
 //! From a wall's pieces to draft walls: where they lie, how high they are, what is to be said of them.
 
+use crate::cuts::{Cut, Whole};
 use crate::inventory::Inventory;
-use crate::openings::{Cut, Whole};
 use crate::report::Report;
 use crate::rows::RowEnds;
 use crate::shape::{Part, Piece, WallShape};

@@ -4,7 +4,7 @@
 //! which wall a void is in.
 
 use crate::classes::Kind;
-use crate::openings::Cut;
+use crate::cuts::Cut;
 use crate::walls::Reader;
 use wall_model::OpeningKind;
 
