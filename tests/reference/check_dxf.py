@@ -147,7 +147,13 @@ class Reference:
         self.ring(layer, e.get_points("xyb"), e.ocs(), e.closed)
 
     def read_polyline(self, e, layer):
-        if e.is_poly_face_mesh or e.is_polygon_mesh:
+        if e.is_poly_face_mesh:
+            places = [v.dxf.location for v in e.vertices if v.is_poly_face_mesh_vertex]
+            records = [v for v in e.vertices if v.is_face_record]
+            faces = [[n for n in (v.dxf.get(f"vtx{k}", 0) for k in range(4)) if n] for v in records]
+            shown = [([abs(n) - 1 for n in face], [n > 0 for n in face]) for face in faces]
+            return self.surface(layer, places, shown)
+        if e.is_polygon_mesh:
             return
         spline_frame = 16
         points = [
@@ -156,6 +162,21 @@ class Reference:
             if not v.dxf.flags & spline_frame
         ]
         self.ring(layer, points, e.ocs() if e.is_2d_polyline else OCS(), e.is_closed)
+
+    def read_mesh(self, e, layer):
+        if e.dxf.subdivision_levels == 0:
+            self.surface(layer, e.vertices, [(face, [True] * len(face)) for face in e.faces])
+
+    def surface(self, layer, places, faces):
+        """Edges of faces in plan, each once."""
+        seen = set()
+        for corners, shown in faces:
+            for i, visible in enumerate(shown):
+                a, b = (Vec3(places[corners[k % len(corners)]]) for k in (i, i + 1))
+                edge = frozenset([(a.x, a.y), (b.x, b.y)])
+                if visible and edge not in seen:
+                    seen.add(edge)
+                    self.line(layer, a, b)
 
     def read_spline(self, e, layer):
         self.spline(layer, e.construction_tool())

@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 import ezdxf
+from ezdxf.render import forms
 
 UP, DOWN = (0, 0, 1), (0, 0, -1)
 
@@ -30,6 +31,10 @@ def draw(out, old, normal):
     out.add_trace([(0, 10), (8, 10), (0, 13), (6, 14)], dxfattribs=on("FILLED"))
     face = out.add_3dface([(0, 0, 0), (10, 0, 0), (10, 4, 2), (0, 4, 2)], dxfattribs={"layer": "FACES"})
     face.dxf.invisible_edges = 2
+    box = forms.extrude([(60, 60, 0), (100, 60, 0), (100, 64, 0), (60, 64, 0)], [(0, 0, 0), (0, 0, 97)])
+    polyface = box.render_polyface(out, dxfattribs={"layer": "SURFACES"})
+    record = next(v for v in polyface.vertices if v.is_face_record)
+    record.dxf.vtx1 = -record.dxf.vtx1
     out.add_text("BED %%c 45%%d", height=4, dxfattribs={**on("TEXTS"), "insert": (10, 12)})
     out.add_text("Wände", height=4, rotation=90, dxfattribs=on("TEXTS")).set_placement(
         (50, 60), align=ezdxf.enums.TextEntityAlignment.MIDDLE_CENTER
@@ -38,6 +43,9 @@ def draw(out, old, normal):
         return
     out.add_lwpolyline(path, format="xyb", close=True, dxfattribs=on("PATHS"))
     out.add_lwpolyline([(0, 50), (90, 50), (90, 70)], dxfattribs={**on("PATHS"), "const_width": 4.5})
+    box.translate(0, 20, 0).render_mesh(out, dxfattribs={"layer": "SURFACES"})
+    smooth = box.translate(0, 20, 0).render_mesh(out, dxfattribs={"layer": "SURFACES"})
+    smooth.dxf.subdivision_levels = 2
     out.add_ellipse((20, 80), (30, 10), 0.4, dxfattribs=on("ELLIPSES"))
     out.add_ellipse((20, 80), (30, 10), 0.6, 0.5, 4.0, dxfattribs=on("ELLIPSES"))
     points = [(0, 0), (10, 20), (30, -10), (40, 5), (60, 30), (70, 0)]

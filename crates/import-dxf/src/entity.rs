@@ -11,6 +11,7 @@ use crate::annotation::RawStrings;
 use crate::interner::Interner;
 use crate::linework::{Kind, Linework, NOT_INSERTED, Shape, State, mark};
 use crate::polylines::Vertex;
+use crate::surfaces::Face;
 use crate::tag::{Tag, Tags, Value, shown};
 use rustc_hash::FxHashMap;
 use std::marker::PhantomData;
@@ -49,7 +50,7 @@ impl<'a> Common<'a> {
 
 /// The head of an entity whose name is one that is read, but for small letters.
 fn in_capitals<'a>(head: Tag<'a>) -> Option<Tag<'a>> {
-    const READ: [&[u8]; 18] = [
+    const READ: [&[u8]; 19] = [
         b"LINE",
         b"LWPOLYLINE",
         b"POLYLINE",
@@ -65,6 +66,7 @@ fn in_capitals<'a>(head: Tag<'a>) -> Option<Tag<'a>> {
         b"SOLID",
         b"TRACE",
         b"3DFACE",
+        b"MESH",
         b"TEXT",
         b"MTEXT",
         b"DIMENSION",
@@ -105,6 +107,8 @@ pub(crate) struct EntityReader<'a, R> {
     pub strings: RawStrings,
     /// Vertices of the polyline being read.
     pub vertices: Vec<Vertex>,
+    /// Faces of the polyface mesh being read.
+    pub faces: Vec<Face>,
     /// Proxy entities: number of the class behind each, and the layer.
     pub proxies: FxHashMap<(i64, u32), Vec<u32>>,
     bytes: PhantomData<&'a [u8]>,
@@ -128,6 +132,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
             types: Interner::default(),
             strings: RawStrings::default(),
             vertices: Vec::new(),
+            faces: Vec::new(),
             proxies: FxHashMap::default(),
             bytes: PhantomData,
         }
@@ -135,9 +140,9 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
 
     /// Goes on with other tags of the same file.
     pub fn with_tags<'b, S: Tags<'b>>(self, tags: S) -> EntityReader<'b, S> {
-        let EntityReader { layers, blocks, types, strings, vertices, proxies, .. } = self;
+        let EntityReader { layers, blocks, types, strings, vertices, faces, proxies, .. } = self;
         let bytes = PhantomData;
-        EntityReader { tags, layers, blocks, types, strings, vertices, proxies, bytes }
+        EntityReader { tags, layers, blocks, types, strings, vertices, faces, proxies, bytes }
     }
 
     /// Reads the entity that `head` begins into `out`; `paper` when its container is a paper space.
@@ -181,6 +186,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
             b"SOLID" => self.corners(head, c, Kind::Solid, out),
             b"TRACE" => self.corners(head, c, Kind::Trace, out),
             b"3DFACE" => self.corners(head, c, Kind::Face, out),
+            b"MESH" => self.mesh(head, c, out),
             b"TEXT" => self.text(head, c, Some(Kind::Text), out),
             b"MTEXT" => self.mtext(head, c, out),
             b"DIMENSION" => self.dimension(head, c, out),

@@ -97,7 +97,28 @@ pub(crate) fn layer_findings(s: &Survey<'_>) -> Vec<Finding> {
             .about(name),
         );
     }
+    out.extend(surfaces(s));
     out
+}
+
+/// Wall layers whose walls are drawn as surfaces in space.
+fn surfaces(s: &Survey<'_>) -> Vec<Finding> {
+    let mut of: BTreeMap<(u32, &str), u64> = BTreeMap::new();
+    for (shape, fate) in s.drawing.lines.shapes.iter().zip(&s.fates) {
+        let left = matches!(fate, Fate::Left(_));
+        if shape.kind.is_surface() && !left && s.usage(shape.layer) == Usage::Wall {
+            *of.entry((shape.layer, shape.kind.name())).or_default() += 1;
+        }
+    }
+    let said = |((layer, kind), count)| {
+        let name = s.drawing.layer_name(layer);
+        let message = format!(
+            "Layer {name}: walls are drawn as surfaces in space ({count} {kind}) and were read as seen from above. \
+             Doors and windows are seen only where the surfaces stop beside them."
+        );
+        Finding::new(dxf::WALLS_AS_SURFACES, message).about(name)
+    };
+    of.into_iter().map(said).collect()
 }
 
 /// Rules of the settings that match no layer of the drawing. Settings are shared by many drawings, so

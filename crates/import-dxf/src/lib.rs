@@ -95,6 +95,7 @@ mod singles;
 mod sliding;
 mod source;
 mod spline;
+mod surfaces;
 mod survey;
 mod symbols;
 mod tag;

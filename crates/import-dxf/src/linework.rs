@@ -151,6 +151,10 @@ pub(crate) enum Kind {
     Trace,
     /// 3DFACE, as its visible edges.
     Face,
+    /// POLYLINE that is a polyface mesh, as its visible edges.
+    Polyface,
+    /// MESH, as its edges.
+    Mesh,
     /// TEXT; see [`Linework::texts`].
     Text,
     /// MTEXT; see [`Linework::texts`].
@@ -167,7 +171,7 @@ impl Kind {
         match self {
             Kind::Line => "LINE",
             Kind::LwPolyline => "LWPOLYLINE",
-            Kind::Polyline => "POLYLINE",
+            Kind::Polyline | Kind::Polyface => "POLYLINE",
             Kind::Arc => "ARC",
             Kind::Mline => "MLINE",
             Kind::Circle => "CIRCLE",
@@ -177,6 +181,7 @@ impl Kind {
             Kind::Solid => "SOLID",
             Kind::Trace => "TRACE",
             Kind::Face => "3DFACE",
+            Kind::Mesh => "MESH",
             Kind::Text => "TEXT",
             Kind::Mtext => "MTEXT",
             Kind::Attdef => "ATTDEF",
@@ -197,11 +202,21 @@ impl Kind {
             | Kind::Solid
             | Kind::Trace
             | Kind::Face
+            | Kind::Polyface
+            | Kind::Mesh
             | Kind::Text
             | Kind::Mtext
             | Kind::Attdef
             | Kind::Dimension => false,
         }
+    }
+    /// Whether it is drawn as an area or a surface, whose outline may be a wall's.
+    pub const fn is_area(self) -> bool {
+        matches!(self, Kind::Hatch | Kind::Solid | Kind::Trace) || self.is_surface()
+    }
+    /// Whether it is a surface in space.
+    pub const fn is_surface(self) -> bool {
+        matches!(self, Kind::Face | Kind::Polyface | Kind::Mesh)
     }
 }
 

@@ -76,6 +76,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
 
     pub fn polyline(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
         self.vertices.clear();
+        self.faces.clear();
         let (mut flags, mut elevation) = (0, 0.0);
         let (mut start_width, mut end_width) = (f64::NAN, f64::NAN);
         let mut after = loop {
@@ -93,7 +94,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         let width = if start_width == end_width { start_width } else { 0.0 };
         after = loop {
             match after {
-                After::Tag(t) if t.starts("VERTEX") => after = self.vertex(),
+                After::Tag(t) if t.starts("VERTEX") => after = self.vertex(flags & 64 != 0),
                 After::Tag(t) if t.starts("SEQEND") => break self.pass_over(&mut Common::new()),
                 // A missing SEQEND loses nothing.
                 other => break other,
@@ -102,8 +103,12 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         if self.settled(head, &c, &after, out) {
             return after;
         }
-        // 16 mesh, 64 polyface: surfaces, not lines.
-        if flags & (16 | 64) != 0 {
+        if flags & 64 != 0 {
+            self.polyface(head, &mut c, out);
+            return after;
+        }
+        // 16: a mesh of rows and columns, a surface of any form.
+        if flags & 16 != 0 {
             self.count(head, &c, State::NotRead, out);
             return after;
         }
@@ -124,10 +129,11 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         after
     }
 
-    fn vertex(&mut self) -> After<'a> {
+    /// A vertex, or a face of a polyface mesh.
+    fn vertex(&mut self, of_polyface: bool) -> After<'a> {
         let mut c = Common::new();
         let mut v = Vertex::at_x(f64::NAN);
-        let mut flags = 0;
+        let (mut flags, mut corners) = (0, [0; 4]);
         let after = loop {
             match self.field(&mut c) {
                 Field::Tag(t) => match t.code {
@@ -137,11 +143,19 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                     41 => v.end_width = t.real(self.tags.damage()),
                     42 => v.bulge = t.real(self.tags.damage()),
                     70 => flags = t.flag(self.tags.damage()),
+                    71..=74 if of_polyface => {
+                        corners[(t.code - 71) as usize] = t.flag(self.tags.damage());
+                    }
                     _ => {}
                 },
                 Field::End(after) => break after,
             }
         };
+        // 128 without 64 (a place): which vertices a face has.
+        if of_polyface && flags & (64 | 128) == 128 {
+            self.faces.push(corners);
+            return after;
+        }
         // 16: a control point of the spline frame, not on the line.
         if flags & 16 == 0 {
             self.vertices.push(v);

@@ -197,11 +197,10 @@ fn open_filled_walls(drawing: &Drawing, roles: &[LayerRole], fates: &mut [Fate])
         .map(|(_, s)| s.layer)
         .collect();
     for (i, s) in shapes().filter(|(_, s)| !lined.contains(&s.layer)) {
-        let is_area = matches!(s.kind, Kind::Hatch | Kind::Solid | Kind::Trace | Kind::Face);
         let sound =
             s.marks & (mark::TILTED | mark::BAD) == 0 && !drawing.lines.segments_of(i).is_empty();
         if let Some(fate) = fates.get_mut(i).filter(|f| **f == Fate::Left(Reason::NotRead))
-            && is_area
+            && s.kind.is_area()
             && sound
         {
             *fate = Fate::Open;

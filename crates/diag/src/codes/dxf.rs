@@ -91,6 +91,10 @@ codes! {
         meaning: "Nothing is drawn in the gap between the ends of two walls in one line. A cased opening is often drawn so; the plates that run over it are missing then, since nothing says that the two are one wall.",
         rule: "14 to 99 in apart, within 1/2 in of one line, no other wall at the ends or between (common practice, no source).",
         remedy: "If it is an opening, draw a door, window or opening on its layer there; if the wall stops, go on.";
+    WALLS_AS_SURFACES = "dxf-walls-as-surfaces", Warning, "Walls are drawn as surfaces in space",
+        meaning: "The layer's walls are 3D faces or meshes, as a model is exported. They were read as seen from above, at their whole outline. A door or window is seen only where the surfaces of its wall stop beside it; where they go on over or under it, its plates were planned as if there were none.",
+        rule: "Edges of 3DFACE, MESH and polyface meshes in plan, on a layer that has no lines; heights are dropped (docs/dxf-support.md).",
+        remedy: "Compare doors and windows with the drawing. Draw lines across them on a door or window layer, or ask for a floor plan or an IFC model.";
     BROKEN_LINES = "dxf-broken-lines", Warning, "Lines on a wall layer are drawn hidden, dashed or dotted",
         meaning: "In a floor plan such lines show what is above or below the cut, a beam, header or overhang, or what is to be demolished. They are left out, unless at least half of all lines of walls are drawn so: then they are planned.",
         rule: "Line types of the entity, or of its layer, that begin with HIDDEN, DASHED, DOT, PHANTOM and the like (ISO 128-2 and the National CAD Standard, from memory).",
