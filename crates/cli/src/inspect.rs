@@ -97,7 +97,9 @@ fn show(say: &mut Say, file_name: &str, seen: &Inspection, place: Option<&InDraw
 fn head(say: &mut Say, file_name: &str, kind: &str, version: &str, written_by: &str) {
     let by =
         if written_by.is_empty() { String::new() } else { format!(", written by {written_by}") };
-    say.out(&plain(&format!("{file_name}: {kind}, {version}{by}")));
+    // Versions of IFC have its name in them: IFC4.
+    let kind = if version.starts_with(kind) { String::new() } else { format!("{kind}, ") };
+    say.out(&plain(&format!("{file_name}: {kind}{version}{by}")));
 }
 
 fn units(say: &mut Say, decision: Option<&UnitsDecision>) {

@@ -250,7 +250,11 @@ fn version(header: &Header, report: &mut Report) -> (String, String) {
         let message = format!("FILE_SCHEMA says {schema}; the file is read as {family}.");
         report.plain(Finding::new(ifc::SCHEMA_UNKNOWN, message));
     }
-    (schema.to_owned(), format!("{schema} (read as {family})"))
+    let read_as = match schema == family {
+        true => schema.to_owned(),
+        false => format!("{schema} (read as {family})"),
+    };
+    (schema.to_owned(), read_as)
 }
 
 /// The application, its version, and the exporter the header names.
