@@ -4,6 +4,7 @@
 
 use crate::account::{Fate, Reason};
 use crate::affine::Xy;
+use crate::inspect::toml_string;
 use crate::layers::Usage;
 use crate::report::{Placed, entities};
 use crate::survey::{Survey, plural};
@@ -49,6 +50,18 @@ pub(crate) fn layer_findings(s: &Survey<'_>) -> Vec<Finding> {
                     ),
                 )
                 .about(name),
+            );
+        }
+        if role.by_drawn {
+            let message = format!(
+                "Layer {name} has {}. It was taken as wall layer; doors and windows on it are found by their \
+                 shape only. Compare every wall with the drawing. To settle it, put this in the settings: \
+                 [[layers]] match = {}, use = \"wall\"; or use = \"window\" to say that it holds none.",
+                role.rule,
+                toml_string(name)
+            );
+            out.push(
+                Finding::new(dxf::LAYER_BY_WORD, message).about(name).severity(Severity::Warning),
             );
         }
         if role.excluded_wall {

@@ -71,6 +71,10 @@ pub(crate) struct LayerRole {
     pub partial_height: bool,
     /// Recognised by a word, not by the standard or the settings.
     pub by_word: bool,
+    /// Holds openings by a word, and the name has one for walls as well.
+    pub has_wall_word: bool,
+    /// A wall layer for what is drawn on it; its name has a word for openings as well.
+    pub by_drawn: bool,
     /// Left out because the name says so, though it has a wall word.
     pub excluded_wall: bool,
 }
@@ -87,6 +91,8 @@ impl LayerRole {
             roof: None,
             partial_height: false,
             by_word: false,
+            has_wall_word: false,
+            by_drawn: false,
             excluded_wall: false,
         }
     }
@@ -124,6 +130,13 @@ pub(crate) fn role_of(name: &str, settings: &Settings) -> LayerRole {
     if role.usage == Usage::Wall {
         read_tokens(&words, &mut role);
     }
+    role
+}
+
+/// The role of a wall layer that has words for openings in its name as well, but walls are drawn on it.
+pub(crate) fn as_wall(name: &str, rule: String) -> LayerRole {
+    let mut role = LayerRole { by_drawn: true, ..LayerRole::new(Usage::Wall, rule) };
+    read_tokens(&words_of(own_name(name)), &mut role);
     role
 }
 
@@ -246,11 +259,13 @@ fn by_word(name: &str, words: &[String]) -> LayerRole {
             return role;
         }
         let walls = families.iter().find(|f| f.0 == Usage::Wall).filter(|_| usage.is_opening());
-        let shown = match walls.and_then(found) {
+        let wall_word = walls.and_then(found);
+        let shown = match &wall_word {
             Some(wall) => format!("{shown}, which has {wall} for walls as well"),
             None => shown,
         };
-        return LayerRole { by_word: true, ..LayerRole::new(usage, shown) };
+        let has_wall_word = wall_word.is_some();
+        return LayerRole { by_word: true, has_wall_word, ..LayerRole::new(usage, shown) };
     }
     LayerRole::new(Usage::Unknown, "not recognised")
 }

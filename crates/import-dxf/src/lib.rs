@@ -23,6 +23,7 @@ mod beside;
 mod binary;
 mod blocknames;
 mod border;
+mod bothwords;
 mod brokenlines;
 mod byshape;
 mod candidates;

@@ -94,6 +94,8 @@ pub(crate) fn survey<'a>(
     }
     let mut roles: Vec<LayerRole> =
         drawing.layers.iter().map(|l| role_of(&l.name, settings)).collect();
+    crate::bothwords::decide(&file, &drawing, &mut roles, settings, watch);
+    watch.border(Stage::Reading)?;
     let mut fates = first_fates(&drawing, &roles);
     open_filled_walls(&drawing, &roles, &mut fates);
     crate::copies::leave_out_copies(&file, &drawing, &mut fates, watch);
@@ -164,7 +166,8 @@ pub(crate) fn release_name(version: &str) -> Option<&'static str> {
     })
 }
 
-fn first_fates(drawing: &Drawing, roles: &[LayerRole]) -> Vec<Fate> {
+/// The fates of all shapes as far as their marks and layers tell.
+pub(crate) fn first_fates(drawing: &Drawing, roles: &[LayerRole]) -> Vec<Fate> {
     let nobody = role_of("", &Settings::default());
     let of_layer: Vec<(bool, bool, &LayerRole)> = drawing
         .layers
