@@ -17,7 +17,7 @@ use crate::glass::{
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::network::distance;
-use crate::partitions::{doorways, stands_behind};
+use crate::partitions::{doorways, ends_in_wall, stands_behind};
 use crate::passing::two_walls_cross;
 use limits::Watch;
 use std::collections::BTreeMap;
@@ -264,6 +264,11 @@ fn across(
         }
     }
     if ends.contains(&End::Corner) {
+        return Across::Ends;
+    }
+    // A passage between two walls across, both drawn over the ends of walls in one line.
+    let in_wall = |station: f64| ends_in_wall(family, c, station, lines, index);
+    if ends == [End::Bare; 2] && in_wall(gap[0]) && in_wall(gap[1]) {
         return Across::Ends;
     }
     let jambed = ends == [End::Closed; 2];

@@ -7,11 +7,11 @@
 //! doorway and go on beyond the other.
 
 use crate::affine::{dot, sub};
-use crate::facelines::Family;
+use crate::facelines::{CRACK_IN, Family};
 use crate::glass::{JAMB_IN, SQUARE};
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
-use crate::pairing::{Chain, FINISH_IN, NARROWEST_IN, WIDEST_JAMBED_IN};
+use crate::pairing::{Chain, FINISH_IN, NARROWEST_IN, WIDEST_JAMBED_IN, WIDEST_PLAIN_IN};
 
 /// Thickness of such a partition: two trimmers find room, and it is a framed wall's.
 const THICK_IN: std::ops::RangeInclusive<f64> = 3.01..=14.0;
@@ -99,6 +99,24 @@ pub(crate) fn stands_behind(
         })
 }
 
+/// Whether a wall's faces end inside a wall that runs across there: drawn to its centreline.
+pub(crate) fn ends_in_wall(
+    family: &Family,
+    c: &Chain,
+    station: f64,
+    lines: &[Segment],
+    index: &LineIndex,
+) -> bool {
+    let far = *THICK_IN.end();
+    let all = across(family, c, [station - far, station + far], lines, index);
+    let pair = |a: &Across, b: &Across| {
+        THICK_IN.contains(&(b.at - a.at)) && (0..2).any(|side| a.away[side] && b.away[side])
+    };
+    let before = all.iter().filter(|x| x.at < station - SAME_IN);
+    let beyond = || all.iter().filter(|x| x.at > station + SAME_IN);
+    before.into_iter().any(|a| beyond().any(|b| pair(a, b)))
+}
+
 /// The doorways in a gap of both faces in which a partition stands; none where there is none.
 pub(crate) fn doorways(
     family: &Family,
@@ -118,11 +136,28 @@ pub(crate) fn doorways(
             if both && [from, to].iter().all(|at| any(&all, *at, |x| x.whole)) {
                 return vec![[gap[0], from], [to, gap[1]]];
             }
-            // One doorway: the wall goes on beyond the partition. Without a jamb of its own it is a room.
-            if (to - gap[1]).abs() <= SAME_IN && wide(gap[0], from) && any(&all, from, |x| x.jamb) {
+            // One doorway: the wall goes on beyond the partition. Without a jamb of its own, and with both
+            // faces beginning behind the partition, it is a room.
+            let far = if side == 0 { c.high } else { c.low };
+            let begins = |at: f64, up: bool| {
+                let inside = if up { at + CRACK_IN } else { at - CRACK_IN };
+                let span = family.lines.get(far).and_then(|l| l.span_at(inside));
+                span.is_some_and(|s| (s[usize::from(!up)] - at).abs() <= SAME_IN)
+            };
+            let open = |at: f64, width: f64, up: bool| {
+                width <= WIDEST_PLAIN_IN && begins(at, up) && !any(&all, at, |x| x.whole)
+            };
+            let jamb = |at: f64| any(&all, at, |x| x.jamb);
+            if (to - gap[1]).abs() <= SAME_IN
+                && wide(gap[0], from)
+                && (jamb(from) || open(from, from - gap[0], true))
+            {
                 return vec![[gap[0], from]];
             }
-            if (from - gap[0]).abs() <= SAME_IN && wide(to, gap[1]) && any(&all, to, |x| x.jamb) {
+            if (from - gap[0]).abs() <= SAME_IN
+                && wide(to, gap[1])
+                && (jamb(to) || open(to, gap[1] - to, false))
+            {
                 return vec![[to, gap[1]]];
             }
         }
@@ -190,8 +225,46 @@ mod tests {
         let from = [200.0, 244.5];
         let d = plan([&[from], &[RIGHT]], false, &[204.5, 244.5]);
         assert_eq!(found(&d), (6, vec![DOORWAY]));
+        // The partition stops at the face before it, and the one behind it goes on over its end: no corner.
+        assert_eq!(found(&plan([&[upto], &[LEFT]], false, &[160.0])), (6, vec![DOORWAY]));
+        assert_eq!(found(&plan([&[from], &[RIGHT]], false, &[])), (6, vec![DOORWAY]));
+        // It goes through to the far face: a corner, and a room between it and the other wall.
+        let corner = plan([&[upto], &[LEFT]], false, &[160.0]);
+        assert_eq!(found(&corner.line("A-WALL", [200.0, 150.0], [200.0, 184.5])), (7, vec![]));
+        // Wider than a doorway without jambs.
+        let wide = [90.0, 204.5];
+        assert_eq!(found(&plan([&[wide], &[[90.0, 200.0]]], false, &[90.0])).1, []);
         // Without a jamb at the partition a room is between them.
         let d = plan([&[upto], &[upto]], true, &[160.0]);
         assert_eq!(found(&d).1, []);
+    }
+
+    /// Walls drawn to the centrelines of those they meet, on both sides of a passage.
+    #[test]
+    fn a_passage_between_two_walls_is_no_opening() {
+        let walls = |across: &[[f64; 2]], lines: [f64; 2]| {
+            let mut d = Dxf::inches();
+            for [x0, y0, x1, y1] in [[0.0, 0.0, 480.0, 360.0], [5.5, 5.5, 474.5, 354.5]] {
+                d = d.polyline("A-WALL", &[[x0, y0], [x1, y0], [x1, y1], [x0, y1]], true);
+            }
+            for x in across {
+                d = d.line("A-WALL", [x[0], 5.5], [x[0], 354.5]);
+                d = d.line("A-WALL", [x[1], 5.5], [x[1], 354.5]);
+            }
+            for y in [180.0, 184.5] {
+                d = d.line("A-WALL", [5.5, y], [lines[0], y]).line(
+                    "A-WALL",
+                    [lines[1], y],
+                    [474.5, y],
+                );
+            }
+            found(&d)
+        };
+        let both = [[200.0, 204.5], [264.5, 269.0]];
+        assert_eq!(walls(&both, [202.25, 266.75]), (8, vec![]));
+        // A gap with nothing across at its ends is a doorway, and with a wall at one.
+        let opening = vec![(OpeningKind::Opening, 64.5)];
+        assert_eq!(walls(&[], [202.25, 266.75]), (5, opening.clone()));
+        assert_eq!(walls(&both[..1], [202.25, 266.75]), (6, opening));
     }
 }
