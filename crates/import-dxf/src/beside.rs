@@ -10,7 +10,7 @@ use crate::nearby::LineIndex;
 use crate::report::{NAMED, Placed};
 use crate::survey::{Survey, plural};
 use crate::unitwords::size;
-use crate::walls::{FACES_IN, WallLine};
+use crate::walls::{FACES_IN, THICKEST_TOLD_IN, WallLine};
 use diag::codes::dxf;
 use diag::{Finding, Severity, SourceRef};
 use std::collections::BTreeMap;
@@ -37,12 +37,7 @@ pub(crate) fn side_by_side(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
             if length <= 0.0 || sine_between(along, sub(o.line.b, o.line.a)) > 0.01 {
                 continue;
             }
-            let dir = [along[0] / length, along[1] / length];
-            let at = |p: Xy| (dot(sub(p, w.line.a), dir), cross(dir, sub(p, w.line.a)));
-            let (a, b) = (at(o.line.a), at(o.line.b));
-            let over = a.0.max(b.0).min(length) - a.0.min(b.0).max(0.0);
-            let air = ((a.1 + b.1) / 2.0).abs() - (w.spec.thickness_in + o.spec.thickness_in) / 2.0;
-            let shorter = length.min((b.0 - a.0).abs());
+            let Beside { over, air, shorter } = beside(w, o);
             if !(0.0..=AIR_IN).contains(&air) || over < shorter * 0.8 || over < LONG_IN {
                 continue;
             }
@@ -85,6 +80,87 @@ pub(crate) fn side_by_side(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
     out
 }
 
+/// How a wall runs along another one.
+struct Beside {
+    /// How far, inches.
+    over: f64,
+    /// Between their faces, inches.
+    air: f64,
+    /// Length of the shorter one, inches.
+    shorter: f64,
+}
+
+/// How a wall runs along another one that is parallel to it.
+fn beside(w: &WallLine, o: &WallLine) -> Beside {
+    let along = sub(w.line.b, w.line.a);
+    let length = norm(along).max(1e-9);
+    let dir = [along[0] / length, along[1] / length];
+    let at = |p: Xy| (dot(sub(p, w.line.a), dir), cross(dir, sub(p, w.line.a)));
+    let (a, b) = (at(o.line.a), at(o.line.b));
+    Beside {
+        over: a.0.max(b.0).min(length) - a.0.min(b.0).max(0.0),
+        air: ((a.1 + b.1) / 2.0).abs() - (w.spec.thickness_in + o.spec.thickness_in) / 2.0,
+        shorter: length.min((b.0 - a.0).abs()),
+    }
+}
+
+/// Pairs of lines as far apart as no stud is wide, before a wall and within a counter's depth of it: the fronts of
+/// counters, shelves and wall cabinets. So may be a masonry wall with furring off it: they are planned, and asked
+/// about.
+pub(crate) fn like_counters(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
+    let walls: Vec<&WallLine> = walls.iter().filter(|w| w.paired).collect();
+    let thick = |w: &WallLine| w.spec.thickness_in > THICKEST_TOLD_IN && w.gaps.is_empty();
+    if !walls.iter().any(|w| thick(w)) {
+        return Vec::new();
+    }
+    let lines: Vec<Segment> = walls.iter().map(|w| w.line).collect();
+    let index = LineIndex::new(&lines);
+    let widest = walls.iter().map(|w| w.spec.thickness_in).fold(0.0, f64::max);
+    let mut found: Vec<(SourceRef, Placed)> = Vec::new();
+    for w in walls.iter().filter(|w| thick(w)) {
+        if s.watch.is_over() {
+            break;
+        }
+        let along = sub(w.line.b, w.line.a);
+        let behind = index
+            .near_line(&w.line, widest + COUNTER_IN[1])
+            .into_iter()
+            .filter_map(|j| walls.get(j as usize))
+            .filter(|o| sine_between(along, sub(o.line.b, o.line.a)) <= 0.01)
+            .map(|o| beside(w, o))
+            .filter(|b| b.over >= norm(along) * 0.8 && b.over >= COUNTER_LONG_IN)
+            .map(|b| b.air)
+            .filter(|air| *air >= COUNTER_IN[0] && air + w.spec.thickness_in <= COUNTER_IN[1])
+            .min_by(f64::total_cmp);
+        let Some(air) = behind else { continue };
+        let finding = Finding::new(
+            dxf::SIDE_BY_SIDE,
+            format!(
+                "A wall {} thick and {} long runs {} before another wall, all of it within the depth of a \
+                 counter: are its faces the fronts of counters, shelves or cabinets? It is planned. If it is no \
+                 wall, put its lines on another layer.",
+                size(w.spec.thickness_in),
+                size(norm(along)),
+                size(air)
+            ),
+        )
+        .from(&[w.source(s)]);
+        found.push((w.source(s), Placed { finding, at_in: Some(middle(w.line)) }));
+    }
+    found.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| a.1.finding.message.cmp(&b.1.finding.message)));
+    let more = found.len().saturating_sub(NAMED);
+    let mut out: Vec<Placed> = found.into_iter().take(NAMED).map(|f| f.1).collect();
+    if more > 0 {
+        let message = format!("{more} more walls stand before others as counters do.");
+        out.push(Finding::new(dxf::SIDE_BY_SIDE, message).into());
+    }
+    out
+}
+
+/// Least space behind such a front, and how far it stands off the wall at most: 24 in and an overhang, inches.
+const COUNTER_IN: [f64; 2] = [6.0, 26.0];
+/// Shorter ones say nothing, inches.
+const COUNTER_LONG_IN: f64 = 30.0;
 /// Air between two walls that are side by side, inches.
 const AIR_IN: f64 = 2.5;
 /// The two walls of a double wall differ by no more in thickness, inches.
@@ -173,6 +249,40 @@ mod tests {
         };
         assert_eq!(worst(&house(5.5, 3.625)), Some(Severity::Error));
         assert_eq!(worst(&house(3.5, 3.5)), Some(Severity::Warning));
+    }
+
+    /// A counter and the cabinets over it, around the corner of a room, on the wall layer.
+    #[test]
+    fn fronts_of_counters_are_asked_about() {
+        let mut d = Dxf::inches();
+        for inset in [0.0, 5.5] {
+            let far = [480.0 - inset, 360.0 - inset];
+            d = d.polyline(
+                "A-WALL",
+                &[[inset, inset], [far[0], inset], far, [inset, far[1]]],
+                true,
+            );
+        }
+        let fronts = |d: Dxf, off: [f64; 2]| {
+            let corner = |d: Dxf, c: f64| {
+                d.line("A-WALL", [c, c], [c, 354.5]).line("A-WALL", [c, c], [474.5, c])
+            };
+            corner(corner(d, 5.5 + off[0]), 5.5 + off[1])
+        };
+        let settings = settings::Settings {
+            default_section: lumber::Section::from_name("2x6"),
+            ..settings::Settings::default()
+        };
+        let told = |d: &Dxf| {
+            let o = crate::tests::ok_with(d, &settings);
+            let told = with(&o.findings, "dxf-side-by-side");
+            let counters = told.iter().filter(|f| f.message.contains("counter")).count();
+            (o.value.walls.len(), counters)
+        };
+        assert_eq!(told(&fronts(d.clone(), [12.0, 24.0])), (6, 2));
+        // Too far off the wall, and as thick as studs are.
+        assert_eq!(told(&fronts(d.clone(), [30.0, 42.0])), (6, 0));
+        assert_eq!(told(&fronts(d, [20.0, 24.5])), (6, 0));
     }
 
     #[test]

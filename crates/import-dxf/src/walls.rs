@@ -6,7 +6,7 @@
 
 use crate::account::{Fate, Reason, ledger};
 use crate::affine::Xy;
-use crate::beside::{close_parallels, side_by_side};
+use crate::beside::{close_parallels, like_counters, side_by_side};
 use crate::byshape::shape_walls;
 use crate::centrelines::wall_lines;
 use crate::curved::curved_walls;
@@ -233,6 +233,7 @@ fn walls_in(
     section_findings(s, k, doubts, &mut findings);
     findings.extend(close_parallels(s, &walls, &alone));
     findings.extend(side_by_side(s, &walls));
+    findings.extend(like_counters(s, &walls));
     findings.extend(entity_findings(s, k, &in_parts));
     s.watch.border(Stage::Reading)?;
     Ok((sort_lines(s, walls), findings))
