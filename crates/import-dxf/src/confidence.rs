@@ -14,6 +14,7 @@
 //! | drawn width | no | 0.9 where a polyline's width is the thickness (`widelines`) |
 //! | run through | at most one line in 10 ft runs through both faces | down to 0 at one in 2 ft |
 //! | frame | no | 0.4 four walls without openings around all the rest: a border |
+//! | directions | a quarter of all walls' length is parallel or square to each other | 0.6 for all of 8 and more |
 //! | layer | 40 % of the layer's length bounds walls | down to 0.6 |
 //!
 //! The numbers are common practice, no source; what they give on real plans is in

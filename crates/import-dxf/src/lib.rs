@@ -36,6 +36,7 @@ mod crosscut;
 mod curved;
 mod curveddoors;
 mod dimensions;
+mod directions;
 mod doors;
 mod draftwalls;
 mod drawings;

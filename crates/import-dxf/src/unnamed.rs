@@ -14,6 +14,7 @@ use crate::candidates::Candidates;
 use crate::centrelines::drawn_section;
 use crate::confidence::{Evidence, LEAST, SURE, Scored, score};
 use crate::crosscut::Thickness;
+use crate::directions::doubt_directions;
 use crate::facelines::families;
 use crate::faces::sampled_partners;
 use crate::linework::Segment;
@@ -214,6 +215,7 @@ pub(crate) fn find(c: &Candidates, k: f64, watch: &Watch) -> Network {
             reach_wide(&mut walls, &found);
         }
     }
+    doubt_directions(&mut walls);
     let told = match are_singles {
         true => BTreeSet::new(),
         false => among.filled(&kept, &walls),

@@ -1,0 +1,96 @@
+//! Directions of the walls found by their shape: a building's are parallel or square to each other.
+//!
+//! Knows: how much of the walls' length keeps to one pair of directions. Never touches: how walls are found. All in
+//! inches.
+//!
+//! Branches of a tree, kerbs and paths of a site plan are pairs of lines that join into a network too, but each
+//! runs its own way.
+
+use crate::affine::{norm, sixty_fourths, sub};
+use crate::confidence::{LEAST, Scored};
+use std::f64::consts::FRAC_PI_2;
+
+/// Fewer walls say nothing.
+const FEWEST: usize = 8;
+/// Walls so near to one direction, or square to it, run one way: 1 degree either side, radians.
+const ONE_WAY: f64 = 0.0349;
+/// Least share of their length that keeps to the commonest pair of directions. A house with a wing at an angle, or an
+/// octagon, has half.
+const SHARE: f64 = 0.25;
+/// What the confidence of all is taken times where less does.
+const DOUBT: f64 = 0.6;
+
+/// Doubts all walls where they run every which way.
+pub(crate) fn doubt_directions(walls: &mut [Scored]) {
+    let mut ways: Vec<(f64, i64)> = walls
+        .iter()
+        .filter(|w| w.confidence >= LEAST)
+        .map(|w| {
+            let d = sub(w.wall.line.b, w.wall.line.a);
+            (d[1].atan2(d[0]).rem_euclid(FRAC_PI_2), sixty_fourths(norm(d)))
+        })
+        .collect();
+    if ways.len() < FEWEST {
+        return;
+    }
+    ways.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+    let all: i64 = ways.iter().map(|w| w.1).sum();
+    // Once more around, so that what lies on both sides of nought is together.
+    let twice: Vec<(f64, i64)> =
+        ways.iter().copied().chain(ways.iter().map(|w| (w.0 + FRAC_PI_2, w.1))).collect();
+    let (mut first, mut sum, mut most) = (0, 0, 0);
+    for (angle, length) in &twice {
+        sum += length;
+        while let Some((_, of)) = twice.get(first).filter(|w| angle - w.0 > ONE_WAY) {
+            sum -= of;
+            first += 1;
+        }
+        most = most.max(sum);
+    }
+    if most as f64 >= all as f64 * SHARE {
+        return;
+    }
+    for w in walls {
+        w.confidence = (w.confidence * DOUBT * 100.0).round() / 100.0;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::testing::Dxf;
+    use crate::tests::ok;
+    use diag::Severity;
+
+    /// Pairs of lines 5 in apart, each from where the last one ended, turning by so many degrees.
+    fn chain(turns: &[f64]) -> Dxf {
+        let (mut d, mut at, mut way) = (Dxf::inches(), [0.0, 0.0], 0.0_f64);
+        for turn in turns {
+            way += turn.to_radians();
+            let (along, left) = ([way.cos(), way.sin()], [-way.sin(), way.cos()]);
+            let to = [at[0] + along[0] * 120.0, at[1] + along[1] * 120.0];
+            for off in [-2.75, 2.75] {
+                let p = |q: [f64; 2]| [q[0] + left[0] * off, q[1] + left[1] * off];
+                d = d.line("XYZ", p(at), p(to));
+            }
+            at = to;
+        }
+        d
+    }
+    fn told(d: &Dxf) -> Option<Severity> {
+        let o = ok(d);
+        let told = crate::tests::with(&o.findings, "dxf-walls-by-shape");
+        told.first().map(|f| f.severity)
+    }
+
+    #[test]
+    fn walls_that_run_every_which_way_are_doubted() {
+        // A zigzag of paths, and walls that turn square corners.
+        let paths = [0.0, 37.0, -62.0, 71.0, -20.0, 49.0, -58.0, 23.0, -46.0, 64.0, -31.0, 53.0];
+        assert_eq!(told(&chain(&paths)), Some(Severity::Error));
+        let house = [0.0, 90.0, -90.0, 90.0, -90.0, 90.0, 90.0, -90.0, 90.0, -90.0, 90.0, -90.0];
+        assert_eq!(told(&chain(&house)), Some(Severity::Warning));
+        // Two wings at an angle.
+        let wings = [0.0, 90.0, -90.0, 90.0, -90.0, 90.0, -60.0, -90.0, 90.0, -90.0, 90.0, -90.0];
+        assert_eq!(told(&chain(&wings)), Some(Severity::Warning));
+    }
+}
