@@ -293,6 +293,9 @@ fn say(s: &Survey<'_>, n: &Network) -> Vec<Placed> {
         slot.weight += length(w) * w.confidence;
     }
     let (count, total) = (n.believed().count(), n.believed().map(length).sum::<f64>());
+    if count == 0 {
+        return vec![none_sure(n)];
+    }
     let mean = if total > 0.0 { n.weight() / total } else { 0.0 };
     let mut by_length: Vec<(&u32, &OfLayer)> = layers.iter().collect();
     by_length.sort_by(|a, b| b.1.length.total_cmp(&a.1.length).then(a.0.cmp(b.0)));
@@ -394,6 +397,20 @@ fn say(s: &Survey<'_>, n: &Network) -> Vec<Placed> {
         out.push(Placed { finding, at_in: Some(at) });
     }
     out
+}
+
+/// What there is to say where no wall is sure enough.
+fn none_sure(n: &Network) -> Placed {
+    let long: f64 = n.walls.iter().map(length).sum();
+    let message = format!(
+        "No layer is known to hold walls, and nothing that has the shape of walls is sure enough to be planned: {}, \
+         with confidence under {} %, {} left out. If a layer holds walls, name it in the settings: [[layers]] \
+         match = \"its name\", use = \"wall\".",
+        amount(n.walls.len(), long),
+        percent(LEAST),
+        if n.walls.len() == 1 { "was" } else { "were" }
+    );
+    Finding::new(dxf::WALLS_BY_SHAPE, message).severity(Severity::Error).about("layers").into()
 }
 
 /// Which walls are single lines among walls of two, where that is so.

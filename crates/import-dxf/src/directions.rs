@@ -61,14 +61,16 @@ mod tests {
     use crate::tests::ok;
     use diag::Severity;
 
-    /// Pairs of lines 5 in apart, each from where the last one ended, turning by so many degrees.
-    fn chain(turns: &[f64]) -> Dxf {
+    /// Pairs of lines so far apart, each from where the last one ended, turning by so many degrees; each by so much
+    /// farther apart.
+    fn chain(turns: &[f64], [thick, more]: [f64; 2]) -> Dxf {
         let (mut d, mut at, mut way) = (Dxf::inches(), [0.0, 0.0], 0.0_f64);
-        for turn in turns {
+        for (n, turn) in turns.iter().enumerate() {
             way += turn.to_radians();
+            let half = (thick + more * n as f64) / 2.0;
             let (along, left) = ([way.cos(), way.sin()], [-way.sin(), way.cos()]);
             let to = [at[0] + along[0] * 120.0, at[1] + along[1] * 120.0];
-            for off in [-2.75, 2.75] {
+            for off in [-half, half] {
                 let p = |q: [f64; 2]| [q[0] + left[0] * off, q[1] + left[1] * off];
                 d = d.line("XYZ", p(at), p(to));
             }
@@ -76,21 +78,32 @@ mod tests {
         }
         d
     }
+    const PATHS: [f64; 12] =
+        [0.0, 37.0, -62.0, 71.0, -20.0, 49.0, -58.0, 23.0, -46.0, 64.0, -31.0, 53.0];
     fn told(d: &Dxf) -> Option<Severity> {
         let o = ok(d);
         let told = crate::tests::with(&o.findings, "dxf-walls-by-shape");
         told.first().map(|f| f.severity)
     }
 
+    /// Each as thick as no stud and no other wall is.
+    #[test]
+    fn where_no_wall_is_sure_enough_that_is_said() {
+        let inches =
+            settings::Settings { units: Some(geom::Unit::Inch), ..settings::Settings::default() };
+        let refused = crate::read(chain(&PATHS, [9.0, 0.37]).text().as_bytes(), &inches);
+        let refused = refused.err().map(|r| r.to_string()).unwrap_or_default();
+        assert!(refused.contains("is sure enough to be planned: 12 walls, 120 ft"), "{refused}");
+    }
+
     #[test]
     fn walls_that_run_every_which_way_are_doubted() {
         // A zigzag of paths, and walls that turn square corners.
-        let paths = [0.0, 37.0, -62.0, 71.0, -20.0, 49.0, -58.0, 23.0, -46.0, 64.0, -31.0, 53.0];
-        assert_eq!(told(&chain(&paths)), Some(Severity::Error));
+        assert_eq!(told(&chain(&PATHS, [5.5, 0.0])), Some(Severity::Error));
         let house = [0.0, 90.0, -90.0, 90.0, -90.0, 90.0, 90.0, -90.0, 90.0, -90.0, 90.0, -90.0];
-        assert_eq!(told(&chain(&house)), Some(Severity::Warning));
+        assert_eq!(told(&chain(&house, [5.5, 0.0])), Some(Severity::Warning));
         // Two wings at an angle.
         let wings = [0.0, 90.0, -90.0, 90.0, -90.0, 90.0, -60.0, -90.0, 90.0, -90.0, 90.0, -90.0];
-        assert_eq!(told(&chain(&wings)), Some(Severity::Warning));
+        assert_eq!(told(&chain(&wings, [5.5, 0.0])), Some(Severity::Warning));
     }
 }
