@@ -134,7 +134,7 @@ pub(crate) fn like_counters(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
             .min_by(f64::total_cmp);
         let Some(air) = behind else { continue };
         let finding = Finding::new(
-            dxf::SIDE_BY_SIDE,
+            dxf::LIKE_COUNTERS,
             format!(
                 "A wall {} thick and {} long runs {} before another wall, all of it within the depth of a \
                  counter: are its faces the fronts of counters, shelves or cabinets? It is planned. If it is no \
@@ -152,7 +152,7 @@ pub(crate) fn like_counters(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
     let mut out: Vec<Placed> = found.into_iter().take(NAMED).map(|f| f.1).collect();
     if more > 0 {
         let message = format!("{more} more walls stand before others as counters do.");
-        out.push(Finding::new(dxf::SIDE_BY_SIDE, message).into());
+        out.push(Finding::new(dxf::LIKE_COUNTERS, message).into());
     }
     out
 }
@@ -275,9 +275,7 @@ mod tests {
         };
         let told = |d: &Dxf| {
             let o = crate::tests::ok_with(d, &settings);
-            let told = with(&o.findings, "dxf-side-by-side");
-            let counters = told.iter().filter(|f| f.message.contains("counter")).count();
-            (o.value.walls.len(), counters)
+            (o.value.walls.len(), with(&o.findings, "dxf-like-counters").len())
         };
         assert_eq!(told(&fronts(d.clone(), [12.0, 24.0])), (6, 2));
         // Too far off the wall, and as thick as studs are.

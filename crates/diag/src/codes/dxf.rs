@@ -52,9 +52,13 @@ codes! {
         rule: "Patterns match whole names: * is any run of characters, ? is any one.",
         remedy: "Compare with the layers that inspect lists.";
     SIDE_BY_SIDE = "dxf-side-by-side", Warning, "Two walls run side by side",
-        meaning: "Two walls drawn as faces have hardly any air between them. They may be a double stud wall, or a stud wall with brick veneer or furring drawn as faces of its own: then one of the two has no plates. It is an error where the two are not equally thick, since both are planned. So are two lines before a wall that no stud explains told, where a counter would reach as far.",
-        rule: "No more than 2-1/2 in apart over four fifths of the shorter one and 4 ft; equally thick within 1/8 in. Thicker than 8-1/2 in, 6 in or more off a wall and no more than 26 in with its thickness: counters are 24 in deep (common practice, no source).",
+        meaning: "Two walls drawn as faces have hardly any air between them. They may be a double stud wall, or a stud wall with brick veneer or furring drawn as faces of its own: then one of the two has no plates. It is an error where the two are not equally thick, since both are planned.",
+        rule: "No more than 2-1/2 in apart over four fifths of the shorter one and 4 ft; equally thick within 1/8 in (common practice, no source).",
         remedy: "If one is no stud wall, put its lines on another layer and map that to ignore.";
+    LIKE_COUNTERS = "dxf-like-counters", Warning, "A wall stands before another as a counter does",
+        meaning: "Two lines on a wall layer are farther apart than studs are wide and lie, both of them, within a counter's depth of a wall. They may be the fronts of a counter and of shelves or cabinets over it; a masonry wall with furring off it is drawn the same, so they are planned as a wall.",
+        rule: "Faces more than 8-1/2 in apart without openings, 30 in long or more, 6 in or more off a wall and no more than 26 in with their distance: counters are 24 in deep (common practice, no source).",
+        remedy: "If it is no wall, put its lines on another layer and map that to ignore.";
     CLOSE_PARALLELS = "dxf-close-parallels", Warning, "Wall lines run close beside each other",
         meaning: "Some wall lines have a parallel wall line closer than walls usually stand. They may be two faces of one wall, which would be cut twice, or a double wall that is meant.",
         rule: "2-1/2 to 14 in apart over half the length (common practice, no source).",
