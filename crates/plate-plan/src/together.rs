@@ -177,8 +177,11 @@ fn joints(tracks: &[Track; 2], ways: &[Way], mut way: u32) -> [Vec<Length>; 2] {
         if *before != NONE {
             let was = &ways[*before as usize].state;
             for l in 0..2 {
+                if state.at[l] == was.at[l] {
+                    continue; // A layer that other walls leave nothing of has no places.
+                }
                 let p = &tracks[l].places[state.at[l] as usize];
-                if state.at[l] != was.at[l] && p.joint {
+                if p.joint {
                     out[l].push(p.lo);
                 }
             }
