@@ -1,6 +1,6 @@
 //! Nodes so close along a wall that they are one place for its plates.
 
-use crate::body::bends_at;
+use crate::body::{away, bends_at};
 use crate::kinds::in_line;
 use crate::line::{Dir, Line};
 use crate::nodes::{Network, OnLine};
@@ -10,6 +10,7 @@ use geom::Length;
 use std::collections::BTreeSet;
 use std::ops::Bound;
 use wall_model::WallId;
+use wall_model::floor::{BEND, IN_LINE};
 
 /// Brings nodes together where a wall could not be framed between them: nodes within the snap
 /// tolerance along one wall, two of the same two walls, and a wall that meets another so near its end that it
@@ -55,6 +56,16 @@ fn one_place(lines: &[Line], n: &Network, line: usize, snap: Length) -> Option<(
     let (first, last) = (on.first()?, on.last()?);
     let close = on.windows(2).filter(|p| p[1].station - p[0].station <= snap);
     let close = close.map(|p| (p[0].node, p[1].node));
+    // A bend stays where it is.
+    let pairs =
+        || on.first().zip(on.get(1)).into_iter().chain(on.last().zip(on.iter().nth_back(1)));
+    let bend = pairs().find(|(end, next)| {
+        end_lies_in_bend(lines, n, line, **end, **next)
+            && can_come(lines, n, next.node, end.node, snap)
+    });
+    if let Some((end, next)) = bend {
+        return Some((next.node, end.node));
+    }
     let one_end = |end: &OnLine, next: &OnLine, inward: f64| {
         sticks_out(lines, n, line, *end, *next, inward) || flush_pair(lines, n, line, *end, *next)
     };
@@ -93,6 +104,29 @@ fn can_come(lines: &[Line], n: &Network, gone: usize, kept: usize, snap: Length)
         let reaches = offset.abs() <= (lines[*i].half_width() + widest).max(snap);
         (first || last) && reaches || offset.abs() <= snap || n.at_node[kept].contains(i)
     })
+}
+
+/// Whether a wall ends at `next` so near a bend at the end of `line` that it reaches beyond it: it lies at both walls of the bend.
+fn end_lies_in_bend(lines: &[Line], n: &Network, line: usize, end: OnLine, next: OnLine) -> bool {
+    let only = |node: usize| {
+        let mut others = n.at_node[node].iter().copied().filter(|j| *j != line);
+        others.next().filter(|_| others.next().is_none())
+    };
+    let (Some(p), Some(q)) = (only(end.node), only(next.node)) else { return false };
+    let [Some(own), Some(on)] = [line, p].map(|k| away(n, k, end.node)) else { return false };
+    if away(n, q, next.node).is_none() {
+        return false;
+    }
+    let [l, other, m] = [line, p, q].map(|k| &lines[k]);
+    let sine = l.dir.cross(other.dir).abs();
+    let bends = l.dir.dot(other.dir) * own * on < 0.0 && (IN_LINE..BEND).contains(&sine);
+    let across = l.dir.cross(m.dir).abs();
+    if !bends || across < BEND || other.dir.cross(m.dir).abs() < BEND {
+        return false;
+    }
+    let widest = l.half_width().max(other.half_width());
+    let reach = m.half_width() + widest.scale(l.dir.dot(m.dir).abs());
+    (next.station - end.station).abs() < reach.scale(1.0 / across)
 }
 
 /// Whether the end of `line` has a corner that a narrower wall carries on in line from, flush with one face of the

@@ -149,3 +149,29 @@ fn short_parts_of_a_round_wall_are_not_within_their_neighbours() {
         assert_eq!(bends.count() + 1, round.len(), "{parts} {radius}");
     }
 }
+
+/// A wall drawn to end so near a bend of two others that it reaches beyond it ends there. By hand, at right angles and of 2x4
+/// that is within 1-3/4 in; one nearly along them stays where it is.
+#[test]
+fn a_wall_that_ends_beside_a_bend_ends_at_it() {
+    for degrees in [1.0_f64, 5.] {
+        let rise = 120.0 * degrees.to_radians().tan();
+        let bent = |third: W| {
+            let walls = [w(0., 0., 120., 0.), w(120., 0., 240., rise), third];
+            kinds(&floor(&walls).value)
+        };
+        for (beside, kinds) in [
+            (-1.5, vec![End, End, End, Other]),
+            (0.75, vec![End, End, End, Other]),
+            (1.5, vec![End, End, End, Other]),
+            (-2., vec![L, T, End, End, End]),
+            (2., vec![L, T, End, End, End]),
+        ] {
+            let end = 120.0 + beside;
+            assert_eq!(bent(w(end, 0., end, 100.)), kinds, "{degrees} {beside}");
+        }
+        let (sine, cosine) = 10.0_f64.to_radians().sin_cos();
+        let along = w(118.5, 0., 118.5 - 100. * cosine, 100. * sine);
+        assert_eq!(bent(along), [L, T, End, End, End], "{degrees}");
+    }
+}
