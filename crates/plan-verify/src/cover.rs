@@ -1,7 +1,9 @@
 //! Items 1 to 3: what the outlines cover.
 
 use crate::bottoms;
-use crate::footprint::{IN_LINE, Member, corner_of_three, is_bend_at, members};
+use crate::footprint::{
+    IN_LINE, Member, apart, corner_of_three, is_bend_at, members, on_half_angle,
+};
 use crate::left_bare::{Boxes, Cover};
 use crate::measure::{Part, cross, grown, intersection, minus, penetration};
 use crate::report::{Line, Report};
@@ -343,7 +345,11 @@ fn is_corner_of_gaps(floor: &Floor, part: &Part, clearance: Length) -> bool {
             (JunctionKind::Inline, [a, b]) => {
                 floor.run(a.run).frame().locate(floor.run(b.run).start).1.abs()
             }
-            _ => Length::ZERO,
+            (_, arms) => {
+                let halved = arms.iter().find_map(|a| on_half_angle(floor, j, a.run));
+                halved
+                    .map_or(Length::ZERO, |[a, b]| Length::from_nm(apart(j, &a, &b).round() as i64))
+            }
         };
         wider.map_or(Length::ZERO, |(most, least)| (most - least).half() + aside())
     };

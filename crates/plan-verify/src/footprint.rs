@@ -118,8 +118,8 @@ pub fn corner_of_three(floor: &Floor, junction: &Junction) -> Option<CornerOfThr
 /// all of its width.
 const FINGER_NM: f64 = 38_100_000.0;
 
-/// An oblique run's end lies no farther than this from its node by rounding: 0.01 in.
-const AT_NODE_NM: f64 = 254_000.0;
+/// Ends of two walls that go on beside each other's lines share room for a splice plate from here on: 1-1/2 in.
+const SPLICED_NM: f64 = 38_100_000.0;
 
 /// How a band ends.
 enum Cut {
@@ -323,6 +323,12 @@ pub fn is_bend_at(floor: &Floor, junction: &Junction) -> bool {
     junction.kind == JunctionKind::L && matches!(rays[..], [a, b] if is_bend(a.dir, b.dir))
 }
 
+/// How far two arms that go on from each other lie aside of each other's lines at a node, nm.
+pub fn apart(junction: &Junction, a: &Ray, b: &Ray) -> f64 {
+    let left = |r: &Ray| cross(r.dir, minus(r.from, junction.at));
+    (left(a) + left(b)).abs()
+}
+
 /// Whether two arms of three that all end at a place are nearly straight, and the third is so with neither of them.
 fn in_bend_of_three(floor: &Floor, junction: &Junction, a: &Ray, b: &Ray) -> bool {
     let all_end = junction.arms.iter().all(|arm| arm.at != ArmAt::Through);
@@ -332,11 +338,8 @@ fn in_bend_of_three(floor: &Floor, junction: &Junction, a: &Ray, b: &Ray) -> boo
     let all = rays(floor, junction);
     let third = all.iter().find(|r| r.run != a.run && r.run != b.run);
     let aside = |r: &Ray| [a, b].iter().all(|o| cross(r.dir, o.dir).abs() >= BEND);
-    let there = [a, b].iter().all(|r| {
-        let (x, y) = minus(r.from, junction.at);
-        x.hypot(y) <= AT_NODE_NM
-    });
-    all.len() == 3 && there && is_bend(a.dir, b.dir) && third.is_some_and(aside)
+    let spliced = a.half + b.half - apart(junction, a, b) >= SPLICED_NM;
+    all.len() == 3 && spliced && is_bend(a.dir, b.dir) && third.is_some_and(aside)
 }
 
 /// A run that ends at a junction and the one it meets there on the line that halves their angle: in a bend, or in line

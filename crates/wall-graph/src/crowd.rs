@@ -120,18 +120,21 @@ fn is_shared(place: &[Point]) -> bool {
     polygon_area_nm2(place) > trifle
 }
 
-/// A wall whose line passes a node by no more than this is cut as if it came to it: a hundredth of an inch.
-const BESIDE: Length = Length::from_nm(254_000);
-
 /// Whether two walls that end at a node and go on nearly straight are cut on the half angle there: by themselves, or with
-/// one more that ends there at no such flat angle where both come to the node itself.
+/// one more that ends there at no such flat angle where their ends share enough for a splice plate.
 fn is_cut_on_half_angle(lines: &[Line], n: &Network, pair: [usize; 2], node: usize) -> bool {
     let others = || n.at_node[node].iter().filter(|k| !pair.contains(k));
     let clear = |k: usize| pair.iter().all(|p| lines[*p].dir.cross(lines[k].dir).abs() >= BEND);
     let sound = |k: &usize| away(n, *k, node).is_some() && clear(*k);
-    let comes_to = |k: &usize| lines[*k].frame().locate(n.nodes[node]).1.abs() <= BESIDE;
-    others().count() == 0
-        || others().count() == 1 && others().all(sound) && pair.iter().all(comes_to)
+    // Aside of the node, to the left of the way that the wall leads from it.
+    let aside = |k: usize| {
+        let off = lines[k].frame().locate(n.nodes[node]).1;
+        away(n, k, node).map_or(off, |sign| off.scale(-sign))
+    };
+    let [i, j] = pair;
+    let apart = (aside(i) + aside(j)).abs();
+    let shared = lines[i].half_width() + lines[j].half_width() - apart;
+    others().count() == 0 || others().count() == 1 && others().all(sound) && shared >= touch::SHARED
 }
 
 /// Where a wall that ends at a node in the middle of another reaches beyond the end of that one, and beyond the walls

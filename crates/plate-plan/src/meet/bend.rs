@@ -9,9 +9,8 @@ pub(crate) fn is_bend(j: &Junction) -> bool {
     j.kind == JunctionKind::L && j.angle_deg > 90.0 && j.angle_deg.to_radians().sin() < BEND
 }
 
-/// A run whose end lies beside a place by no more than this ends at it: a hundredth of an inch, which is rounding where
-/// lines are oblique.
-const BESIDE: Length = Length::from_nm(254_000);
+/// What the ends of two that go on beside each other's lines share at least to be cut as one bend: room for a splice plate.
+const SHARED: Length = Length::sixteenths(24);
 
 /// Two runs nearly in line, and a third that ends at them at no such flat angle.
 pub(super) struct BendAndStem {
@@ -33,18 +32,24 @@ pub(super) fn bend_and_stem(floor: &Floor, j: &Junction) -> Option<BendAndStem> 
     ways.into_iter().find_map(|(pair, stem)| {
         let (cosine, turn) = angle(floor, pair[0].run, pair[1].run, j);
         let clear = pair.iter().all(|x| angle(floor, x.run, stem.run, j).1 >= BEND);
-        let at_node = |a: &Arm| {
-            let r = floor.run(a.run);
-            let end = if a.at == ArmAt::End { r.end } else { r.start };
-            end.distance(j.at) <= BESIDE
-        };
         let bends = cosine < 0.0 && (IN_LINE..BEND).contains(&turn);
-        (bends && clear && pair.iter().all(at_node)).then(|| BendAndStem {
+        (bends && clear && shared(floor, j, pair) >= SHARED).then(|| BendAndStem {
             pair,
             stem,
             off: turn.asin().to_degrees(),
         })
     })
+}
+
+/// How much of their width two that go on from each other have in common at a place that either's line may pass aside.
+fn shared(floor: &Floor, j: &Junction, pair: [Arm; 2]) -> Length {
+    // To the left of the place, seen along the first.
+    let aside = |a: Arm| {
+        let o = -floor.run(a.run).frame().locate(j.at).1;
+        if a.at == ArmAt::End { -o } else { o }
+    };
+    let [one, other] = pair.map(|a| floor.run(a.run).section.width());
+    (one + other).half() - (aside(pair[0]) + aside(pair[1])).abs()
 }
 
 impl Meet<'_> {
@@ -102,12 +107,16 @@ impl Meet<'_> {
     pub(super) fn bend_with_stem(&mut self, id: JunctionId, bend: &BendAndStem) {
         let j = self.floor.junction(id);
         let BendAndStem { pair: [a, b], stem, off } = *bend;
+        let step = self.step_between(&self.arm(stem, j), j, [a, b]);
+        if step.as_ref().is_some_and(Step::shuts_off) {
+            self.tell_odd_step(id);
+        }
         for layer in [LOWER, UPPER] {
             self.cut_on_half_angle(j, layer, [a, b]);
             let v = self.arm(stem, j);
             let keep = self.clearance(layer);
             let mut shapes = self.up_to_half_angle(&v, j, [a, b], keep);
-            if let Some(lean) = self.leans_over(&v, j, [a, b], keep) {
+            if let Some(lean) = step.as_ref().and_then(|s| s.leans_over(keep)) {
                 lean.cut_back(&mut shapes, keep);
                 let (own, other) = if lean.wide == 0 { (a, b) } else { (b, a) };
                 let p = self.beside(&v, j, [own, other], &lean, keep.half());
@@ -134,47 +143,16 @@ impl Meet<'_> {
         self.out.findings.push(f.at(j.at).about(junction_name(id)));
     }
 
-    /// Whether and where the wider of two that are cut on the half angle would lean over the narrower one's face, in the way of
-    /// a third arm, whose plate keeps so much from theirs.
-    fn leans_over(
-        &self,
-        v: &ArmView,
-        j: &Junction,
-        pair: [Arm; 2],
-        keep: Length,
-    ) -> Option<LeansOver> {
-        let (wide, side, [outer, inner]) = self.step_between(v, j, pair)?;
-        let half = v.half().nm() as f64;
-        let cut = inner.min(half + keep.nm() as f64);
-        let over = outer + ROUNDING < cut && outer >= -half && inner > -half;
-        over.then_some(LeansOver { wide, side, cut })
-    }
-
-    /// Whether the wider of two leans out beyond the third's other edge: what lies below that is shut off from the third, as
-    /// what lies beyond its edge is the wider one's.
-    pub(super) fn shuts_off(&self, j: &Junction, bend: &BendAndStem) -> bool {
-        let v = self.arm(bend.stem, j);
-        let half = v.half().nm() as f64;
-        let step = self.step_between(&v, j, bend.pair);
-        step.is_some_and(|(_, _, [outer, inner])| {
-            outer < -half && inner > (-half).max(outer + ROUNDING)
-        })
-    }
-
-    /// Of two widths cut on the half angle which is the wider, on which side of a third arm it lies (1 to the left), and how far
-    /// to that side of that arm's line the corners of the wider and of the narrower one's end are, nm.
-    fn step_between(
-        &self,
-        v: &ArmView,
-        j: &Junction,
-        pair: [Arm; 2],
-    ) -> Option<(usize, f64, [f64; 2])> {
-        let [one, other] = pair.map(|x| self.floor.run(x.run).section.width());
-        let wide = usize::from(other > one);
+    /// The step between two that are cut on the half angle, as a third arm sees it: they are of two widths or lie aside of
+    /// each other.
+    fn step_between(&self, v: &ArmView, j: &Junction, pair: [Arm; 2]) -> Option<Step> {
         let shapes = self.up_to_half_angle(v, j, pair, Length::ZERO);
+        let corner = |k: usize| shapes[k][faces(&shapes[k])];
+        let wide = usize::from(corner(1).0 > corner(0).0);
         let side = away(&shapes[wide]).1.signum();
-        let corners = [wide, 1 - wide].map(|k| shapes[k][faces(&shapes[k])].1 * side);
-        (one != other).then_some((wide, side, corners))
+        let [outer, inner] = [wide, 1 - wide].map(|k| corner(k).1 * side);
+        let is_step = (corner(1).0 - corner(0).0).abs() > ROUNDING;
+        is_step.then(|| Step { wide, side, outer, inner, half: v.half().nm() as f64 })
     }
 
     /// The end of the wider one of two: on the half angle, and where it would lean over along the third arm.
@@ -247,10 +225,41 @@ impl Meet<'_> {
     }
 }
 
-/// Where a wide plate's end would lean over a narrow one's face it is cut along the third arm instead: what lies under there
-/// no straight plate reaches.
+/// The step between the two of a bend, seen by a third arm; offsets in nanometres, counted to the side of the one that stands
+/// out farther towards it.
+struct Step {
+    /// Which of the two that is: the wider, if neither lies aside.
+    wide: usize,
+    /// On which side of the third arm it lies: 1 to the left.
+    side: f64,
+    /// Where the corner of its end is, and the other's.
+    outer: f64,
+    inner: f64,
+    /// Half the third arm's width.
+    half: f64,
+}
+
+impl Step {
+    /// Whether and where the one that stands out would lean over the other's face, in the way of the third arm, whose plate
+    /// keeps so much from theirs.
+    fn leans_over(&self, keep: Length) -> Option<LeansOver> {
+        let Step { wide, side, outer, inner, half } = *self;
+        let cut = inner.min(half + keep.nm() as f64);
+        let over = outer + ROUNDING < cut && outer >= -half && inner > -half;
+        over.then_some(LeansOver { wide, side, cut })
+    }
+
+    /// Whether it leans out beyond the third's other edge: what lies below that is shut off from the third, as what lies beyond
+    /// its edge is the other's.
+    fn shuts_off(&self) -> bool {
+        self.outer < -self.half && self.inner > (-self.half).max(self.outer + ROUNDING)
+    }
+}
+
+/// Where the end of a plate that stands out would lean over another's face it is cut along the third arm instead: what lies
+/// under there no straight plate reaches.
 struct LeansOver {
-    /// Which of the two is the wider.
+    /// Which of the two stands out: the wider, if neither lies aside.
     wide: usize,
     /// On which side of the third arm it lies: 1 to the left.
     side: f64,

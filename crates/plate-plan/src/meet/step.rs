@@ -29,21 +29,20 @@ impl Meet<'_> {
                     along.abs() > IN_LINE && across.abs() > IN_LINE
                 })
             };
-            let is_odd = match bend::bend_and_stem(self.floor, j) {
-                Some(bend) => self.shuts_off(j, &bend),
-                None => oblique(),
-            };
-            if is_odd {
-                let f = Finding::new(
-                    codes::OBLIQUE_MEETING,
-                    format!(
-                        "At {} an oblique wall meets a change of width or several walls at once; fit the plates there on site.",
-                        junction_name(JunctionId(i as u32))
-                    ),
-                );
-                self.out.findings.push(f.at(j.at).about(junction_name(JunctionId(i as u32))));
+            if bend::bend_and_stem(self.floor, j).is_none() && oblique() {
+                self.tell_odd_step(JunctionId(i as u32));
             }
         }
+    }
+    pub(super) fn tell_odd_step(&mut self, id: JunctionId) {
+        let f = Finding::new(
+            codes::OBLIQUE_MEETING,
+            format!(
+                "At {} an oblique wall meets a change of width or several walls at once; fit the plates there on site.",
+                junction_name(id)
+            ),
+        );
+        self.out.findings.push(f.at(self.floor.junction(id).at).about(junction_name(id)));
     }
 
     /// What the plates of a run meet at one that may be taller: its stud, where they lie below its plates.

@@ -250,6 +250,44 @@ fn a_wall_at_a_bend_of_two_widths() {
     assert!(shut_off > 0);
 }
 
+/// The same where the two lie beside each other's lines by up to 2 in, so that their ends share what a splice plate needs: no
+/// plate runs out to a point along another.
+#[test]
+fn a_wall_at_a_bend_of_two_aside_of_each_other() {
+    let aside = [[0.25, 0.], [0., -0.3], [1.5, 0.], [-1., 1.], [-0.125, 0.125]];
+    let mut bent = 0;
+    let sections = [["2x4", "2x4", "2x4"], ["2x6", "2x4", "2x4"], ["2x4", "2x6", "2x6"]];
+    for (aside, sections) in aside.into_iter().flat_map(|a| sections.map(|s| (a, s))) {
+        for (bend, branch) in
+            [1.0_f64, 3., 8., -3.].into_iter().flat_map(|b| [90.0_f64, -90., 100.].map(|s| (b, s)))
+        {
+            let arm = |degrees: f64, r: f64, aside: f64, section| {
+                let (s, c) = (degrees + 17.0).to_radians().sin_cos();
+                let (x, y) = (200. - s * aside, 200. + c * aside);
+                w(x, y, x + r * c, y + r * s, section)
+            };
+            let [one, other, third] = sections;
+            let walls = [
+                arm(180. + bend, 180., aside[0], one),
+                arm(0., 90., aside[1], other),
+                arm(branch, 140., 0., third),
+            ];
+            let (f, out) = proved(&walls, &Settings::default());
+            let what = format!("{aside:?} {sections:?} {bend} {branch}");
+            let bends = out.findings.iter().filter(|f| f.code == codes::BEND_SPLICED).count();
+            bent += bends;
+            // Within the snap tolerance all three come to one place.
+            assert!(bends == 1 || (aside[0] - aside[1]).abs() > 0.375, "{what}");
+            for p in &out.value.pieces {
+                let run = f.run(p.run);
+                let longest = run.length() + run.section.width();
+                assert!(p.length <= longest, "{what}: {:?}", p.outline);
+            }
+        }
+    }
+    assert!(bent > 100, "{bent}");
+}
+
 /// The same where they are of different heights, or one is raked: nothing laps, and all is cut as without steps.
 #[test]
 fn a_wall_at_a_bend_of_several_heights() {

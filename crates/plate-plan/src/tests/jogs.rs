@@ -91,6 +91,27 @@ fn walls_end_to_end_beside_each_others_lines_are_spliced() {
     }
 }
 
+/// The same where they lean by some degrees: a bend of two aside of each other, cut on the half angle; of the upper layer no more
+/// than the clearance lies bare, which on one side is open to the outside by all that the one stands out.
+#[test]
+fn walls_end_to_end_aside_that_lean() {
+    let sections = [["2x4", "2x4"], ["2x6", "2x6"], ["2x4", "2x6"], ["2x6", "2x4"]];
+    for (lean, aside) in
+        [1.0_f64, 2., 3., -2.].into_iter().flat_map(|l| [0.25, 1., 1.75, -1.75].map(|a| (l, a)))
+    {
+        let (sine, cosine) = lean.to_radians().sin_cos();
+        for [one, other] in sections {
+            let walls = [
+                w(0., 0., 120., 0., one),
+                w(120., aside, 120. + 150. * cosine, aside + 150. * sine, other),
+            ];
+            let (_, out) = proved(&walls, &Settings::default());
+            let bends = out.findings.iter().filter(|f| f.code == codes::BEND_SPLICED);
+            assert_eq!(bends.count(), 1, "{lean} {aside} {one} {other}");
+        }
+    }
+}
+
 /// A lap of a plate that is not held on its own wall is no tie: the verifier says so, whatever holds round the house.
 #[test]
 fn a_lap_by_a_plate_that_is_not_held_is_no_tie() {
