@@ -220,6 +220,22 @@ fn a_run_that_takes_patience() {
 }
 
 /// A place reached again for no less is not kept again: else this run would need 144,624 ways kept instead of 21,114.
+/// As where other walls leave nothing of one layer of a raked wall.
+#[test]
+fn a_layer_without_places_leaves_the_other_to_itself() {
+    with(&plain_run(), |spaces, terms| {
+        for empty in 0..2 {
+            let mut spaces = spaces.clone();
+            spaces[empty].clear();
+            let tracks = tracks(&spaces, terms, &places::many(&spaces, terms));
+            let (joints, cost) = together::cheapest(&tracks, terms, None).unwrap();
+            assert_eq!(joints[empty], []);
+            assert!(!joints[1 - empty].is_empty());
+            assert_eq!(cost, tracks[1 - empty].alone());
+        }
+    });
+}
+
 #[test]
 fn ways_that_are_no_better_are_not_kept() {
     with(&run_that_takes_patience(), |spaces, terms| {

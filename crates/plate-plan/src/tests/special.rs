@@ -625,19 +625,3 @@ fn a_step_of_a_hair_at_walls_that_lean() {
     let outlines = proof.findings.iter().filter(|f| f.code == diag::codes::verify::PROOF_OUTLINE);
     assert_eq!(outlines.count(), 0, "{:#?}", proof.findings);
 }
-
-/// A raked wall between others that leave no place for its lower plate: the joints of the upper layer are searched alone.
-#[test]
-fn a_layer_that_other_walls_leave_nothing_of() {
-    let mut second = w(300., 300., 300., 157., "2x4");
-    second.top = 109.125;
-    let mut raked = w(300.609375, 301.734375, 128.30391220944446, 164.94684818365437, "2x4");
-    raked.rise = 55.0;
-    let walls = [
-        w(300., 300., 456.27059864222696, 143.72940135777296, "2x6"),
-        second,
-        raked,
-        w(300., 300., 201.2009281729375, 394.90913236412473, "2x6"),
-    ];
-    assert!(plan(&floor(&walls), &Settings::default()).is_ok());
-}
