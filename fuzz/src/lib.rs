@@ -11,6 +11,7 @@ pub mod judge;
 pub mod seeded;
 
 use geom::Unit;
+use limits::Limit;
 use pipeline::Job;
 use settings::{LayerRule, LayerUse, Mirror, Settings};
 
@@ -18,6 +19,8 @@ use settings::{LayerRule, LayerUse, Mirror, Settings};
 /// the unit given, mirrored, with every layer taken for a wall.
 pub fn settings_for(drawing: &[u8]) -> Settings {
     let mut settings = Settings::default();
+    // Walls of many miles are cut into pieces by the thousand, minutes long under the fuzzer's counters.
+    settings.limits = settings.limits.with(Limit::Seconds, 10);
     let choice = drawing.len();
     if choice & 1 == 1 {
         settings.units =
