@@ -177,7 +177,8 @@ fn not_on_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> Op
             let piece = &plan.pieces[s.id.0 as usize];
             let level = piece.rake.as_ref().map_or(1.0, |r| r.slope.ratio().hypot(1.0));
             let long = (piece.to - piece.from).scale(level);
-            let last = move |at: Length| at <= half || at >= long - half;
+            let at_end = half + ROUNDING;
+            let last = move |at: Length| at <= at_end || at >= long - at_end;
             let studs = piece.marks.iter().filter(|m| stud(m.kind));
             studs.map(move |m| (piece.from + m.at.scale(1.0 / level), last(m.at)))
         })

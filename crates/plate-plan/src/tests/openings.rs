@@ -308,3 +308,33 @@ fn the_last_stud_of_a_wall_stands_where_a_trimmer_would() {
     }
     assert!(on_it >= 15, "{on_it}");
 }
+
+/// A door beside a taller wall that crosses: the last stud before that wall stands in for king and trimmer, and the upper plate,
+/// which stops the clearance short of it, ends over that stud.
+#[test]
+fn a_plate_that_stops_at_a_taller_wall_beside_a_door_ends_over_its_last_stud() {
+    for clearance in [2, 6, 13, 20] {
+        let mut settings = Settings::default();
+        settings.plates.upper_clearance = Length::sixteenths(clearance);
+        for sixteenths in 0..52 {
+            let beyond = 1.25 + f64::from(sixteenths) / 16.0;
+            for [from, to] in [[120. + beyond, 170.], [70., 120. - beyond]] {
+                let walls = [
+                    opened(w(0., 0., 240., 0., "2x4"), from, to),
+                    tall(w(120., -120., 120., 120., "2x3")),
+                ];
+                let (f, out) = proved(&walls, &settings);
+                studs_fit(&f, &out.value);
+            }
+        }
+    }
+    // At an angle, where marks are a nanometre off.
+    let mut settings = Settings::default();
+    settings.plates.upper_clearance = Length::sixteenths(13);
+    let walls = [
+        opened(w(61.546875, 58.8125, 212.171875, 209.4375, "2x4"), 129.5, 187.),
+        tall(w(305., 0., 0., 305., "2x3")),
+    ];
+    let (_, out) = proved(&walls, &settings);
+    assert!(out.value.joints.iter().any(|j| j.on_stud && j.layer == Layer::Upper));
+}
