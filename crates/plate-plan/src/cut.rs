@@ -7,7 +7,7 @@ mod rows;
 mod stretch;
 
 pub(crate) use choose::{Cutting, cost_of, troubled_at};
-pub(crate) use draw::onto_the_wood;
+pub(crate) use draw::{onto_the_wood, tape};
 pub(crate) use stretch::short_limit;
 
 use crate::cost::Cost;

@@ -7,6 +7,7 @@
 //! (see [`crate::together`]).
 
 use crate::cost::{Cost, Packed};
+use crate::cut::tape;
 use crate::studs::carries;
 use geom::{Length, Slope};
 use lumber::Section;
@@ -62,8 +63,12 @@ impl Stocked {
     pub(crate) fn of(settings: &Settings, section: Section, slope: Option<Slope>) -> Vec<Stocked> {
         let stock = &settings.stock;
         let in_plan = |along: Length| match slope {
-            // A nanometre less, so that rounding never makes a piece too long.
-            Some(s) => s.level(along - s.overhang(section.thickness())) - Length::from_nm(1),
+            // A whole mark of the tape, as what is printed is rounded to the nearest; and a nanometre less, so that
+            // rounding never makes a piece too long.
+            Some(s) => {
+                let whole = along.floor_to(tape(section));
+                s.level(whole - s.overhang(section.thickness())) - Length::from_nm(1)
+            }
             None => along,
         };
         let mut boards: Vec<Stocked> = stock

@@ -125,7 +125,7 @@ fn draw(job: &Job, r: &Run, layer: Layer, start: &PlateEnd, end: &PlateEnd) -> P
 }
 
 /// The finest mark on the tape: a sixteenth, or a millimetre for metric sections.
-pub(super) fn tape(section: Section) -> Length {
+pub(crate) fn tape(section: Section) -> Length {
     if section.is_metric() { Length::mm(1) } else { Length::SIXTEENTH }
 }
 

@@ -244,3 +244,19 @@ fn nails_beside_studs_are_told_of_plates_on_a_slope() {
     let level = told(&shed[..1], 24);
     assert!(level.len() == 1 && level[0].starts_with("Studs every 2'-0\" along the plates are"));
 }
+
+/// What is printed of a sloping plate is rounded to the nearest millimetre: 16 ft, 4876.8 mm, are no plate of 4877.
+#[test]
+fn a_sloping_plate_is_printed_no_longer_than_its_board() {
+    let settings = Settings::default();
+    for pitch in (2..25).map(|halves| f64::from(halves) / 2.0) {
+        for millimetres in (6000..9000).step_by(211) {
+            let length = f64::from(millimetres) / 25.4;
+            let walls = [raked(w(0., 0., 0., length, "38x140"), pitch)];
+            let (_, out) = proved(&walls, &settings);
+            for p in &out.value.pieces {
+                assert!(p.printed <= settings.stock.longest_piece(p.section), "{pitch} {length}");
+            }
+        }
+    }
+}
