@@ -3,10 +3,11 @@
 # corpus where it exists beside this checkout: all of them read in place, never written to. What it finds goes to a scratch
 # folder outside the repository, $FUZZ_SCRATCH or platewright-fuzz among the temporary files:
 #   TARGET/corpus/     inputs that reach something new; the next run goes on from them
+#   TARGET/found/      what earlier runs found and save.sh kept
 #   TARGET/findings/   inputs that stop the program, that take too long or too much memory
 #   TARGET/log         what the last run printed
 # At the end it says how many edges the second half of its executions added: few, and the run has come to its plateau.
-# OWN_INPUTS=1 leaves the shared corpus out and keeps its own folder, TARGET/own/: only such inputs may ever be committed.
+# OWN_INPUTS=1 leaves the shared corpus out and keeps its own folder, TARGET/own/: only such inputs may ever be committed (save.sh).
 set -euo pipefail
 cd "$(dirname "$0")"
 
@@ -20,6 +21,8 @@ mkdir -p "$mine" "$scratch/findings"
 
 . ./seeds.sh
 seeds_of "$target"
+rm -rf "$scratch/found"
+found_of "$target" "$scratch/found"
 if [ -z "${OWN_INPUTS:-}" ]; then
     shared_seeds_of "$target"
 fi

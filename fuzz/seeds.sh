@@ -42,3 +42,12 @@ shared_seeds_of() {
         echo "no shared corpus beside this checkout: own inputs only" >&2
     fi
 }
+
+# Unpacks what was found and saved of a target (see save.sh) into a folder, and adds it to `seeds`.
+found_of() {
+    mkdir -p "$2"
+    if [ -f "corpus/found/$1.tar.xz" ]; then
+        python3 pack.py unpack "corpus/found/$1.tar.xz" "$2"
+        seeds+=("$2")
+    fi
+}

@@ -11,18 +11,28 @@ fi
 programs=$(./build.sh smoke)
 scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
-for target in "${targets[@]}"; do
+# All that is saved and no more: what a run of chance finds is no reason to refuse another change. run.sh looks farther.
+replay() {
+    local target=$1 inputs=$scratch/$1-inputs
     seeds_of "$target"
-    mkdir -p "$scratch/$target"
-    # All that is saved and no more: what a run of chance finds is no reason to refuse another change. run.sh looks farther.
+    found_of "$target" "$scratch/$target-found"
+    mkdir -p "$inputs" "$scratch/$target"
     if ! "$programs/$target" -runs=0 -timeout=120 -rss_limit_mb=2048 -max_len=65536 \
-        -artifact_prefix="$scratch/" "${flags[@]}" "$scratch/$target" "${seeds[@]}" >"$scratch/$target.log" 2>&1; then
+        -artifact_prefix="$scratch/$target/" "${flags[@]}" "$inputs" "${seeds[@]}" >"$scratch/$target.log" 2>&1; then
         tail -n 60 "$scratch/$target.log"
         echo "fuzz target $target failed; its input, for $target FILE:"
-        for input in "$scratch"/crash-* "$scratch"/timeout-* "$scratch"/oom-*; do
+        for input in "$scratch/$target"/*; do
             [ ! -f "$input" ] || base64 "$input"
         done
-        exit 1
+        return 1
     fi
     printf '%s: %s\n' "$target" "$(grep -E '^#[0-9]+.DONE' "$scratch/$target.log")"
+}
+# Two at a time, those that take longest first.
+order=(plan_from_ifc plan_from_dxf walls_to_proof)
+for target in "${targets[@]}"; do
+    [[ " ${order[*]} " == *" $target "* ]] || order+=("$target")
 done
+export -f replay seeds_of found_of
+export scratch programs
+printf '%s\n' "${order[@]}" | xargs -P 2 -I '{}' bash -euo pipefail -c 'replay {}'
