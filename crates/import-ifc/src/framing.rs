@@ -30,6 +30,8 @@ pub enum Choice {
         why: String,
         /// Chosen by thickness alone.
         guessed: bool,
+        /// Further layers named as studs, which get no plates.
+        others: Vec<usize>,
     },
     /// Two rows of studs, named as such and equally thick.
     Rows {
@@ -37,6 +39,8 @@ pub enum Choice {
         rows: [usize; 2],
         /// What they are named as.
         why: String,
+        /// Further layers named as studs, which get no plates.
+        others: Vec<usize>,
     },
     /// Two layers fit equally well, or more.
     Tie(usize, usize),
@@ -55,6 +59,18 @@ pub fn choose(
     metric: bool,
 ) -> Choice {
     let roles: Vec<Role> = layers.iter().map(|c| role_of(&c.material, &c.hint, words)).collect();
+    let mut choice = choice(layers, &roles, wanted, metric);
+    match &mut choice {
+        Choice::Layer { index, others, .. } => {
+            *others = other_studs(layers, &roles, &[*index], metric);
+        }
+        Choice::Rows { rows, others, .. } => *others = other_studs(layers, &roles, rows, metric),
+        _ => {}
+    }
+    choice
+}
+
+fn choice(layers: &[Candidate], roles: &[Role], wanted: Option<Section>, metric: bool) -> Choice {
     if let Some(section) = wanted {
         let fits = |n: &usize| {
             let t = layers[*n].thickness;
@@ -67,17 +83,17 @@ pub fn choose(
             ([], _) => {}
             ([index], _) => {
                 let why = format!("the only layer as thick as the {section} the settings give");
-                return Choice::Layer { index: *index, why, guessed: false };
+                return Choice::Layer { index: *index, why, guessed: false, others: Vec::new() };
             }
             ([a, b], Some(role @ (Role::Named | Role::Studs | Role::Wood))) => {
                 let why =
                     format!("{} and as thick as the {section} the settings give", named_as(role));
-                return Choice::Rows { rows: [*a, *b], why };
+                return Choice::Rows { rows: [*a, *b], why, others: Vec::new() };
             }
             ([a, b, ..], _) => return Choice::Tie(*a, *b),
         }
     }
-    let by_name = by_name(layers, &roles, wanted.is_some(), metric);
+    let by_name = by_name(layers, roles, wanted.is_some(), metric);
     match by_name {
         // The settings say it is framed and how wide, just not where: in the middle of the wall.
         Choice::Tie(..) | Choice::Rows { .. } if wanted.is_some() => Choice::Unknown,
@@ -95,17 +111,11 @@ fn named_as(role: Role) -> &'static str {
     }
 }
 
-/// The layers named as studs and as thick as lumber that are not among those chosen, which get no plates.
-pub fn other_studs(
-    layers: &[Candidate],
-    chosen: &[usize],
-    words: &FramingSettings,
-    metric: bool,
-) -> Vec<usize> {
+/// The layers named as studs and as thick as lumber that are not among those chosen.
+fn other_studs(layers: &[Candidate], roles: &[Role], chosen: &[usize], metric: bool) -> Vec<usize> {
     let is_row = |n: &usize| {
-        let c = &layers[*n];
-        let role = role_of(&c.material, &c.hint, words);
-        matches!(role, Role::Named | Role::Studs) && section_of_layer(c.thickness, metric).is_some()
+        matches!(roles[*n], Role::Named | Role::Studs)
+            && section_of_layer(layers[*n].thickness, metric).is_some()
     };
     (0..layers.len()).filter(|n| !chosen.contains(n)).filter(is_row).collect()
 }
@@ -224,7 +234,12 @@ fn named_choice(layers: &[Candidate], picked: Picked, word: &str, guessed: bool)
         Picked::One(index) => {
             let only = if layers.len() == 1 { "the only layer, " } else { "" };
             let name = named(&layers[index]);
-            Choice::Layer { index, why: format!("{only}{word}: {name}"), guessed }
+            Choice::Layer {
+                index,
+                why: format!("{only}{word}: {name}"),
+                guessed,
+                others: Vec::new(),
+            }
         }
         Picked::Equal(rows) => Choice::Tie(rows[0], rows[1]),
         Picked::None => Choice::Unknown,
@@ -236,7 +251,7 @@ fn rows_of(layers: &[Candidate], rows: &[usize], word: &str) -> Choice {
     let [a, b] = *rows else { return Choice::Tie(rows[0], rows[1]) };
     let (one, two) = (named(&layers[a]), named(&layers[b]));
     let both = if one == two { one.to_owned() } else { format!("{one} and {two}") };
-    Choice::Rows { rows: [a, b], why: format!("{word}: {both}") }
+    Choice::Rows { rows: [a, b], why: format!("{word}: {both}"), others: Vec::new() }
 }
 
 /// A layer's material by name.
@@ -337,13 +352,18 @@ mod tests {
         assert_eq!(chosen(&[("Stud", 88.9), air, ("Stud", 139.7)]), "2");
         // No lumber is as thick.
         assert_eq!(chosen(&[("Stud", 75.0), air, ("Stud", 75.0)]), "tie 0 2");
-        let words = FramingSettings::default();
-        let left = |rows: &[(&str, f64)], chosen: &[usize]| {
-            other_studs(&layers(rows), chosen, &words, false)
+        let left = |rows: &[(&str, f64)]| match choose(
+            &layers(rows),
+            None,
+            &FramingSettings::default(),
+            false,
+        ) {
+            Choice::Layer { others, .. } | Choice::Rows { others, .. } => others,
+            _ => Vec::new(),
         };
-        assert_eq!(left(&[("Stud", 88.9), air, ("Stud", 139.7)], &[2]), [0]);
+        assert_eq!(left(&[("Stud", 88.9), air, ("Stud", 139.7)]), [0]);
         // Wood that is not called studs is siding or sheathing as well, and battens are no rows.
-        assert!(left(&[("Softwood", 88.9), ("Stud", 139.7), ("Wood stud", 38.1)], &[1]).is_empty());
+        assert!(left(&[("Softwood", 88.9), ("Stud", 139.7), ("Wood stud", 38.1)]).is_empty());
     }
 
     #[test]

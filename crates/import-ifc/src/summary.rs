@@ -105,7 +105,7 @@ impl Summary {
                 Choice::Layer { index, why, .. } => {
                     (vec![*index], format!("layer {}: {why}", index + 1))
                 }
-                Choice::Rows { rows: [a, b], why } => {
+                Choice::Rows { rows: [a, b], why, .. } => {
                     (vec![*a, *b], format!("layers {} and {}, two rows: {why}", a + 1, b + 1))
                 }
                 Choice::Tie(a, b) => {

@@ -63,7 +63,7 @@ impl Reader<'_, '_, '_> {
             (ifc::NOT_WOOD, format!("left out, {} is of {material}", type_words()))
         };
         match choice {
-            Choice::Layer { index, guessed, why } => {
+            Choice::Layer { index, guessed, why, others } => {
                 if *guessed {
                     let what = format!(
                         "layer {} of {} taken as the framing, {why}",
@@ -74,12 +74,12 @@ impl Reader<'_, '_, '_> {
                 } else if wall.layers.layers.len() > 1 {
                     notes.push((ifc::FRAMING_LAYER, self.layer_words(wall, *index, why)));
                 }
-                notes.extend(self.other_rows(wall, &[*index]));
+                notes.extend(others.iter().map(|n| self.other_row(wall, *n)));
                 Ok((Some(*index), None))
             }
-            Choice::Rows { rows: [a, b], why } => {
+            Choice::Rows { rows: [a, b], why, others } => {
                 notes.push((ifc::STUD_ROWS, self.rows_words(wall, [*a, *b], why)));
-                notes.extend(self.other_rows(wall, &[*a, *b]));
+                notes.extend(others.iter().map(|n| self.other_row(wall, *n)));
                 Ok((Some(*a), Some(*b)))
             }
             Choice::Tie(a, b) => {
@@ -291,27 +291,18 @@ impl Reader<'_, '_, '_> {
         )
     }
 
-    /// What is to be said of layers named as studs that get no plates.
-    fn other_rows(&self, wall: &RawWall<'_>, chosen: &[usize]) -> Vec<Said> {
+    /// What is to be said of a further layer named as studs, which gets no plates.
+    fn other_row(&self, wall: &RawWall<'_>, n: usize) -> Said {
         let layers = &wall.layers.layers;
-        if layers.len() < 2 {
-            return Vec::new();
-        }
-        let words = &self.settings.framing;
-        let metric = self.unit.is_metric();
-        let others = framing::other_studs(&self.candidates(&wall.layers), chosen, words, metric);
-        let said = |n: usize| {
-            let what = format!(
-                "{}: layer {} of {}, {} thick, is named as studs too ({}) and gets no plates",
-                wall.type_words(),
-                n + 1,
-                layers.len(),
-                self.text(layers[n].thickness * self.unit.inches),
-                layers[n].material
-            );
-            (ifc::STUD_ROW_LEFT, what)
-        };
-        others.into_iter().map(said).collect()
+        let what = format!(
+            "{}: layer {} of {}, {} thick, is named as studs too ({}) and gets no plates",
+            wall.type_words(),
+            n + 1,
+            layers.len(),
+            self.text(layers[n].thickness * self.unit.inches),
+            layers[n].material
+        );
+        (ifc::STUD_ROW_LEFT, what)
     }
 
     /// Offset of the middle of the studs in a layer from a piece's line, left positive, in the file's unit; without a
