@@ -104,7 +104,9 @@ impl End {
         let near = if sine > 0.0 { rows[1] } else { rows[0] };
         let far = if sine > 0.0 { rows[0] } else { rows[1] };
         let body = if s < strip.len / 2.0 { strip.d } else { (-strip.d.0, -strip.d.1) };
-        let inner = self.rows.len() > 1 && left * cross(self.inward, body) > 0.0;
+        // The axis may lie at a face, both rows on one side of it.
+        let middle = self.rows.iter().sum::<f64>() / self.rows.len() as f64;
+        let inner = self.rows.len() > 1 && (left - middle) * cross(self.inward, body) > 0.0;
         let target = if passes || inner { near } else { far };
         // Along the own line, from which the row lies aside: o + x * sine + left * cosine = target.
         let cosine = strip.d.0 * self.inward.0 + strip.d.1 * self.inward.1;

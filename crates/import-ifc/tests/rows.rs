@@ -160,3 +160,37 @@ fn a_row_of_another_width_is_told() {
         [false, false, true]
     );
 }
+
+/// Axes along the outer faces: both rows lie on one side of them.
+#[test]
+fn rows_beside_an_axis_at_the_face_meet_outer_to_outer() {
+    let total = DOUBLE.iter().map(|r| r.1).sum::<f64>();
+    let mut m = Model::inches();
+    let mut wall = |guid: &str, at: [f64; 3], x: [f64; 3], length: f64| {
+        let placement = m.placed(at, x);
+        let line = m.polyline(&[[0.0, 0.0], [length, 0.0]]);
+        let axis = m.axis(line);
+        let solid = m.solid([0.0, 0.0, 0.0], [length, total, 97.125]);
+        let body = m.body("SweptSolid", solid);
+        let shape = m.shape(&[axis, body]);
+        let id = m.product("IFCWALL", guid, placement, Some(shape), "$,$");
+        let set = m.layers(guid, &DOUBLE);
+        let usage = m.usage(set, "POSITIVE", 0.0);
+        m.made_of(id, usage);
+    };
+    wall("south", [0.0, 0.0, 0.0], X, 300.0);
+    wall("east", [300.0, 0.0, 0.0], Y, 200.0);
+    let out = m.read();
+    let (outer, inner) = (0.625 + 1.75, 0.625 + 1.75 + 4.5);
+    assert_eq!(
+        rows(&out.value, "south"),
+        [[(0.0, outer), (300.0 - outer, outer)], [(0.0, inner), (300.0 - inner, inner)]]
+    );
+    assert_eq!(
+        rows(&out.value, "east"),
+        [
+            [(300.0 - inner, inner), (300.0 - inner, 200.0)],
+            [(300.0 - outer, outer), (300.0 - outer, 200.0)]
+        ]
+    );
+}
