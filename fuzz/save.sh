@@ -11,14 +11,15 @@ seeds_of "$target"
 programs=${FUZZ_PROGRAMS:-$(./build.sh)}
 work=$(mktemp -d)
 trap 'rm -rf "$work"' EXIT
-mkdir -p "$work/seeds" "$work/least" "$scratch/own"
-found_of "$target" "$work/found"
+mkdir -p "$work/seeds" "$work/least" "$work/slow" "$scratch/own"
 # What the seeds reach needs no further input.
 for seed in "${seeds[@]}"; do
     find "$seed" -maxdepth 1 -type f -exec cp -t "$work/seeds" {} +
 done
 cp "$work/seeds"/* "$work/least" 2>/dev/null || true
-"$programs/$target" -set_cover_merge=1 -use_counters=0 -timeout=120 -rss_limit_mb=4096 -max_len=65536 \
+# What was saved before is no seed: it is chosen from anew.
+found_of "$target" "$work/found"
+"$programs/$target" -set_cover_merge=1 -use_counters=0 -timeout=120 -rss_limit_mb=4096 -max_len=65536 -artifact_prefix="$work/slow/" \
     "$work/least" "$work/found" "$scratch/own" >"$work/log" 2>&1 || { tail -n 20 "$work/log"; exit 1; }
 for seed in "$work/seeds"/*; do
     rm -f "$work/least/$(basename "$seed")"

@@ -7,7 +7,7 @@ use crate::faces::partners;
 use crate::facewalls::Alone;
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
-use crate::report::{NAMED, Placed};
+use crate::report::{NAMED, Placed, first_of_all};
 use crate::survey::{Survey, plural};
 use crate::unitwords::size;
 use crate::walls::{FACES_IN, THICKEST_TOLD_IN, WallLine};
@@ -69,15 +69,11 @@ pub(crate) fn side_by_side(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
             found.push((key, Placed { finding, at_in: Some(middle(w.line)) }));
         }
     }
-    found.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| a.1.finding.message.cmp(&b.1.finding.message)));
-    let more = found.len().saturating_sub(NAMED);
-    let mut out: Vec<Placed> = found.into_iter().take(NAMED).map(|f| f.1).collect();
-    if more > 0 {
+    first_of_all(found, |more, told| {
         let message = format!("{more} more pairs of walls run side by side.");
-        let worst = out.iter().map(|p| p.finding.severity).min().unwrap_or(Severity::Warning);
-        out.push(Finding::new(dxf::SIDE_BY_SIDE, message).severity(worst).into());
-    }
-    out
+        let worst = told.iter().map(|p| p.finding.severity).min().unwrap_or(Severity::Warning);
+        Finding::new(dxf::SIDE_BY_SIDE, message).severity(worst)
+    })
 }
 
 /// How a wall runs along another one.
@@ -147,14 +143,10 @@ pub(crate) fn like_counters(s: &Survey<'_>, walls: &[WallLine]) -> Vec<Placed> {
         .from(&[w.source(s)]);
         found.push((w.source(s), Placed { finding, at_in: Some(middle(w.line)) }));
     }
-    found.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| a.1.finding.message.cmp(&b.1.finding.message)));
-    let more = found.len().saturating_sub(NAMED);
-    let mut out: Vec<Placed> = found.into_iter().take(NAMED).map(|f| f.1).collect();
-    if more > 0 {
+    first_of_all(found, |more, _| {
         let message = format!("{more} more walls stand before others as counters do.");
-        out.push(Finding::new(dxf::LIKE_COUNTERS, message).into());
-    }
-    out
+        Finding::new(dxf::LIKE_COUNTERS, message)
+    })
 }
 
 /// Least space behind such a front, and how far it stands off the wall at most: 24 in and an overhang, inches.

@@ -7,7 +7,7 @@ use crate::affine::{Xy, cross, dot, norm, sub};
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::network::distance;
-use crate::report::{NAMED, Placed};
+use crate::report::{Placed, first_of_all};
 use crate::unitwords::size;
 use diag::codes::dxf;
 use diag::{Finding, SourceRef};
@@ -82,15 +82,11 @@ pub(crate) fn findings(walls: &[DraftWall]) -> Vec<Placed> {
         let finding = Finding::new(dxf::WALLS_FACING, message).from(&sources);
         found.push((one.clone(), Placed { finding, at_in: Some(middle) }));
     }
-    found.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| a.1.finding.message.cmp(&b.1.finding.message)));
-    let more = found.len().saturating_sub(NAMED);
-    let mut out: Vec<Placed> = found.into_iter().take(NAMED).map(|f| f.1).collect();
-    if more > 0 {
+    first_of_all(found, |more, _| {
         let message =
             format!("{more} more gaps between walls in one line have nothing drawn in them.");
-        out.push(Finding::new(dxf::WALLS_FACING, message).into());
-    }
-    out
+        Finding::new(dxf::WALLS_FACING, message)
+    })
 }
 
 /// Least distance of two lines: at an end of one, unless they cross.

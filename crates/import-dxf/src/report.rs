@@ -28,6 +28,21 @@ impl From<Finding> for Placed {
     }
 }
 
+/// The first of all findings of one kind by their keys and words, and what `rest` says of how many more there are.
+pub(crate) fn first_of_all<K: Ord>(
+    mut found: Vec<(K, Placed)>,
+    rest: impl FnOnce(usize, &[Placed]) -> Finding,
+) -> Vec<Placed> {
+    found.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| a.1.finding.message.cmp(&b.1.finding.message)));
+    let more = found.len().saturating_sub(NAMED);
+    let mut out: Vec<Placed> = found.into_iter().take(NAMED).map(|f| f.1).collect();
+    if more > 0 {
+        let rest = rest(more, &out);
+        out.push(rest.into());
+    }
+    out
+}
+
 /// The finding with its place in the plan's own frame.
 pub(crate) fn place(p: Placed, origin: (f64, f64), mirror: Mirror) -> Finding {
     let at = p.at_in.and_then(|[x, y]| {

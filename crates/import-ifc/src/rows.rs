@@ -8,6 +8,7 @@ use crate::geometry::footprint::Plan;
 use crate::shape::Piece;
 use crate::walls::{Framing, RawWall, Reader};
 use rustc_hash::FxHashMap;
+use std::borrow::Cow;
 
 /// Ends this near to a wall's faces are at it: 1 in (common practice, no source).
 const AT_WALL_IN: f64 = 1.0;
@@ -21,12 +22,16 @@ pub struct RowEnds(FxHashMap<(usize, usize, usize), Plan>);
 
 impl RowEnds {
     /// A wall's pieces as one of its rows has them.
-    pub fn of(&self, wall: usize, row: usize, pieces: &[Piece]) -> Vec<Piece> {
-        let mut out = pieces.to_vec();
-        if let (Some(start), Some(p)) = (self.0.get(&(wall, row, 0)), out.first_mut()) {
+    pub fn of<'p>(&self, wall: usize, row: usize, pieces: &'p [Piece]) -> Cow<'p, [Piece]> {
+        let mut out = Cow::Borrowed(pieces);
+        if let Some(start) = self.0.get(&(wall, row, 0))
+            && let Some(p) = out.to_mut().first_mut()
+        {
             *p = p.between(*start, p.end).unwrap_or(*p);
         }
-        if let (Some(end), Some(p)) = (self.0.get(&(wall, row, 1)), out.last_mut()) {
+        if let Some(end) = self.0.get(&(wall, row, 1))
+            && let Some(p) = out.to_mut().last_mut()
+        {
             *p = p.between(p.start, *end).unwrap_or(*p);
         }
         out
