@@ -116,8 +116,8 @@ impl Near {
                 let x = (p.start.0.min(p.end.0) - more, p.start.0.max(p.end.0) + more);
                 let y = (p.start.1.min(p.end.1) - more, p.start.1.max(p.end.1) + more);
                 let (low, high) = (cell((x.0, y.0)), cell((x.1, y.1)));
-                let span =
-                    (high.0.saturating_sub(low.0)).saturating_mul(high.1.saturating_sub(low.1));
+                let steps = |low: i64, high: i64| high.saturating_sub(low).saturating_add(1);
+                let span = steps(low.0, high.0).saturating_mul(steps(low.1, high.1));
                 if span > 4 * cells.len() as i64 {
                     // Longer than the whole rest: rather every cell than every step of its way.
                     cells.values_mut().for_each(|c| c.push(strip));

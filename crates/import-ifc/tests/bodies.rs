@@ -81,6 +81,19 @@ fn a_body_that_ends_before_its_axis_is_believed() {
     assert!(said(&out.findings, "ifc-axis-short").contains("6\" beyond its axis at the start"));
 }
 
+/// A wall as long as the way to the sun, straight along x, beside one whose end is in question: it is not walked along cell by cell.
+#[test]
+fn a_wall_without_end_takes_no_time() {
+    let mut m = Model::inches();
+    m.wall("endless", [0.0, 0.0, 0.0], X, 6e12, 3.5);
+    let up = m.placed([0.0, 50.0, 0.0], X);
+    let solid = m.solid([0.0, -1.75, 0.0], [100.0, 1.75, TOP]);
+    wall(&mut m, "w1", up, Some(130.0), "SweptSolid", &[solid]);
+    let out = m.read();
+    assert_eq!(lengths(&out), [100.0]);
+    assert!(has(&out.findings, "ifc-axis-long"));
+}
+
 #[test]
 fn an_upright_clip_takes_the_end_off() {
     for axis in [Some(120.0), None] {
