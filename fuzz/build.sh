@@ -10,8 +10,9 @@ profile=${1:-release}
 export RUSTFLAGS="-Cpasses=sancov-module -Cllvm-args=-sanitizer-coverage-level=4 \
 -Cllvm-args=-sanitizer-coverage-inline-8bit-counters -Cllvm-args=-sanitizer-coverage-pc-table \
 -Cllvm-args=-simplifycfg-branch-fold-threshold=0 --cfg fuzzing"
-# What is compared with what takes half of the time, and serves only where inputs are changed.
-if [ "$profile" != smoke ]; then
+# What is compared with what takes half of the time, and serves where words and numbers of a file are guessed: not for replays (smoke), nor
+# for houses made of bytes (untraced).
+if [ "$profile" = release ]; then
     RUSTFLAGS+=" -Cllvm-args=-sanitizer-coverage-trace-compares"
 fi
 # With --target, build scripts and macros are left without the pass: they have no fuzzer to link to.

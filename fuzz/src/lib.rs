@@ -1,14 +1,13 @@
 //! What the fuzz targets share.
 //!
-//! Knows: how to make invented houses of any bytes ([`house`]), and bytes of a seed ([`seeded`]), which settings a drawing is tried under,
-//! what must hold of a plan whatever it was made of ([`judge`]). Never touches: the product's decisions;
+//! Knows: which settings a drawing is tried under, what must hold of a plan whatever it was made of ([`judge`]). Never touches: the product's decisions;
 //! a target that fails has found a fault there.
 
 #![forbid(unsafe_code)]
 
-pub mod house;
 pub mod judge;
-pub mod seeded;
+
+pub use invented_houses::{house, seeded};
 
 use geom::Unit;
 use limits::Limit;

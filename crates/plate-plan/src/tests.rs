@@ -3,8 +3,9 @@
 use super::*;
 use diag::{Ledger, SourceRef};
 use geom::Point;
+use invented_houses::boards::one_each as boards;
 use lumber::Section;
-use plan_model::{Board, JointKind, Piece, TieKind};
+use plan_model::{JointKind, Piece, TieKind};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree as _;
 use wall_model::floor::{JunctionKind, Run};
@@ -94,26 +95,6 @@ pub(crate) fn floor(walls: &[W]) -> Floor {
         ledger,
     };
     wall_graph::build(&draft.finish(settings::Mirror::None).value, &Settings::default()).value
-}
-
-/// Every piece on a board of its own: stock is not what is judged here.
-fn boards(plan: &Plan, s: &Settings) -> Vec<Board> {
-    let board = |(i, p): (usize, &Piece)| {
-        let mut ft = s.stock.lengths_for(p.section);
-        ft.sort_unstable();
-        let fits = |f: &u32| Length::feet(i64::from(*f)) >= p.length;
-        let length_ft = ft.iter().copied().find(fits).unwrap_or(99);
-        let left = Length::feet(i64::from(length_ft)) - p.length;
-        let offcut = if left > s.stock.kerf { left - s.stock.kerf } else { Length::ZERO };
-        Board {
-            section: p.section,
-            treated: plan.is_treated(p),
-            source: plan_model::BoardSource::Bought { length_ft },
-            cuts: vec![PieceId(i as u32)],
-            offcut,
-        }
-    };
-    plan.pieces.iter().enumerate().map(board).collect()
 }
 
 fn proved(walls: &[W], s: &Settings) -> (Floor, Outcome<Plan>) {

@@ -1,0 +1,8 @@
+//! Houses nobody will build, for tests and the fuzzer.
+//!
+//! Knows: how to make walls and settings of any bytes ([`house`]), bytes of a seed ([`seeded`]), and a board for every piece ([`boards`]). Never
+//! touches: the product, no part of which uses it.
+
+pub mod boards;
+pub mod house;
+pub mod seeded;

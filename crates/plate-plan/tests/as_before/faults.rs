@@ -1,0 +1,232 @@
+//! Plans with one thing wrong.
+
+use geom::Length;
+use invented_houses::seeded::Seeded;
+use plan_model::{Against, JointKind, Layer, Piece, PieceId, Plan, Side, TieKind};
+
+/// A plan broken in each way there is something to break, each time somewhere else.
+pub fn of(plan: &Plan, seed: u64) -> Vec<(&'static str, Plan)> {
+    let mut broken = Vec::new();
+    for (number, (name, fault)) in FAULTS.iter().enumerate() {
+        let mut seeded = Seeded::of(seed, number as u64);
+        let mut wrong = plan.clone();
+        if fault(&mut wrong, &mut seeded).is_some() {
+            broken.push((*name, wrong));
+        }
+    }
+    broken
+}
+
+/// `None` where the plan has no such thing.
+type Fault = fn(&mut Plan, &mut Seeded) -> Option<()>;
+
+const FAULTS: [(&str, Fault); 34] = [
+    ("a piece is missing", |p, s| {
+        let at = any(&p.pieces, s)?;
+        p.pieces.remove(at);
+        for tie in &mut p.ties {
+            tie.pieces.iter_mut().for_each(|id| id.0 -= u32::from(id.0 as usize > at));
+        }
+        Some(())
+    }),
+    ("a piece is there twice", |p, s| {
+        let twin = p.pieces[any(&p.pieces, s)?].clone();
+        p.pieces.push(twin);
+        Some(())
+    }),
+    ("a piece lies 1/8 in along its wall", |p, s| shifted(piece(p, |_| true, s)?, EIGHTH, EIGHTH)),
+    ("a piece ends 1/16 in late", |p, s| shifted(piece(p, |_| true, s)?, Length::ZERO, SIXTEENTH)),
+    ("a piece begins 1/4 in late", |p, s| {
+        shifted(piece(p, |_| true, s)?, EIGHTH + EIGHTH, Length::ZERO)
+    }),
+    ("an upper piece ends 2 in early", |p, s| {
+        shifted(piece(p, |p| p.layer == Layer::Upper, s)?, Length::ZERO, -Length::inches(2))
+    }),
+    ("a lower piece begins 2 in late", |p, s| {
+        shifted(piece(p, |p| p.layer == Layer::Lower, s)?, Length::inches(2), Length::ZERO)
+    }),
+    ("a bottom piece begins 2 in early", |p, s| {
+        shifted(piece(p, |p| p.layer == Layer::Bottom, s)?, -Length::inches(2), Length::ZERO)
+    }),
+    ("a corner of a piece lies 1/4 in aside", |p, s| {
+        let outline = &mut piece(p, |_| true, s)?.outline;
+        let corner = outline.get_mut(s.below(4))?;
+        corner.y += EIGHTH + EIGHTH;
+        Some(())
+    }),
+    ("a length is 1/16 in more", |p, s| {
+        let piece = piece(p, |_| true, s)?;
+        piece.length += SIXTEENTH;
+        Some(())
+    }),
+    ("a printed length is 1/16 in more", |p, s| {
+        let piece = piece(p, |_| true, s)?;
+        piece.printed += SIXTEENTH;
+        Some(())
+    }),
+    ("a piece lies 1-1/2 in higher", |p, s| {
+        let piece = piece(p, |_| true, s)?;
+        piece.z += Length::sixteenths(24);
+        Some(())
+    }),
+    ("a piece is of another layer", |p, s| {
+        let piece = piece(p, |_| true, s)?;
+        piece.layer = if piece.layer == Layer::Upper { Layer::Lower } else { Layer::Upper };
+        Some(())
+    }),
+    ("an end is cut at another angle", |p, s| {
+        let end = s.below(2);
+        piece(p, |_| true, s)?.ends[end].cut_deg += 3.0;
+        Some(())
+    }),
+    ("an end leans", |p, s| {
+        let end = s.below(2);
+        piece(p, |_| true, s)?.ends[end].tilt_deg += 3.0;
+        Some(())
+    }),
+    ("an end meets nothing", |p, s| {
+        let end = s.below(2);
+        let end = &mut piece(p, |_| true, s)?.ends[end];
+        let other = if end.against == Against::Open { Against::SameRun } else { Against::Open };
+        end.against = other;
+        Some(())
+    }),
+    ("a slope is printed longer", |p, s| {
+        let rake = piece(p, |p| p.rake.is_some(), s)?.rake.as_mut()?;
+        rake.edge_printed += SIXTEENTH;
+        Some(())
+    }),
+    ("a slope ends higher", |p, s| {
+        let rake = piece(p, |p| p.rake.is_some(), s)?.rake.as_mut()?;
+        rake.z_end += EIGHTH;
+        Some(())
+    }),
+    ("a notch is missing", |p, s| {
+        let notches = &mut notched(p, s)?.notches;
+        let at = any(notches, s)?;
+        notches.remove(at);
+        Some(())
+    }),
+    ("a notch lies 1/8 in aside", |p, s| {
+        let notch = notched(p, s)?.notches.first_mut()?;
+        (notch.from, notch.to) = (notch.from + EIGHTH, notch.to + EIGHTH);
+        Some(())
+    }),
+    ("a notch is 1/8 in deeper", |p, s| {
+        let notch = notched(p, s)?.notches.first_mut()?;
+        notch.depth += EIGHTH;
+        Some(())
+    }),
+    ("a notch is on the other edge", |p, s| {
+        let notch = notched(p, s)?.notches.first_mut()?;
+        notch.side = if notch.side == Side::Left { Side::Right } else { Side::Left };
+        Some(())
+    }),
+    ("a mark lies 1/8 in aside", |p, s| {
+        let marks = &mut piece(p, |p| !p.marks.is_empty(), s)?.marks;
+        let at = any(marks, s)?;
+        marks[at].at += EIGHTH;
+        Some(())
+    }),
+    ("a mark is missing", |p, s| {
+        let marks = &mut piece(p, |p| !p.marks.is_empty(), s)?.marks;
+        let at = any(marks, s)?;
+        marks.remove(at);
+        Some(())
+    }),
+    ("nails are 2 in aside", |p, s| {
+        let nails = &mut piece(p, |p| !p.nails.is_empty(), s)?.nails;
+        let at = any(nails, s)?;
+        nails[at].at += Length::inches(2);
+        Some(())
+    }),
+    ("a joint is missing", |p, s| {
+        let at = any(&p.joints, s)?;
+        p.joints.remove(at);
+        Some(())
+    }),
+    ("a joint is listed 1/8 in aside", |p, s| {
+        let at = any(&p.joints, s)?;
+        p.joints[at].at += EIGHTH;
+        Some(())
+    }),
+    ("a joint has another gap", |p, s| {
+        let at = any(&p.joints, s)?;
+        p.joints[at].half_gap += SIXTEENTH;
+        Some(())
+    }),
+    ("a joint is of another kind", |p, s| {
+        let at = any(&p.joints, s)?;
+        let kind = &mut p.joints[at].kind;
+        *kind = if *kind == JointKind::Break { JointKind::LapGap } else { JointKind::Break };
+        Some(())
+    }),
+    ("a joint is said to be over a stud, or not", |p, s| {
+        let at = any(&p.joints, s)?;
+        p.joints[at].on_stud = !p.joints[at].on_stud;
+        Some(())
+    }),
+    ("joints of two layers are listed an inch farther apart", |p, s| {
+        let apart: Vec<usize> =
+            (0..p.joints.len()).filter(|i| p.joints[*i].offset.is_some()).collect();
+        let joint = &mut p.joints[apart[any(&apart, s)?]];
+        joint.offset = joint.offset.map(|l| l + Length::inches(1));
+        Some(())
+    }),
+    ("a tie is missing", |p, s| {
+        let at = any(&p.ties, s)?;
+        p.ties.remove(at);
+        Some(())
+    }),
+    ("a tie is of another kind", |p, s| {
+        let at = any(&p.ties, s)?;
+        let kind = &mut p.ties[at].kind;
+        *kind = if *kind == TieKind::Lap { TieKind::Strap } else { TieKind::Lap };
+        Some(())
+    }),
+    ("a tie names another piece", |p, s| {
+        let (at, count) = (any(&p.ties, s)?, p.pieces.len() as u32);
+        let first = p.ties[at].pieces.first_mut()?;
+        *first = PieceId((first.0 + 1) % count);
+        Some(())
+    }),
+];
+
+const SIXTEENTH: Length = Length::sixteenths(1);
+const EIGHTH: Length = Length::sixteenths(2);
+
+fn any<T>(of: &[T], s: &mut Seeded) -> Option<usize> {
+    (!of.is_empty()).then(|| s.below(of.len()))
+}
+
+fn piece<'p>(
+    p: &'p mut Plan,
+    like: impl Fn(&Piece) -> bool,
+    s: &mut Seeded,
+) -> Option<&'p mut Piece> {
+    let alike: Vec<usize> = (0..p.pieces.len()).filter(|i| like(&p.pieces[*i])).collect();
+    let at = alike[any(&alike, s)?];
+    p.pieces.get_mut(at)
+}
+
+fn notched<'p>(p: &'p mut Plan, s: &mut Seeded) -> Option<&'p mut Piece> {
+    piece(p, |p| !p.notches.is_empty(), s)
+}
+
+/// Moves the ends of a piece along it, its outline and its numbers alike, as a planner that is wrong would.
+fn shifted(p: &mut Piece, at_start: Length, at_end: Length) -> Option<()> {
+    let first = *p.outline.first()?;
+    let last = *p.outline.iter().max_by_key(|c| first.distance(**c))?;
+    let long = first.distance(last).to_inches();
+    let (dx, dy) = ((last.x - first.x).to_inches() / long, (last.y - first.y).to_inches() / long);
+    // An outline begins at either end: whichever way it runs, what is broken is broken.
+    for corner in &mut p.outline {
+        let by = if corner.distance(first) > corner.distance(last) { at_end } else { at_start };
+        corner.x += Length::from_inches(dx * by.to_inches())?;
+        corner.y += Length::from_inches(dy * by.to_inches())?;
+    }
+    (p.from, p.to) = (p.from + at_start, p.to + at_end);
+    p.length += at_end - at_start;
+    p.printed += at_end - at_start;
+    Some(())
+}
