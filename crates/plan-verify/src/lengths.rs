@@ -270,14 +270,12 @@ fn sum_faults(
             continue;
         }
         let list: Vec<String> = places.iter().map(|p| format!("{:.4}", p.to_inches())).collect();
-        faults.push((
-            station,
-            format!(
-                "its lower layer {word} at {:.4} in; the faces there are at {} in",
-                Length::from_nm(station).to_inches(),
-                list.join(", ")
-            ),
-        ));
+        let faces = match list.as_slice() {
+            [] => "no wall there has a face across it".to_owned(),
+            _ => format!("the faces there are at {} in", list.join(", ")),
+        };
+        let at = Length::from_nm(station).to_inches();
+        faults.push((station, format!("its lower layer {word} at {at:.4} in; {faces}")));
     }
     let junctions = || {
         let through = run.through.iter().map(|t| t.1);

@@ -8,13 +8,18 @@ use std::error::Error;
 use std::ops::Range;
 use syn::spanned::Spanned;
 use syn::visit::{self, Visit};
-use syn::{Arm, BinOp, Expr, ExprBinary, ExprRepeat, ExprStruct, ExprUnary, ImplItemConst, ItemConst, ItemStatic, Signature, TraitItemConst};
+use syn::{
+    Arm, BinOp, Expr, ExprBinary, ExprRepeat, ExprStruct, ExprUnary, ImplItemConst, ItemConst,
+    ItemStatic, Signature, TraitItemConst,
+};
 
 pub fn sites(text: &str, mutants: &BTreeMap<usize, &Mutant>) -> Result<Vec<Site>, Box<dyn Error>> {
     let file = syn::parse_file(text)?;
     let mut at = BTreeMap::new();
     for (number, mutant) in mutants {
-        at.entry((genre(mutant), mutant.span)).or_insert_with(Vec::new).push((*number, mutant.replacement.as_str()));
+        at.entry((genre(mutant), mutant.span))
+            .or_insert_with(Vec::new)
+            .push((*number, mutant.replacement.as_str()));
     }
     let mut finder = Finder { text, at, sites: Vec::new() };
     finder.visit_file(&file);
@@ -55,8 +60,14 @@ impl<'a> Finder<'a> {
         self.at.get(&(genre, stretch)).cloned().unwrap_or_default()
     }
 
-    fn add(&mut self, at: Range<usize>, how: How, variants: impl IntoIterator<Item = (usize, String)>) {
-        let variants: Vec<Variant> = variants.into_iter().map(|(number, text)| Variant { number, text }).collect();
+    fn add(
+        &mut self,
+        at: Range<usize>,
+        how: How,
+        variants: impl IntoIterator<Item = (usize, String)>,
+    ) {
+        let variants: Vec<Variant> =
+            variants.into_iter().map(|(number, text)| Variant { number, text }).collect();
         if !variants.is_empty() {
             self.sites.push(Site { at, how, variants });
         }
@@ -65,9 +76,13 @@ impl<'a> Finder<'a> {
     /// An expression with another operator.
     fn operator(&mut self, whole: Span, operator: Span) {
         let (whole, operator_at) = (whole.byte_range(), operator.byte_range());
-        let (before, after) = (&self.text[whole.start..operator_at.start], &self.text[operator_at.end..whole.end]);
-        let variants: Vec<_> =
-            self.here(Genre::Operator, operator).into_iter().map(|(n, r)| (n, format!("{before}{r}{after}"))).collect();
+        let (before, after) =
+            (&self.text[whole.start..operator_at.start], &self.text[operator_at.end..whole.end]);
+        let variants: Vec<_> = self
+            .here(Genre::Operator, operator)
+            .into_iter()
+            .map(|(n, r)| (n, format!("{before}{r}{after}")))
+            .collect();
         self.add(whole, How::Instead, variants);
     }
 }
@@ -102,7 +117,8 @@ impl<'ast> Visit<'ast> for Finder<'_> {
     }
 
     fn visit_arm(&mut self, arm: &'ast Arm) {
-        let taken_out = self.here(Genre::Arm, arm.span()).into_iter().map(|(n, _)| (n, String::new()));
+        let taken_out =
+            self.here(Genre::Arm, arm.span()).into_iter().map(|(n, _)| (n, String::new()));
         match &arm.guard {
             None => {
                 let end = arm.pat.span().byte_range().end;
@@ -110,8 +126,12 @@ impl<'ast> Visit<'ast> for Finder<'_> {
                 self.add(end..end, How::Guard, variants);
             }
             Some((_, guard)) if !binds(guard) => {
-                let changed = self.here(Genre::Guard, guard.span()).into_iter().map(|(n, r)| (n, r.to_owned()));
-                let variants: Vec<_> = taken_out.map(|(n, _)| (n, "false".to_owned())).chain(changed).collect();
+                let changed = self
+                    .here(Genre::Guard, guard.span())
+                    .into_iter()
+                    .map(|(n, r)| (n, r.to_owned()));
+                let variants: Vec<_> =
+                    taken_out.map(|(n, _)| (n, "false".to_owned())).chain(changed).collect();
                 self.add(guard.span().byte_range(), How::Instead, variants);
             }
             Some(_) => {}

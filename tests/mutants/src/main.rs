@@ -41,8 +41,10 @@ fn main() -> Result<(), Box<dyn Error>> {
         return Err("platewright-mutants LIST LEFT_OUT FROM TO".into());
     };
     let mutants: Vec<Mutant> = serde_json::from_str(&fs::read_to_string(list)?)?;
-    let left_out: BTreeSet<usize> =
-        fs::read_to_string(left_out)?.split_whitespace().map(str::parse).collect::<Result<_, _>>()?;
+    let left_out: BTreeSet<usize> = fs::read_to_string(left_out)?
+        .split_whitespace()
+        .map(str::parse)
+        .collect::<Result<_, _>>()?;
     let mut files: BTreeMap<&str, BTreeMap<usize, &Mutant>> = BTreeMap::new();
     for (number, mutant) in mutants.iter().enumerate() {
         let of_file = files.entry(&mutant.file).or_default();
@@ -54,8 +56,13 @@ fn main() -> Result<(), Box<dyn Error>> {
         let text = fs::read_to_string(Path::new(from).join(file))?;
         let sites = find::sites(&text, &of_file)?;
         let woven = weave::woven(&text, &sites);
-        fs::write(Path::new(to).join(file), woven)?;
-        let placed: BTreeSet<usize> = sites.iter().flat_map(|s| s.variants.iter().map(|v| v.number)).collect();
+        let place = Path::new(to).join(file);
+        // What has not changed need not be built again.
+        if fs::read_to_string(&place)? != woven {
+            fs::write(place, woven)?;
+        }
+        let placed: BTreeSet<usize> =
+            sites.iter().flat_map(|s| s.variants.iter().map(|v| v.number)).collect();
         for number in of_file.keys().filter(|n| !placed.contains(n)) {
             println!("{number}");
         }

@@ -37,7 +37,12 @@ pub fn woven(text: &str, sites: &[Site]) -> String {
 }
 
 /// Writes a part of the file, and returns the sites that begin beyond it.
-fn part<'s>(text: &str, of: Range<usize>, mut sites: &'s [&'s Site], out: &mut String) -> &'s [&'s Site] {
+fn part<'s>(
+    text: &str,
+    of: Range<usize>,
+    mut sites: &'s [&'s Site],
+    out: &mut String,
+) -> &'s [&'s Site] {
     let mut at = of.start;
     while let [site, inner @ ..] = sites
         && site.at.end <= of.end
@@ -49,7 +54,10 @@ fn part<'s>(text: &str, of: Range<usize>, mut sites: &'s [&'s Site], out: &mut S
             How::Instead => {
                 out.push('(');
                 for v in &site.variants {
-                    out.push_str(&format!("if ::geom::mutant({0}) {{ /*<{0}>*/\n{1}\n/*<>*/ }} else ", v.number, v.text));
+                    out.push_str(&format!(
+                        "if ::geom::mutant({0}) {{ /*<{0}>*/\n{1}\n/*<>*/ }} else ",
+                        v.number, v.text
+                    ));
                 }
                 out.push_str("{ ");
                 let sites = site_in_place(out);
@@ -58,7 +66,10 @@ fn part<'s>(text: &str, of: Range<usize>, mut sites: &'s [&'s Site], out: &mut S
             }
             How::Before => {
                 for v in &site.variants {
-                    out.push_str(&format!("if ::geom::mutant({0}) {{ /*<{0}>*/\nreturn {1};\n/*<>*/ }} ", v.number, v.text));
+                    out.push_str(&format!(
+                        "if ::geom::mutant({0}) {{ /*<{0}>*/\nreturn {1};\n/*<>*/ }} ",
+                        v.number, v.text
+                    ));
                 }
                 site_in_place(out)
             }
