@@ -24,20 +24,20 @@ const GRID_IN: f64 = 61.0;
 pub struct House {
     /// Such as a settings file can give.
     pub settings: Settings,
-    walls: Vec<Wall>,
+    pub(crate) walls: Vec<Wall>,
 }
 
 #[derive(Clone, PartialEq)]
-struct Wall {
-    storey: usize,
-    from: (f64, f64),
-    to: (f64, f64),
-    section: Section,
-    base: f64,
-    top: f64,
-    rise: f64,
-    exterior: Option<bool>,
-    openings: Vec<(OpeningKind, f64, f64)>,
+pub(crate) struct Wall {
+    pub storey: usize,
+    pub from: (f64, f64),
+    pub to: (f64, f64),
+    pub section: Section,
+    pub base: f64,
+    pub top: f64,
+    pub rise: f64,
+    pub exterior: Option<bool>,
+    pub openings: Vec<(OpeningKind, f64, f64)>,
 }
 
 impl<'a> Arbitrary<'a> for House {

@@ -99,21 +99,18 @@ impl List {
     }
 }
 
-/// Two of four anyhow, one of walls at one place, one of many under the usual settings.
+/// Of four two as people build, one of walls at one place, and one anyhow.
 fn invented(n: u64) -> Option<House> {
     let mut seeded = Seeded::of(SEED, n);
     let length = 16 + seeded.below(300);
     let bytes = seeded.bytes(length);
     let mut bytes = Unstructured::new(&bytes);
-    let mut house = if n.is_multiple_of(4) {
-        House::at_one_place(&mut bytes)
-    } else {
-        House::arbitrary(&mut bytes)
+    let mut house = match n % 4 {
+        0 => House::at_one_place(&mut bytes),
+        1 => House::arbitrary(&mut bytes),
+        _ => House::of_rooms(&mut bytes),
     }
     .ok()?;
-    if n % 4 == 1 {
-        house.settings = Settings::default();
-    }
     // Shorter boards and joints farther apart are a matter of patience, and have tests of their own.
     let s = &mut house.settings;
     s.stock.lengths_ft.retain(|_, feet| feet.iter().any(|f| *f >= 8));
