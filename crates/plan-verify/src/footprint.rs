@@ -10,7 +10,7 @@
 //! - T: the stem ends at the centreline of the walls it runs into, inside them; where two of three walls that all
 //!   end there make a corner ([`corner_of_three`]), these two end as at an L and the third begins at
 //!   the stem's outer face (square at the node where it stands out over the corner by more than 1-1/2 in);
-//! - `other`: where two arms are in line, or two of three in a bend, the rest end at their centreline as at a T; where
+//! - `other`: where two arms are in line, or two in a bend, the rest end at their centreline as at a T; where
 //!   neighbouring arms stand more than 180 degrees apart, these two make a corner as at an L and what
 //!   lies between them stays within its outer faces; else square at the node.
 
@@ -258,13 +258,11 @@ fn cut(floor: &Floor, junction: &Junction, run: RunId, at: ArmAt) -> Cut {
             face(other, (-other.dir.1, other.dir.0), 0.0)
         }
         JunctionKind::Other => {
+            if let Some([a, b]) = bend_among(floor, junction) {
+                return up_to_middles(junction, own, dir, [&a, &b]);
+            }
             if others().any(|o| cross(dir, o.dir).abs() <= IN_LINE) {
                 return Cut::Square;
-            }
-            if let [a, b] = others().collect::<Vec<_>>()[..]
-                && in_bend_of_three(floor, junction, a, b)
-            {
-                return up_to_middles(junction, own, dir, [a, b]);
             }
             let in_line = |a: &&Ray| {
                 let straight = |b: &Ray| cross(a.dir, b.dir).abs() <= IN_LINE;
@@ -329,17 +327,22 @@ pub fn apart(junction: &Junction, a: &Ray, b: &Ray) -> f64 {
     (left(a) + left(b)).abs()
 }
 
-/// Whether two arms of three that all end at a place are nearly straight, and the third is so with neither of them.
-fn in_bend_of_three(floor: &Floor, junction: &Junction, a: &Ray, b: &Ray) -> bool {
+/// Of three arms and more that all end at a place, none of them in line, the two that go on straightest from each other, if
+/// they make a bend and share room for a splice plate.
+fn bend_among(floor: &Floor, junction: &Junction) -> Option<[Ray; 2]> {
     let all_end = junction.arms.iter().all(|arm| arm.at != ArmAt::Through);
-    if junction.kind != JunctionKind::Other || !all_end {
-        return false;
+    if junction.kind != JunctionKind::Other || !all_end || junction.arms.len() < 3 {
+        return None;
     }
     let all = rays(floor, junction);
-    let third = all.iter().find(|r| r.run != a.run && r.run != b.run);
-    let aside = |r: &Ray| [a, b].iter().all(|o| cross(r.dir, o.dir).abs() >= BEND);
+    let pairs = all.iter().enumerate().flat_map(|(i, a)| all[i + 1..].iter().map(move |b| [a, b]));
+    let off = |[a, b]: &[&Ray; 2]| cross(a.dir, b.dir).abs();
+    let [a, b] = pairs
+        .filter(|[a, b]| is_bend(a.dir, b.dir))
+        .min_by(|p, q| off(p).total_cmp(&off(q)))
+        .filter(|pair| off(pair) >= wall_model::floor::IN_LINE)?;
     let spliced = a.half + b.half - apart(junction, a, b) >= SPLICED_NM;
-    all.len() == 3 && spliced && is_bend(a.dir, b.dir) && third.is_some_and(aside)
+    spliced.then_some([*a, *b])
 }
 
 /// A run that ends at a junction and the one it meets there on the line that halves their angle: in a bend, or in line
@@ -348,12 +351,15 @@ pub fn on_half_angle(floor: &Floor, junction: &Junction, run: RunId) -> Option<[
     let all = rays(floor, junction);
     let ends = |r: &&Ray| all.iter().filter(|o| o.run == r.run).count() == 1;
     let own = all.iter().filter(ends).find(|r| r.run == run)?;
+    let bend = bend_among(floor, junction);
     let leans = |o: &&Ray| {
         let sine = cross(own.dir, o.dir).abs();
         let in_line = sine > STRAIGHT && sine < wall_model::floor::IN_LINE;
         let is_bend = junction.kind == JunctionKind::L && is_bend(own.dir, o.dir);
-        dot(own.dir, o.dir) < 0.0
-            && (in_line || is_bend || in_bend_of_three(floor, junction, own, o))
+        let of_bend = || {
+            bend.is_some_and(|pair| [run, o.run].iter().all(|r| pair.iter().any(|p| p.run == *r)))
+        };
+        dot(own.dir, o.dir) < 0.0 && (in_line || is_bend || of_bend())
     };
     let other = all.iter().filter(ends).filter(|r| r.run != run).find(leans)?;
     Some([*own, *other])

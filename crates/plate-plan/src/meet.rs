@@ -11,7 +11,7 @@
 //! | in line, aside of each other | both to the node | same, a hair short; splice plate |
 //! | height step | nothing laps: the taller run is whole (a T's through run always), the other stops | same, a hair short |
 //! | a raked run | as at a height step; of two as high the level one is whole | same, a hair short |
-//! | three ends, two nearly straight | those two as an L nearly straight, the third to their faces | same, a hair short; splice plate, strap |
+//! | three ends and more, two nearly straight | those two as an L nearly straight, the others to their faces | same, a hair short; splice plate, strap |
 //! | other | in a fixed order, each to the faces of those before it | same, a hair short; strapped |
 //!
 //! Where a line through a junction is two runs (a change of section or height just there), each stops
@@ -482,8 +482,8 @@ impl Meet<'_> {
                     self.in_line(id, a, b);
                 }
             }
-            JunctionKind::Other => match bend::bend_and_stem(self.floor, j) {
-                Some(bend) => self.bend_with_stem(id, &bend),
+            JunctionKind::Other => match bend::bend_and_stems(self.floor, j) {
+                Some(bend) => self.bend_with_stems(id, &bend),
                 None => self.other(id),
             },
             JunctionKind::T => {

@@ -11,6 +11,7 @@ use proptest::strategy::ValueTree as _;
 use wall_model::floor::{JunctionKind, Run};
 use wall_model::{Draft, DraftOpening, DraftStorey, DraftWall, Format, OpeningKind, UnitsDecision};
 
+mod bends;
 mod corners;
 mod jogs;
 mod nailing;

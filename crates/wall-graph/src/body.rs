@@ -4,7 +4,7 @@ use crate::line::Line;
 use crate::nodes::Network;
 use crate::touch::PARALLEL;
 use geom::{Length, Point};
-use wall_model::floor::BEND;
+use wall_model::floor::{BEND, IN_LINE};
 
 /// Convex, counter-clockwise.
 pub(crate) type Polygon = Vec<Point>;
@@ -95,20 +95,24 @@ pub(crate) fn bends_at(lines: &[Line], n: &Network, node: usize) -> bool {
     n.at_node[node].len() == 2 && bend_at(lines, n, node).is_some()
 }
 
-/// The two walls that go on nearly straight at a node where two or three end: both their plates are cut on the half angle
-/// there, so that neither takes of the other's length.
-fn bend_at(lines: &[Line], n: &Network, node: usize) -> Option<[usize; 2]> {
+/// The two walls that go on nearly straight at a node where two end, or the straightest two of more that all end there and
+/// of which none are in line: both their plates are cut on the half angle there, so that neither takes of the other's length.
+pub(crate) fn bend_at(lines: &[Line], n: &Network, node: usize) -> Option<[usize; 2]> {
     let there = &n.at_node[node];
-    if !(2..=3).contains(&there.len()) {
-        return None;
+    let ways: Vec<(usize, f64)> =
+        there.iter().map(|i| away(n, *i, node).map(|sign| (*i, sign))).collect::<Option<_>>()?;
+    let mut best: Option<(f64, [usize; 2])> = None;
+    for (k, (i, one)) in ways.iter().enumerate() {
+        for (j, other) in &ways[k + 1..] {
+            let (l, m) = (&lines[*i], &lines[*j]);
+            let sine = l.dir.cross(m.dir).abs();
+            if l.dir.dot(m.dir) * one * other < 0.0 && sine < best.map_or(BEND, |(least, _)| least)
+            {
+                best = Some((sine, [*i, *j]));
+            }
+        }
     }
-    let bent = |i: usize, j: usize| {
-        let (one, other) = (away(n, i, node)?, away(n, j, node)?);
-        let (l, m) = (&lines[i], &lines[j]);
-        (l.dir.cross(m.dir).abs() < BEND && l.dir.dot(m.dir) * one * other < 0.0).then_some([i, j])
-    };
-    let mut pairs = (0..there.len()).flat_map(|k| (k + 1..there.len()).map(move |m| (k, m)));
-    pairs.find_map(|(k, m)| bent(there[k], there[m]))
+    best.filter(|(sine, _)| there.len() == 2 || *sine >= IN_LINE).map(|(_, pair)| pair)
 }
 
 /// The sign of stations away from a node, of a wall that ends there.

@@ -1,6 +1,6 @@
 //! Walls that lie in each other but do not meet there: each meets others first, an inch or a few away.
 
-use crate::body::{away, common, longest_side, middle, taken_up, whole};
+use crate::body::{away, bend_at, common, longest_side, middle, taken_up, whole};
 use crate::line::{Line, drawn_name};
 use crate::nodes::{Network, OnLine};
 use crate::pairs::{self, Bounds};
@@ -120,12 +120,9 @@ fn is_shared(place: &[Point]) -> bool {
     polygon_area_nm2(place) > trifle
 }
 
-/// Whether two walls that end at a node and go on nearly straight are cut on the half angle there: by themselves, or with
-/// one more that ends there at no such flat angle where their ends share enough for a splice plate.
+/// Whether two walls that end at a node and go on nearly straight are cut on the half angle there: by themselves, or as the
+/// straightest two of several that all end there, where their ends share enough for a splice plate.
 fn is_cut_on_half_angle(lines: &[Line], n: &Network, pair: [usize; 2], node: usize) -> bool {
-    let others = || n.at_node[node].iter().filter(|k| !pair.contains(k));
-    let clear = |k: usize| pair.iter().all(|p| lines[*p].dir.cross(lines[k].dir).abs() >= BEND);
-    let sound = |k: &usize| away(n, *k, node).is_some() && clear(*k);
     // Aside of the node, to the left of the way that the wall leads from it.
     let aside = |k: usize| {
         let off = lines[k].frame().locate(n.nodes[node]).1;
@@ -134,7 +131,8 @@ fn is_cut_on_half_angle(lines: &[Line], n: &Network, pair: [usize; 2], node: usi
     let [i, j] = pair;
     let apart = (aside(i) + aside(j)).abs();
     let shared = lines[i].half_width() + lines[j].half_width() - apart;
-    others().count() == 0 || others().count() == 1 && others().all(sound) && shared >= touch::SHARED
+    let bends = bend_at(lines, n, node).is_some_and(|two| pair.iter().all(|k| two.contains(k)));
+    bends && (n.at_node[node].len() == 2 || shared >= touch::SHARED)
 }
 
 /// Where a wall that ends at a node in the middle of another reaches beyond the end of that one, and beyond the walls

@@ -1,4 +1,4 @@
-//! Two runs nearly in line, by themselves or with a third that ends at them.
+//! Two runs nearly in line, by themselves or with others that end at them.
 
 use super::*;
 use crate::profile::ROUNDING;
@@ -12,32 +12,35 @@ pub(crate) fn is_bend(j: &Junction) -> bool {
 /// What the ends of two that go on beside each other's lines share at least to be cut as one bend: room for a splice plate.
 const SHARED: Length = Length::sixteenths(24);
 
-/// Two runs nearly in line, and a third that ends at them at no such flat angle.
-pub(super) struct BendAndStem {
+/// Two runs nearly in line, and others that end at them.
+pub(super) struct BendAndStems {
     pub pair: [Arm; 2],
-    pub stem: Arm,
+    pub stems: Vec<Arm>,
     /// Degrees off straight.
     pub off: f64,
 }
 
-/// Of three runs that all end at a place the two that make a bend. Cut to each other's faces they would run to
-/// points many times their width long.
-pub(super) fn bend_and_stem(floor: &Floor, j: &Junction) -> Option<BendAndStem> {
-    let [a, b, c] = j.arms[..] else { return None };
+/// Of three runs and more that all end at a place the two that make a bend, the straightest if there are several. Cut to each
+/// other's faces they would run to points many times their width long.
+pub(super) fn bend_and_stems(floor: &Floor, j: &Junction) -> Option<BendAndStems> {
     let all_end = j.arms.iter().all(|a| a.at != ArmAt::Through);
-    if j.kind != JunctionKind::Other || !all_end {
+    if j.kind != JunctionKind::Other || !all_end || j.arms.len() < 3 {
         return None;
     }
-    let ways = [([a, b], c), ([b, c], a), ([c, a], b)];
-    ways.into_iter().find_map(|(pair, stem)| {
-        let (cosine, turn) = angle(floor, pair[0].run, pair[1].run, j);
-        let clear = pair.iter().all(|x| angle(floor, x.run, stem.run, j).1 >= BEND);
-        let bends = cosine < 0.0 && (IN_LINE..BEND).contains(&turn);
-        (bends && clear && shared(floor, j, pair) >= SHARED).then(|| BendAndStem {
-            pair,
-            stem,
-            off: turn.asin().to_degrees(),
-        })
+    let mut best: Option<(f64, [Arm; 2])> = None;
+    for (i, a) in j.arms.iter().enumerate() {
+        for b in &j.arms[i + 1..] {
+            let (cosine, turn) = angle(floor, a.run, b.run, j);
+            if cosine < 0.0 && turn < best.map_or(BEND, |(least, _)| least) {
+                best = Some((turn, [*a, *b]));
+            }
+        }
+    }
+    let (turn, pair) = best.filter(|(turn, _)| *turn >= IN_LINE)?;
+    (shared(floor, j, pair) >= SHARED).then(|| BendAndStems {
+        pair,
+        stems: j.arms.iter().copied().filter(|a| !pair.contains(a)).collect(),
+        off: turn.asin().to_degrees(),
     })
 }
 
@@ -103,44 +106,80 @@ impl Meet<'_> {
         Profile(vec![at(-v.half()), at(v.half())])
     }
 
-    /// The two of a bend as without the third, which stops at their faces in both layers.
-    pub(super) fn bend_with_stem(&mut self, id: JunctionId, bend: &BendAndStem) {
+    /// The two of a bend as without the others, which stop at their faces in both layers, and at the faces of those before
+    /// them on the same side.
+    pub(super) fn bend_with_stems(&mut self, id: JunctionId, bend: &BendAndStems) {
         let j = self.floor.junction(id);
-        let BendAndStem { pair: [a, b], stem, off } = *bend;
-        let step = self.step_between(&self.arm(stem, j), j, [a, b]);
-        if step.as_ref().is_some_and(Step::shuts_off) {
+        let BendAndStems { pair: [a, b], off, .. } = *bend;
+        let laps = self.floor.laps_at(j);
+        let mut stems = bend.stems.clone();
+        let height = |r: RunId| Reverse(if laps { Length::ZERO } else { self.floor.top_at(r, j) });
+        stems.sort_by_key(|s| (height(s.run), self.rank(s.run)));
+        // By itself one may have the wider of the two cut back for it; several are fitted on site.
+        let step = match stems[..] {
+            [stem] => self.step_between(&self.arm(stem, j), j, [a, b]),
+            _ => None,
+        };
+        if stems.len() > 1 || step.as_ref().is_some_and(Step::shuts_off) {
             self.tell_odd_step(id);
         }
         for layer in [LOWER, UPPER] {
             self.cut_on_half_angle(j, layer, [a, b]);
-            let v = self.arm(stem, j);
             let keep = self.clearance(layer);
-            let mut shapes = self.up_to_half_angle(&v, j, [a, b], keep);
-            if let Some(lean) = step.as_ref().and_then(|s| s.leans_over(keep)) {
-                lean.cut_back(&mut shapes, keep);
-                let (own, other) = if lean.wide == 0 { (a, b) } else { (b, a) };
-                let p = self.beside(&v, j, [own, other], &lean, keep.half());
-                self.set_end(own, layer, p, self.step_against(j, other.run, own.run));
+            for (k, stem) in stems.iter().enumerate() {
+                let v = self.arm(*stem, j);
+                let mut two = self.up_to_half_angle(&v, j, [a, b], keep);
+                let lean = step.as_ref().and_then(|s| s.leans_over(keep));
+                let cut_back = lean.map(|lean| {
+                    lean.cut_back(&mut two, keep);
+                    let (own, other) = if lean.wide == 0 { (a, b) } else { (b, a) };
+                    let p = self.beside(&v, j, [own, other], &lean, keep.half());
+                    (own, p, self.step_against(j, other.run, own.run))
+                });
+                let before = stems[..k].iter().filter(|s| self.same_side(j, [a, b], **s, *stem));
+                let before = before.map(|s| self.endless(&v, s.run, keep));
+                let shapes: Vec<Shape> = two.into_iter().chain(before).collect();
+                if let Some((own, p, against)) = cut_back {
+                    self.set_end(own, layer, p, against);
+                }
+                self.butt(id, *stem, layer, &shapes, self.step_against(j, stem.run, a.run));
             }
-            self.butt(id, stem, layer, &shapes, self.step_against(j, stem.run, a.run));
         }
         // A slanting stem lies at the one it leans to.
-        let [to_a, to_b] = [a, b].map(|x| angle(self.floor, x.run, stem.run, j).0);
-        let nearer = if to_b > to_a + 1e-9 { b } else { a };
-        if !self.floor.laps_at(j) {
+        let nearer = |stem: Arm| {
+            let [to_a, to_b] = [a, b].map(|x| angle(self.floor, x.run, stem.run, j).0);
+            if to_b > to_a + 1e-9 { b } else { a }
+        };
+        let tied: Vec<(RunId, RunId)> = stems.iter().map(|s| (nearer(*s).run, s.run)).collect();
+        if !laps {
             self.step_or_strap(id, a.run, b.run);
-            return self.step_or_strap(id, nearer.run, stem.run);
+            tied.into_iter().for_each(|(to, stem)| self.step_or_strap(id, to, stem));
+            return;
         }
         self.splice(id, a.run, b.run);
-        self.strap(id, nearer.run, stem.run);
-        let [name, other, third] = [a, b, stem].map(|x| run_name(x.run));
+        tied.into_iter().for_each(|(to, stem)| self.strap(id, to, stem));
+        let [name, other] = [a, b].map(|x| run_name(x.run));
+        let (stop, three) = match &stems[..] {
+            [stem] => (format!("{} stops", run_name(stem.run)), "the three"),
+            _ => {
+                let names: Vec<String> = stems.iter().map(|s| run_name(s.run)).collect();
+                (format!("{} stop", listed(&names)), "them all")
+            }
+        };
         let f = Finding::new(
             codes::BEND_SPLICED,
             format!(
-                "{name} and {other} meet {off:.1} degrees off straight: too flat for a lap. Both layers are cut on the half angle, {third} stops at their faces, and plates tie the three."
+                "{name} and {other} meet {off:.1} degrees off straight: too flat for a lap. Both layers are cut on the half angle, {stop} at their faces, and plates tie {three}."
             ),
         );
         self.out.findings.push(f.at(j.at).about(junction_name(id)));
+    }
+
+    /// Whether two arms lie on the same side of a bend.
+    fn same_side(&self, j: &Junction, [a, b]: [Arm; 2], one: Arm, other: Arm) -> bool {
+        let [(ax, ay), (bx, by), p, q] = [a, b, one, other].map(|x| self.arm(x, j).frame.dir());
+        let side = |d: (f64, f64)| (ax - bx) * d.1 - (ay - by) * d.0 > 0.0;
+        side(p) == side(q)
     }
 
     /// The step between two that are cut on the half angle, as a third arm sees it: they are of two widths or lie aside of
@@ -301,4 +340,12 @@ fn away(shape: &Shape) -> (f64, f64) {
 /// Which corner of its end such a plate has on that arm's side: the left one, if it leads to the right.
 fn faces(shape: &Shape) -> usize {
     if away(shape).1 < 0.0 { 3 } else { 0 }
+}
+
+/// Names in words.
+fn listed(names: &[String]) -> String {
+    match names {
+        [first @ .., last] if !first.is_empty() => format!("{} and {last}", first.join(", ")),
+        _ => names.concat(),
+    }
 }

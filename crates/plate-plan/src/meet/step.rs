@@ -29,7 +29,7 @@ impl Meet<'_> {
                     along.abs() > IN_LINE && across.abs() > IN_LINE
                 })
             };
-            if bend::bend_and_stem(self.floor, j).is_none() && oblique() {
+            if bend::bend_and_stems(self.floor, j).is_none() && oblique() {
                 self.tell_odd_step(JunctionId(i as u32));
             }
         }

@@ -1,0 +1,35 @@
+//! Bends where several walls end.
+
+use super::*;
+
+fn from_one_place(arms: &[(f64, f64)], section: &'static str) -> Vec<W> {
+    let arm = |(degrees, r): &(f64, f64)| {
+        let (s, c) = (degrees + 17.0).to_radians().sin_cos();
+        w(200., 200., 200. + r * c, 200. + r * s, section)
+    };
+    arms.iter().map(arm).collect()
+}
+
+/// Two walls nearly in line, and two more that end at them on either side, or one that leaves by less than 15 degrees from
+/// one of them: the two are cut on the half angle, and neither of their plates runs to a point along the other.
+#[test]
+fn several_walls_at_a_bend_of_two() {
+    let others: [&[(f64, f64)]; 4] = [
+        &[(90., 140.), (-80., 120.)],
+        &[(90., 140.), (-60., 120.)],
+        &[(-14., 140.)],
+        &[(14., 90.)],
+    ];
+    for (bend, others) in [0.5_f64, 1.2, 3.].into_iter().flat_map(|b| others.map(|o| (b, o))) {
+        let arms = [&[(180. + bend, 180.), (0., 130.)], others].concat();
+        let (f, out) = proved(&from_one_place(&arms, "2x4"), &Settings::default());
+        let what = format!("{bend} {others:?}");
+        let spliced = out.findings.iter().filter(|f| f.code == codes::BEND_SPLICED);
+        assert_eq!(spliced.count(), 1, "{what}");
+        let straight = |p: &&Piece| f.run(p.run).length().to_inches().round() != others[0].1;
+        for p in out.value.pieces.iter().filter(straight) {
+            let run = f.run(p.run);
+            assert!(p.length <= run.length() + run.section.width(), "{what}: {:?}", p.outline);
+        }
+    }
+}
