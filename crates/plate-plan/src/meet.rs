@@ -357,6 +357,22 @@ impl Meet<'_> {
         let (from, to) = far_about(seen_from, r);
         strip(&seen_from.frame, &r.frame(), from, to, -h, h)
     }
+    /// The plate of a run that passes, as far as it goes where it ends free: an arm at a flat angle may lie at it as far as that
+    /// and go on beside its end. Beyond, the arm goes on to the line of its middle.
+    fn up_to_free_ends(&self, seen_from: &ArmView, run: RunId, grow: Length) -> Vec<Shape> {
+        let r = self.floor.run(run);
+        let is_free = |id: JunctionId| self.floor.junction(id).kind == JunctionKind::End;
+        let free = [r.start_junction, r.end_junction].map(is_free);
+        if free == [false, false] {
+            return vec![self.endless(seen_from, run, grow)];
+        }
+        let h = r.section.width().half() + grow;
+        let (far_from, far_to) = far_about(seen_from, r);
+        let from = if free[0] { -grow } else { far_from };
+        let to = if free[1] { r.length() + grow } else { far_to };
+        let see = |from, to, h: Length| strip(&seen_from.frame, &r.frame(), from, to, -h, h);
+        vec![see(from, to, h), see(far_from, far_to, Length::ZERO)]
+    }
     /// A run's plate that stops at the node.
     fn half_line(&self, seen_from: &ArmView, a: Arm, grow: Length) -> Shape {
         let r = self.floor.run(a.run);
@@ -376,7 +392,7 @@ impl Meet<'_> {
         grow: Length,
     ) -> Vec<Shape> {
         match t {
-            Through::One(run) => vec![self.endless(seen_from, *run, grow)],
+            Through::One(run) => self.up_to_free_ends(seen_from, *run, grow),
             Through::Two(a, b) if self.leaning_on(j, *a) == Some(*b) => {
                 self.up_to_half_angle(seen_from, j, [*a, *b], grow).to_vec()
             }

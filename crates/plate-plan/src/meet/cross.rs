@@ -54,7 +54,11 @@ impl Meet<'_> {
             Through::Two(a, b) => {
                 let (over, rest) =
                     if self.rank(a.run) <= self.rank(b.run) { (*a, *b) } else { (*b, *a) };
-                let far = self.plates_of(&self.arm(over, j), j, below, Length::ZERO);
+                let v = self.arm(over, j);
+                let far = match below {
+                    Through::One(run) => vec![self.endless(&v, *run, Length::ZERO)],
+                    two => self.plates_of(&v, j, two, Length::ZERO),
+                };
                 self.carry(id, over, UPPER, &far);
                 let near = self.plates_of(&self.arm(rest, j), j, below, c);
                 self.butt(id, rest, UPPER, &near, Against::Run(over.run));

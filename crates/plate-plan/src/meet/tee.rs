@@ -70,8 +70,8 @@ impl Meet<'_> {
                     }
                     TeeKind::Notch => self.notch(id, run, stem),
                     TeeKind::Strap => {
-                        let s = self.endless(&self.arm(stem, j), run, c);
-                        self.butt(id, stem, UPPER, &[s], Against::Run(run));
+                        let s = self.plates_of(&self.arm(stem, j), j, t, c);
+                        self.butt(id, stem, UPPER, &s, Against::Run(run));
                         self.strap(id, run, stem.run);
                     }
                 }

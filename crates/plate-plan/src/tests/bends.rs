@@ -1,6 +1,7 @@
-//! Bends where several walls end.
+//! Bends where several walls end, and walls at a flat angle beside one that ends.
 
 use super::*;
+use std::f64::consts::SQRT_2;
 
 fn from_one_place(arms: &[(f64, f64)], section: &'static str) -> Vec<W> {
     let arm = |(degrees, r): &(f64, f64)| {
@@ -31,5 +32,20 @@ fn several_walls_at_a_bend_of_two() {
             let run = f.run(p.run);
             assert!(p.length <= run.length() + run.section.width(), "{what}: {:?}", p.outline);
         }
+    }
+}
+
+/// A wall at 3 degrees to one that ends free before the two have parted: its plate lies along the other's face, and goes on
+/// with its whole width from that one's end.
+#[test]
+fn a_wall_at_a_flat_angle_goes_on_beside_the_end_of_another() {
+    for (ends, degrees) in [(30., 3.0_f64), (48., 2.5), (20., 6.)] {
+        let (s, c) = degrees.to_radians().sin_cos();
+        let walls = [
+            w(40., 200., 200. + ends, 200., "2x4"),
+            w(200., 200., 200. + 150. * c, 200. + 150. * s, "2x4"),
+            w(200., 200., 200. + 60. * SQRT_2, 200. - 60. * SQRT_2, "2x4"),
+        ];
+        proved(&walls, &Settings::default());
     }
 }
