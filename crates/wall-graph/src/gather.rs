@@ -1,6 +1,6 @@
 //! Nodes so close along a wall that they are one place for its plates.
 
-use crate::body::{away, bends_at};
+use crate::body::{away, bend_at, bends_at};
 use crate::kinds::in_line;
 use crate::line::{Dir, Line};
 use crate::nodes::{Network, OnLine};
@@ -106,27 +106,30 @@ fn can_come(lines: &[Line], n: &Network, gone: usize, kept: usize, snap: Length)
     })
 }
 
-/// Whether a wall ends at `next` so near a bend at the end of `line` that it reaches beyond it: it lies at both walls of the bend.
+/// Whether walls end at `next` so near a bend at the end of `line`, where others may end as well, that one reaches beyond
+/// it: it lies at both walls of the bend.
 fn end_lies_in_bend(lines: &[Line], n: &Network, line: usize, end: OnLine, next: OnLine) -> bool {
-    let only = |node: usize| {
-        let mut others = n.at_node[node].iter().copied().filter(|j| *j != line);
-        others.next().filter(|_| others.next().is_none())
+    let other = match bend_at(lines, n, end.node) {
+        Some([a, b]) if a == line => b,
+        Some([a, b]) if b == line => a,
+        _ => return false,
     };
-    let (Some(p), Some(q)) = (only(end.node), only(next.node)) else { return false };
-    let [Some(own), Some(on)] = [line, p].map(|k| away(n, k, end.node)) else { return false };
-    if away(n, q, next.node).is_none() {
+    let [l, m] = [line, other].map(|k| &lines[k]);
+    if l.dir.cross(m.dir).abs() < IN_LINE {
         return false;
     }
-    let [l, other, m] = [line, p, q].map(|k| &lines[k]);
-    let sine = l.dir.cross(other.dir).abs();
-    let bends = l.dir.dot(other.dir) * own * on < 0.0 && (IN_LINE..BEND).contains(&sine);
-    let across = l.dir.cross(m.dir).abs();
-    if !bends || across < BEND || other.dir.cross(m.dir).abs() < BEND {
-        return false;
-    }
-    let widest = l.half_width().max(other.half_width());
-    let reach = m.half_width() + widest.scale(l.dir.dot(m.dir).abs());
-    (next.station - end.station).abs() < reach.scale(1.0 / across)
+    let widest = l.half_width().max(m.half_width());
+    let into = (next.station - end.station).abs();
+    let stems = || n.at_node[next.node].iter().copied().filter(|j| *j != line);
+    let all_end = stems().all(|q| away(n, q, next.node).is_some());
+    all_end
+        && stems().any(|q| {
+            let stem = &lines[q];
+            let across = l.dir.cross(stem.dir).abs();
+            let clear = across >= BEND && m.dir.cross(stem.dir).abs() >= BEND;
+            let reach = stem.half_width() + widest.scale(l.dir.dot(stem.dir).abs());
+            clear && into < reach.scale(1.0 / across)
+        })
 }
 
 /// Whether the end of `line` has a corner that a narrower wall carries on in line from, flush with one face of the

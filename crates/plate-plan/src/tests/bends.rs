@@ -35,6 +35,20 @@ fn several_walls_at_a_bend_of_two() {
     }
 }
 
+/// A wall that ends near a bend where a third ends as well, and so reached beyond it, is brought there.
+#[test]
+fn a_wall_that_ends_near_a_bend_of_three() {
+    for beyond in [0.5, 1., 1.5] {
+        let mut walls = from_one_place(&[(180., 170.), (3., 120.), (90., 140.)], "2x4");
+        let (s, c) = 197.0_f64.to_radians().sin_cos();
+        let at = (200. + beyond * c, 200. + beyond * s);
+        let (s, c) = (-43.0_f64).to_radians().sin_cos();
+        walls.push(w(at.0, at.1, at.0 + 110. * c, at.1 + 110. * s, "2x4"));
+        let (f, _) = proved(&walls, &Settings::default());
+        assert!(f.runs.iter().all(|r| r.through.is_empty()), "{beyond}");
+    }
+}
+
 /// A wall at 3 degrees to one that ends free before the two have parted: its plate lies along the other's face, and goes on
 /// with its whole width from that one's end.
 #[test]
