@@ -24,6 +24,7 @@ pub(crate) fn taken_up(lines: &[Line], n: &Network, i: usize) -> Option<Polygon>
     let taken = [0, 1].map(|side: usize| {
         [0, 1].map(|end: usize| match ends[end] {
             EndAt::InLine => Length::ZERO,
+            EndAt::Bend(over) => -over,
             EndAt::Passing => near[side][end],
             EndAt::Corner => -near[1 - side][end],
         })
@@ -33,9 +34,11 @@ pub(crate) fn taken_up(lines: &[Line], n: &Network, i: usize) -> Option<Polygon>
 
 /// What a wall's end comes to.
 enum EndAt {
-    /// Another goes on from here.
+    /// Another goes on from here, or two in line that both end here do.
     InLine,
-    /// One or two in line pass.
+    /// Another goes on from here nearly straight: one of its edges reaches beyond by so much.
+    Bend(Length),
+    /// One passes.
     Passing,
     /// No other passes, if there is one.
     Corner,
@@ -48,10 +51,17 @@ fn end_at(lines: &[Line], n: &Network, i: usize, node: usize) -> EndAt {
         let on = &n.on_line[j];
         on.first().is_some_and(|o| o.node != node) && on.last().is_some_and(|o| o.node != node)
     };
+    if let Some(two) = bend_at(lines, n, node).filter(|two| two.contains(&i)) {
+        let sine = lines[two[0]].dir.cross(lines[two[1]].dir).abs();
+        return EndAt::Bend(lines[i].half_width().scale((sine.asin() / 2.0).tan()));
+    }
     if others().any(|j| in_line(i, j)) {
         EndAt::InLine
-    } else if others().any(|j| passes(j) || others().any(|k| k != j && in_line(j, k))) {
+    } else if others().any(passes) {
         EndAt::Passing
+    } else if others().any(|j| others().any(|k| k != j && in_line(j, k))) {
+        // It may carry through to the far face of one of the two.
+        EndAt::InLine
     } else {
         EndAt::Corner
     }

@@ -18,11 +18,11 @@ pub(crate) const TRIFLE: Length = Length::from_nm(12_700);
 /// each junction as if the others were not.
 pub(crate) fn report(lines: &[Line], widths: &Widths, n: &Network, findings: &mut Vec<Finding>) {
     let mut told: BTreeSet<Vec<usize>> = BTreeSet::new();
-    // A wall that goes on with the same plates as one that meets the other.
+    // A wall that goes on straight, with the same plates as one that meets the other; at a bend it is cut by itself.
     let goes_on_to = |i: usize, j: usize| {
         let at_nodes = n.on_line[i].iter().flat_map(|o| &n.at_node[o.node]);
         let same = at_nodes.filter(|k| lines[i].same_plates(&lines[**k]));
-        let mut on = same.filter(|k| lines[i].dir.cross(lines[**k].dir).abs() < PARALLEL);
+        let mut on = same.filter(|k| lines[i].dir.cross(lines[**k].dir).abs() < IN_LINE);
         on.any(|k| meet(n, &[*k, j]))
     };
     // By number.
@@ -171,16 +171,20 @@ fn reaches_beyond(lines: &[Line], n: &Network, i: usize, j: usize, node: usize) 
         if others().map(|k| &lines[*k]).any(|k| across(k) < PARALLEL && same(k)) {
             return None;
         }
-        // How far a wall there carries the other's middle and face on. Of a corner the face ends where the two meet, if
-        // that wall leaves it on the side away from this one.
+        // Where one goes on from the other's end a third stops at the two, and carries only its own side on.
+        let goes_on = |k: usize| across(&lines[k]) < BEND;
+        let a_line = others().any(|k| goes_on(*k));
+        // How far a wall there carries the other's middle and face on. Of a corner the face ends where the two meet: the farther
+        // inward, the sharper it is on this one's side.
         let covers = |k: usize| {
             let (wall, at_middle) = (&lines[k], lines[k].half_width());
             let same_side =
                 |sign: f64| m.dir.cross(wall.dir) * sign * (m.dir.cross(l.dir) * away_from) > 0.0;
+            let lean = |sign: f64| m.half_width().scale(wall.dir.dot(m.dir) * sign * way);
             let at_face = match away(n, k, o.node) {
-                Some(sign) if !same_side(sign) => {
-                    at_middle - m.half_width().scale(wall.dir.dot(m.dir) * sign * way)
-                }
+                Some(sign) if !same_side(sign) && a_line => return [Length::ZERO; 2],
+                Some(sign) if !same_side(sign) => at_middle - lean(sign),
+                Some(sign) if !a_line => at_middle + lean(sign),
                 _ => at_middle,
             };
             [at_middle, at_face].map(|half| half.scale(1.0 / across(wall)))

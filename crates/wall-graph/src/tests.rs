@@ -24,7 +24,11 @@ fn model(walls: &[W]) -> WallModel {
                 start_in: *a,
                 end_in: *b,
                 drawn_thickness_in: *width,
-                section: if *width > 4.0 { Section::S2X6 } else { Section::S2X4 },
+                section: match width {
+                    4.0..11.5 => Section::S2X6,
+                    11.5.. => Section::all().find(|s| s.name() == "2x12").unwrap(),
+                    _ => Section::S2X4,
+                },
                 base_in: 0.0,
                 top_in: *top,
                 rise_in: 0.0,

@@ -175,3 +175,49 @@ fn a_wall_that_ends_beside_a_bend_ends_at_it() {
         assert_eq!(bent(along), [L, T, End, End, End], "{degrees}");
     }
 }
+
+/// A wall that crosses one of two within an inch of where they bend by a degree lies in the other as well; what goes on straight
+/// is one with the wall that is crossed.
+#[test]
+fn a_wall_that_crosses_beside_a_bend_is_told() {
+    let house = |bend: f64| {
+        let (s, c) = (45.0 + bend).to_radians().sin_cos();
+        [
+            ((0., 0.), (-120., -120.), 5.5, 97.125),
+            ((0., 0.), (170. * c, 170. * s), 5.5, 97.125),
+            ((0.4, -70.), (0.4, 213.), 5.5, 97.125),
+        ]
+    };
+    assert_eq!(crowds(&house(1.0)), [["0", "2"]]);
+    assert_eq!(crowds(&house(0.0)), [[""; 0]; 0]);
+}
+
+/// At a corner of 32 degrees the face on the inner side ends well inside: a wall that meets it there reaches beyond it.
+#[test]
+fn a_wall_in_a_sharp_corner_reaches_beyond_it() {
+    let (s, c) = 31.7_f64.to_radians().sin_cos();
+    let house = |at: f64| {
+        [
+            ((0., 0.), (103., 0.), 11.5, 97.125),
+            ((0., 0.), (213. * c, 213. * s), 3.5, 97.125),
+            ((at, 0.), (at - 4., 85.), 3.5, 97.125),
+        ]
+    };
+    assert!(crowds(&house(2.15)).contains(&vec!["2".to_owned(), "0".to_owned()]));
+}
+
+/// The wall that ends at a change of width in line may go on to the far face of one of the two, and another that ends at the
+/// narrower one inches away lies in it by a corner.
+#[test]
+fn a_wall_beside_a_tee_of_two_widths_is_told() {
+    let house = |off: f64| {
+        [
+            ((0., 0.), (114., 0.), 3.5, 97.125),
+            ((114., 0.), (114., -180.), 5.5, 97.125),
+            ((114., 0.), (210., 0.), 5.5, 97.125),
+            ((114. - off, 0.), (34. - off, -80.), 5.5, 97.125),
+        ]
+    };
+    assert_eq!(crowds(&house(4.4)), [["3", "1"]]);
+    assert_eq!(crowds(&house(6.)), [[""; 0]; 0]);
+}
