@@ -7,7 +7,7 @@ use geom::{Frame, Length, Point};
 use plan_model::{Document, junction_name, run_name};
 use settings::Settings;
 use wall_model::WallModel;
-use wall_model::floor::{Floor, FloorWall, JunctionId, Run, RunId};
+use wall_model::floor::{BEND, Floor, FloorWall, JunctionId, Run, RunId};
 
 /// A refusal says why.
 pub fn refusal(refusal: &Refusal) {
@@ -145,7 +145,8 @@ fn tells(floor: &Floor, finding: &Finding, breach: &Finding) -> bool {
     });
     // Walls that come together at a flat angle take the same place over a long way.
     let of_both = breach.at.is_some_and(|at| {
-        finding.code == graph::WALLS_CROWDED && named_at(floor, finding, at) > 1
+        let crowded = finding.code == graph::WALLS_CROWDED;
+        crowded && (named_at(floor, finding, at) > 1 || in_points(floor, finding, at))
             || finding.code == codes::OBLIQUE_MEETING && arms_at(floor, finding, at) > 1
             || finding.code == codes::PLATE_NO_ROOM && run_is_at(floor, finding, at)
     });
@@ -161,6 +162,28 @@ fn named_at(floor: &Floor, finding: &Finding, at: Point) -> usize {
     let named = |w: &&FloorWall| w.source.iter().any(|s| finding.source.contains(s));
     let named = floor.walls.iter().filter(named);
     named.filter(|w| lies_at(w.start, w.end, w.section.width(), at)).count()
+}
+
+/// Whether a place lies in the line of one of two walls that come together at a flat angle, no farther from where they do
+/// than their plates run to points: the edges of one leave the other.
+fn in_points(floor: &Floor, finding: &Finding, at: Point) -> bool {
+    let named = |w: &&FloorWall| w.source.iter().any(|s| finding.source.contains(s));
+    let named: Vec<&FloorWall> = floor.walls.iter().filter(named).collect();
+    let pairs =
+        named.iter().enumerate().flat_map(|(i, w)| named[i + 1..].iter().map(move |v| (*w, *v)));
+    let Some(met) = finding.at else { return false };
+    pairs.into_iter().any(|(w, v)| {
+        let frames = [w, v].map(|w| Frame::between(w.start, w.end));
+        let [Some(f), Some(g)] = frames else { return false };
+        let ((fx, fy), (gx, gy)) = (f.dir(), g.dir());
+        let sine = (fx * gy - fy * gx).abs();
+        let across = [(w, &f), (v, &g)].map(|(w, f)| (w.section.width().half(), f));
+        let wide: Length = across.iter().map(|(half, f)| *half + f.locate(met).1.abs()).sum();
+        let flat = sine > 0.0 && sine < BEND;
+        let hand = Length::inches(4);
+        let in_line = across.iter().any(|(half, f)| f.locate(at).1.abs() <= *half + hand);
+        flat && in_line && met.distance(at) <= wide.scale(1.0 / sine) + hand
+    })
 }
 
 /// The same of the walls that meet at the junction it is about.

@@ -80,7 +80,8 @@ fn odd_meetings(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
                 "Wall {name} meets wall {other} so near its end, or a change of its width, that it reaches beyond it. Plates are cut as if the other went on; what lies there may stay bare."
             ),
             Some(flat) => format!(
-                "Walls {name} and {other} come together at {flat:.1} degrees, so that their plates would be cut to long thin points, and lie in the way of what is near."
+                "Walls {name} and {other} come together at {flat:.1} degrees, so that their plates would be cut to long thin points, as far as {} from there, and lie in the way of what is near.",
+                parted(l, m).feet_inches()
             ),
         };
         let finding = Finding::new(graph::WALLS_CROWDED, text).at(at);
@@ -106,6 +107,13 @@ fn flat_meeting(lines: &[Line], n: &Network, [i, j]: [usize; 2], node: usize) ->
         None => sine >= PARALLEL || lie_in_each_other(lines, n, [i, j]),
     };
     is_flat.then(|| sine.asin().to_degrees())
+}
+
+/// How far from where two at a flat angle meet they have parted, or the longer of them ends.
+fn parted(l: &Line, m: &Line) -> Length {
+    let (both, longest) = (l.half_width() + m.half_width(), l.length().max(m.length()));
+    let sine = l.dir.cross(m.dir).abs();
+    if longest.scale(sine) <= both { longest } else { both.scale(1.0 / sine) }
 }
 
 /// Whether two walls take the same place from node to node.
