@@ -115,10 +115,13 @@ fn end_lies_in_bend(lines: &[Line], n: &Network, line: usize, end: OnLine, next:
         _ => return false,
     };
     let [l, m] = [line, other].map(|k| &lines[k]);
-    if l.dir.cross(m.dir).abs() < IN_LINE {
+    let turn = l.dir.cross(m.dir).abs();
+    if turn < IN_LINE {
         return false;
     }
     let widest = l.half_width().max(m.half_width());
+    // So far inward of the node the half angle ends a face.
+    let lean = widest.scale((turn.asin() / 2.0).tan());
     let into = (next.station - end.station).abs();
     let stems = || n.at_node[next.node].iter().copied().filter(|j| *j != line);
     let all_end = stems().all(|q| away(n, q, next.node).is_some());
@@ -128,7 +131,7 @@ fn end_lies_in_bend(lines: &[Line], n: &Network, line: usize, end: OnLine, next:
             let across = l.dir.cross(stem.dir).abs();
             let clear = across >= BEND && m.dir.cross(stem.dir).abs() >= BEND;
             let reach = stem.half_width() + widest.scale(l.dir.dot(stem.dir).abs());
-            clear && into < reach.scale(1.0 / across)
+            clear && into < reach.scale(1.0 / across) + lean
         })
 }
 

@@ -47,6 +47,14 @@ fn a_wall_that_ends_near_a_bend_of_three() {
         let (f, _) = proved(&walls, &Settings::default());
         assert!(f.runs.iter().all(|r| r.through.is_empty()), "{beyond}");
     }
+    // By what the half angle ends the face of a wide wall before the bend.
+    let wide = [
+        w(300., 300., 312.599, 386.083, "2x12"),
+        w(300., 300., 300.393, 195.001, "2x4"),
+        w(302.9375, 302.9375, 401.239, 241.352, "2x4"),
+    ];
+    let (f, _) = proved(&wide, &Settings::default());
+    assert!(f.runs.iter().all(|r| r.through.is_empty()));
 }
 
 /// A wall at 3 degrees to one that ends free before the two have parted: its plate lies along the other's face, and goes on
