@@ -77,7 +77,7 @@ fn odd_meetings(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
         let [name, other] = [l, m].map(|l| drawn_name(l.source()));
         let text = match flat {
             None => format!(
-                "Wall {name} meets wall {other} so near its end, or a change of its width, that it reaches beyond it. Plates are cut as if the other went on; what lies there may stay bare."
+                "Wall {name} meets wall {other} so near its end, or a change of its width, that it reaches beyond it. What lies there may stay bare; fit the plates there on site."
             ),
             Some(flat) => format!(
                 "Walls {name} and {other} come together at {flat:.1} degrees, so that their plates would be cut to long thin points, as far as {} from there, and lie in the way of what is near.",
