@@ -266,7 +266,17 @@ fn sum_faults(
         let places = end_places(floor, id, junction, end, node);
         // The corner of a step lies aside of the run's line by as much as the run leans.
         let near = if changes_width(floor, id, junction) { SLIVER } else { ROUNDING };
-        if places.iter().any(|p| (p.nm() - station).abs() <= near.nm()) {
+        let is_near = |p: Length, station: i64| (p.nm() - station).abs() <= near.nm();
+        // Where a wall crosses at the very face, nothing is left before it.
+        let crossed = || {
+            let there = run.through.iter().flat_map(|(_, j)| &floor.junction(*j).arms);
+            there.filter_map(|arm| face_stations(floor, id, arm.run)).any(|faces| {
+                let [before, after] = [faces[end], faces[1 - end]];
+                let at_face = |edge: usize| places.iter().any(|p| is_near(*p, before[edge].nm()));
+                (0..2).all(|edge| is_near(after[edge], station) && at_face(edge))
+            })
+        };
+        if places.iter().any(|p| is_near(*p, station)) || crossed() {
             continue;
         }
         let list: Vec<String> = places.iter().map(|p| format!("{:.4}", p.to_inches())).collect();

@@ -424,3 +424,12 @@ fn a_stem_at_two_widths_far_aside() {
         }
     }
 }
+
+/// A wall that lies along one wall of a corner, face to face, and crosses the other: nothing of that one is left before it.
+#[test]
+fn a_wall_that_crosses_at_the_face_of_a_corner() {
+    every_way(
+        &[w(-60., 0., 24., 0., "2x4"), w(24., 0., 24., 72., "2x4"), w(-48., 3.5, 100., 3.5, "2x4")],
+        |walls| drop(proved(walls, &Settings::default())),
+    );
+}
