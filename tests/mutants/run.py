@@ -7,7 +7,7 @@ quickest first, until one fails. Mutants that do not compile are left out, as ca
 
     run.py SCRATCH [--jobs N] [--longest SECONDS] [--count N] [--again]
 
-SCRATCH keeps the copy, the build and SCRATCH/verdicts.tsv, a line for each mutant: its number, its verdict (caught, hangs, missed, unreached, foreign:
+SCRATCH keeps the sources as they are when it begins, the build and SCRATCH/verdicts.tsv, a line for each mutant: its number, its verdict (caught, hangs, missed, unreached, foreign:
 does not compile, fixed: in a constant), its name. Mutants come in an order of chance, the same in every run, so that the first N are a fair sample; a
 run that is broken off goes on from there. Python 3.11, nothing beside its own library.
 """
@@ -85,6 +85,7 @@ class Build:
 
     def __init__(self, scratch):
         self.scratch = scratch
+        self.sources = scratch / "sources"
         self.tree = scratch / "tree"
         self.list = scratch / "mutants.json"
         self.left_out = scratch / "left-out"
@@ -99,12 +100,11 @@ class Build:
     def prepare(self):
         packages = [a for p in PACKAGES for a in ("-p", p)]
         self.list.write_text(run(["cargo", "mutants", "--list", "--json", *packages], cwd=ROOT))
-        self.tree.mkdir(parents=True, exist_ok=True)
         tracked = run(["git", "ls-files", "-z", "--", "Cargo.toml", "Cargo.lock", "rust-toolchain.toml", "crates", "tests", "benches", "fixtures"], cwd=ROOT)
         for name in filter(None, tracked.split("\0")):
-            to = self.tree / name
-            to.parent.mkdir(parents=True, exist_ok=True)
-            to.write_bytes((ROOT / name).read_bytes())
+            for copy in (self.sources, self.tree):
+                (copy / name).parent.mkdir(parents=True, exist_ok=True)
+                (copy / name).write_bytes((ROOT / name).read_bytes())
         geom = self.tree / "crates/geom/src/lib.rs"
         geom.write_text(geom.read_text() + SWITCH)
         self.left_out.write_text("")
@@ -113,7 +113,7 @@ class Build:
     def weave(self):
         env = os.environ | {"CARGO_TARGET_DIR": str(self.scratch / "target-weave")}
         fixed = run(
-            ["cargo", "run", "-q", "--release", "--locked", "--manifest-path", HERE / "Cargo.toml", "--", self.list, self.left_out, ROOT, self.tree],
+            ["cargo", "run", "-q", "--release", "--locked", "--manifest-path", HERE / "Cargo.toml", "--", self.list, self.left_out, self.sources, self.tree],
             env=env,
         )
         self.scratch.joinpath("fixed").write_text(fixed)
@@ -198,7 +198,7 @@ class Tests:
                 done = subprocess.run(
                     [program, "--exact", "--test-threads", "1", *names],
                     cwd=folder, env=os.environ | GIVEN | {"MUTANT": str(mutant)}, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-                    timeout=30 + 30 * seconds,
+                    timeout=20 + 10 * seconds,
                 )
             except subprocess.TimeoutExpired:
                 return "hangs"

@@ -57,17 +57,24 @@ fn a_wall_that_ends_near_a_bend_of_three() {
     assert!(f.runs.iter().all(|r| r.through.is_empty()));
 }
 
-/// A wall at 3 degrees to one that ends free before the two have parted: its plate lies along the other's face, and goes on
+/// A wall at some degrees to one that ends free before the two have parted: its plate lies along the other's face, and goes on
 /// with its whole width from that one's end.
 #[test]
 fn a_wall_at_a_flat_angle_goes_on_beside_the_end_of_another() {
-    for (ends, degrees) in [(30., 3.0_f64), (48., 2.5), (20., 6.)] {
-        let (s, c) = degrees.to_radians().sin_cos();
-        let walls = [
-            w(40., 200., 200. + ends, 200., "2x4"),
-            w(200., 200., 200. + 150. * c, 200. + 150. * s, "2x4"),
-            w(200., 200., 200. + 60. * SQRT_2, 200. - 60. * SQRT_2, "2x4"),
-        ];
-        proved(&walls, &Settings::default());
-    }
+    proved(
+        &[
+            w(299.515625, 298.140625, 306.9203640002061, 444.95400940462036, "2x4"),
+            w(300., 348., 300., 117., "2x4"),
+            w(300.140625, 300.671875, 481.1398978134325, 301.1849451790361, "2x6"),
+        ],
+        &Settings::default(),
+    );
+    proved(
+        &[
+            w(299.609375, 300.75, 219.32993413111626, 219.81044617259496, "2x4"),
+            w(301.26728346888376, 327.9713065946068, 296.65075083223576, 226.07583257139632, "2x4"),
+            w(300., 300., 301.5326657226448, 528.9948709813882, "2x4"),
+        ],
+        &Settings::default(),
+    );
 }
