@@ -1,7 +1,6 @@
 //! Bends where several walls end, and walls at a flat angle beside one that ends.
 
 use super::*;
-use std::f64::consts::SQRT_2;
 
 fn from_one_place(arms: &[(f64, f64)], section: &'static str) -> Vec<W> {
     let arm = |(degrees, r): &(f64, f64)| {

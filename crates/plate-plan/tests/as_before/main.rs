@@ -45,6 +45,32 @@ fn invented_houses_are_as_before() {
 }
 
 #[test]
+fn walls_at_one_place_are_as_before() {
+    let mut list = List::of(
+        "places.txt",
+        "\
+# What became of three and four walls at one place: pieces, ties, what is told of the drawing and of the plan, by the proof; digests as of houses.
+",
+    );
+    for n in 0..700 {
+        let bytes = Seeded::of(SEED + 1, n).bytes(200);
+        let house = House::at_one_place(&mut Unstructured::new(&bytes)).unwrap();
+        let Some(planned) = Planned::of(&house) else { continue };
+        let (plan, told) = (&planned.plan, planned.told());
+        let told = told.rsplit_once("; ").unwrap().1;
+        list.says(&format!(
+            "{n}: {} {}; {}; {}; {}; {told}",
+            plan.value.pieces.len(),
+            plan.value.ties.len(),
+            codes(&planned.floor.findings),
+            codes(&plan.findings),
+            codes(&planned.proof.findings),
+        ));
+    }
+    list.ends();
+}
+
+#[test]
 fn what_is_broken_is_seen_as_before() {
     let mut list = List::of(
         "faults.txt",
