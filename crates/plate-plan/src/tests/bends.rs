@@ -2,9 +2,10 @@
 
 use super::*;
 
-fn from_one_place(arms: &[(f64, f64)], section: &'static str) -> Vec<W> {
+/// Walls from one place: directions in degrees from the one that the house is turned to, and lengths.
+fn from_one_place(turn: f64, arms: &[(f64, f64)], section: &'static str) -> Vec<W> {
     let arm = |(degrees, r): &(f64, f64)| {
-        let (s, c) = (degrees + 17.0).to_radians().sin_cos();
+        let (s, c) = (degrees + turn).to_radians().sin_cos();
         w(200., 200., 200. + r * c, 200. + r * s, section)
     };
     arms.iter().map(arm).collect()
@@ -14,16 +15,21 @@ fn from_one_place(arms: &[(f64, f64)], section: &'static str) -> Vec<W> {
 /// one of them: the two are cut on the half angle, and neither of their plates runs to a point along the other.
 #[test]
 fn several_walls_at_a_bend_of_two() {
-    let others: [&[(f64, f64)]; 4] = [
+    let others: [&[(f64, f64)]; 6] = [
         &[(90., 140.), (-80., 120.)],
+        &[(110., 140.), (60., 120.)],
+        &[(-110., 140.), (-60., 120.), (100., 90.)],
         &[(90., 140.), (-60., 120.)],
         &[(-14., 140.)],
         &[(14., 90.)],
     ];
-    for (bend, others) in [0.5_f64, 1.2, 3.].into_iter().flat_map(|b| others.map(|o| (b, o))) {
+    let ways = [17.0_f64, 107., 197., 287.].into_iter().flat_map(|t| others.map(|o| (t, o)));
+    for (bend, (turn, others)) in
+        [0.5_f64, 1.2, 3.].into_iter().flat_map(|b| ways.clone().map(move |w| (b, w)))
+    {
         let arms = [&[(180. + bend, 180.), (0., 130.)], others].concat();
-        let (f, out) = proved(&from_one_place(&arms, "2x4"), &Settings::default());
-        let what = format!("{bend} {others:?}");
+        let (f, out) = proved(&from_one_place(turn, &arms, "2x4"), &Settings::default());
+        let what = format!("{turn} {bend} {others:?}");
         let spliced = out.findings.iter().filter(|f| f.code == codes::BEND_SPLICED);
         assert_eq!(spliced.count(), 1, "{what}");
         let straight = |p: &&Piece| f.run(p.run).length().to_inches().round() != others[0].1;
@@ -38,7 +44,7 @@ fn several_walls_at_a_bend_of_two() {
 #[test]
 fn a_wall_that_ends_near_a_bend_of_three() {
     for beyond in [0.5, 1., 1.5] {
-        let mut walls = from_one_place(&[(180., 170.), (3., 120.), (90., 140.)], "2x4");
+        let mut walls = from_one_place(17., &[(180., 170.), (3., 120.), (90., 140.)], "2x4");
         let (s, c) = 197.0_f64.to_radians().sin_cos();
         let at = (200. + beyond * c, 200. + beyond * s);
         let (s, c) = (-43.0_f64).to_radians().sin_cos();
