@@ -109,6 +109,15 @@ fn proved(walls: &[W], s: &Settings) -> (Floor, Outcome<Plan>) {
     (f, out)
 }
 
+#[test]
+fn pieces_of_one_wall_have_names_of_their_own() {
+    let names: Vec<String> = (0..18_278).map(letters).collect();
+    let told = [0, 25, 26, 51, 52, 701, 702, 18_277].map(|k| names[k].as_str());
+    assert_eq!(told, ["a", "z", "aa", "az", "ba", "zz", "aaa", "zzz"]);
+    let each_once: std::collections::BTreeSet<&String> = names.iter().collect();
+    assert_eq!(each_once.len(), names.len());
+}
+
 fn rectangle(section: &'static str) -> Vec<W> {
     vec![
         w(0., 0., 288., 0., section),
