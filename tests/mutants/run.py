@@ -7,8 +7,8 @@ quickest first, until one fails. Mutants that do not compile are left out, as ca
 
     run.py SCRATCH [--jobs N] [--longest SECONDS] [--count N] [--again]
 
-SCRATCH keeps the sources as they are when it begins, the build and SCRATCH/verdicts.tsv, a line for each mutant: its number, its verdict (caught, hangs, missed, unreached, foreign:
-does not compile, fixed: in a constant), its name. Mutants come in an order of chance, the same in every run, so that the first N are a fair sample; a
+SCRATCH keeps the sources as they are when it begins, the build, and SCRATCH/verdicts.tsv, a line for each mutant: its number, its verdict (caught, hangs,
+missed, unreached, foreign: does not compile, fixed: in a constant), its name. Mutants come in an order of chance, the same in every run, so that the first N are a fair sample; a
 run that is broken off goes on from there. Python 3.11, nothing beside its own library.
 """
 
@@ -17,9 +17,9 @@ import json
 import os
 import random
 import re
+import signal
 import subprocess
 import sys
-import time
 import tomllib
 from collections import Counter
 from concurrent.futures import ThreadPoolExecutor
@@ -194,13 +194,12 @@ class Tests:
         if not tests:
             return "unreached"
         for program, folder, names, seconds in self.groups(tests):
-            try:
-                done = subprocess.run(
-                    [program, "--exact", "--test-threads", "1", *names],
-                    cwd=folder, env=os.environ | GIVEN | {"MUTANT": str(mutant)}, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-                    timeout=20 + 10 * seconds,
-                )
-            except subprocess.TimeoutExpired:
+            # By time of the processor, whoever else is at it; the system sees to it even where this program is gone.
+            done = subprocess.run(
+                ["prlimit", f"--cpu={20 + round(10 * seconds)}", program, "--exact", "--test-threads", "1", *names],
+                cwd=folder, env=os.environ | GIVEN | {"MUTANT": str(mutant)}, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            )
+            if done.returncode in (-signal.SIGXCPU, -signal.SIGKILL):
                 return "hangs"
             if done.returncode:
                 self.caught[names[-1]] += 1
