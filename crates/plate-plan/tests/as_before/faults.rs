@@ -49,8 +49,7 @@ const FAULTS: [(&str, Fault); 34] = [
         shifted(piece(p, |p| p.layer == Layer::Bottom, s)?, -Length::inches(2), Length::ZERO)
     }),
     ("a corner of a piece lies 1/4 in aside", |p, s| {
-        let outline = &mut piece(p, |_| true, s)?.outline;
-        let corner = outline.get_mut(s.below(4))?;
+        let corner = piece(p, |_| true, s)?.outline.get_mut(s.below(4))?;
         corner.y += EIGHTH + EIGHTH;
         Some(())
     }),
@@ -101,12 +100,7 @@ const FAULTS: [(&str, Fault); 34] = [
         rake.z_end += EIGHTH;
         Some(())
     }),
-    ("a notch is missing", |p, s| {
-        let notches = &mut notched(p, s)?.notches;
-        let at = any(notches, s)?;
-        notches.remove(at);
-        Some(())
-    }),
+    ("a notch is missing", |p, s| taken_out(&mut notched(p, s)?.notches, s)),
     ("a notch lies 1/8 in aside", |p, s| {
         let notch = notched(p, s)?.notches.first_mut()?;
         (notch.from, notch.to) = (notch.from + EIGHTH, notch.to + EIGHTH);
@@ -123,47 +117,31 @@ const FAULTS: [(&str, Fault); 34] = [
         Some(())
     }),
     ("a mark lies 1/8 in aside", |p, s| {
-        let marks = &mut piece(p, |p| !p.marks.is_empty(), s)?.marks;
-        let at = any(marks, s)?;
-        marks[at].at += EIGHTH;
+        one(&mut piece(p, |p| !p.marks.is_empty(), s)?.marks, s)?.at += EIGHTH;
         Some(())
     }),
-    ("a mark is missing", |p, s| {
-        let marks = &mut piece(p, |p| !p.marks.is_empty(), s)?.marks;
-        let at = any(marks, s)?;
-        marks.remove(at);
-        Some(())
-    }),
+    ("a mark is missing", |p, s| taken_out(&mut piece(p, |p| !p.marks.is_empty(), s)?.marks, s)),
     ("nails are 2 in aside", |p, s| {
-        let nails = &mut piece(p, |p| !p.nails.is_empty(), s)?.nails;
-        let at = any(nails, s)?;
-        nails[at].at += Length::inches(2);
+        one(&mut piece(p, |p| !p.nails.is_empty(), s)?.nails, s)?.at += Length::inches(2);
         Some(())
     }),
-    ("a joint is missing", |p, s| {
-        let at = any(&p.joints, s)?;
-        p.joints.remove(at);
-        Some(())
-    }),
+    ("a joint is missing", |p, s| taken_out(&mut p.joints, s)),
     ("a joint is listed 1/8 in aside", |p, s| {
-        let at = any(&p.joints, s)?;
-        p.joints[at].at += EIGHTH;
+        one(&mut p.joints, s)?.at += EIGHTH;
         Some(())
     }),
     ("a joint has another gap", |p, s| {
-        let at = any(&p.joints, s)?;
-        p.joints[at].half_gap += SIXTEENTH;
+        one(&mut p.joints, s)?.half_gap += SIXTEENTH;
         Some(())
     }),
     ("a joint is of another kind", |p, s| {
-        let at = any(&p.joints, s)?;
-        let kind = &mut p.joints[at].kind;
+        let kind = &mut one(&mut p.joints, s)?.kind;
         *kind = if *kind == JointKind::Break { JointKind::LapGap } else { JointKind::Break };
         Some(())
     }),
     ("a joint is said to be over a stud, or not", |p, s| {
-        let at = any(&p.joints, s)?;
-        p.joints[at].on_stud = !p.joints[at].on_stud;
+        let on_stud = &mut one(&mut p.joints, s)?.on_stud;
+        *on_stud = !*on_stud;
         Some(())
     }),
     ("joints of two layers are listed an inch farther apart", |p, s| {
@@ -173,20 +151,15 @@ const FAULTS: [(&str, Fault); 34] = [
         joint.offset = joint.offset.map(|l| l + Length::inches(1));
         Some(())
     }),
-    ("a tie is missing", |p, s| {
-        let at = any(&p.ties, s)?;
-        p.ties.remove(at);
-        Some(())
-    }),
+    ("a tie is missing", |p, s| taken_out(&mut p.ties, s)),
     ("a tie is of another kind", |p, s| {
-        let at = any(&p.ties, s)?;
-        let kind = &mut p.ties[at].kind;
+        let kind = &mut one(&mut p.ties, s)?.kind;
         *kind = if *kind == TieKind::Lap { TieKind::Strap } else { TieKind::Lap };
         Some(())
     }),
     ("a tie names another piece", |p, s| {
-        let (at, count) = (any(&p.ties, s)?, p.pieces.len() as u32);
-        let first = p.ties[at].pieces.first_mut()?;
+        let count = p.pieces.len() as u32;
+        let first = one(&mut p.ties, s)?.pieces.first_mut()?;
         *first = PieceId((first.0 + 1) % count);
         Some(())
     }),
@@ -197,6 +170,17 @@ const EIGHTH: Length = Length::sixteenths(2);
 
 fn any<T>(of: &[T], s: &mut Seeded) -> Option<usize> {
     (!of.is_empty()).then(|| s.below(of.len()))
+}
+
+fn one<'p, T>(of: &'p mut [T], s: &mut Seeded) -> Option<&'p mut T> {
+    let at = any(of, s)?;
+    of.get_mut(at)
+}
+
+fn taken_out<T>(of: &mut Vec<T>, s: &mut Seeded) -> Option<()> {
+    let at = any(of, s)?;
+    of.remove(at);
+    Some(())
 }
 
 fn piece<'p>(
