@@ -252,12 +252,8 @@ impl House {
     }
     /// As an importer would hand it over; `backwards`: its walls in the other order.
     pub fn draft(&self, backwards: bool) -> Draft {
-        let mut ledger = Ledger::default();
-        let mut walls: Vec<DraftWall> = Vec::new();
-        for (i, wall) in self.walls.iter().enumerate() {
-            ledger.use_one();
-            walls.push(wall.draft(i));
-        }
+        let mut walls: Vec<DraftWall> =
+            self.walls.iter().enumerate().map(|(i, wall)| wall.draft(i)).collect();
         if backwards {
             walls.reverse();
         }
@@ -265,19 +261,22 @@ impl House {
             name: format!("Storey {}", k + 1),
             elevation_in: f64::from(k) * 108.0,
         };
-        Draft {
-            format: Format::Dxf,
-            version: String::new(),
-            written_by: String::new(),
-            units: UnitsDecision {
-                name: "in".into(),
-                inches_per_unit: 1.0,
-                decided_by: String::new(),
-            },
-            storeys: vec![storey(0), storey(1)],
-            walls,
-            ledger,
-        }
+        drawn(vec![storey(0), storey(1)], walls)
+    }
+}
+
+/// Walls as an importer hands them over from a drawing in inches, nothing of it left out.
+pub fn drawn(storeys: Vec<DraftStorey>, walls: Vec<DraftWall>) -> Draft {
+    let mut ledger = Ledger::default();
+    walls.iter().for_each(|_| ledger.use_one());
+    Draft {
+        format: Format::Dxf,
+        version: String::new(),
+        written_by: String::new(),
+        units: UnitsDecision { name: "in".into(), inches_per_unit: 1.0, decided_by: String::new() },
+        storeys,
+        walls,
+        ledger,
     }
 }
 

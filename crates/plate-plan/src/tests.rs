@@ -1,15 +1,16 @@
 //! Whole floors through the planner, judged by the independent verifier.
 
 use super::*;
-use diag::{Ledger, SourceRef};
+use diag::SourceRef;
 use geom::Point;
 use invented_houses::boards::one_each as boards;
+use invented_houses::house::drawn;
 use lumber::Section;
 use plan_model::{JointKind, Piece, TieKind};
 use proptest::prelude::*;
 use proptest::strategy::ValueTree as _;
 use wall_model::floor::{JunctionKind, Run};
-use wall_model::{Draft, DraftOpening, DraftStorey, DraftWall, Format, OpeningKind, UnitsDecision};
+use wall_model::{DraftOpening, DraftStorey, DraftWall, OpeningKind};
 
 mod bends;
 mod corners;
@@ -54,12 +55,10 @@ fn tall(mut w: W) -> W {
 }
 
 pub(crate) fn floor(walls: &[W]) -> Floor {
-    let mut ledger = Ledger::default();
     let walls = walls
         .iter()
         .enumerate()
         .map(|(i, w)| {
-            ledger.use_one();
             let section = Section::from_name(w.section).unwrap();
             let opening = |(a, b): &(f64, f64)| DraftOpening {
                 kind: OpeningKind::Door,
@@ -84,17 +83,7 @@ pub(crate) fn floor(walls: &[W]) -> Floor {
             }
         })
         .collect();
-    let units =
-        UnitsDecision { name: "in".into(), inches_per_unit: 1.0, decided_by: String::new() };
-    let draft = Draft {
-        format: Format::Dxf,
-        version: String::new(),
-        written_by: String::new(),
-        units,
-        storeys: vec![DraftStorey { name: "Plan".into(), elevation_in: 0.0 }],
-        walls,
-        ledger,
-    };
+    let draft = drawn(vec![DraftStorey { name: "Plan".into(), elevation_in: 0.0 }], walls);
     wall_graph::build(&draft.finish(settings::Mirror::None).value, &Settings::default()).value
 }
 
