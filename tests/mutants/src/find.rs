@@ -54,20 +54,15 @@ struct Finder<'a> {
 }
 
 impl<'a> Finder<'a> {
-    fn here(&self, genre: Genre, span: Span) -> Vec<(usize, &'a str)> {
+    /// The mutants of a stretch, each with what stands there by it, made of its replacement.
+    fn here(&self, genre: Genre, span: Span, text: impl Fn(&str) -> String) -> Vec<Variant> {
         let place = |p: proc_macro2::LineColumn| Place { line: p.line, column: p.column + 1 };
         let stretch = Stretch { start: place(span.start()), end: place(span.end()) };
-        self.at.get(&(genre, stretch)).cloned().unwrap_or_default()
+        let mutants = self.at.get(&(genre, stretch)).into_iter().flatten();
+        mutants.map(|(number, r)| Variant { number: *number, text: text(r) }).collect()
     }
 
-    fn add(
-        &mut self,
-        at: Range<usize>,
-        how: How,
-        variants: impl IntoIterator<Item = (usize, String)>,
-    ) {
-        let variants: Vec<Variant> =
-            variants.into_iter().map(|(number, text)| Variant { number, text }).collect();
+    fn add(&mut self, at: Range<usize>, how: How, variants: Vec<Variant>) {
         if !variants.is_empty() {
             self.sites.push(Site { at, how, variants });
         }
@@ -78,11 +73,7 @@ impl<'a> Finder<'a> {
         let (whole, operator_at) = (whole.byte_range(), operator.byte_range());
         let (before, after) =
             (&self.text[whole.start..operator_at.start], &self.text[operator_at.end..whole.end]);
-        let variants: Vec<_> = self
-            .here(Genre::Operator, operator)
-            .into_iter()
-            .map(|(n, r)| (n, format!("{before}{r}{after}")))
-            .collect();
+        let variants = self.here(Genre::Operator, operator, |r| format!("{before}{r}{after}"));
         self.add(whole, How::Instead, variants);
     }
 }
@@ -91,13 +82,9 @@ impl<'ast> Visit<'ast> for Finder<'_> {
     fn visit_block(&mut self, block: &'ast syn::Block) {
         if let (Some(first), Some(last)) = (block.stmts.first(), block.stmts.last()) {
             let span = first.span().join(last.span()).expect("of one file");
+            let mut variants = self.here(Genre::Body, span, str::to_owned);
             // A function that returns an iterator without naming its type has one type alone.
-            let variants: Vec<_> = self
-                .here(Genre::Body, span)
-                .into_iter()
-                .filter(|(_, r)| !r.contains("::std::iter::"))
-                .map(|(n, r)| (n, r.to_owned()))
-                .collect();
+            variants.retain(|v| !v.text.contains("::std::iter::"));
             self.add(span.byte_range(), How::Before, variants);
         }
         visit::visit_block(self, block);
@@ -117,22 +104,15 @@ impl<'ast> Visit<'ast> for Finder<'_> {
     }
 
     fn visit_arm(&mut self, arm: &'ast Arm) {
-        let taken_out =
-            self.here(Genre::Arm, arm.span()).into_iter().map(|(n, _)| (n, String::new()));
+        let mut taken_out = self.here(Genre::Arm, arm.span(), |_| "false".to_owned());
         match &arm.guard {
             None => {
                 let end = arm.pat.span().byte_range().end;
-                let variants: Vec<_> = taken_out.collect();
-                self.add(end..end, How::Guard, variants);
+                self.add(end..end, How::Guard, taken_out);
             }
             Some((_, guard)) if !binds(guard) => {
-                let changed = self
-                    .here(Genre::Guard, guard.span())
-                    .into_iter()
-                    .map(|(n, r)| (n, r.to_owned()));
-                let variants: Vec<_> =
-                    taken_out.map(|(n, _)| (n, "false".to_owned())).chain(changed).collect();
-                self.add(guard.span().byte_range(), How::Instead, variants);
+                taken_out.extend(self.here(Genre::Guard, guard.span(), str::to_owned));
+                self.add(guard.span().byte_range(), How::Instead, taken_out);
             }
             Some(_) => {}
         }
@@ -144,11 +124,8 @@ impl<'ast> Visit<'ast> for Finder<'_> {
             let rest = &self.text[rest.span().byte_range()];
             for field in e.fields.iter().filter(|f| f.colon_token.is_some()) {
                 let name = &self.text[field.member.span().byte_range()];
-                let variants: Vec<_> = self
-                    .here(Genre::Field, field.span())
-                    .into_iter()
-                    .map(|(n, _)| (n, format!("({rest}).{name}")))
-                    .collect();
+                let variants =
+                    self.here(Genre::Field, field.span(), |_| format!("({rest}).{name}"));
                 self.add(field.expr.span().byte_range(), How::Instead, variants);
             }
         }
