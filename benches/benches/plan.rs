@@ -86,9 +86,9 @@ fn stage_4_boards(bencher: Bencher, divisions: usize) {
 #[divan::bench(args = DIVISIONS)]
 fn stage_5_verify(bencher: Bencher, divisions: usize) {
     let (d, settings) = (document("house.dxf", &dxf_of(divisions)), Settings::default());
-    let offset = plate_plan::joint_offset(&settings).unwrap_or_else(|e| panic!("{e}"));
+    let rules = rule_sets::RuleSet::named(&settings.rules).unwrap_or_else(|e| panic!("{e}"));
     bencher.bench(|| {
-        plan_verify::verify(black_box(&d.floor), &d.plan, &d.boards, &settings, offset).lines.len()
+        plan_verify::verify(black_box(&d.floor), &d.plan, &d.boards, &settings, rules).lines.len()
     });
 }
 

@@ -25,8 +25,8 @@ fn main() {
             lap(&mut best[0]);
             let Ok(plan) = plate_plan::plan(&floor, &settings) else { return };
             lap(&mut best[1]);
-            let offset = geom::Length::inches(24);
-            let proof = plan_verify::verify(&floor, &plan.value, &[], &settings, offset);
+            let Ok(rules) = rule_sets::RuleSet::named(&settings.rules) else { return };
+            let proof = plan_verify::verify(&floor, &plan.value, &[], &settings, rules);
             lap(&mut best[2]);
             drop(proof);
         }

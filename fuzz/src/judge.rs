@@ -5,6 +5,7 @@ use diag::codes::{graph, output, plan as codes, verify};
 use diag::{Code, Finding, Ledger, Refusal, Severity};
 use geom::{Frame, Length, Point};
 use plan_model::{Document, junction_name, run_name};
+use rule_sets::RuleSet;
 use settings::Settings;
 use wall_model::WallModel;
 use wall_model::floor::{BEND, Floor, FloorWall, JunctionId, Run, RunId};
@@ -82,8 +83,8 @@ fn disagreement(house: &House) -> Option<(&'static str, String)> {
     ours.extend(plan.findings);
     let boards = pipeline::boards::choose(&plan.value, settings);
     ours.extend(boards.findings);
-    let offset = joint_offset(settings);
-    let proof = plan_verify::verify(&floor.value, &plan.value, &boards.boards, settings, offset);
+    let rules = rules(settings);
+    let proof = plan_verify::verify(&floor.value, &plan.value, &boards.boards, settings, rules);
     let ours: Vec<&Finding> = ours.iter().collect();
     let breaches: Vec<&Finding> = proof.findings.iter().filter(|f| is_breach(f)).collect();
     if breaches.is_empty() {
@@ -92,8 +93,8 @@ fn disagreement(house: &House) -> Option<(&'static str, String)> {
     untold(&floor.value, &ours, &breaches)
 }
 
-fn joint_offset(settings: &Settings) -> Length {
-    plate_plan::joint_offset(settings).unwrap_or_else(|why| panic!("{why}"))
+fn rules(settings: &Settings) -> &'static RuleSet {
+    RuleSet::named(&settings.rules).unwrap_or_else(|why| panic!("{why}"))
 }
 
 /// A breach that the verifier finds.

@@ -50,7 +50,7 @@ fn findings() -> String {
 fn rules() -> String {
     let mut o = String::from(
         "# Where the rules come from\n\n\
-         A rule set is a file of numbers with a source on every row (`crates/plate-plan/rules/`); `rules` in the settings chooses\n\
+         A rule set is a file of numbers with a source on every row (`crates/rule-sets/rules/`); `rules` in the settings chooses\n\
          one, and every report prints the rows in force. The program knows no rule besides. What is common practice and has no\n\
          published source says so. The adopted local code decides, and the stamped drawings before it.\n\n\
          How they become lengths is worked out [by hand](worked-example.md) and, choice by choice, in [the planner](../planner.md):\n\n\

@@ -14,10 +14,10 @@ pub use sniff::format_of;
 
 use diag::codes::{input, output};
 use diag::{Finding, Ledger, Outcome, Refusal};
-use geom::Length;
 use limits::{Stage, Watch};
 use overrides::{Applied, Found, Overrides, WallFrom};
 use plan_model::{Document, SourceFile};
+use rule_sets::RuleSet;
 use settings::Settings;
 use sha2::{Digest, Sha256};
 use std::collections::BTreeSet;
@@ -46,7 +46,7 @@ pub struct Reading {
     pub model: WallModel,
     /// What the reader has to say.
     pub findings: Vec<Finding>,
-    joint_offset: Length,
+    rules: &'static RuleSet,
     /// Size of the file.
     bytes: u64,
 }
@@ -104,12 +104,12 @@ pub fn read(job: Job) -> Result<Reading, Refusal> {
 /// # Errors
 /// As [`read`], and when time is up.
 pub fn read_within(job: Job, watch: &Watch) -> Result<Reading, Refusal> {
-    let joint_offset = plate_plan::joint_offset(job.settings)?;
+    let rules = RuleSet::named(&job.settings.rules)?;
     let mut settings = job.settings.clone();
-    settings.plates.joint_offset = Some(joint_offset);
+    settings.plates.joint_offset = Some(rules.joint_offset(&settings));
     let Outcome { value: model, findings } = walls(job, &settings, watch)?;
     let source = source_file(&job, &model)?;
-    Ok(Reading { source, settings, model, findings, joint_offset, bytes: job.bytes.bytes() })
+    Ok(Reading { source, settings, model, findings, rules, bytes: job.bytes.bytes() })
 }
 
 /// Plans the walls of a drawing with a reviewer's edits.
@@ -139,7 +139,7 @@ pub fn plan_reading_within(
 
 /// From walls to a proven plan. At the border of each stage time may be up; nothing half-made goes on.
 fn stages(reading: Reading, overrides: &Overrides, watch: &Watch) -> Result<Planned, Refusal> {
-    let Reading { source, settings, model, mut findings, joint_offset, bytes } = reading;
+    let Reading { source, settings, model, mut findings, rules, bytes } = reading;
     let settings = &settings;
     let edited = edit(model, overrides, settings);
     findings.extend(edited.findings);
@@ -166,8 +166,7 @@ fn stages(reading: Reading, overrides: &Overrides, watch: &Watch) -> Result<Plan
     watch.border(Stage::Boards)?;
     findings.extend(boards.findings);
 
-    let proof =
-        plan_verify::verify_within(&floor, &plan, &boards.boards, settings, (joint_offset, watch));
+    let proof = plan_verify::verify_within(&floor, &plan, &boards.boards, settings, (rules, watch));
     watch.border(Stage::Proving)?;
     findings.extend(proof.findings);
     findings.extend(splice_strength::advise(&floor, &plan, settings.chord.as_ref()));

@@ -53,7 +53,7 @@ impl Layer {
 pub enum Against {
     /// Nothing: flush with the wall's free end or with the outer face of the wall it runs over.
     Open,
-    /// The next piece of the same run and layer.
+    /// The next piece of the same run and layer, or of a run in line that its upper plate runs on over.
     SameRun,
     /// A face of another run's plate.
     Run(RunId),

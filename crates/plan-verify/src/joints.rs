@@ -31,7 +31,7 @@ impl Gap {
         }
     }
     /// Least and greatest station of the place.
-    fn hull(&self) -> [i64; 2] {
+    pub fn hull(&self) -> [i64; 2] {
         let all = [self.edges[0][0], self.edges[0][1], self.edges[1][0], self.edges[1][1]];
         [all.into_iter().min().unwrap_or(0), all.into_iter().max().unwrap_or(0)]
     }
@@ -150,6 +150,26 @@ pub fn check(
                 );
             }
         }
+        let off_studs = listed[index]
+            .iter()
+            .flatten()
+            .filter(|j| !j.on_stud && j.layer != Layer::Bottom && j.kind == JointKind::Break);
+        for joint in off_studs {
+            report.looked(stands, 1);
+            if is_over_stud(floor, plan, shapes, joint) {
+                let text = format!(
+                    "Run {}, {} layer: the joint at {} in is listed as on no stud, and one stands under both its ends.",
+                    run_name(run),
+                    joint.layer.name(),
+                    joint.at.to_inches()
+                );
+                let finding = Finding::new(verify::PROOF_JOINT_ROW, text);
+                report.breach(
+                    stands,
+                    finding.at(on_run(floor, run, joint.at.nm())).about(run_name(run)),
+                );
+            }
+        }
         for layer in Layer::ALL {
             let expected = expect(&layers, layer, shapes, run, settings);
             let mut found = listed[index][layer as usize].clone();
@@ -200,6 +220,19 @@ fn not_on_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> Op
         return Some("it lies over an opening or one of its trimmers");
     }
     under.is_empty().then_some("no stud is marked there")
+}
+
+/// Whether a stud that reaches up to the top plates stands under both pieces of a joint of theirs, by 1/4 in at least.
+fn is_over_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> bool {
+    let bears = floor.run(joint.run).section.thickness().half() - Length::sixteenths(4);
+    shapes.chain(joint.run, Layer::Lower).any(|s| {
+        let piece = &plan.pieces[s.id.0 as usize];
+        let up = |kind| matches!(kind, MarkKind::Stud | MarkKind::King | MarkKind::Corner);
+        let studs = piece.marks.iter().filter(|m| up(m.kind));
+        let mut stations =
+            studs.map(|m| piece.from + piece.rake.map_or(m.at, |r| r.slope.level(m.at)));
+        stations.any(|at| (at - joint.at).abs() <= bears - ROUNDING)
+    })
 }
 
 fn on_run(floor: &Floor, run: RunId, station: i64) -> Point {

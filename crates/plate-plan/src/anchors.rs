@@ -4,11 +4,11 @@
 //! both ends, and no two farther apart than the rule says. Bolts keep clear of studs, so that nut and
 //! washer fit beside them.
 
-use crate::rules::Anchors;
 use crate::studs::Studs;
 use diag::{Finding, codes::plan as codes};
 use geom::Length;
 use plan_model::{Layer, Mark, MarkKind, Piece};
+use rule_sets::Anchors;
 use std::collections::BTreeMap;
 use wall_model::floor::Run;
 
@@ -149,7 +149,7 @@ fn stretches(from: Length, to: Length, doors: &[(Length, Length)]) -> Vec<(Lengt
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rules::RuleSet;
+    use rule_sets::RuleSet;
 
     fn counted(length: i64) -> usize {
         let rules = RuleSet::named("irc-2021").unwrap();

@@ -120,11 +120,11 @@ fn crossed_room() -> impl Strategy<Value = Vec<W>> {
 fn with_terms(walls: &[W], then: impl FnOnce(&meet::Terms)) {
     let f = floor(walls);
     let settings = Settings::default();
-    let rules = rules::RuleSet::named(&settings.rules).unwrap();
+    let rules = rule_sets::RuleSet::named(&settings.rules).unwrap();
     let offset = rules.joint_offset(&settings);
     let (known, watch) = (crate::known::Known::default(), limits::Watch::endless());
     let (known, watch) = (&known, &watch);
-    then(&meet::Terms { floor: &f, settings: &settings, rules: &rules, offset, known, watch });
+    then(&meet::Terms { floor: &f, settings: &settings, rules, offset, known, watch });
 }
 
 /// With the tees as they are tied, no choice at the corners is cheaper.

@@ -1,6 +1,6 @@
 //! From runs and junctions to plates: pieces, joints, ties, marks, nails.
 //!
-//! Knows: the trade's rules of laps, joints and notches; rule sets as data (`rules/*.toml`). Never
+//! Knows: the trade's rules of laps, joints and notches, with numbers from the rule sets. Never
 //! touches: drawings, output formats, boards beyond their longest length.
 //!
 //! Order of work, each step a plain function of the ones before: `rules` are read; `meet` settles
@@ -24,7 +24,6 @@ mod nails;
 mod openings;
 mod places;
 mod profile;
-mod rules;
 mod splices;
 mod split;
 mod studs;
@@ -43,22 +42,10 @@ use diag::{Finding, Outcome, Refusal, codes::plan as codes};
 use geom::Length;
 use limits::{Stage, Watch};
 use plan_model::{Fastener, Layer, PieceId, Plan, run_name};
+use rule_sets::RuleSet;
 use settings::Settings;
 use std::collections::BTreeMap;
 use wall_model::floor::{Floor, RunId};
-
-/// Names of the rule sets there are, as the settings name them.
-pub fn rule_sets() -> Vec<&'static str> {
-    rules::names().collect()
-}
-
-/// The least distance between joints of the two top layers under these settings.
-///
-/// # Errors
-/// When the rule set named in the settings does not exist.
-pub fn joint_offset(settings: &Settings) -> Result<Length, Refusal> {
-    Ok(rules::RuleSet::named(&settings.rules)?.joint_offset(settings))
-}
 
 /// Plans every plate of a floor.
 ///
@@ -77,10 +64,10 @@ pub fn plan_within(
     settings: &Settings,
     watch: &Watch,
 ) -> Result<Outcome<Plan>, Refusal> {
-    let rules = rules::RuleSet::named(&settings.rules)?;
+    let rules = RuleSet::named(&settings.rules)?;
     let offset = rules.joint_offset(settings);
     let known = known::Known::default();
-    let by = meet::Terms { floor, settings, rules: &rules, offset, known: &known, watch };
+    let by = meet::Terms { floor, settings, rules, offset, known: &known, watch };
     let meeting = choose(&by);
     watch.border(Stage::Planning)?;
     let mut findings = meeting.findings;
@@ -92,37 +79,43 @@ pub fn plan_within(
     plan.on_concrete.extend(settings.plates.on_concrete.then_some(wall_model::StoreyId(0)));
     let mut anchors = anchors::Bolts::by(&rules.anchors);
 
-    for (i, r) in floor.runs.iter().enumerate() {
+    let runs = (0..floor.runs.len() as u32).map(RunId).take_while(|_| !watch.is_over());
+    let layouts: Vec<studs::Studs> = runs
+        .map(|run| studs::lay_out(floor, run, &meeting.shapes[run.0 as usize], settings))
+        .collect();
+    for ((i, r), studs) in floor.runs.iter().enumerate().zip(&layouts) {
         if watch.is_over() {
             break;
         }
         let run = RunId(i as u32);
         let shape = &meeting.shapes[i];
-        let studs = studs::lay_out(floor, run, shape, settings);
-        openings::report(floor, run, &studs, &mut findings);
-        let job = cut::Job { floor, settings, offset, run, shape, studs: &studs };
+        openings::report(floor, run, studs, &mut findings);
+        let job = cut::Job { floor, settings, offset, run, shape, studs };
         let mut plates = cut::cut_run(&job, &known);
         findings.append(&mut plates.findings);
         let laps = ties::lies_on_others(floor, run, shape);
+        let mut joints = plates.joints.clone();
+        joints.extend(ties::in_line_joints(floor, run, &meeting.shapes));
         let schedule = nails::Schedule {
             run: r,
-            studs: &studs,
+            studs,
+            beyond: &ties::studs_beyond(floor, run, &meeting.shapes, &layouts),
             laps: &laps,
-            joints: &plates.joints,
-            rules: &rules,
+            joints: &joints,
+            rules,
             on_concrete: plan.on_concrete.contains(&r.storey),
         };
         for p in &mut plates.pieces {
             nails::drive(p, &schedule, &mut totals);
         }
-        beside += usize::from(settings.studs.spacing > nails::most_between(r, &rules));
+        beside += usize::from(settings.studs.spacing > nails::most_between(r, rules));
         name_pieces(run, &mut plates.pieces);
         if plan.on_concrete.contains(&r.storey) {
-            anchors.mark(&mut plates.pieces, &studs, r, &mut findings);
+            anchors.mark(&mut plates.pieces, studs, r, &mut findings);
         }
         let first = plan.pieces.len();
-        let joints = splices::Joints { floor, run, studs: &studs, joints: &plates.joints, offset };
-        splices.extend(joints.report(&plates.pieces, first, &rules, &mut findings, &mut hardware));
+        let joints = splices::Joints { floor, run, studs, joints: &plates.joints, offset };
+        splices.extend(joints.report(&plates.pieces, first, rules, &mut findings, &mut hardware));
         plan.pieces.append(&mut plates.pieces);
         plan.joints.append(&mut plates.joints);
     }
@@ -149,8 +142,8 @@ pub fn plan_within(
     anchors.report(&mut findings, &mut hardware);
     plan.ties = ties::find(floor, &plan.pieces, &meeting.ties, &mut hardware);
     plan.ties.append(&mut splices);
-    loose::hold_laps(floor, &mut plan, settings, &rules, &mut findings, &mut hardware);
-    loose::tie_up(floor, &mut plan, settings, &rules, &mut findings, &mut hardware);
+    loose::hold_laps(floor, &mut plan, settings, rules, &mut findings, &mut hardware);
+    loose::tie_up(floor, &mut plan, settings, rules, &mut findings, &mut hardware);
     plan.ties.sort_by(|a, b| (a.junction, a.kind, &a.pieces).cmp(&(b.junction, b.kind, &b.pieces)));
     let nails =
         totals.into_iter().map(|((purpose, nail), count)| (purpose.to_owned(), nail, count));

@@ -3,11 +3,11 @@
 //! At corners and tees, where boards are short and laps close together, a few plates may come to lie on
 //! nothing that holds the walls they touch. Which do is found from the finished pieces and ties.
 
-use crate::rules::RuleSet;
 use crate::splices::splice_plate;
 use diag::{Finding, codes::plan as codes};
 use geom::{Length, Point};
 use plan_model::{Layer, Piece, PieceId, Plan, Tie, TieKind};
+use rule_sets::RuleSet;
 use settings::Settings;
 use std::collections::BTreeMap;
 use wall_model::floor::{Floor, JunctionId, Run};

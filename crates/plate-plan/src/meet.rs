@@ -30,12 +30,12 @@ pub(crate) use tee::notch_at;
 
 use crate::known::Known;
 use crate::profile::{Profile, Shape, enters, leaves, strip};
-use crate::rules::{Hardware, RuleSet};
 use crate::tees::{self, TeeKind, Tees};
 use diag::{Finding, codes::plan as codes};
 use geom::{Frame, Length, Point};
 use limits::Watch;
 use plan_model::{Against, JointKind, Side, TieKind, junction_name, run_name};
+use rule_sets::{Hardware, RuleSet};
 use settings::Settings;
 use std::cmp::Reverse;
 use std::collections::BTreeMap;

@@ -1,11 +1,11 @@
 //! Joints that cannot keep their distance get a splice plate; joints over openings are told.
 
-use crate::rules::RuleSet;
 use crate::studs::Studs;
 use crate::under;
 use diag::{Finding, codes::plan as codes};
 use geom::Length;
 use plan_model::{Joint, JointKind, Layer, Piece, PieceId, Tie, TieKind, run_name};
+use rule_sets::RuleSet;
 use std::collections::BTreeMap;
 use wall_model::floor::{Floor, JunctionId, RunId};
 

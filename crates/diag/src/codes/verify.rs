@@ -62,6 +62,22 @@ codes! {
         meaning: "The list of joints differs from the gaps between the outlines.",
         rule: "Joints agree with the outlines (contract item 5).",
         remedy: "Do not cut from this plan. Report the drawing: this is a fault of the program.";
+    PROOF_END = "proof-end", Error, "An end does not meet what the list says",
+        meaning: "A piece is listed as ending at another plate, in a notch, at a taller wall or at nothing, and its outline ends elsewhere. The crew would fit it to the wrong face.",
+        rule: "What an end meets is what lies beside it in the plan (contract item 7).",
+        remedy: "Do not cut from this plan. Report the drawing: this is a fault of the program.";
+    PROOF_LAYOUT = "proof-layout", Error, "Marks on the plates are not what the walls ask for",
+        meaning: "A stud, an opening, a wall that meets or a bolt is marked where none belongs, or lacks its mark; or the plates of one wall do not carry the same marks.",
+        rule: "Studs by the settings' spacing, at the ends of every stretch of plate and beside openings; every plate of a wall marked alike (common practice, no source). Bolts as the rule set asks.",
+        remedy: "Lay the wall out by hand, or report the drawing: this is a fault of the program.";
+    PROOF_NAILS = "proof-nails", Error, "Nails are not what the rule set asks for",
+        meaning: "Nails are listed where there is no stud or no wood, or fewer than the rule set's count or farther apart than its spacing.",
+        rule: "The rule set's nailing schedule (IRC Table R602.3(1), or as the settings say); over studs alone where it allows (common practice, no source).",
+        remedy: "Nail by the schedule of your code, or report the drawing: this is a fault of the program.";
+    PROOF_FASTENERS = "proof-fasteners", Error, "The list of fasteners does not add up",
+        meaning: "The nails, straps, screws or bolts to buy are not as many as the plates and ties use.",
+        rule: "Every nail of every plate and all hardware is counted once.",
+        remedy: "Count from the crew sheets, or report the drawing: this is a fault of the program.";
     PROOF_TOO_LONG = "proof-too-long", Error, "A piece is longer than any board",
         meaning: "No stock length of its section can give the piece.",
         rule: "No piece is longer than the longest stock of its section less the end trim (contract item 6).",

@@ -84,7 +84,7 @@ pub(crate) fn about(config: &Config) -> Value {
         "units": geom::Unit::ALL.map(geom::Unit::name),
         "uses": settings::parse::USE_WORDS.map(|w| w.0),
         "papers": sheets::Paper::ALL.map(sheets::Paper::name),
-        "rule_sets": plate_plan::rule_sets(),
+        "rule_sets": rule_sets::names().collect::<Vec<_>>(),
     })
 }
 

@@ -30,7 +30,7 @@ pub struct House {
 
 impl House {
     pub fn prove(&self) -> plan_verify::Proof {
-        plan_verify::verify(
+        plan_verify::verify_plates(
             &self.floor,
             &self.plan,
             &self.boards,

@@ -1,32 +1,48 @@
 //! Rule sets: data files with a source on every row. A rule never hides in code.
+//!
+//! Knows: what each standard or practice asks for, as numbers and words (`rules/*.toml`). Never touches: how a plan is made
+//! to keep to it, or proved to. Lengths are in inches.
 
 use diag::{Finding, Refusal, codes::input};
 use geom::Length;
 use plan_model::RuleNote;
 use serde::Deserialize;
 use settings::Settings;
+use std::sync::OnceLock;
 
 /// A rule set as its data file says it; field names are the file's.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct RuleSet {
+pub struct RuleSet {
+    /// As the settings name it.
     pub name: String,
+    /// As the report prints it.
     pub title: String,
+    /// End joints of the two top plates.
     pub joint_offset: Offset,
+    /// Laps at corners and intersections.
     pub lap: Plain,
+    /// Straps across notches.
     pub notch_strap: NotchStrap,
+    /// Plates over joints too near each other.
     pub splice_plate: Hardware,
+    /// Plates where nothing laps.
     pub corner_strap: Hardware,
+    /// Ties where heights differ.
     pub step_tie: StepTie,
+    /// How many nails.
     pub nails: Nails,
+    /// Bolts through bottom plates on concrete.
     pub anchors: Anchors,
 }
 
 /// Bolts through bottom plates on concrete; lengths in inches.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct Anchors {
+pub struct Anchors {
+    /// What to buy.
     pub bolt: String,
+    /// No farther apart than this.
     pub max_spacing: f64,
     /// The bolts nearest to a plate's ends lie no farther from them than this,
     pub end_most: f64,
@@ -34,116 +50,180 @@ pub(crate) struct Anchors {
     pub end_least: f64,
     /// Plates no longer than this get none.
     pub none_up_to: f64,
+    /// The rule in words.
     pub text: String,
+    /// Standard and section, or "common practice, no source".
     pub source: String,
 }
 
+/// The least distance between joints of the two top plates.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct Offset {
+pub struct Offset {
     /// A fixed distance, or
     pub inches: Option<f64>,
     /// so many stud spacings.
     pub stud_spacings: Option<f64>,
+    /// The rule in words.
     pub text: String,
+    /// Standard and section, or "common practice, no source".
     pub source: String,
 }
+/// A rule in words.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct Plain {
+pub struct Plain {
+    /// The rule in words.
     pub text: String,
+    /// Standard and section, or "common practice, no source".
     pub source: String,
 }
+/// When a notched plate gets a strap, and which.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct NotchStrap {
+pub struct NotchStrap {
     /// A strap where more than this share of the width is taken, or
     pub share: Option<f64>,
     /// where less than this much of it (inches) is left.
     pub left: Option<f64>,
+    /// The rule in words.
     pub text: String,
+    /// Standard and section, or "common practice, no source".
     pub source: String,
+    /// What to buy.
     pub hardware: String,
+    /// How many nails each takes.
     pub nails: u32,
+    /// Which nail.
     pub nail: String,
 }
+/// A metal plate and its nails.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct Hardware {
+pub struct Hardware {
+    /// The rule in words.
     pub text: String,
+    /// Standard and section, or "common practice, no source".
     pub source: String,
+    /// What to buy.
     pub hardware: String,
+    /// How many nails each takes.
     pub nails: u32,
+    /// Which nail.
     pub nail: String,
 }
+/// What ties plates of different height.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct StepTie {
+pub struct StepTie {
+    /// The rule in words.
     pub text: String,
+    /// Standard and section, or "common practice, no source".
     pub source: String,
+    /// What to buy.
     pub hardware: String,
+    /// How many.
     pub count: u32,
 }
+/// The nailing schedule.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct Nails {
+pub struct Nails {
+    /// Upper plate to lower plate.
     pub upper_to_lower: StudNails,
+    /// Laps at corners and intersections.
     pub lap: ByWidth,
+    /// On each side of an end joint.
     pub splice: Splice,
+    /// Close beside a joint.
     pub joint: EachSide,
+    /// At a piece's end at an exterior corner.
     pub exterior_end: Count,
+    /// Plates to studs.
     pub stud: ByWidth,
+    /// Bottom plate to the floor.
     pub floor: Spaced,
 }
+/// Nails of the upper plate into the lower one.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct StudNails {
+pub struct StudNails {
+    /// Which nail.
     pub nail: String,
+    /// Over each stud.
     pub per_stud: u32,
+    /// No farther apart than this.
     pub max_spacing: f64,
+    /// The rule in words.
     pub text: String,
+    /// Standard and section, or "common practice, no source".
     pub source: String,
 }
 /// `narrow` up to a 2x4, `wide` from a 2x6.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct ByWidth {
+pub struct ByWidth {
+    /// Which nail.
     pub nail: String,
+    /// In a 2x4.
     pub narrow: u32,
+    /// In a 2x6 and wider.
     pub wide: u32,
+    /// The rule in words.
     pub text: String,
+    /// Standard and section, or "common practice, no source".
     pub source: String,
 }
+/// Nails on each side of an end joint.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct Splice {
+pub struct Splice {
+    /// Which nail.
     pub nail: String,
+    /// On each side.
     pub each_side: u32,
+    /// Within this distance of the joint.
     pub within: f64,
+    /// The rule in words.
     pub text: String,
+    /// Standard and section, or "common practice, no source".
     pub source: String,
 }
+/// Nails close beside a joint.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct EachSide {
+pub struct EachSide {
+    /// On each side.
     pub each_side: u32,
+    /// The rule in words.
     pub text: String,
+    /// Standard and section, or "common practice, no source".
     pub source: String,
 }
+/// A fixed number of nails.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct Count {
+pub struct Count {
+    /// Which nail.
     pub nail: String,
+    /// How many.
     pub count: u32,
+    /// The rule in words.
     pub text: String,
+    /// Standard and section, or "common practice, no source".
     pub source: String,
 }
+/// Nails at a spacing.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(crate) struct Spaced {
+pub struct Spaced {
+    /// Which nail.
     pub nail: String,
+    /// No farther apart than this.
     pub max_spacing: f64,
+    /// The rule in words.
     pub text: String,
+    /// Standard and section, or "common practice, no source".
     pub source: String,
 }
 
@@ -156,13 +236,13 @@ const SETS: [(&str, &str); 5] = [
 ];
 
 /// Names of the rule sets there are.
-pub(crate) fn names() -> impl Iterator<Item = &'static str> {
+pub fn names() -> impl Iterator<Item = &'static str> {
     SETS.iter().map(|s| s.0)
 }
 
 impl NotchStrap {
     /// Whether a cut of this depth in a plate of this width needs the strap.
-    pub(crate) fn needed(&self, depth: Length, width: Length) -> bool {
+    pub fn needed(&self, depth: Length, width: Length) -> bool {
         let over = |share: f64| depth.nm() as f64 > width.nm() as f64 * share;
         let under = |left: f64| Length::from_inches(left).is_some_and(|l| width - depth < l);
         self.share.is_some_and(over) || self.left.is_some_and(under)
@@ -170,20 +250,27 @@ impl NotchStrap {
 }
 
 impl RuleSet {
-    /// The set named in the settings.
-    pub(crate) fn named(name: &str) -> Result<RuleSet, Refusal> {
+    /// The set named in the settings, read once.
+    ///
+    /// # Errors
+    /// When there is none of that name.
+    pub fn named(name: &str) -> Result<&'static RuleSet, Refusal> {
+        static READ: [OnceLock<Result<RuleSet, String>>; SETS.len()] =
+            [const { OnceLock::new() }; SETS.len()];
         let bad =
             |why: String| Refusal::because(Finding::new(input::SETTINGS_BAD, why).about("rules"));
         let known = || SETS.map(|(n, _)| n).join(", ");
-        let (_, text) =
-            SETS.iter().find(|(n, _)| n.eq_ignore_ascii_case(name)).ok_or_else(|| {
+        let which =
+            SETS.iter().position(|(n, _)| n.eq_ignore_ascii_case(name)).ok_or_else(|| {
                 bad(format!("rules = \"{name}\" is not a rule set; known: {}.", known()))
             })?;
-        toml::from_str(text).map_err(|e| bad(format!("rule set {name} cannot be read: {e}")))
+        let read = || toml::from_str(SETS[which].1).map_err(|e| e.to_string());
+        let set = READ[which].get_or_init(read).as_ref();
+        set.map_err(|e| bad(format!("rule set {name} cannot be read: {e}")))
     }
 
     /// Least distance between joints: the setting, else the rule.
-    pub(crate) fn joint_offset(&self, settings: &Settings) -> Length {
+    pub fn joint_offset(&self, settings: &Settings) -> Length {
         settings.plates.joint_offset.unwrap_or(self.own_offset(settings))
     }
 
@@ -196,7 +283,7 @@ impl RuleSet {
     }
 
     /// The rows as the report prints them.
-    pub(crate) fn notes(&self, settings: &Settings) -> Vec<RuleNote> {
+    pub fn notes(&self, settings: &Settings) -> Vec<RuleNote> {
         let n = &self.nails;
         let mut notes: Vec<RuleNote> = [
             (&self.joint_offset.text, &self.joint_offset.source),

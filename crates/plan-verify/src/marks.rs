@@ -1,0 +1,382 @@
+//! The marks on the plates: studs, openings, walls that meet, bolts.
+//!
+//! What is asked of a layout is common practice, no source: studs at the ends of every stretch of plate, beside every
+//! opening, and in between no farther apart than the settings' spacing; the same marks on every plate of a wall.
+
+use crate::layout::{Interval, Layout, on_run, stands};
+use crate::report::Report;
+use crate::shape::{Shape, Shapes};
+use crate::{DETAILS, ROUNDING};
+use diag::{Finding, codes::verify};
+use geom::Length;
+use plan_model::{Layer, Mark, MarkKind, Plan, run_name};
+use rule_sets::{Anchors, RuleSet};
+use settings::Settings;
+use wall_model::floor::{Floor, JunctionKind, Run, RunId};
+
+const TOL: i64 = ROUNDING.nm();
+
+/// A station on the run and what is wrong there.
+type Fault = (i64, String);
+
+/// Proves the marks of every plate. `layouts` are the runs' own.
+pub fn check(
+    floor: &Floor,
+    plan: &Plan,
+    shapes: &Shapes,
+    layouts: &[Layout],
+    (settings, rules): (&Settings, &RuleSet),
+    report: &mut Report,
+) {
+    let on_plates = report.line(
+        DETAILS,
+        "marks lie on their plates, in order, and the plates of a wall carry the same ones",
+    );
+    let studs = report.line(
+        DETAILS,
+        format!(
+            "studs stand on the whole width of a plate, clear of openings and of each other, at the ends of every stretch, beside every opening, and otherwise at most {} in apart, but for what stands in a stud's place",
+            settings.studs.spacing.to_inches()
+        ),
+    );
+    let walls = report.line(
+        DETAILS,
+        "the edges of every opening and every wall that meets are marked where they are",
+    );
+    let bolts = (!plan.on_concrete.is_empty()).then(|| {
+        report.line(DETAILS, "bolts are no farther apart and no farther from the ends of a plate than the rule set asks")
+    });
+    for (index, (run, layout)) in floor.runs.iter().zip(layouts).enumerate() {
+        let id = RunId(index as u32);
+        let marked = Marked { floor, plan, shapes, layout, run, id };
+        report.looked(on_plates, marked.count());
+        report.looked(studs, layout.standing.len());
+        report.looked(walls, layout.openings.len() + run.through.len());
+        let mut faults = vec![
+            (on_plates, marked.not_on_plates()),
+            (studs, standing_faults(layout, settings)),
+            (walls, marked.not_at_walls()),
+        ];
+        if let Some(bolts) = bolts {
+            faults.push((bolts, marked.bolts(&rules.anchors)));
+        }
+        for (line, faults) in faults {
+            let Some((station, why)) = faults.first() else { continue };
+            let more = match faults.len() - 1 {
+                0 => String::new(),
+                n => format!(" (and {n} more)"),
+            };
+            let text = format!("Run {}: {why}{more}.", run_name(id));
+            let at = run.frame().at(Length::from_nm(*station), Length::ZERO);
+            report
+                .breach(line, Finding::new(verify::PROOF_LAYOUT, text).at(at).about(run_name(id)));
+        }
+    }
+}
+
+fn inches(nm: i64) -> f64 {
+    Length::from_nm(nm).to_inches()
+}
+
+/// The plates of a run with their marks.
+struct Marked<'a> {
+    floor: &'a Floor,
+    plan: &'a Plan,
+    shapes: &'a Shapes,
+    layout: &'a Layout,
+    run: &'a Run,
+    id: RunId,
+}
+
+impl<'a> Marked<'a> {
+    fn plates(&self, layer: Layer) -> impl Iterator<Item = (&'a Shape, &'a plan_model::Piece)> {
+        let plan = self.plan;
+        self.shapes.chain(self.id, layer).map(|s| (s, &plan.pieces[s.id.0 as usize]))
+    }
+
+    fn count(&self) -> usize {
+        let all = Layer::ALL.into_iter().flat_map(|l| self.plates(l));
+        all.map(|(_, p)| p.marks.len()).sum()
+    }
+
+    /// Marks beyond a plate's ends, out of order or twice, and marks that one plate of a wall has and another has not.
+    fn not_on_plates(&self) -> Vec<Fault> {
+        let mut faults = Vec::new();
+        for layer in Layer::ALL {
+            for (shape, piece) in self.plates(layer) {
+                let mark = &piece.mark;
+                let long = piece.rake.map_or(piece.to - piece.from, |r| r.edge);
+                let beyond = |m: &&Mark| m.at < -ROUNDING || m.at > long + ROUNDING;
+                if let Some(m) = piece.marks.iter().find(beyond) {
+                    let text = format!(
+                        "{mark} has a {} mark {} in from its start, and is {} in long",
+                        m.kind.name(),
+                        m.at.to_inches(),
+                        long.to_inches()
+                    );
+                    faults.push((shape.extent[0], text));
+                }
+                if let Some(pair) = piece.marks.windows(2).find(|w| w[0] >= w[1]) {
+                    let text = format!(
+                        "marks of {mark} are not in order at {} in from its start",
+                        pair[1].at.to_inches()
+                    );
+                    faults.push((shape.extent[0], text));
+                }
+            }
+        }
+        for other in [Layer::Bottom, Layer::Upper] {
+            faults.extend(self.only_on_one(Layer::Lower, other));
+            faults.extend(self.only_on_one(other, Layer::Lower));
+        }
+        faults
+    }
+
+    /// Marks of plates of one layer that are missing on the plate of another over or under them.
+    fn only_on_one(&self, layer: Layer, other: Layer) -> Vec<Fault> {
+        let mut faults = Vec::new();
+        for (_, piece) in self.plates(layer) {
+            for m in piece.marks.iter().filter(|m| m.kind != MarkKind::Anchor) {
+                let at = on_run(piece, m.at);
+                let covers =
+                    |(s, _): &(&Shape, _)| s.extent[0] + TOL < at && at < s.extent[1] - TOL;
+                let same = |q: &plan_model::Piece| {
+                    q.marks.iter().any(|n| n.kind == m.kind && (on_run(q, n.at) - at).abs() <= TOL)
+                };
+                let Some((_, q)) = self.plates(other).find(covers) else {
+                    // Where another wall goes through, its own mark and openings' edges are all there may be.
+                    if layer != Layer::Lower && stands(m.kind) && !self.is_on(Layer::Lower, at) {
+                        let text = format!(
+                            "{} has a {} mark at {} in on its run, where there is no {} plate",
+                            piece.mark,
+                            m.kind.name(),
+                            inches(at),
+                            other.name()
+                        );
+                        faults.push((at, text));
+                    }
+                    continue;
+                };
+                if !same(q) {
+                    let text = format!(
+                        "{} has a {} mark at {} in on its run, {} has none there",
+                        piece.mark,
+                        m.kind.name(),
+                        inches(at),
+                        q.mark
+                    );
+                    faults.push((at, text));
+                }
+            }
+        }
+        faults
+    }
+
+    /// Whether a plate of that layer reaches there, its ends counted.
+    fn is_on(&self, layer: Layer, at: i64) -> bool {
+        self.plates(layer).any(|(s, _)| s.extent[0] - TOL <= at && at <= s.extent[1] + TOL)
+    }
+
+    /// Edges of openings and walls that meet which are not marked on the lower plate there, and marks of none.
+    fn not_at_walls(&self) -> Vec<Fault> {
+        let edges = self.layout.openings.iter().flatten().copied();
+        let meets = |j| self.floor.junction(j).kind != JunctionKind::Inline;
+        let met = self.run.through.iter().filter(|(_, j)| meets(*j)).map(|(s, _)| s.nm());
+        let mut faults = self.differ(MarkKind::Opening, edges.collect(), "edge of an opening");
+        faults.extend(self.differ(MarkKind::Tee, met.collect(), "wall that meets"));
+        faults
+    }
+
+    fn differ(&self, kind: MarkKind, there: Vec<i64>, what: &str) -> Vec<Fault> {
+        let mut marked: Vec<i64> = Vec::new();
+        for (_, piece) in self.plates(Layer::Lower) {
+            let of_kind = piece.marks.iter().filter(|m| m.kind == kind);
+            marked.extend(of_kind.map(|m| on_run(piece, m.at)));
+        }
+        let near = |all: &[i64], at: i64| all.iter().any(|a| (a - at).abs() <= TOL);
+        let within = |at: &i64| {
+            let inside = |(s, _): (&Shape, _)| s.extent[0] + TOL < *at && *at < s.extent[1] - TOL;
+            self.plates(Layer::Lower).any(inside)
+        };
+        let unmarked = there.iter().filter(|at| within(at) && !near(&marked, **at));
+        let unmarked = unmarked
+            .map(|at| (*at, format!("the {what} at {} in on it is not marked", inches(*at))));
+        let idle = marked.iter().filter(|at| !near(&there, **at));
+        let idle = idle.map(|at| {
+            (*at, format!("a {} mark at {} in on it is at no {what}", kind.name(), inches(*at)))
+        });
+        unmarked.chain(idle).collect()
+    }
+
+    /// Bolts of bottom plates: where some are, all that the rule asks for. A plate without any has no place for them, which
+    /// the planner tells.
+    fn bolts(&self, rule: &Anchors) -> Vec<Fault> {
+        let mut faults = Vec::new();
+        let on_concrete = self.plan.on_concrete.contains(&self.run.storey);
+        let nm = |x: f64| Length::from_inches(x).unwrap_or_default().nm();
+        for (shape, piece) in self.plates(Layer::Bottom) {
+            let bolts: Vec<i64> = piece
+                .marks
+                .iter()
+                .filter(|m| m.kind == MarkKind::Anchor)
+                .map(|m| on_run(piece, m.at))
+                .collect();
+            let mut fault = |at: i64, why: &str| {
+                let text =
+                    format!("{}: the bolt at {} in on its run {why}", piece.mark, inches(at));
+                faults.push((at, text));
+            };
+            let parts = without(shape.extent, &self.layout.doors);
+            let of_part = |at: i64| parts.iter().find(|[a, b]| at >= a - TOL && at <= b + TOL);
+            for at in &bolts {
+                match of_part(*at) {
+                    _ if !on_concrete => fault(*at, "is in a plate that does not lie on concrete"),
+                    Some([a, b])
+                        if at - a < nm(rule.end_least) - TOL
+                            || b - at < nm(rule.end_least) - TOL =>
+                    {
+                        fault(*at, "is too near the plate's end or a door");
+                    }
+                    Some(_) => {}
+                    None => fault(*at, "is in a door"),
+                }
+                if !self.layout.between(at - self.layout.half, at + self.layout.half).is_empty() {
+                    fault(*at, "is under a stud");
+                }
+            }
+            for [a, b] in &parts {
+                let own: Vec<i64> = bolts.iter().copied().filter(|at| at >= a && at <= b).collect();
+                let (Some(first), Some(last)) = (own.first(), own.last()) else { continue };
+                // In a short plate the two lie on either side of its middle.
+                let most = nm(rule.end_most).max(0);
+                if first - a > most + TOL || b - last > most.min((b - a) / 2) + TOL {
+                    fault(*first, "and its like leave an end of the plate loose");
+                }
+                if own.len() < 2 {
+                    fault(*first, "is the only one in its plate");
+                }
+                if let Some(w) = own.windows(2).find(|w| w[1] - w[0] > nm(rule.max_spacing) + TOL) {
+                    fault(w[1], "is too far from the one before");
+                }
+            }
+        }
+        faults
+    }
+}
+
+/// What doors leave of an interval.
+pub fn without([from, to]: Interval, doors: &[Interval]) -> Vec<Interval> {
+    let (mut out, mut at) = (Vec::new(), from);
+    for [a, b] in doors.iter().filter(|[a, b]| *b > from && *a < to) {
+        out.push([at, *a]);
+        at = *b;
+    }
+    out.push([at, to]);
+    out.retain(|[a, b]| b > a);
+    out
+}
+
+/// What is wrong with how studs stand.
+fn standing_faults(layout: &Layout, settings: &Settings) -> Vec<Fault> {
+    let Layout { half, openings, stretches, standing, .. } = layout;
+    let half = *half;
+    let mut faults = Vec::new();
+    let mut fault = |at: i64, why: String| faults.push((at, why));
+    for pair in standing.windows(2) {
+        if pair[1].at - pair[0].at < half * 2 - TOL {
+            fault(
+                pair[1].at,
+                format!("two studs stand in one place at {} in on it", inches(pair[1].at)),
+            );
+        }
+    }
+    for s in standing {
+        let (low, high) = (s.at - half + TOL, s.at + half - TOL);
+        let place = format!("the {} at {} in on it", s.kind.name(), inches(s.at));
+        if openings.iter().any(|[a, b]| high > *a && low < *b) {
+            fault(s.at, format!("{place} stands in an opening"));
+        }
+        let Some([a, b]) =
+            stretches.iter().find(|[a, b]| low >= *a - 2 * TOL && high <= *b + 2 * TOL)
+        else {
+            fault(s.at, format!("{place} has not the whole width of the plate over it"));
+            continue;
+        };
+        let beside =
+            |out: i64| openings.iter().any(|[a, b]| near(a - s.at, out) || near(s.at - b, out));
+        let wrong = match s.kind {
+            MarkKind::Trimmer => !beside(half),
+            MarkKind::King => !beside(half * 3),
+            MarkKind::Corner => !near(s.at - a, half) && !near(b - s.at, half),
+            _ => {
+                let at_end = near(s.at - a, half) || near(b - s.at, half);
+                !at_end && layout.off_layout(s.at, settings.studs.spacing) > TOL
+            }
+        };
+        if wrong {
+            fault(s.at, format!("{place} stands where no {} belongs", s.kind.name()));
+        }
+    }
+    for stretch in stretches {
+        faults.extend(bare_of_studs(layout, *stretch, settings.studs.spacing.nm()));
+    }
+    faults
+}
+
+fn near(a: i64, b: i64) -> bool {
+    (a - b).abs() <= TOL
+}
+
+/// Where a stretch of plate lacks a stud: at its ends, beside an opening, in between.
+fn bare_of_studs(layout: &Layout, [from, to]: Interval, spacing: i64) -> Vec<Fault> {
+    let half = layout.half;
+    let mut faults = Vec::new();
+    let inside = |[a, b]: &&Interval| *a < to && *b > from;
+    let openings: Vec<Interval> = layout.openings.iter().filter(inside).copied().collect();
+    let studs = layout.between(from, to);
+    // Wood between two openings, or an opening and an end.
+    for [a, b] in without([from, to], &openings) {
+        let room = b - a;
+        let here = layout.between(a, b);
+        let beside_opening = |edge: i64| openings.iter().flatten().any(|o| *o == edge);
+        if room < half * 2 || here.is_empty() {
+            if room >= half * 2 {
+                faults.push((
+                    a,
+                    format!("nothing stands from {} to {} in on it", inches(a), inches(b)),
+                ));
+            }
+            continue;
+        }
+        for (edge, first, second) in [
+            (a, here.first().map(|s| s.at - a), here.get(1).map(|s| s.at - a)),
+            (b, here.last().map(|s| b - s.at), here.iter().rev().nth(1).map(|s| b - s.at)),
+        ] {
+            let Some(first) = first else { continue };
+            let least = if beside_opening(edge) { half * 3 } else { half + TOL };
+            // The last stud of so short a stretch stands for both its ends.
+            if edge == b && room < half * 4 {
+                continue;
+            }
+            let alone = beside_opening(edge) && room >= half * 4;
+            let second = second.map_or(i64::MAX, |s| s - first);
+            if first > least || alone && second >= half * 4 {
+                let what = if beside_opening(edge) {
+                    "stands a trimmer and a king stud's width beside the opening"
+                } else {
+                    "stands at the end"
+                };
+                faults.push((edge, format!("nothing {what} at {} in on it", inches(edge))));
+            }
+        }
+    }
+    for pair in studs.windows(2) {
+        let (a, b) = (pair[0].at, pair[1].at);
+        let over_opening = openings.iter().any(|o| o[0] < b && o[1] > a);
+        if !over_opening && b - a > spacing + half * 4 + TOL {
+            let text = format!("no stud stands between {} and {} in on it", inches(a), inches(b));
+            faults.push((a, text));
+        }
+    }
+    faults
+}
