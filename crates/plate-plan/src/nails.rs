@@ -1,10 +1,10 @@
 //! Nails by the rule set's schedule: upper plates over studs (over headers where the layout has none), laps, joints,
 //! ends; studs; floor.
 
-use crate::rules::RuleSet;
 use crate::studs::Studs;
 use geom::Length;
 use plan_model::{Joint, JointKind, Layer, NailSpot, Piece};
+use rule_sets::RuleSet;
 use std::collections::BTreeMap;
 use wall_model::floor::Run;
 
@@ -17,8 +17,17 @@ const EDGE: Length = Length::sixteenths(4);
 /// No tape shows less.
 const HAIR: Length = Length::sixty_fourths(1);
 
+/// A nail that is added beside others stands this far from them.
+const BESIDE_NAILS: Length = Length::sixteenths(24);
+
+/// An end of an upper plate is held by nails within this distance of it.
+const NEAR_END: Length = Length::inches(6);
+
 /// A nail into the floor is driven this far from the studs on the plate.
 const BESIDE_STUD: Length = Length::sixteenths(12);
+
+/// Nails of an upper plate nearer to each other than this are at one place.
+const APART_LEAST: Length = Length::sixteenths(12);
 
 /// Places of nails that are added stay this far from each other.
 const APART: Length = Length::inches(3);
@@ -43,6 +52,8 @@ pub(crate) struct OnOther {
 pub(crate) struct Schedule<'a> {
     pub run: &'a Run,
     pub studs: &'a Studs,
+    /// Studs of walls in line that its upper plate runs on over.
+    pub beyond: &'a [Length],
     pub laps: &'a [OnOther],
     pub joints: &'a [Joint],
     pub rules: &'a RuleSet,
@@ -76,31 +87,23 @@ pub(crate) fn drive(piece: &mut Piece, by: &Schedule, totals: &mut Totals) {
     piece.nails.sort_by(|a, b| (a.at, &a.nail, a.into_floor).cmp(&(b.at, &b.nail, b.into_floor)));
 }
 
-/// Nails of an upper plate: over studs (over an opening, where the header's cripples stand), on both sides of joints,
-/// on laps.
+/// Nails of an upper plate: over studs (over an opening, where the header's cripples stand), near its ends, on both sides of
+/// joints, on laps.
 fn upper(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
     let Schedule { run, studs, rules, .. } = *by;
     let rule = &rules.nails.upper_to_lower;
-    let places = places_in(piece, by, &[&studs.centres, &studs.over_openings]);
-    for at in &places {
-        *spots.entry((*at, rule.nail.clone())).or_default() += rule.per_stud;
+    for at in places_in(piece, by, &[&studs.to_the_top, &studs.over_openings, by.beyond]) {
+        *spots.entry((at, rule.nail.clone())).or_default() += rule.per_stud;
     }
+    near_ends(piece, by, spots);
     enough_at_joints(spots, piece, by);
     let count: u64 = spots.values().map(|c| u64::from(*c)).sum();
     on_laps(piece, by, spots, totals);
-    // Places farther apart than the code's spacing: one more close beside each, or beside one of them where a king
-    // or an end stands in for a stud of the layout an inch away.
     let most = most_between(run, rules);
     let there: Vec<Length> = spots.keys().map(|(at, _)| *at).collect();
     let mut more = 0;
     for pair in there.windows(2) {
-        let over = pair[1] - pair[0] - most;
-        let beside = match over > studs.half * 2 {
-            true => vec![pair[0] + over.half(), pair[1] - over.half()],
-            false if over > HAIR => vec![pair[1] - over],
-            false => Vec::new(),
-        };
-        for at in beside {
+        for at in clear_of_notches_between(piece, [pair[0], pair[1]], most) {
             *spots.entry((at, rule.nail.clone())).or_default() += 1;
             more += 1;
         }
@@ -108,6 +111,79 @@ fn upper(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
     *totals.entry((UPPER, rule.nail.clone())).or_default() += count + more;
 }
 
+/// Where one more nail each makes two places as near as the code asks: close beside both, or beside one of them where a king
+/// or an end stands in for a stud of the layout an inch away.
+fn closer([before, after]: [Length; 2], most: Length) -> Vec<Length> {
+    let over = after - before - most;
+    if over > most * 2 {
+        // So far apart that nails beside the two do not do.
+        let steps = (over.nm() + most.nm() * 2 - 1) / most.nm();
+        (1..steps).map(|k| before + (over + most) * k / steps).collect()
+    } else if over > BESIDE_NAILS {
+        let aside = over.half().max(BESIDE_NAILS);
+        vec![before + aside, after - aside]
+    } else if over > HAIR {
+        vec![after - BESIDE_NAILS]
+    } else {
+        Vec::new()
+    }
+}
+
+/// The same, beside the notches that they would be in, and no more than are asked for there.
+fn clear_of_notches_between(piece: &Piece, pair: [Length; 2], most: Length) -> Vec<Length> {
+    let mut places = closer(pair, most);
+    for at in &mut places {
+        let Some((a, b)) = notched(piece).find(|(a, b)| *at > *a && *at < *b) else { continue };
+        let apart = |p: &Length| *p - pair[0] >= BESIDE_NAILS && pair[1] - *p >= BESIDE_NAILS;
+        let sides = [a, b].into_iter().filter(apart);
+        *at = sides.min_by_key(|p| (*p - *at).abs()).unwrap_or(a);
+    }
+    if let [first, second] = places[..] {
+        let far = |from: Length, to: Length| to - from > most + HAIR;
+        if !far(first, pair[1]) {
+            places.truncate(1);
+        } else if !far(pair[0], second) {
+            places.remove(0);
+        }
+    }
+    places
+}
+
+/// Two nails near either end of the piece, where no stud is near it (trade text, Modern Carpentry 2022, 11.6.4).
+fn near_ends(piece: &Piece, by: &Schedule, spots: &mut Spots) {
+    let rule = &by.rules.nails.upper_to_lower;
+    let (from, to) = wide_enough(piece, by.run);
+    if to - from < END_DISTANCE * 4 {
+        return;
+    }
+    let held = |lo: Length, hi: Length| spots.keys().any(|(at, _)| *at >= lo && *at <= hi);
+    let start = (!held(from, from + NEAR_END)).then_some(from + END_DISTANCE);
+    let end = (!held(to - NEAR_END, to)).then_some(to - END_DISTANCE);
+    for at in start.into_iter().chain(end) {
+        if !in_a_notch(piece, at) {
+            *spots.entry((at, rule.nail.clone())).or_default() += rule.per_stud;
+        }
+    }
+}
+
+/// Stations on the run where a piece's notches leave less than half its width, and a nail's distance beside them.
+fn notched(piece: &Piece) -> impl Iterator<Item = (Length, Length)> {
+    let half = piece.section.width().half();
+    let deep = piece.notches.iter().filter(move |n| piece.section.width() - n.depth < half);
+    deep.map(|n| (piece.from + n.from - EDGE, piece.from + n.to + EDGE))
+}
+
+fn in_a_notch(piece: &Piece, at: Length) -> bool {
+    notched(piece).any(|(a, b)| at > a && at < b)
+}
+
+/// A place, or the nearest one beside the notch it is in.
+fn clear_of_notches(piece: &Piece, at: Length) -> Length {
+    let inside = notched(piece).find(|(a, b)| at > *a && at < *b);
+    inside.map_or(at, |(a, b)| if at - a <= b - at { a } else { b })
+}
+
+/// A lap's nails: what its stretch lacks of them, in its middle.
 fn on_laps(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
     let n = &by.rules.nails;
     for lap in by.laps {
@@ -116,7 +192,13 @@ fn on_laps(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals)
             continue;
         }
         let most = most_at_one_place(by);
-        let count = if lap.exterior_corner { n.exterior_end.count.max(most) } else { most };
+        let asked = if lap.exterior_corner { n.exterior_end.count.max(most) } else { most };
+        let within = |at: &Length| *at >= from && *at <= to;
+        let there = spots.iter().filter(|((at, _), _)| within(at)).map(|(_, c)| *c).sum();
+        let count = asked.saturating_sub(there);
+        if count == 0 {
+            continue;
+        }
         let at = (from + to).half();
         let nail = if lap.exterior_corner { &n.exterior_end.nail } else { &n.lap.nail };
         *spots.entry((at, nail.clone())).or_default() += count;
@@ -129,11 +211,12 @@ fn to_studs(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals
     let n = &rules.nails;
     let count = if is_wide(by.run) { n.stud.wide } else { n.stud.narrow };
     // Over openings the cripples on the header, under windows those under the sill.
-    let cripples = match piece.layer {
-        Layer::Bottom => &studs.under_windows,
-        _ => &studs.over_openings,
+    let (standing, cripples) = match piece.layer {
+        Layer::Bottom => (&studs.centres, &studs.under_windows),
+        // A trimmer ends under the header.
+        _ => (&studs.to_the_top, &studs.over_openings),
     };
-    for at in places_in(piece, by, &[&studs.centres, cripples]) {
+    for at in places_in(piece, by, &[standing, cripples]) {
         *spots.entry((at, n.stud.nail.clone())).or_default() += count;
         *totals.entry((STUDS, n.stud.nail.clone())).or_default() += u64::from(count);
     }
@@ -168,14 +251,26 @@ fn places_in(piece: &Piece, by: &Schedule, centres: &[&[Length]]) -> Vec<Length>
     let (from, to) = wide_enough(piece, by.run);
     let inset = END_DISTANCE.min((to - from).half());
     let reach = if piece.layer == Layer::Upper { END_DISTANCE + EDGE } else { studs.half - EDGE };
-    let mut out: Vec<Length> = centres
+    let mut out: Vec<(Length, Length)> = centres
         .iter()
         .flat_map(|c| c.iter().copied())
         .filter(|c| *c > from - studs.half && *c < to + studs.half)
-        .map(|c| c.max(from + inset).min(to - inset).max(c - reach).min(c + reach))
-        .filter(|at| *at >= from + EDGE && *at <= to - EDGE)
+        .map(|c| (c, c.max(from + inset).min(to - inset).max(c - reach).min(c + reach)))
+        .map(|(c, at)| {
+            (c, if piece.layer == Layer::Upper { clear_of_notches(piece, at) } else { at })
+        })
+        .filter(|(c, at)| (*at - *c).abs() <= reach && *at >= from + EDGE && *at <= to - EDGE)
         .collect();
-    out.sort_unstable();
+    out.sort_unstable_by_key(|(c, at)| (*at, *c));
+    // Two studs near an end are nailed at one place; the one that has the nails right over it says where.
+    out.dedup_by(|b, a| {
+        let one = piece.layer == Layer::Upper && b.1 - a.1 < APART_LEAST;
+        if one && b.0 == b.1 {
+            *a = *b;
+        }
+        one
+    });
+    let mut out: Vec<Length> = out.into_iter().map(|(_, at)| at).collect();
     out.dedup();
     out
 }
@@ -287,6 +382,7 @@ fn enough_at_joints(spots: &mut Spots, piece: &Piece, by: &Schedule) {
     let splice = &rules.nails.splice;
     let within = Length::from_inches(splice.within).unwrap_or(Length::inches(24));
     let within = piece.rake.map_or(within, |r| r.slope.level(within));
+    let unfit: Vec<(Length, Length)> = notched(piece).collect();
     let breaks = joints.iter().filter(|j| j.kind == JointKind::Break && j.layer != Layer::Bottom);
     for j in breaks.clone() {
         split_at(spots, piece, j, by);
@@ -303,7 +399,15 @@ fn enough_at_joints(spots: &mut Spots, piece: &Piece, by: &Schedule) {
             let held = |at: Length| at >= lo && at <= hi && at != j.at;
             let there: u32 = spots.iter().filter(|((at, _), _)| held(*at)).map(|(_, c)| *c).sum();
             let missing = splice.each_side.max(rules.nails.joint.each_side).saturating_sub(there);
-            add(spots, missing, (lo, hi), &splice.nail, studs, most_at_one_place(by), held);
+            add(
+                spots,
+                missing,
+                (lo, hi),
+                (&splice.nail, &unfit),
+                studs,
+                most_at_one_place(by),
+                held,
+            );
         }
     }
 }
@@ -335,7 +439,7 @@ fn add(
     spots: &mut Spots,
     mut missing: u32,
     (lo, hi): (Length, Length),
-    nail: &str,
+    (nail, unfit): (&str, &[(Length, Length)]),
     studs: &Studs,
     most: u32,
     held: impl Fn(Length) -> bool,
@@ -361,6 +465,7 @@ fn add(
     if own.len() * 2 < missing as usize {
         own = between(lo, hi, APART.half(), &there);
     }
+    own.retain(|at| !unfit.iter().any(|(a, b)| *at > *a && *at < *b));
     let over_opening = |at: Length| studs.openings.iter().any(|(a, b)| at > *a && at < *b);
     let from_stud = |at: Length| there.keys().map(|s| (at - *s).abs()).min();
     own.sort_by_key(|at| (!over_opening(*at), from_stud(*at), *at));
@@ -410,7 +515,7 @@ mod tests {
         };
         let places = |missing: u32| {
             let mut spots = Spots::new();
-            add(&mut spots, missing, (Length::ZERO, length), "16d", &studs, 4, |_| true);
+            add(&mut spots, missing, (Length::ZERO, length), ("16d", &[]), &studs, 4, |_| true);
             let spots = spots.into_iter();
             spots.map(|((at, _), count)| (at.to_inches(), count)).collect::<Vec<_>>()
         };

@@ -87,11 +87,15 @@ pub(crate) fn floor(walls: &[W]) -> Floor {
     wall_graph::build(&draft.finish(settings::Mirror::None).value, &Settings::default()).value
 }
 
+/// What the verifier says of a plan whose pieces have a board each.
+fn proof(f: &Floor, plan: &Plan, s: &Settings) -> plan_verify::Proof {
+    plan_verify::verify(f, plan, &boards(plan, s), s, RuleSet::named(&s.rules).unwrap())
+}
+
 fn proved(walls: &[W], s: &Settings) -> (Floor, Outcome<Plan>) {
     let f = floor(walls);
     let out = plan(&f, s).unwrap();
-    let proof =
-        plan_verify::verify(&f, &out.value, &boards(&out.value, s), s, joint_offset(s).unwrap());
+    let proof = proof(&f, &out.value, s);
     let bad: Vec<_> = proof.lines.iter().filter(|l| l.breaches > 0).collect();
     assert!(bad.is_empty(), "{bad:#?}\n{:#?}\nwalls {walls:#?}", proof.findings);
     nailing::well_nailed(&f, &out.value, s);
@@ -329,8 +333,7 @@ fn an_oblique_stem_fills_the_step_of_a_width_change() {
                 let f = floor(&walls);
                 let s = Settings::default();
                 let out = plan(&f, &s).unwrap();
-                let boards = boards(&out.value, &s);
-                let proof = plan_verify::verify(&f, &out.value, &boards, &s, Length::inches(24));
+                let proof = proof(&f, &out.value, &s);
                 // Nothing overlaps; what the step leaves bare is told of.
                 let bad: Vec<_> =
                     proof.lines.iter().filter(|l| l.breaches > 0 && l.item < 2).collect();
@@ -620,8 +623,7 @@ fn odd_houses_are_proved_or_told_of() {
         let f = floor(&walls);
         let s = Settings::default();
         let out = plan(&f, &s).unwrap();
-        let boards = boards(&out.value, &s);
-        let proof = plan_verify::verify(&f, &out.value, &boards, &s, Length::inches(24));
+        let proof = proof(&f, &out.value, &s);
         clean += u32::from(proof.findings.is_empty());
         let reach = Length::inches(24);
         let told = |x: &diag::Finding| {

@@ -18,7 +18,7 @@ pub use yield_limit::{
 
 use diag::{Finding, codes::plan as codes};
 use geom::Length;
-use plan_model::{JointKind, Layer, Plan, run_name};
+use plan_model::{Against, Joint, JointKind, Layer, Plan, run_name};
 use settings::{ChordForce, ChordSettings, Species};
 use wall_model::floor::{Floor, RunId};
 
@@ -118,14 +118,20 @@ pub struct Splice {
 }
 
 /// Every splice of the plan: joints of one layer next to a joint of the other, along each run. The ends
-/// of a run are not splices; what ties them is each junction's own matter.
+/// of a run are not splices; what ties them is each junction's own matter. Only where its upper plate runs on over the wall in
+/// line both layers have a joint there.
 pub fn splices(plan: &Plan) -> Vec<Splice> {
-    let mut joints: Vec<(RunId, Length, Layer)> = plan
-        .joints
-        .iter()
-        .filter(|j| j.layer != Layer::Bottom && j.kind != JointKind::End)
-        .map(|j| (j.run, j.at, j.layer))
-        .collect();
+    let goes_on = ends_that_go_on(plan);
+    let is_joint = |j: &&Joint| {
+        let at_end = || {
+            let of_run = goes_on.iter().filter(|(run, _)| *run == j.run);
+            let mut near = of_run.map(|(_, [lower, upper])| j.at == *lower || j.at == *upper);
+            near.any(|here| here)
+        };
+        j.layer != Layer::Bottom && (j.kind != JointKind::End || at_end())
+    };
+    let mut joints: Vec<(RunId, Length, Layer)> =
+        plan.joints.iter().filter(is_joint).map(|j| (j.run, j.at, j.layer)).collect();
     joints.sort();
     let pairs = joints.windows(2).filter(|p| p[0].0 == p[1].0 && p[0].2 != p[1].2);
     pairs
@@ -148,6 +154,24 @@ pub fn splices(plan: &Plan) -> Vec<Splice> {
             Splice { run, from, to, nails, nail }
         })
         .collect()
+}
+
+/// Ends of runs whose upper plate runs on over the wall in line: where the lower and where the upper plate ends.
+fn ends_that_go_on(plan: &Plan) -> Vec<(RunId, [Length; 2])> {
+    let mut out = Vec::new();
+    for upper in plan.pieces.iter().filter(|p| p.layer == Layer::Upper) {
+        let lower = || plan.pieces.iter().filter(|p| p.run == upper.run && p.layer == Layer::Lower);
+        let same = |end: usize| upper.ends[end].against == Against::SameRun;
+        if let Some(first) =
+            lower().map(|p| p.from).min().filter(|first| same(0) && upper.from < *first)
+        {
+            out.push((upper.run, [first, upper.from]));
+        }
+        if let Some(last) = lower().map(|p| p.to).max().filter(|last| same(1) && upper.to > *last) {
+            out.push((upper.run, [last, upper.to]));
+        }
+    }
+    out
 }
 
 /// One finding on the plan's weakest splice beside the chord force of the settings; none without one.

@@ -83,8 +83,7 @@ fn walls_end_to_end_beside_each_others_lines_are_spliced() {
             // Without it the walls hang together round the house alone, and the proof says so.
             let (mut cut, s) = (out.value.clone(), Settings::default());
             cut.ties.retain(|t| t.junction.0 as usize != at);
-            let offset = joint_offset(&s).unwrap();
-            let proof = plan_verify::verify(&f, &cut, &boards(&cut, &s), &s, offset);
+            let proof = proof(&f, &cut, &s);
             let untied = |f: &&diag::Finding| f.code == diag::codes::verify::PROOF_TIE;
             assert_eq!(proof.findings.iter().filter(untied).count(), 1);
         }
@@ -118,16 +117,9 @@ fn a_lap_by_a_plate_that_is_not_held_is_no_tie() {
     let s = Settings::default();
     let f = floor(&jogged(6., "2x6"));
     let watch = Watch::endless();
-    let rules = rules::RuleSet::named(&s.rules).unwrap();
+    let rules = rule_sets::RuleSet::named(&s.rules).unwrap();
     let (offset, known) = (rules.joint_offset(&s), known::Known::default());
-    let by = meet::Terms {
-        floor: &f,
-        settings: &s,
-        rules: &rules,
-        offset,
-        known: &known,
-        watch: &watch,
-    };
+    let by = meet::Terms { floor: &f, settings: &s, rules, offset, known: &known, watch: &watch };
     let jog = f.runs.iter().position(|r| r.length() == Length::inches(6)).unwrap();
     let run = RunId(jog as u32);
     // Carried through at one corner alone.
@@ -156,7 +148,7 @@ fn a_lap_by_a_plate_that_is_not_held_is_no_tie() {
     }
     plan.ties = ties::find(&f, &plan.pieces, &through_one.ties, &mut hardware);
     let untied = |plan: &Plan| {
-        let all = plan_verify::verify(&f, plan, &boards(plan, &s), &s, offset).findings;
+        let all = proof(&f, plan, &s).findings;
         all.into_iter().filter(|f| f.code == diag::codes::verify::PROOF_TIE).count()
     };
     assert_eq!(untied(&plan), 1);

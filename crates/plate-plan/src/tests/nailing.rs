@@ -112,9 +112,96 @@ fn laps_at_flat_corners_are_nailed() {
         w(120., 0., 180., 60., "2x6"),
         w(180., 60., 180., 180., "2x6"),
     ];
+    let (f, out) = proved(&walls, &Settings::default());
+    let mut laps = 0;
+    for p in out.value.pieces.iter().filter(|p| p.layer == Layer::Upper) {
+        let run = f.run(p.run);
+        let lower = |q: &&plan_model::Piece| q.run == p.run && q.layer == Layer::Lower;
+        let from = out.value.pieces.iter().filter(lower).map(|q| q.from).min().unwrap();
+        let to = out.value.pieces.iter().filter(lower).map(|q| q.to).max().unwrap();
+        let beyond = |n: &&plan_model::NailSpot| p.from + n.at < from || p.from + n.at > to;
+        let count: u32 = p.nails.iter().filter(beyond).map(|n| n.count).sum();
+        let reaches = p.from < from || p.to > to;
+        assert_eq!(count, if reaches { 5 } else { 0 }, "{} of {:?}", p.mark, run.start);
+        laps += u32::from(reaches);
+    }
+    assert_eq!(laps, 2);
+}
+
+/// A 2x4 wall goes on from a 2x6 in line: its upper plate runs on over the 2x6 for 24 in or to the next stud after it, is nailed
+/// over every stud of that wall, and has the code's eight nails on each side of both joints (IRC Table R602.3(1) item 14). None were
+/// driven there once.
+#[test]
+fn a_plate_that_runs_on_in_line_is_nailed_to_the_wall_it_runs_over() {
+    let mut seen = 0;
+    for flipped in [false, true] {
+        let mut walls = vec![w(0., 0., 180., 0., "2x6"), w(180., 0., 360., 0., "2x4")];
+        if flipped {
+            walls = vec![w(0., 0., 180., 0., "2x4"), w(180., 0., 360., 0., "2x6")];
+        }
+        let (f, out) = proved(&walls, &Settings::default());
+        let runs = || f.runs.iter().enumerate().map(|(i, r)| (RunId(i as u32), r));
+        let (narrow, run) = runs().find(|(_, r)| r.section == Section::S2X4).unwrap();
+        let (wide, _) = runs().find(|(_, r)| r.section == Section::S2X6).unwrap();
+        let x = |run: RunId, s: Length| f.run(run).frame().at(s, Length::ZERO).x;
+        let seam = Length::inches(180);
+        let reach = |p: &&plan_model::Piece| {
+            let (a, b) = (x(p.run, p.from), x(p.run, p.to));
+            p.run == narrow && p.layer == Layer::Upper && a.min(b) < seam && a.max(b) > seam
+        };
+        let on = out.value.pieces.iter().find(reach).unwrap();
+        let at = |n: &plan_model::NailSpot| x(narrow, on.from + n.at);
+        let end = if flipped { x(narrow, on.to) } else { x(narrow, on.from) };
+        let (lo, hi) = (end.min(seam), end.max(seam));
+        let held = |lo: Length, hi: Length| -> u32 {
+            let there = on.nails.iter().filter(|n| at(n) >= lo && at(n) <= hi);
+            there.map(|n| n.count).sum()
+        };
+        assert!(held(lo, hi) >= 8, "{:?}", on.nails);
+        let own = if flipped {
+            (seam - Length::inches(24), seam)
+        } else {
+            (seam, seam + Length::inches(24))
+        };
+        assert!(held(own.0, own.1) >= 8, "{:?}", on.nails);
+        for p in out.value.pieces.iter().filter(|p| p.run == wide && p.layer == Layer::Lower) {
+            let studs = p.marks.iter().filter(|m| m.kind == MarkKind::Stud);
+            for s in studs.map(|m| x(wide, p.from + m.at)) {
+                if s > lo + Length::inches(3) && s < hi - Length::inches(3) {
+                    assert!(held(s - Length::inches(1), s + Length::inches(1)) >= 2, "{s:?}");
+                    seen += 1;
+                }
+            }
+        }
+        assert!(run.length() > Length::inches(100));
+    }
+    assert!(seen >= 2, "{seen}");
+}
+
+/// No nails in the strip a deep notch leaves of a 2x4, none nearer to others than 1/2 in beyond the count that splits a plate, and both
+/// ends of every upper plate held within 6 in, of a house with notched tees, doors near corners and joints.
+#[test]
+fn upper_plates_are_nailed_at_their_ends_and_not_in_notches() {
+    let mut walls = rectangle("2x4");
+    walls.extend([w(120., 0., 120., 192., "2x4"), w(0., 96., 120., 96., "2x4")]);
+    walls[0].openings = vec![(100., 136.), (200., 240.)];
     let (_, out) = proved(&walls, &Settings::default());
-    let laps = out.value.fasteners.iter().find(|f| f.purpose.contains("laps")).unwrap();
-    assert_eq!(laps.count, 10);
+    let mut notches = 0;
+    for p in out.value.pieces.iter().filter(|p| p.layer == Layer::Upper) {
+        let long = p.to - p.from;
+        for n in &p.notches {
+            let inside = |s: &&plan_model::NailSpot| s.at > n.from && s.at < n.to;
+            assert_eq!(p.nails.iter().filter(inside).count(), 0, "{} {:?}", p.mark, p.nails);
+            notches += 1;
+        }
+        let near = |at: Length| p.nails.iter().any(|s| (s.at - at).abs() <= Length::inches(6));
+        assert!(near(Length::ZERO) && near(long), "{} {:?}", p.mark, p.nails);
+        for s in &p.nails {
+            let here = p.nails.iter().filter(|o| (o.at - s.at).abs() < Length::sixteenths(8));
+            assert!(here.map(|o| o.count).sum::<u32>() <= 3, "{} {:?}", p.mark, p.nails);
+        }
+    }
+    assert!(notches >= 2, "{notches}");
 }
 
 /// Two walls that cross, 10 ft each way: the one that is broken is two built walls, each with a stud flush with the

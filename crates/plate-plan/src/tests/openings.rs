@@ -242,10 +242,7 @@ fn no_scrap_of_a_bottom_plate_that_stops_at_doors() {
 #[test]
 fn the_verifier_sees_joints_without_a_stud_and_plates_within_doors() {
     let mut s = Settings::default();
-    let offset = joint_offset(&s).unwrap();
-    let broken = |f: &Floor, plan: &Plan, s: &Settings| {
-        plan_verify::verify(f, plan, &boards(plan, s), s, offset).broken_items()
-    };
+    let broken = |f: &Floor, plan: &Plan, s: &Settings| proof(f, plan, s).broken_items();
     let (f, out) = proved(&garage(264., (36., 228.)), &s);
     let off = |j: &&plan_model::Joint| j.layer == Layer::Lower && j.kind == JointKind::Break;
     let over = out.value.joints.iter().position(|j| off(&j) && f.run(j.run).end.y.nm() == 0);

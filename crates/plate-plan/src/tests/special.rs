@@ -272,10 +272,7 @@ fn what_is_missing_beside_a_door_and_where_a_joint_is_wrong() {
     let mut long = w(0., 0., 0., 288., "2x4");
     long.openings = vec![(100., 136.)];
     let (f, out) = proved(&[long, w(0., 288., 120., 288., "2x4")], &s);
-    let verify = |plan: &Plan| {
-        let offset = joint_offset(&s).unwrap();
-        plan_verify::verify(&f, plan, &boards(plan, &s), &s, offset).findings
-    };
+    let verify = |plan: &Plan| proof(&f, plan, &s).findings;
     let bottoms = out.value.pieces.iter().enumerate().filter(|(_, p)| p.layer == Layer::Bottom);
     for (i, _) in bottoms {
         let mut plan = out.value.clone();
@@ -333,8 +330,7 @@ fn ties_are_as_listed_though_boards_are_a_foot_long() {
         for x in (80..100).map(|x| f64::from(x) + 0.5) {
             let f = floor(&[w(0., 0., -122., 122., "2x4"), w(-x, x, -149.5, x, "2x6")]);
             let out = plan(&f, &s).unwrap();
-            let boards = boards(&out.value, &s);
-            let proof = plan_verify::verify(&f, &out.value, &boards, &s, joint_offset(&s).unwrap());
+            let proof = proof(&f, &out.value, &s);
             let ties: Vec<_> =
                 proof.lines.iter().filter(|l| l.item == 4 && l.breaches > 0).collect();
             assert!(ties.is_empty(), "{ft} {x}: {ties:#?}");
@@ -426,8 +422,7 @@ fn a_lap_holds_however_deep_notches_are_set() {
 fn no_room(walls: &[W], s: &Settings) -> (usize, Vec<String>) {
     let f = floor(walls);
     let out = plan(&f, s).unwrap();
-    let offset = joint_offset(s).unwrap();
-    let proof = plan_verify::verify(&f, &out.value, &boards(&out.value, s), s, offset);
+    let proof = proof(&f, &out.value, s);
     let told = out.findings.iter().filter(|f| f.code == codes::PLATE_NO_ROOM).count();
     let rows = proof.findings.iter().filter(|f| f.code == diag::codes::verify::PROOF_JOINT_ROW);
     (told, rows.map(|f| f.message.clone()).collect())
@@ -620,8 +615,7 @@ fn a_step_of_a_hair_at_walls_that_lean() {
     let f = floor(&walls);
     let s = Settings::default();
     let out = plan(&f, &s).unwrap();
-    let proof =
-        plan_verify::verify(&f, &out.value, &boards(&out.value, &s), &s, Length::inches(24));
+    let proof = proof(&f, &out.value, &s);
     let outlines = proof.findings.iter().filter(|f| f.code == diag::codes::verify::PROOF_OUTLINE);
     assert_eq!(outlines.count(), 0, "{:#?}", proof.findings);
 }
