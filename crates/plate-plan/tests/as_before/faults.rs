@@ -2,7 +2,9 @@
 
 use geom::Length;
 use invented_houses::seeded::Seeded;
-use plan_model::{Against, JointKind, Layer, Piece, PieceId, Plan, Side, TieKind};
+use plan_model::{
+    Against, JointKind, Layer, MarkKind, NailSpot, Piece, PieceId, Plan, Side, TieKind,
+};
 
 /// A plan broken in each way there is something to break, each time somewhere else.
 pub fn of(plan: &Plan, seed: u64) -> Vec<(&'static str, Plan)> {
@@ -20,7 +22,7 @@ pub fn of(plan: &Plan, seed: u64) -> Vec<(&'static str, Plan)> {
 /// `None` where the plan has no such thing.
 type Fault = fn(&mut Plan, &mut Seeded) -> Option<()>;
 
-const FAULTS: [(&str, Fault); 34] = [
+const FAULTS: [(&str, Fault); 40] = [
     ("a piece is missing", |p, s| {
         let at = any(&p.pieces, s)?;
         p.pieces.remove(at);
@@ -123,6 +125,44 @@ const FAULTS: [(&str, Fault); 34] = [
     ("a mark is missing", |p, s| taken_out(&mut piece(p, |p| !p.marks.is_empty(), s)?.marks, s)),
     ("nails are 2 in aside", |p, s| {
         one(&mut piece(p, |p| !p.nails.is_empty(), s)?.nails, s)?.at += Length::inches(2);
+        Some(())
+    }),
+    ("nails are missing", |p, s| taken_out(&mut piece(p, |p| !p.nails.is_empty(), s)?.nails, s)),
+    ("there are nails between studs", |p, s| {
+        let piece = piece(p, |p| p.layer != Layer::Bottom && p.marks.len() > 4, s)?;
+        let nails = piece.nails.first()?.clone();
+        let pairs = piece.marks.windows(2).filter(|m| m[1].at - m[0].at > Length::inches(12));
+        let at = pairs.map(|m| (m[0].at + m[1].at).half()).next()?;
+        piece.nails.push(NailSpot { at, into_floor: false, ..nails });
+        piece.nails.sort_by_key(|n| n.at);
+        Some(())
+    }),
+    ("a mark is of another kind", |p, s| {
+        let kind = &mut one(&mut piece(p, |p| !p.marks.is_empty(), s)?.marks, s)?.kind;
+        *kind = if *kind == MarkKind::Stud { MarkKind::Trimmer } else { MarkKind::Stud };
+        Some(())
+    }),
+    ("a stud is missing in all plates", |p, s| {
+        let lower = piece(p, |p| p.layer == Layer::Lower && p.marks.len() > 2, s)?;
+        let (run, mark) = (lower.run, *one(&mut lower.marks, s)?);
+        let at = lower.from + mark.at;
+        for q in p.pieces.iter_mut().filter(|q| q.run == run) {
+            let from = q.from;
+            q.marks.retain(|m| m.kind != mark.kind || (from + m.at - at).abs() > EIGHTH);
+        }
+        Some(())
+    }),
+    ("hardware is counted once more", |p, s| {
+        one(&mut p.fasteners, s)?.count += 1;
+        Some(())
+    }),
+    ("a strap is of plates that lie apart", |p, s| {
+        let straps = (0..p.ties.len())
+            .filter(|i| matches!(p.ties[*i].kind, TieKind::Strap | TieKind::Screw));
+        let straps: Vec<usize> = straps.filter(|i| p.ties[*i].pieces.len() > 1).collect();
+        let at = straps[any(&straps, s)?];
+        let last = p.ties[at].pieces.last_mut()?;
+        *last = PieceId((last.0 + 7) % p.pieces.len() as u32);
         Some(())
     }),
     ("a joint is missing", |p, s| taken_out(&mut p.joints, s)),

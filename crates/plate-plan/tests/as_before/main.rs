@@ -192,8 +192,8 @@ impl Planned {
 }
 
 fn prove(floor: &Floor, plan: &Plan, settings: &Settings) -> Proof {
-    let offset = plate_plan::joint_offset(settings).unwrap();
-    plan_verify::verify(floor, plan, &boards::one_each(plan, settings), settings, offset)
+    let rules = rule_sets::RuleSet::named(&settings.rules).unwrap();
+    plan_verify::verify(floor, plan, &boards::one_each(plan, settings), settings, rules)
 }
 
 fn counts(plan: &Plan) -> String {
