@@ -91,7 +91,7 @@ fn reading(book: &mut Book) {
         "A lower plate's bottom plate is beside it where both are cut alike: tick both.",
         "Layout strip of a wall: thin line = regular stud, black = end, corner, king or trimmer, box that stands out = wall that meets it, white = its plates pass through, \
          numbered = opening, heavy line = joint. A regular stud is left out in an opening and where another stands in its place.",
-        "Nails: 3a at 4'-0\" means three nails of kind a, 4'-0\" from the piece's start. At each stud: over its middle, at an end as far in as the stud goes.",
+        "Nails: 3a at 4'-0\" means three nails of kind a, 4'-0\" from the piece's start. At each stud: over its middle, at an end as far in as the stud goes; top plates not at trimmers.",
         "Bevels are the saw's angle from square: 0\u{b0} is a square cut. The word says which edge stays longer.",
     ];
     // All of it on one page: a page with its last line alone is a page too many.

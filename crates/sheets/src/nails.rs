@@ -147,10 +147,13 @@ fn by_kind(piece: &Piece) -> BTreeMap<&str, [Spots; 2]> {
     by_kind
 }
 
-/// What stands under or on a piece and takes its nails, stations on it.
+/// What stands under or on a piece and takes its nails, stations on it: trimmers only on a bottom plate, as they end under the
+/// header.
 fn studs(piece: &Piece) -> Vec<Length> {
-    let stands = |k: MarkKind| {
-        matches!(k, MarkKind::Stud | MarkKind::King | MarkKind::Trimmer | MarkKind::Corner)
+    let stands = |k: MarkKind| match k {
+        MarkKind::Stud | MarkKind::King | MarkKind::Corner => true,
+        MarkKind::Trimmer => piece.layer == Layer::Bottom,
+        _ => false,
     };
     piece.marks.iter().filter(|m| stands(m.kind)).map(|m| m.at).collect()
 }
