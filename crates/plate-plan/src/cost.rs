@@ -16,6 +16,8 @@ pub(crate) struct Cost {
     pub straps: u32,
     /// Pieces under the short limit.
     pub short: u32,
+    /// Sides of openings without room for a trimmer and a king stud: who carries through at a corner makes room, or takes it.
+    pub cramped: u32,
     /// Tees tied in another way than the settings ask for.
     pub departs: u32,
     pub pieces: u32,
@@ -36,6 +38,7 @@ impl Cost {
             over_opening: self.over_opening + o.over_opening,
             straps: self.straps + o.straps,
             short: self.short + o.short,
+            cramped: self.cramped + o.cramped,
             departs: self.departs + o.departs,
             pieces: self.pieces + o.pieces,
             boards: self.boards + o.boards,
@@ -58,7 +61,8 @@ impl std::iter::Sum for Cost {
     }
 }
 
-/// A cost in words that add up and compare quickly: the fields two in a word, in their order.
+/// A cost in words that add up and compare quickly: the fields two in a word, in their order. Without `cramped`, which
+/// joints have no part in.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct Packed([u64; 6]);
 
@@ -99,6 +103,7 @@ impl From<Packed> for Cost {
             over_opening,
             straps,
             short,
+            cramped: 0,
             departs,
             pieces,
             boards,
@@ -121,6 +126,7 @@ mod tests {
             over_opening: v[2],
             straps: v[3],
             short: v[4],
+            cramped: 0,
             departs: v[5],
             pieces: v[6],
             boards: u64::from(v[7]) << 33,

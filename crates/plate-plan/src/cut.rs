@@ -13,6 +13,7 @@ pub(crate) use stretch::short_limit;
 use crate::cost::Cost;
 use crate::known::Known;
 use crate::meet::{LOWER, RunShape, UPPER};
+use crate::openings;
 use crate::studs::Studs;
 use crate::under;
 use choose::choose_joints;
@@ -54,6 +55,7 @@ pub(crate) fn cut_run(job: &Job, known: &Known) -> RunPlates {
     let Cutting { chosen, cost } = &*cutting;
     report_too_long(job, cost, &mut findings);
     findings.extend(bare);
+    openings::beside(job.floor, run, shape, studs, &mut findings);
     let (mut bottom, mut pieces) = (Vec::new(), Vec::new());
     let mut joints = Vec::new();
     for (index, layer) in [(LOWER, Layer::Lower), (UPPER, Layer::Upper)] {

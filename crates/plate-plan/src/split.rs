@@ -349,6 +349,7 @@ const NO_WAY: Cost = Cost {
     over_opening: 0,
     straps: 0,
     short: 0,
+    cramped: 0,
     departs: 0,
     boards: 0,
     pieces: 0,

@@ -151,7 +151,7 @@ pub(crate) fn lay_out(floor: &Floor, run: RunId, shape: &RunShape, settings: &Se
 
 /// What other walls leave of the run's lower plate, each stretch as far as it has its full width: a wall that crosses
 /// stands between two of them.
-fn built(shape: &RunShape, length: Length) -> Vec<(Length, Length)> {
+pub(crate) fn built(shape: &RunShape, length: Length) -> Vec<(Length, Length)> {
     let [start, end] = [0, 1].map(|k| shape.ends[LOWER][k].as_ref().map(|e| &e.profile));
     let mut out = Vec::with_capacity(shape.gaps[LOWER].len() + 1);
     let mut from = start.map_or(Length::ZERO, |p| p.greatest());

@@ -16,9 +16,13 @@ codes! {
         rule: "Pieces shorter than 24 in are a last resort (common practice, no source).",
         remedy: "Look whether each of these walls is framed as drawn: a stub of a few inches is a post or blocking to many crews. Drill before nailing.";
     OPENING_AT_CORNER = "opening-at-corner", Warning, "No room for the studs beside an opening",
-        meaning: "The opening stands so near the end of its wall's bottom plate that a king stud and a trimmer do not fit between the two. The header would have nothing to stand on; studs that do not fit are not marked.",
+        meaning: "The opening stands so near the end of its wall's bottom plate, or a wall that passes between its plates, that a king stud and a trimmer do not fit between the two. At a bevel only what has the plate's full width counts. The header would have nothing to stand on; studs that do not fit are not marked.",
         rule: "A trimmer under the header and a king stud beside it, 1-1/2 in each: 3 in beyond the rough opening. The stud at the end of the wall may be the king stud (common practice, no source).",
         remedy: "Move the opening, or have it decided how the header is held there: by a hanger, or by the other wall's studs.";
+    OPENINGS_CLOSE = "openings-close", Warning, "No room for the studs between two openings",
+        meaning: "Between the two openings stands no king stud, or not even a trimmer of each: studs that do not fit are not marked. Openings less than an inch apart are the leaves of one opening as a rule, and then it is a note.",
+        rule: "A trimmer under each of the two headers and a king stud between them, 1-1/2 in each (common practice, no source).",
+        remedy: "Draw them as one opening if one header passes over both. Else move one of them, or have it decided what carries the two headers there.";
     WALL_ENDS_IN_OPENING = "wall-ends-in-opening", Warning, "A wall meets another one in a door or window",
         meaning: "Where the wall meets the other one, that has an opening: no stud stands there to fasten the wall's end to, and the tie of the plates is over the header.",
         rule: "Intersecting walls are fastened to studs or blocking of each other (common practice, no source).",

@@ -9,6 +9,7 @@ use super::stretch::{
 use crate::cost::Cost;
 use crate::joints;
 use crate::meet::{self, Gap, LOWER, RunShape, UPPER};
+use crate::openings;
 use crate::split::{Space, Stocked, Terms, near};
 use crate::studs::{self, merged};
 use crate::under;
@@ -103,6 +104,7 @@ pub(crate) fn cost_of(by: &meet::Terms, run: RunId, shape: &RunShape) -> Cost {
     let slight = slight(by.floor, run, shape, &layers);
     let mut cost = cutting(by, run, shape, &layers).cost.plus(slight);
     cost.breaches += bare;
+    cost.cramped += openings::without_room(by.floor, run, shape);
     cost
 }
 

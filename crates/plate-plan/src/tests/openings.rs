@@ -73,6 +73,144 @@ fn an_opening_at_a_corner_has_room_for_its_studs_or_is_told_of() {
     assert!(silent > 0 && told + silent == 80);
 }
 
+/// The openings' sides of a plan that lack a trimmer, or a stud up to the top plates beside it, by the marks on the lower
+/// plates: run and station of the edge.
+fn sides_without_studs(f: &Floor, plan: &Plan) -> Vec<(u32, f64)> {
+    let mut out = Vec::new();
+    for run in (0..f.runs.len() as u32).map(RunId) {
+        let of_run = plan.pieces.iter().filter(|p| p.layer == Layer::Lower && p.run == run);
+        let marks: Vec<(f64, MarkKind)> = of_run
+            .flat_map(|p| p.marks.iter().map(|m| ((p.from + m.at).to_inches(), m.kind)))
+            .filter(|(_, k)| !matches!(k, MarkKind::Opening | MarkKind::Tee))
+            .collect();
+        for (at, wall) in f.walls_of(run) {
+            for o in &wall.openings {
+                for (edge, out_of_it) in
+                    [((at + o.from).to_inches(), -1.0), ((at + o.to).to_inches(), 1.0)]
+                {
+                    let mut away = marks.iter().map(|(m, k)| ((m - edge) * out_of_it, *k));
+                    let trimmer = away.clone().any(|(d, _)| (d - 0.75).abs() < 1e-4);
+                    // A king, or the stud that has its place.
+                    let king =
+                        away.any(|(d, k)| k != MarkKind::Trimmer && d > 2.2499 && d < 3.7499);
+                    if !(trimmer && king) {
+                        out.push((run.0, edge));
+                    }
+                }
+            }
+        }
+    }
+    out
+}
+
+/// At a corner that is not square the plate ends in a bevel, and no stud stands in it: a door any distance from the corner has
+/// both its studs or is told of.
+#[test]
+fn an_opening_at_an_oblique_corner_has_its_studs_or_is_told_of() {
+    let (mut told, mut silent) = (0, 0);
+    for degrees in [30_i32, 45, 120, 150] {
+        let (sin, cos) = f64::from(degrees).to_radians().sin_cos();
+        for quarters in 0..72 {
+            let beyond = 1.0 + f64::from(quarters) / 4.0;
+            let walls = [
+                opened(w(0., 0., 192., 0., "2x6"), beyond, beyond + 36.),
+                w(0., 0., 150. * cos, 150. * sin, "2x4"),
+            ];
+            let (f, out) = proved(&walls, &Settings::default());
+            let lacking = sides_without_studs(&f, &out.value);
+            let said = messages(&out, "opening-at-corner");
+            assert_eq!(said.len(), lacking.len(), "{degrees} {beyond} {lacking:?} {said:?}");
+            told += said.len();
+            silent += usize::from(said.is_empty());
+        }
+    }
+    assert!(told > 40 && silent > 40, "{told} {silent}");
+}
+
+/// A door in a wall that meets another at 45 degrees. By hand: its plate leaves the other's face at 0.72 in from the node with
+/// one edge and at (1.75 + 1.75 cos 45) / sin 45 = 4.22 in with the other, so a door from 5.25 in on has 1.03 in beside it.
+#[test]
+fn room_at_a_bevel_is_told_by_the_full_width() {
+    let walls = [w(-150., 0., 150., 0., "2x4"), opened(w(0., 0., 100., 100., "2x4"), 5.25, 40.)];
+    let (_, out) = proved(&walls, &Settings::default());
+    let said = messages(&out, "opening-at-corner");
+    let words = "leaves 1 1/16\" of full width to the end of the bottom plate at J";
+    assert!(said.len() == 1 && said[0].contains(words), "{said:?}");
+}
+
+/// A wall that crosses stands between the run's plates: a door beside it has both its studs or is told of, on either side.
+#[test]
+fn an_opening_beside_a_crossing_wall_has_its_studs_or_is_told_of() {
+    let (mut told, mut silent) = (0, 0);
+    for quarters in 0..28 {
+        let room = f64::from(quarters) / 4.0;
+        let beyond = 2.75 + room;
+        for [from, to] in [[120. + beyond, 170.], [70., 120. - beyond]] {
+            // The wider, longer wall is whole below.
+            let walls =
+                [opened(w(0., 0., 240., 0., "2x4"), from, to), w(120., -150., 120., 150., "2x6")];
+            let (f, out) = proved(&walls, &Settings::default());
+            let lacking = sides_without_studs(&f, &out.value);
+            let said = messages(&out, "opening-at-corner");
+            assert_eq!(said.len(), lacking.len(), "{from} {to} {said:?}");
+            if room == 2.25 {
+                let words = "leaves 2 1/4\" to R2, which passes between its plates; a trimmer and a king stud need 3\"";
+                assert!(said[0].contains(words), "{said:?}");
+            }
+            told += said.len();
+            silent += usize::from(said.is_empty());
+        }
+    }
+    assert!(told == 24 && silent == 32, "{told} {silent}");
+}
+
+/// Between two openings stand a trimmer of each and a king for both, or it is told; less than an inch apart they look like one
+/// opening drawn as two leaves.
+#[test]
+fn openings_too_near_each_other_are_told_of() {
+    for sixteenths in 1..128 {
+        let apart = f64::from(sixteenths) / 16.0;
+        let mut walls = rectangle("2x6");
+        let second = 80.0 + apart;
+        walls[0] = opened(opened(walls[0].clone(), 40., 80.), second, second + 30.);
+        let (f, out) = proved(&walls, &Settings::default());
+        let lacking = sides_without_studs(&f, &out.value);
+        let said: Vec<_> =
+            out.findings.iter().filter(|f| f.code.name() == "openings-close").collect();
+        assert_eq!(said.len(), usize::from(apart < 4.5), "{apart} {said:?}");
+        // Above 4-1/2 in the studs are there, and below they are not.
+        assert_eq!(lacking.is_empty(), said.is_empty(), "{apart} {lacking:?}");
+        for f in said {
+            let leaves = f.message.contains("one opening drawn as two leaves");
+            assert_eq!(leaves, apart < 1.0, "{}", f.message);
+            assert_eq!(f.severity == diag::Severity::Note, leaves);
+        }
+        assert!(messages(&out, "opening-at-corner").is_empty());
+    }
+}
+
+/// A window 4-1/2 in from a corner's node, in each wall of a box and at either of its ends: the lap is taken that leaves its
+/// trimmer and king room, and no more boards are bought than for the box without it.
+#[test]
+fn the_lap_at_a_corner_leaves_an_opening_its_studs() {
+    for section in ["2x4", "2x6"] {
+        let box_of = |k: usize| {
+            let mut walls = rectangle(section);
+            (walls[0].b.0, walls[1].a.0, walls[1].b.0, walls[2].b.0) = (240., 240., 240., 240.);
+            let length = if k < 4 { 240. } else { 192. };
+            let at = if k % 2 == 0 { (4.5, 40.) } else { (length - 40., length - 4.5) };
+            let wall = [0, 0, 2, 2, 1, 1, 3, 3][k];
+            walls[wall].openings.push(at);
+            walls
+        };
+        for k in 0..8 {
+            let (_, out) = proved(&box_of(k), &Settings::default());
+            let said = messages(&out, "opening-at-corner");
+            assert!(said.is_empty(), "{section} {k} {said:?}");
+        }
+    }
+}
+
 /// Hard against a stem's end the same, whichever wall it is: a partition's door beside the wall it ends at.
 #[test]
 fn the_door_of_a_partition_beside_the_wall_it_ends_at_is_told_of() {
