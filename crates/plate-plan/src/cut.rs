@@ -14,7 +14,7 @@ use crate::cost::Cost;
 use crate::known::Known;
 use crate::meet::{LOWER, RunShape, UPPER};
 use crate::openings;
-use crate::studs::Studs;
+use crate::studs::{Studs, sheathing};
 use crate::under;
 use choose::choose_joints;
 use diag::{Finding, codes::plan as codes};
@@ -56,6 +56,7 @@ pub(crate) fn cut_run(job: &Job, known: &Known) -> RunPlates {
     report_too_long(job, cost, &mut findings);
     findings.extend(bare);
     openings::beside(job.floor, run, shape, studs, &mut findings);
+    sheathing::report(job.floor, run, shape, studs, settings, &mut findings);
     let (mut bottom, mut pieces) = (Vec::new(), Vec::new());
     let mut joints = Vec::new();
     for (index, layer) in [(LOWER, Layer::Lower), (UPPER, Layer::Upper)] {

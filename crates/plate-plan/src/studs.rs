@@ -5,6 +5,8 @@
 //! of the run, where the plate has its full width; kings and trimmers at openings; a mark for each wall that
 //! meets. Common practice, no source.
 
+pub(crate) mod sheathing;
+
 use crate::meet::{Gap, LOWER, RunShape, Through, lapping_corner, lines_at};
 use geom::Length;
 use plan_model::{Mark, MarkKind};

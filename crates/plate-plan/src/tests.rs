@@ -543,6 +543,37 @@ fn plates_on_concrete_are_treated_and_bolted() {
     assert!(top.into_iter().all(|p| bolts(p).is_empty() && !out.value.is_treated(p)));
 }
 
+/// The layout's stud 96 in from the corner of an exterior wall has no room beside a king at 97 in: the sheets' edge there has
+/// no wood, which is told, by the tape of that wall; at 96-3/8 in and less the king is under it.
+#[test]
+fn a_sheet_edge_beside_the_stud_that_stands_in_is_told_of() {
+    let s = Settings::default();
+    let mut seen = 0;
+    for eighths in -16..=16_i32 {
+        // From the outer corner; the king's middle is 2-1/4 in beyond the opening's edge.
+        let king = 96.0 + f64::from(eighths) / 8.0;
+        let edge = king - 2.75 - 2.25;
+        let mut walls = rectangle("2x6");
+        walls[0].openings.push((edge - 30., edge));
+        walls.push(w(0., 96., 288., 96., "2x6"));
+        walls[4].openings.push((edge - 30., edge));
+        let (f, out) = proved(&walls, &s);
+        let said: Vec<_> =
+            out.findings.iter().filter(|f| f.code.name() == "sheet-edge-off-stud").collect();
+        // The trimmer stands 1-1/2 in before the king, and is wood as well.
+        let off = (king - 96.0).abs();
+        let bears = off <= 0.375 || (king - 1.5 - 96.0).abs() <= 0.375;
+        let stands_in = off < 1.5 || (king - 1.5 - 96.0).abs() < 1.5;
+        let opened = king - 2.25 >= 96.0;
+        assert_eq!(said.len(), usize::from(stands_in && !bears && !opened), "{king} {said:?}");
+        seen += said.len();
+        // The wall inside has the same door, and no sheathing that is known of.
+        let run = f.runs.iter().position(|r| r.start.y.nm() == 0 && r.end.y.nm() == 0).unwrap();
+        assert!(said.iter().all(|x| x.subject == run_name(RunId(run as u32))), "{said:?}");
+    }
+    assert!(seen > 5, "{seen}");
+}
+
 #[test]
 fn metric_plan_prints_whole_millimetres() {
     let mm = |v: f64| v / 25.4;

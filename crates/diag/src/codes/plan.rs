@@ -23,6 +23,10 @@ codes! {
         meaning: "Between the two openings stands no king stud, or not even a trimmer of each: studs that do not fit are not marked. Openings less than an inch apart are the leaves of one opening as a rule, and then it is a note.",
         rule: "A trimmer under each of the two headers and a king stud between them, 1-1/2 in each (common practice, no source).",
         remedy: "Draw them as one opening if one header passes over both. Else move one of them, or have it decided what carries the two headers there.";
+    SHEET_EDGE_OFF_STUD = "sheet-edge-off-stud", Note, "An edge of the sheathing has no stud under it",
+        meaning: "The layout puts studs under the edges of 4 ft and 8 ft sheets. At this place a king, trimmer or end stud stands so near that the layout's own stud has no room, and yet not under the edge.",
+        rule: "Sheet edges lie on studs, with 3/8 in or more for the nails of each sheet (common practice, no source).",
+        remedy: "Pack the stud out with a strip of its thickness, nailed to it, so that the edge has wood; or cut the sheet to end on the stud.";
     WALL_ENDS_IN_OPENING = "wall-ends-in-opening", Warning, "A wall meets another one in a door or window",
         meaning: "Where the wall meets the other one, that has an opening: no stud stands there to fasten the wall's end to, and the tie of the plates is over the header.",
         rule: "Intersecting walls are fastened to studs or blocking of each other (common practice, no source).",
