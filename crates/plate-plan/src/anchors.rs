@@ -2,12 +2,15 @@
 //!
 //! Every stretch of plate that stays after doors are cut out is a plate of its own: bolts near
 //! both ends, and no two farther apart than the rule says. Bolts keep clear of studs, so that nut and
-//! washer fit beside them.
+//! washer fit beside them. Interior walls get none (IRC R403.1.6 asks for them in exterior walls' plates and those of interior
+//! braced panels, which the program does not know).
 
+use crate::cut::Job;
 use crate::studs::Studs;
+use diag::words::counted;
 use diag::{Finding, codes::plan as codes};
 use geom::Length;
-use plan_model::{Layer, Mark, MarkKind, Piece};
+use plan_model::{Layer, Mark, MarkKind, Piece, run_name};
 use rule_sets::Anchors;
 use std::collections::BTreeMap;
 use wall_model::floor::Run;
@@ -17,67 +20,69 @@ const WASHER: Length = Length::inches(1);
 /// Bolts are marked on whole half inches from the plate's start where that keeps clear of studs.
 const STEP: Length = Length::sixteenths(8);
 
-/// Marks bolts and counts them.
-pub(crate) struct Bolts<'a> {
-    rule: &'a Anchors,
+/// Marks the bolts of a run's bottom plates, where they lie on concrete: those of exterior walls. Interior ones are held by
+/// other fasteners; where no wall of the storey is known to be exterior, all are marked.
+pub(crate) fn mark(job: &Job, rule: &Anchors, pieces: &mut [Piece], findings: &mut Vec<Finding>) {
+    let Job { floor, run, studs, .. } = *job;
+    let r = floor.run(run);
+    let mut here = floor.walls.iter().filter(|w| w.storey == r.storey);
+    if !floor.walls_of(run).any(|(_, w)| w.exterior) && here.any(|w| w.exterior) {
+        return;
+    }
+    let places = Places::by(rule);
+    for p in pieces.iter_mut().filter(|p| p.layer == Layer::Bottom) {
+        for (from, to) in places.bolted(p, studs) {
+            let clear = |at: Length| {
+                let near = studs.half + WASHER;
+                studs.centres.iter().all(|s| (*s - at).abs() >= near)
+            };
+            match places.along(from, to, clear) {
+                Some(bolts) => {
+                    let mark = |at| Mark { at: at - p.from, kind: MarkKind::Anchor };
+                    p.marks.extend(bolts.into_iter().map(mark));
+                }
+                None => {
+                    let text = format!(
+                        "The bottom plate of {} has no place for its anchor bolts between {} and {} from its start.",
+                        run_name(run),
+                        (from - studs.ends[0]).feet_inches(),
+                        (to - studs.ends[0]).feet_inches()
+                    );
+                    let at = r.frame().at((from + to).half(), Length::ZERO);
+                    findings.push(
+                        Finding::new(codes::ANCHOR_NO_PLACE, text).at(at).about(run_name(run)),
+                    );
+                }
+            }
+        }
+        p.marks.sort_unstable();
+    }
+}
+
+/// Where a rule has bolts.
+struct Places {
     spacing: Length,
     end_most: Length,
     end_least: Length,
     none_up_to: Length,
-    count: u64,
 }
 
-impl<'a> Bolts<'a> {
-    pub(crate) fn by(rule: &'a Anchors) -> Bolts<'a> {
+impl Places {
+    fn by(rule: &Anchors) -> Places {
         let inches = |x: f64| Length::from_inches(x).unwrap_or_default();
-        Bolts {
-            rule,
+        Places {
             spacing: inches(rule.max_spacing),
             end_most: inches(rule.end_most),
             end_least: inches(rule.end_least),
             none_up_to: inches(rule.none_up_to),
-            count: 0,
         }
     }
 
-    /// Marks the bottom pieces of a run.
-    pub(crate) fn mark(
-        &mut self,
-        pieces: &mut [Piece],
-        studs: &Studs,
-        run: &Run,
-        findings: &mut Vec<Finding>,
-    ) {
-        for p in pieces.iter_mut().filter(|p| p.layer == Layer::Bottom) {
-            for (from, to) in stretches(p.from, p.to, &studs.doors) {
-                if to - from <= self.none_up_to {
-                    continue;
-                }
-                let clear = |at: Length| {
-                    let near = studs.half + WASHER;
-                    studs.centres.iter().all(|s| (*s - at).abs() >= near)
-                };
-                match self.along(from, to, clear) {
-                    Some(bolts) => {
-                        self.count += bolts.len() as u64;
-                        let mark = |at| Mark { at: at - p.from, kind: MarkKind::Anchor };
-                        p.marks.extend(bolts.into_iter().map(mark));
-                    }
-                    None => {
-                        let text = format!(
-                            "The bottom plate {} has no place for its anchor bolts between {} and {}.",
-                            p.mark,
-                            (from - p.from).feet_inches(),
-                            (to - p.from).feet_inches()
-                        );
-                        let at = run.frame().at((from + to).half(), Length::ZERO);
-                        let f = Finding::new(codes::ANCHOR_NO_PLACE, text);
-                        findings.push(f.at(at).about(p.mark.clone()));
-                    }
-                }
-            }
-            p.marks.sort_unstable();
-        }
+    /// The stretches of a bottom plate that are to have bolts.
+    fn bolted(&self, piece: &Piece, studs: &Studs) -> Vec<(Length, Length)> {
+        let mut out = stretches(piece.from, piece.to, &studs.doors);
+        out.retain(|(from, to)| *to - *from > self.none_up_to);
+        out
     }
 
     /// The fewest bolts of a plate, each as far on as the rule lets it: the first as far from the
@@ -111,6 +116,41 @@ impl<'a> Bolts<'a> {
         }
         Some(bolts)
     }
+}
+
+/// Counts what is marked.
+pub(crate) struct Bolts<'a> {
+    rule: &'a Anchors,
+    bolts: u64,
+    /// Runs without bolts that would have some were they exterior, and their bottom plates.
+    runs_without: usize,
+    plates_without: usize,
+}
+
+impl<'a> Bolts<'a> {
+    pub(crate) fn by(rule: &'a Anchors) -> Bolts<'a> {
+        Bolts { rule, bolts: 0, runs_without: 0, plates_without: 0 }
+    }
+
+    /// Takes the marks of a run's bottom plates into account; [`mark`] has made them.
+    pub(crate) fn mark(
+        &mut self,
+        pieces: &mut [Piece],
+        studs: &Studs,
+        _run: &Run,
+        _findings: &mut Vec<Finding>,
+    ) {
+        let bottoms = || pieces.iter().filter(|p| p.layer == Layer::Bottom);
+        let marks = bottoms().flat_map(|p| &p.marks);
+        let bolts = marks.filter(|m| m.kind == MarkKind::Anchor).count();
+        self.bolts += bolts as u64;
+        let places = Places::by(self.rule);
+        let plates = bottoms().filter(|p| !places.bolted(p, studs).is_empty()).count();
+        if bolts == 0 && plates > 0 {
+            self.runs_without += 1;
+            self.plates_without += plates;
+        }
+    }
 
     /// Tells how many there are and puts them on the list of hardware.
     pub(crate) fn report(
@@ -118,16 +158,26 @@ impl<'a> Bolts<'a> {
         findings: &mut Vec<Finding>,
         hardware: &mut BTreeMap<(String, String), u64>,
     ) {
-        if self.count == 0 {
+        if self.bolts == 0 {
             return;
         }
         let key = (self.rule.bolt.clone(), "bottom plate to concrete".to_owned());
-        *hardware.entry(key).or_default() += self.count;
+        *hardware.entry(key).or_default() += self.bolts;
+        let without = if self.runs_without == 0 {
+            String::new()
+        } else {
+            format!(
+                " {} of {} {} none: those of interior walls are fastened as that drawing or the local code says (powder-driven pins or other approved fasteners are common practice).",
+                counted(self.plates_without, "bottom plate"),
+                counted(self.runs_without, "other wall"),
+                if self.plates_without == 1 { "has" } else { "have" }
+            )
+        };
         findings.push(Finding::new(
             codes::ANCHORS_MARKED,
             format!(
-                "The bottom plates of the lowest storey lie on concrete: treated lumber, {} anchor bolts marked as a hint; the foundation's drawing governs.",
-                self.count
+                "The bottom plates of the lowest storey lie on concrete: treated lumber, {} anchor bolts marked as a hint; the foundation's drawing governs.{without}",
+                self.bolts
             ),
         ));
     }
@@ -153,7 +203,7 @@ mod tests {
 
     fn counted(length: i64) -> usize {
         let rules = RuleSet::named("irc-2021").unwrap();
-        let bolts = Bolts::by(&rules.anchors);
+        let bolts = Places::by(&rules.anchors);
         let bolts = bolts.along(Length::ZERO, Length::inches(length), |_| true).unwrap();
         let least = Length::sixteenths(56);
         assert!(bolts[0] >= least && bolts[0] <= Length::inches(12));

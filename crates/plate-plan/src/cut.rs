@@ -10,6 +10,7 @@ pub(crate) use choose::{Cutting, cost_of, troubled_at};
 pub(crate) use draw::{onto_the_wood, tape};
 pub(crate) use stretch::short_limit;
 
+use crate::anchors;
 use crate::cost::Cost;
 use crate::known::Known;
 use crate::meet::{LOWER, RunShape, UPPER};
@@ -23,8 +24,10 @@ use draw::draw_stretch;
 use geom::Length;
 use plan_model::{Joint, Layer, Piece, run_name};
 use rows::{joints_of, measure_offsets};
+use rule_sets::RuleSet;
 use settings::Settings;
 use stretch::{SLIVER, Stretch, bare_spaces, clearance, spaces_between, with_room};
+use wall_model::StoreyId;
 use wall_model::floor::{Floor, RunId};
 
 /// The plates of one run.
@@ -92,9 +95,19 @@ pub(crate) fn cut_run(job: &Job, known: &Known) -> RunPlates {
     of_bottom.append(&mut joints);
     let mut joints = of_bottom;
     bottom.append(&mut pieces);
-    let pieces = bottom;
+    let mut pieces = bottom;
+    mark_bolts(job, &mut pieces, &mut findings);
     measure_offsets(&mut joints);
     RunPlates { pieces, joints, findings }
+}
+
+/// Marks anchor bolts where the run's bottom plates lie on concrete: those of the lowest storey.
+fn mark_bolts(job: &Job, pieces: &mut [Piece], findings: &mut Vec<Finding>) {
+    let lies_on_it =
+        job.settings.plates.on_concrete && job.floor.run(job.run).storey == StoreyId(0);
+    if let (true, Ok(rules)) = (lies_on_it, RuleSet::named(&job.settings.rules)) {
+        anchors::mark(job, &rules.anchors, pieces, findings);
+    }
 }
 
 /// Tells of places too small for a plate.

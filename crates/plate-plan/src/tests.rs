@@ -543,6 +543,40 @@ fn plates_on_concrete_are_treated_and_bolted() {
     assert!(top.into_iter().all(|p| bolts(p).is_empty() && !out.value.is_treated(p)));
 }
 
+/// IRC R403.1.6 asks for bolts in the plates of exterior walls; where no wall is known to be exterior, all have them.
+#[test]
+fn interior_plates_on_concrete_have_no_bolts_marked() {
+    let mut s = Settings::default();
+    s.plates.on_concrete = true;
+    let is_bolt = |m: &&plan_model::Mark| m.kind == plan_model::MarkKind::Anchor;
+    for known in [true, false] {
+        let mut walls = rectangle("2x6");
+        walls.push(w(120., 0., 120., 192., "2x4"));
+        walls.push(w(120., 96., 288., 96., "2x4"));
+        if !known {
+            walls.iter_mut().for_each(|w| w.exterior = Some(false));
+        }
+        let (f, out) = proved(&walls, &s);
+        let mut bolts = 0;
+        let mut without = 0;
+        for p in out.value.pieces.iter().filter(|p| p.layer == Layer::Bottom) {
+            let exterior = f.walls_of(p.run).any(|(_, w)| w.exterior);
+            let own = p.marks.iter().filter(is_bolt).count();
+            assert_eq!(own > 0, exterior || !known, "{}", p.mark);
+            bolts += own;
+            without += usize::from(own == 0);
+        }
+        assert_eq!(without > 0, known);
+        let listed = out.value.fasteners.iter().find(|f| f.nail.starts_with("anchor bolt"));
+        assert_eq!(listed.unwrap().count, bolts as u64);
+        let said = out.findings.iter().find(|f| f.code == codes::ANCHORS_MARKED).unwrap();
+        assert!(said.message.contains(&format!("{bolts} anchor bolts")), "{said:?}");
+        let told =
+            said.message.contains(&format!("{without} bottom plates of 2 other walls have none"));
+        assert_eq!(told, known, "{said:?}");
+    }
+}
+
 /// The layout's stud 96 in from the corner of an exterior wall has no room beside a king at 97 in: the sheets' edge there has
 /// no wood, which is told, by the tape of that wall; at 96-3/8 in and less the king is under it.
 #[test]

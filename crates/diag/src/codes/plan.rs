@@ -88,9 +88,9 @@ codes! {
         rule: "A lower joint over an opening only where nothing else fits (common practice, no source).",
         remedy: "Make sure the header below is continuous under the joint, or use longer boards.";
     ANCHORS_MARKED = "anchors-marked", Note, "Bottom plates on concrete: treated, with bolt marks",
-        meaning: "The lowest storey stands on concrete, so its bottom plates are listed as treated lumber and marked where anchor bolts may go: clear of studs and door openings.",
-        rule: "1/2 in bolts at most 6 ft apart, at least two in each plate, one within 12 in and not nearer than 7 diameters of each end (IRC R403.1.6).",
-        remedy: "A hint: the foundation drawing and the bolts that are cast in govern. Measure them and mark the plates from them.";
+        meaning: "The lowest storey stands on concrete, so its bottom plates are listed as treated lumber, and those of exterior walls are marked where anchor bolts may go: clear of studs and door openings. Where no wall is known to be exterior, all are marked.",
+        rule: "1/2 in bolts at most 6 ft apart, at least two in each plate, one within 12 in and not nearer than 7 diameters of each end, in the plates of exterior walls and of interior braced panels; interior bearing walls' plates on a slab have approved fasteners (IRC R403.1.6). Powder-driven pins for interior plates are common practice, no source.",
+        remedy: "A hint: the foundation drawing and the bolts that are cast in govern. Measure them and mark the plates from them. Fasten interior plates as that drawing or the local code says: braced panels inside, and in seismic design categories D0 to D2 interior bearing walls too, need bolts (IRC R403.1.6.1).";
     BOTTOM_IN_DOOR = "bottom-in-door", Note, "A bottom plate is cut away at a door",
         meaning: "Bottom plates run through doors and are cut out there once the walls stand. At this door a whole plate, or all but a few inches of one, is bought and nailed down only to be cut out again.",
         rule: "Less than 6 in of a bottom plate beside a door is a scrap (common practice, no source).",
