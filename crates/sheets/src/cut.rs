@@ -98,18 +98,18 @@ fn told(book: &Book, view: &View, b: &Board, metric: bool, room: f64) -> Vec<Str
             unbroken(&other_length_text(p)),
         );
         if at + p.length == b.length() {
-            text.push_str(" as it is");
+            text.push_str(", whole board: check, trim if longer");
         }
         if cuts.iter().any(|c| c != "square") {
             text.push_str(&format!(", start {}; end {}", cuts[0], cuts[1]));
         }
         if p.rake.is_some() {
             let tilt = degrees((90.0 - p.ends[0].tilt_deg).abs());
-            text.push_str(&format!(" blade tilted {tilt}\u{b0} both ends, parallel"));
+            text.push_str(&format!(", blade tilted {tilt}\u{b0} both ends, parallel"));
         }
         if !p.notches.is_empty() {
             text.push_str(&format!(
-                " {}",
+                ", {}",
                 if p.notches.len() == 1 {
                     "1 notch".into()
                 } else {

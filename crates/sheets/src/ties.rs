@@ -7,6 +7,8 @@ use crate::words::length;
 use export::view::View;
 use geom::Length;
 use plan_model::{Tie, TieKind, junction_name, run_name};
+use std::collections::BTreeSet;
+use wall_model::floor::RunId;
 
 /// Every kind of tie with its words, in the order of the legend.
 pub(crate) const KINDS: [(TieKind, &str); 5] = [
@@ -65,7 +67,7 @@ const WIDE: f64 = 540.0;
 pub(crate) fn ties(book: &mut Book, view: &View, storey: usize, name: &str) {
     let doc = view.doc;
     let here = |t: &&Tie| doc.floor.junction(t.junction).storey.0 as usize == storey;
-    let step = |t: &Tie| doc.floor.junction(t.junction).step > Length::ZERO;
+    let step = |t: &Tie| step(view, t) > Length::ZERO;
     let special = |t: &&Tie| !matches!(t.kind, TieKind::Lap | TieKind::Notch) || step(t);
     let (first, rest): (Vec<&Tie>, Vec<&Tie>) =
         doc.plan.ties.iter().filter(here).partition(special);
@@ -85,6 +87,19 @@ pub(crate) fn ties(book: &mut Book, view: &View, storey: usize, name: &str) {
             row(book, view, tie);
         }
     }
+}
+
+/// How far apart the tops of the walls lie that a tie joins: where walls of three heights meet, each tie has its own
+/// step. Of a tie that joins nothing, that of its junction.
+fn step(view: &View, tie: &Tie) -> Length {
+    let doc = view.doc;
+    let j = doc.floor.junction(tie.junction);
+    let runs: BTreeSet<RunId> = tie.pieces.iter().map(|p| doc.piece(*p).run).collect();
+    if runs.len() < 2 {
+        return j.step;
+    }
+    let tops = || runs.iter().map(|run| doc.floor.top_at(*run, j));
+    tops().max().unwrap_or_default() - tops().min().unwrap_or_default()
 }
 
 fn head(book: &mut Book) {
@@ -111,8 +126,9 @@ fn row(book: &mut Book, view: &View, tie: &Tie) {
         _ => marks.join(", "),
     };
     let mut hold = Vec::new();
-    if j.step > Length::ZERO {
-        hold.push(format!("step of {}", length(j.step, metric)));
+    let step = step(view, tie);
+    if step > Length::ZERO {
+        hold.push(format!("step of {}", length(step, metric)));
     }
     if tie.overlap > Length::ZERO {
         hold.push(length(tie.overlap, metric));

@@ -66,7 +66,7 @@ pub(crate) const BOARDS: [&str; 4] = [
 ];
 
 /// What can hurt. The report has the same cautions with their sources.
-pub(crate) const CAUTIONS: [&str; 7] = [
+pub(crate) const CAUTIONS: [&str; 8] = [
     "Height: work from ladders or scaffolds. Never walk the plates. From 6 ft up, fall protection (29 CFR 1926.501).",
     "Ladders stand one out for four up and reach 3 ft past the landing.",
     "Saw: plunge cuts kick back. Always feed forward, never draw back, stand out of its line, keep the guard working.",
@@ -74,4 +74,5 @@ pub(crate) const CAUTIONS: [&str; 7] = [
     "Nail guns: full sequential trigger, hands well clear, eye and ear protection.",
     "Braces stay until corners are tied and the floor or roof above is on.",
     "Treated plates: gloves and dust mask, fasteners made for them, never burn the offcuts.",
+    "Openings: headers, and how many trimmers and kings stand beside wide ones, are by the code's tables or the stamped drawings; marks show one of each.",
 ];

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 /// What to mind, and where it is written.
-const CAUTIONS: [(&str, &str); 8] = [
+const CAUTIONS: [(&str, &str); 9] = [
     (
         "Work at height: set upper plates from ladders or scaffolds, never by walking the plates. Six \
          feet or more above a lower level asks for fall protection.",
@@ -34,6 +34,11 @@ const CAUTIONS: [(&str, &str); 8] = [
     (
         "Treated plates: gloves and dust mask, fasteners made for them, never burn the offcuts.",
         "framing handbook, read in a summary",
+    ),
+    (
+        "Headers, and how many trimmers and king studs stand beside wide openings, are by the code's tables or the \
+         stamped drawings; the marks show one of each.",
+        "IRC R602.7.5",
     ),
     ("This is not engineering: local code, the stamped drawings and the official decide.", ""),
 ];

@@ -386,3 +386,78 @@ fn a_bottom_plate_is_told_to_the_edge_of_a_door() {
     }
     assert_eq!(edges, 4);
 }
+
+/// Where walls of three heights meet, each tie is told with the step between the two it joins.
+#[test]
+fn a_tie_has_the_step_of_its_own_walls() {
+    let top = |layer: &str, top: f64| {
+        format!("[[layers]]\nmatch = '{layer}'\nuse = 'wall'\nsection = '2x6'\ntop = {top}\n")
+    };
+    let settings =
+        [top("A-WALL-EXTR-2X4", 97.125), top("A-WALL-EXTR-2X6", 109.125), top(IN, 121.125)];
+    let lines: [Line<'_>; 3] =
+        [(OUT, [0, 0, 120, 0], &[]), (RAKE, [120, 0, 240, 0], &[]), (IN, [120, 0, 120, 200], &[])];
+    let doc = planned(&lines, &settings.concat());
+    let mut wanted = Vec::new();
+    for tie in &doc.plan.ties {
+        let j = doc.floor.junction(tie.junction);
+        let tops: Vec<Length> =
+            tie.pieces.iter().map(|p| doc.floor.top_at(doc.piece(*p).run, j)).collect();
+        if let [a, b] = tops[..] {
+            wanted.push((a - b).abs());
+        }
+    }
+    wanted.sort_unstable();
+    assert_eq!(wanted, [12, 24].map(Length::inches), "{:?}", doc.plan.ties);
+    let crew = &sets(&doc, Paper::Letter)[0];
+    let all: String = crew.pages.iter().flat_map(words).collect::<Vec<_>>().join(" ");
+    for step in wanted {
+        assert_eq!(all.matches(&format!("step of {}", told(step))).count(), 1, "{step:?}: {all}");
+    }
+}
+
+/// A piece as long as its board is not to be cut, but boards may be over length: it is checked. What is said of a piece is
+/// parted by commas.
+#[test]
+fn a_whole_board_is_checked() {
+    let doc = planned(
+        &[
+            (OUT, [0, 0, 360, 0], &[]),
+            (OUT, [360, 0, 360, 192], &[]),
+            (OUT, [360, 192, 0, 192], &[]),
+            (OUT, [0, 192, 0, 0], &[]),
+            (IN, [0, 96, 180, 96], &[]),
+            (IN, [180, 0, 180, 192], &[]),
+        ],
+        "",
+    );
+    let whole: Vec<&Piece> = doc
+        .boards
+        .iter()
+        .filter(|b| b.cuts.len() == 1 && doc.piece(b.cuts[0]).length == b.length())
+        .map(|b| doc.piece(b.cuts[0]))
+        .collect();
+    assert!(!whole.is_empty());
+    let cuts = &sets(&doc, Paper::Letter)[2];
+    let all: String = cuts.pages.iter().flat_map(words).collect::<Vec<_>>().join(" ");
+    for p in whole {
+        let line = format!(": {} {} (", p.mark, told(p.length));
+        let after = all.split_once(&line).unwrap_or_else(|| panic!("{line} in {all}")).1;
+        let rest = after.split_once(')').unwrap().1;
+        assert!(rest.starts_with(", whole board: check, trim if longer"), "{line} {rest}");
+    }
+    let notched = doc.plan.pieces.iter().filter(|p| p.notches.len() == 1).count();
+    assert!(notched > 0 && all.matches(", 1 notch").count() == notched, "{all}");
+    assert!(!all.contains("as it is"));
+}
+
+/// What is marked beside an opening is one trimmer and one king; the first sheet says that a wide one needs what the tables say.
+#[test]
+fn the_first_sheet_sends_for_headers_to_the_tables() {
+    let doc = crossed();
+    let all = words(&sets(&doc, Paper::Letter)[0].pages[0]).join(" ");
+    assert!(
+        all.contains("headers, and how many trimmers and kings stand beside wide ones"),
+        "{all}"
+    );
+}
