@@ -101,12 +101,13 @@ pub fn apply(overrides: &Overrides, model: &WallModel, settings: &Settings) -> A
         }
     }
     walls.sort_by(|(a, of_a), (b, of_b)| canonical_order(a, b).then(of_a.cmp(of_b)));
-    let from = walls.iter().map(|w| w.1).collect();
+    let from: Vec<WallFrom> = walls.iter().map(|w| w.1).collect();
     out.walls = walls.into_iter().map(|w| w.0).collect();
     take_out_of_account(&mut out, model);
     let mut findings = work.findings;
     if !overrides.is_empty() {
-        findings.push(in_force(form));
+        let drawn = from.iter().filter(|f| matches!(f, WallFrom::Added(_))).count();
+        findings.push(in_force(form, &found, drawn));
     }
     Applied { model: out, findings, from, found }
 }
@@ -381,7 +382,10 @@ fn lost(list: &str, index: usize, at: Option<Point>, why: String) -> Finding {
     finding
 }
 
-fn in_force(form: &Form) -> Finding {
+/// What the edits did: those that were not done have a finding each.
+fn in_force(form: &Form, found: &Found, drawn: usize) -> Finding {
+    // Two entries may mean one wall.
+    let done = |list: &[Option<WallId>]| list.iter().flatten().collect::<BTreeSet<_>>().len();
     let mut told: Vec<String> = Vec::new();
     let count = |n: usize, one: &str, many: &str| match n {
         0 => None,
@@ -396,9 +400,13 @@ fn in_force(form: &Form) -> Finding {
         "drawings of the sheet chosen",
     ));
     told.extend(count(form.layers.len(), "entry for layers", "entries for layers"));
-    told.extend(count(form.walls.len(), "wall changed", "walls changed"));
-    told.extend(count(form.removed.len(), "wall taken out", "walls taken out"));
-    told.extend(count(form.added.len(), "wall drawn in", "walls drawn in"));
-    told.extend(count(form.snaps.len(), "end moved", "ends moved"));
-    Finding::new(edits::IN_FORCE, format!("Edits in force: {}.", told.join(", ")))
+    told.extend(count(done(&found.walls), "wall changed", "walls changed"));
+    told.extend(count(done(&found.removed), "wall taken out", "walls taken out"));
+    told.extend(count(drawn, "wall drawn in", "walls drawn in"));
+    told.extend(count(found.snaps.iter().flatten().count(), "end moved", "ends moved"));
+    let message = match told.is_empty() {
+        true => "Edits in force: none of those given could be done.".to_owned(),
+        false => format!("Edits in force: {}.", told.join(", ")),
+    };
+    Finding::new(edits::IN_FORCE, message)
 }

@@ -390,3 +390,25 @@ mod round_trips {
         }
     }
 }
+
+/// What could not be done is not told as in force.
+#[test]
+fn only_what_was_done_is_in_force() {
+    let in_force = |text: &str| {
+        let a = applied(text, room());
+        let f = a.findings.iter().find(|f| f.code.name() == "overrides-in-force").unwrap();
+        f.message.clone()
+    };
+    let removal = |entity: &str, x: i64| {
+        format!(
+            "[[removed]]\nwall = {{ entity = \"{entity}\", start = [{x}, 500], end = [{x}, 610] }}\n"
+        )
+    };
+    let (done, lost) = (removal("E", 1120), removal("X", 1500));
+    assert_eq!(in_force(&done), "Edits in force: 1 wall taken out.");
+    assert_eq!(in_force(&format!("{done}{lost}")), "Edits in force: 1 wall taken out.");
+    assert_eq!(in_force(&lost), "Edits in force: none of those given could be done.");
+    // A snap that would move its end too far, and a change that could be made.
+    let snap = "[[snaps]]\nwall = { entity = \"E\", start = [1120, 500], end = [1120, 610] }\nend = \"end\"\nto = [1120, 900]\n";
+    assert_eq!(in_force(&format!("{CHANGE_B}{snap}")), "Edits in force: 1 wall changed.");
+}
