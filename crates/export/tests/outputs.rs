@@ -128,7 +128,7 @@ const CONTRACT: [(&str, &[&str]); 23] = [
     ),
     ("pieces.*.ends.*", &["cut_deg", "against"]),
     ("pieces.8.notches.*", &["from", "to", "depth", "side"]),
-    ("pieces.8.nails.*", &["at", "count", "nail"]),
+    ("pieces.8.nails.*", &["at", "count", "nail", "into"]),
     ("ties.*", &["junction", "kind", "pieces", "overlap_in", "hardware"]),
     ("joints.*", &["run", "layer", "at", "kind", "on_stud", "offset_in"]),
     ("stock", &["boards", "lower_bound_boards", "waste_pct"]),
@@ -711,4 +711,29 @@ fn a_row_never_contradicts_itself() {
         }
     }
     assert!(off_grid > 0);
+}
+
+/// Of every nail `plan.json` says what it goes into: of a bottom plate the floor or a stud.
+#[test]
+fn nails_say_what_they_go_into() {
+    use plan_model::{Layer, NailSpot};
+    let mut doc = sample::house();
+    let at = geom::Length::inches(9);
+    let spot = |into_floor| NailSpot { at, count: 1, nail: "16d common".into(), into_floor };
+    for p in doc.plan.pieces.iter_mut().filter(|p| p.layer != Layer::Upper) {
+        p.nails = vec![spot(false)];
+        if p.layer == Layer::Bottom {
+            p.nails.push(spot(true));
+        }
+    }
+    let plan: Value = serde_json::from_str(&export::plan_json(&doc).unwrap()).unwrap();
+    for p in plan["pieces"].as_array().unwrap() {
+        let nails = p["nails"].as_array().unwrap();
+        let into: Vec<&str> = nails.iter().map(|n| n["into"].as_str().unwrap()).collect();
+        match p["layer"].as_str().unwrap() {
+            "bottom" => assert_eq!(into, ["stud", "floor"]),
+            "lower" => assert_eq!(into, ["stud"]),
+            _ => assert!(into.iter().all(|i| *i == "plate"), "{into:?}"),
+        }
+    }
 }

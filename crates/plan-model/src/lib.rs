@@ -169,6 +169,17 @@ pub struct NailSpot {
     pub into_floor: bool,
 }
 
+impl NailSpot {
+    /// What the nails of a plate of this layer go into: `floor`, `stud`, `plate`.
+    pub const fn into(&self, layer: Layer) -> &'static str {
+        match (layer, self.into_floor) {
+            (Layer::Upper, _) => "plate",
+            (Layer::Bottom | Layer::Lower, true) => "floor",
+            (Layer::Bottom | Layer::Lower, false) => "stud",
+        }
+    }
+}
+
 /// How a piece lies on a slope. Its ends are cut plumb, so that seen from the side it is a
 /// parallelogram; in plan it is as a level one.
 #[derive(Clone, Copy, Debug, PartialEq)]

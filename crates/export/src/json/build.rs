@@ -191,7 +191,12 @@ fn piece<'a>(view: &View, id: PieceId, p: &'a Piece) -> PieceOut<'a> {
         nails: p
             .nails
             .iter()
-            .map(|n| NailOut { at: n.at.to_inches(), count: n.count, nail: &n.nail })
+            .map(|n| NailOut {
+                at: n.at.to_inches(),
+                count: n.count,
+                nail: &n.nail,
+                into: n.into(p.layer),
+            })
             .collect(),
     }
 }

@@ -254,6 +254,9 @@ pub(crate) struct NailOut<'a> {
     pub at: f64,
     pub count: u32,
     pub nail: &'a str,
+    /// What lies under the plate there: of a bottom plate the floor, beside studs; else a stud, or the plate below.
+    #[schemars(extend("enum" = ["floor", "stud", "plate"]))]
+    pub into: &'static str,
 }
 
 /// What holds two runs together.

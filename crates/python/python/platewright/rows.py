@@ -218,13 +218,14 @@ class MarkRow(TypedDict):
 
 
 class NailRow(TypedDict):
-    """Nails at one station of a piece."""
+    """Nails at one station of a piece, driven into the "floor", a "stud" or the "plate" below."""
 
     piece: str
     nail: str
     count: int
     at_nm: int
     at_in: float
+    into: str
 
 
 class TieRow(TypedDict):

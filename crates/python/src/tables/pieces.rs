@@ -3,7 +3,7 @@
 use crate::table::{Rows, Table};
 use export::text::{against_word, length_text};
 use plan_model::{
-    Document, Mark, NailSpot, Notch, Piece, PieceId, Plan, piece_name, storey_id_name,
+    Document, Layer, Mark, NailSpot, Notch, Piece, PieceId, Plan, piece_name, storey_id_name,
 };
 use wall_model::floor::run_name;
 
@@ -71,9 +71,12 @@ pub fn marks(plan: &Plan) -> Table {
 
 /// `NailRow`.
 pub fn nails(plan: &Plan) -> Table {
-    parts(plan, |p| p.nails.as_slice())
-        .text("nail", |(_, n): &(usize, &NailSpot)| n.nail.clone())
-        .whole("count", |(_, n)| i64::from(n.count))
-        .length("at", |(_, n)| n.at)
+    let pieces = plan.pieces.iter().enumerate();
+    Rows::of(pieces.flat_map(|(i, p)| p.nails.iter().map(move |n| (i, p.layer, n))))
+        .text("piece", |(i, ..): &(usize, Layer, &NailSpot)| name(*i))
+        .text("nail", |(.., n)| n.nail.clone())
+        .whole("count", |(.., n)| i64::from(n.count))
+        .length("at", |(.., n)| n.at)
+        .text("into", |(_, layer, n)| n.into(*layer).to_owned())
         .table()
 }
