@@ -7,6 +7,7 @@
 pub mod boards;
 mod inspect;
 mod sniff;
+mod wide;
 
 pub use import_dxf::{Source, TextFile};
 pub use inspect::{Drawing, Inspection, Junctions, NamedRun, inspect, inspect_within};
@@ -160,6 +161,7 @@ fn stages(reading: Reading, overrides: &Overrides, watch: &Watch) -> Result<Plan
 
     let plan = plate_plan::plan_within(&floor, settings, watch)?;
     findings.extend(plan.findings);
+    findings.extend(wide::told(&floor));
     let plan = plan.value;
 
     let boards = boards::choose_within(&plan, settings, watch);

@@ -23,6 +23,10 @@ codes! {
         meaning: "Between the two openings stands no king stud, or not even a trimmer of each: studs that do not fit are not marked. Openings less than an inch apart are the leaves of one opening as a rule, and then it is a note.",
         rule: "A trimmer under each of the two headers and a king stud between them, 1-1/2 in each (common practice, no source).",
         remedy: "Draw them as one opening if one header passes over both. Else move one of them, or have it decided what carries the two headers there.";
+    WIDE_OPENING = "wide-opening", Note, "Openings wider than 6 ft: trimmers and kings by the tables",
+        meaning: "The layout marks one trimmer and one king stud on either side of every opening. Beside a wide one the header needs more of them as a rule; the plan knows neither its load nor its size.",
+        rule: "The number of trimmers by Tables R602.7(1) and (2), of full-height studs by Table R602.7.5 (IRC R602.7.5; their values are not in this program). OBC 9.23.10.6: lintels over 3 m on triple studs, two of them under the lintel. That 6 ft is wide is common practice, no source.",
+        remedy: "Take headers, trimmers and king studs from the code's tables or the stamped drawings before the layout is marked, and move the studs beside them.";
     SHEET_EDGE_OFF_STUD = "sheet-edge-off-stud", Note, "An edge of the sheathing has no stud under it",
         meaning: "The layout puts studs under the edges of 4 ft and 8 ft sheets. At this place a king, trimmer or end stud stands so near that the layout's own stud has no room, and yet not under the edge.",
         rule: "Sheet edges lie on studs, with 3/8 in or more for the nails of each sheet (common practice, no source).",
