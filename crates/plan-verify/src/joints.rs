@@ -1,5 +1,6 @@
 //! Item 5: joints, recomputed from the gaps between outlines.
 
+use crate::layout::{self, full_width};
 use crate::measure::moved;
 use crate::report::Report;
 use crate::shape::{Shape, Shapes};
@@ -187,7 +188,7 @@ pub fn check(
 /// Why no stud that reaches up to the top plates stands under a joint of theirs, if none does.
 fn not_on_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> Option<&'static str> {
     let thick = floor.run(joint.run).section.thickness();
-    let half = thick.half();
+    let (half, frame) = (thick.half(), floor.run(joint.run).frame());
     let stud = |kind: MarkKind| matches!(kind, MarkKind::Stud | MarkKind::King | MarkKind::Corner);
     // What stands within half a stud of the joint and reaches up to it, and whether it is the last stud of a plate. A
     // stud just under an open joint is marked on the plates of other layers.
@@ -195,12 +196,13 @@ fn not_on_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> Op
     let under: Vec<(Length, bool)> = chains
         .flat_map(|s| {
             let piece = &plan.pieces[s.id.0 as usize];
-            let level = piece.rake.as_ref().map_or(1.0, |r| r.slope.ratio().hypot(1.0));
-            let long = (piece.to - piece.from).scale(level);
+            let whole = full_width(s, &frame).map(Length::from_nm);
             let at_end = half + ROUNDING;
-            let last = move |at: Length| at <= at_end || at >= long - at_end;
+            let last = move |at: Length| at <= whole[0] + at_end || at >= whole[1] - at_end;
             let studs = piece.marks.iter().filter(|m| stud(m.kind));
-            studs.map(move |m| (piece.from + m.at.scale(1.0 / level), last(m.at)))
+            studs
+                .map(move |m| Length::from_nm(layout::on_run(piece, m.at)))
+                .map(move |at| (at, last(at)))
         })
         .filter(|(at, _)| (*at - joint.at).abs() < half)
         .collect();
@@ -229,8 +231,7 @@ fn is_over_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> b
         let piece = &plan.pieces[s.id.0 as usize];
         let up = |kind| matches!(kind, MarkKind::Stud | MarkKind::King | MarkKind::Corner);
         let studs = piece.marks.iter().filter(|m| up(m.kind));
-        let mut stations =
-            studs.map(|m| piece.from + piece.rake.map_or(m.at, |r| r.slope.level(m.at)));
+        let mut stations = studs.map(|m| Length::from_nm(layout::on_run(piece, m.at)));
         stations.any(|at| (at - joint.at).abs() <= bears - ROUNDING)
     })
 }

@@ -13,7 +13,6 @@ use geom::Length;
 use plan_model::{Layer, Mark, MarkKind, Piece, run_name};
 use rule_sets::Anchors;
 use std::collections::BTreeMap;
-use wall_model::floor::Run;
 
 /// From a stud's face to a bolt's centre: half a washer of 2 in (common practice, no source).
 const WASHER: Length = Length::inches(1);
@@ -22,7 +21,7 @@ const STEP: Length = Length::sixteenths(8);
 
 /// Marks the bolts of a run's bottom plates, where they lie on concrete: those of exterior walls. Interior ones are held by
 /// other fasteners; where no wall of the storey is known to be exterior, all are marked.
-pub(crate) fn mark(job: &Job, rule: &Anchors, pieces: &mut [Piece], findings: &mut Vec<Finding>) {
+fn mark(job: &Job, rule: &Anchors, pieces: &mut [Piece], findings: &mut Vec<Finding>) {
     let Job { floor, run, studs, .. } = *job;
     let r = floor.run(run);
     let mut here = floor.walls.iter().filter(|w| w.storey == r.storey);
@@ -132,20 +131,15 @@ impl<'a> Bolts<'a> {
         Bolts { rule, bolts: 0, runs_without: 0, plates_without: 0 }
     }
 
-    /// Takes the marks of a run's bottom plates into account; [`mark`] has made them.
-    pub(crate) fn mark(
-        &mut self,
-        pieces: &mut [Piece],
-        studs: &Studs,
-        _run: &Run,
-        _findings: &mut Vec<Finding>,
-    ) {
+    /// Marks the bolts of a run's bottom plates and counts them.
+    pub(crate) fn mark(&mut self, job: &Job, pieces: &mut [Piece], findings: &mut Vec<Finding>) {
+        mark(job, self.rule, pieces, findings);
         let bottoms = || pieces.iter().filter(|p| p.layer == Layer::Bottom);
         let marks = bottoms().flat_map(|p| &p.marks);
         let bolts = marks.filter(|m| m.kind == MarkKind::Anchor).count();
         self.bolts += bolts as u64;
         let places = Places::by(self.rule);
-        let plates = bottoms().filter(|p| !places.bolted(p, studs).is_empty()).count();
+        let plates = bottoms().filter(|p| !places.bolted(p, job.studs).is_empty()).count();
         if bolts == 0 && plates > 0 {
             self.runs_without += 1;
             self.plates_without += plates;

@@ -10,12 +10,10 @@ pub(crate) use choose::{Cutting, cost_of, troubled_at};
 pub(crate) use draw::{onto_the_wood, tape};
 pub(crate) use stretch::short_limit;
 
-use crate::anchors;
 use crate::cost::Cost;
 use crate::known::Known;
 use crate::meet::{LOWER, RunShape, UPPER};
-use crate::openings;
-use crate::studs::{Studs, sheathing};
+use crate::studs::Studs;
 use crate::under;
 use choose::choose_joints;
 use diag::{Finding, codes::plan as codes};
@@ -24,10 +22,8 @@ use draw::draw_stretch;
 use geom::Length;
 use plan_model::{Joint, Layer, Piece, run_name};
 use rows::{joints_of, measure_offsets};
-use rule_sets::RuleSet;
 use settings::Settings;
 use stretch::{SLIVER, Stretch, bare_spaces, clearance, spaces_between, with_room};
-use wall_model::StoreyId;
 use wall_model::floor::{Floor, RunId};
 
 /// The plates of one run.
@@ -58,8 +54,6 @@ pub(crate) fn cut_run(job: &Job, known: &Known) -> RunPlates {
     let Cutting { chosen, cost } = &*cutting;
     report_too_long(job, cost, &mut findings);
     findings.extend(bare);
-    openings::beside(job.floor, run, shape, studs, &mut findings);
-    sheathing::report(job.floor, run, shape, studs, settings, &mut findings);
     let (mut bottom, mut pieces) = (Vec::new(), Vec::new());
     let mut joints = Vec::new();
     for (index, layer) in [(LOWER, Layer::Lower), (UPPER, Layer::Upper)] {
@@ -95,19 +89,9 @@ pub(crate) fn cut_run(job: &Job, known: &Known) -> RunPlates {
     of_bottom.append(&mut joints);
     let mut joints = of_bottom;
     bottom.append(&mut pieces);
-    let mut pieces = bottom;
-    mark_bolts(job, &mut pieces, &mut findings);
+    let pieces = bottom;
     measure_offsets(&mut joints);
     RunPlates { pieces, joints, findings }
-}
-
-/// Marks anchor bolts where the run's bottom plates lie on concrete: those of the lowest storey.
-fn mark_bolts(job: &Job, pieces: &mut [Piece], findings: &mut Vec<Finding>) {
-    let lies_on_it =
-        job.settings.plates.on_concrete && job.floor.run(job.run).storey == StoreyId(0);
-    if let (true, Ok(rules)) = (lies_on_it, RuleSet::named(&job.settings.rules)) {
-        anchors::mark(job, &rules.anchors, pieces, findings);
-    }
 }
 
 /// Tells of places too small for a plate.

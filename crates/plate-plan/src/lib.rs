@@ -90,6 +90,8 @@ pub fn plan_within(
         let run = RunId(i as u32);
         let shape = &meeting.shapes[i];
         openings::report(floor, run, studs, &mut findings);
+        openings::beside(floor, run, shape, studs, &mut findings);
+        studs::sheathing::report(floor, run, shape, studs, settings, &mut findings);
         let job = cut::Job { floor, settings, offset, run, shape, studs };
         let mut plates = cut::cut_run(&job, &known);
         findings.append(&mut plates.findings);
@@ -111,7 +113,7 @@ pub fn plan_within(
         beside += usize::from(settings.studs.spacing > nails::most_between(r, rules));
         name_pieces(run, &mut plates.pieces);
         if plan.on_concrete.contains(&r.storey) {
-            anchors.mark(&mut plates.pieces, studs, r, &mut findings);
+            anchors.mark(&job, &mut plates.pieces, &mut findings);
         }
         let first = plan.pieces.len();
         let joints = splices::Joints { floor, run, studs, joints: &plates.joints, offset };

@@ -128,13 +128,13 @@ fn an_opening_at_an_oblique_corner_has_its_studs_or_is_told_of() {
 }
 
 /// A door in a wall that meets another at 45 degrees. By hand: its plate leaves the other's face at 0.72 in from the node with
-/// one edge and at (1.75 + 1.75 cos 45) / sin 45 = 4.22 in with the other, so a door from 5.25 in on has 1.03 in beside it.
+/// one edge and at (1.75 + 1.75 cos 45) / sin 45 = 4.22 in with the other, so a door from 5.25 in on has 1.03 in beside it: an inch on the tape.
 #[test]
 fn room_at_a_bevel_is_told_by_the_full_width() {
     let walls = [w(-150., 0., 150., 0., "2x4"), opened(w(0., 0., 100., 100., "2x4"), 5.25, 40.)];
     let (_, out) = proved(&walls, &Settings::default());
     let said = messages(&out, "opening-at-corner");
-    let words = "leaves 1 1/16\" of full width to the end of the bottom plate at J";
+    let words = "leaves 1\" of full width to the end of the bottom plate at J";
     assert!(said.len() == 1 && said[0].contains(words), "{said:?}");
 }
 
