@@ -16,7 +16,7 @@ use crate::openings::{GAP_SLACK_IN, HostLine, NARROWEST_IN, REACH_IN, Symbol, la
 /// How far a symbol may stay off the wall's end: frame and clearance.
 const CLEARANCE_IN: f64 = 3.0;
 /// How far casing may reach over the wall's end, or into the other wall.
-const CASING_IN: f64 = 6.0;
+pub(crate) const CASING_IN: f64 = 6.0;
 /// Widest stub of wall between the opening and the other wall's face that need not be drawn.
 const STUB_IN: f64 = 6.0;
 /// What is left of a stub no wider than this is drafting.

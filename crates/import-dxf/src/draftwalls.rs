@@ -13,6 +13,8 @@ use crate::nearby::LineIndex;
 use crate::openingnotes::{carried_on, panes_findings, told_otherwise, unhosted};
 use crate::openings::{HostLine, Hosted, Symbol, Told, group_touching, host, root, unite};
 use crate::report::Placed;
+use crate::seamnotes::SeamTally;
+use crate::seams::spread;
 use crate::survey::{Survey, plural};
 use crate::unlayered::not_one;
 use crate::walls::{Spec, WallLine, in_inches};
@@ -56,6 +58,7 @@ pub(crate) fn draft_walls(
     let mut lost: Vec<(&Symbol, bool)> = Vec::new();
     let mut further: Further = BTreeMap::new();
     let mut taken: Vec<&Symbol> = Vec::new();
+    let mut seams = SeamTally::default();
     for symbol in &symbols {
         let mut found = host(symbol, &hosts, &index, widest, snap);
         let mut wall_ends = false;
@@ -64,7 +67,7 @@ pub(crate) fn draft_walls(
                 Beside::Bridged(on) => {
                     further.entry(on.host).or_default().push(on.end);
                     let (host, from, to) = (on.host, on.from, on.to);
-                    found = Some(Hosted { host, joined: None, from, to });
+                    found = Some(Hosted { host, joined: None, from, to, span: [from, to] });
                 }
                 Beside::WallEnds => wall_ends = true,
                 Beside::Nothing => {}
@@ -96,8 +99,16 @@ pub(crate) fn draft_walls(
             unite(&mut group, h.host, other);
             joined += 1;
         }
-        laid.entry(h.host).or_default().push((h.from, h.to, symbol));
+        let spread = spread(&h, &hosts, &index, widest, snap);
+        spread.joined.iter().for_each(|other| unite(&mut group, h.host, *other));
+        let [from, to] = spread.whole;
+        laid.entry(h.host).or_default().push((from, to, symbol));
+        for (other, [from, to]) in &spread.parts {
+            laid.entry(*other).or_default().push((*from, *to, symbol));
+        }
+        seams.add(s, symbol, h.host, &spread);
     }
+    findings.extend(seams.findings(walls));
     unhosted(s, k, &lost, walls.is_empty(), findings);
     findings.extend(carried_on(&further));
     findings.extend(told_otherwise(s, &taken));

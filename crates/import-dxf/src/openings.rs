@@ -8,9 +8,10 @@
 //! wall lines in one line, the two are one wall and the gap is the opening.
 
 use crate::affine::{Xy, cross, dot, norm, sub};
-use crate::carryon::{Across, walls_across};
+use crate::carryon::{Across, CASING_IN, walls_across};
 use crate::linework::{Arc, Segment, sine_between};
 use crate::nearby::LineIndex;
+use crate::seams::covered;
 use std::collections::BTreeMap;
 use wall_model::OpeningKind;
 
@@ -23,7 +24,7 @@ pub(crate) const NARROWEST_IN: f64 = 6.0;
 /// How much wider than its symbol a gap may be.
 pub(crate) const GAP_SLACK_IN: f64 = 12.0;
 /// How far a symbol may reach into a wall across the gap it stands in: casing.
-const INTO_WALL_IN: f64 = 3.0;
+pub(crate) const INTO_WALL_IN: f64 = 3.0;
 /// How much wider a gap may be than the wall that passes in it and the opening beside that wall.
 const SLIVER_IN: f64 = 1.5;
 /// Loose lines of one symbol touch within this.
@@ -31,7 +32,7 @@ const TOUCH_IN: f64 = 0.5;
 /// Ways in which the leaves of a symbol may shut that are looked at; a double door has two leaves.
 const MOST_WAYS: usize = 4;
 /// Sine of the greatest angle between two wall lines in one line: 0.5 degrees.
-const IN_LINE: f64 = 0.008_73;
+pub(crate) const IN_LINE: f64 = 0.008_73;
 
 /// A door or window symbol.
 #[derive(Clone, Debug)]
@@ -85,6 +86,8 @@ pub(crate) struct Hosted {
     pub from: Xy,
     /// The other side.
     pub to: Xy,
+    /// How far the symbol reaches, on the line of the centreline, where it reaches beyond the sides.
+    pub span: [Xy; 2],
 }
 
 impl Symbol {
@@ -246,8 +249,8 @@ pub(crate) fn host(
 }
 
 /// Order of preference: a gap that fits before anything else, then the line from which the symbol
-/// stands off least (in 1/16 in), then the first line.
-type Rank = (bool, i64, i64, usize);
+/// stands off least (in 1/16 in), then the one that holds most of it, then the first line.
+type Rank = (bool, i64, i64, i64, usize);
 
 fn try_host(
     symbol: &Symbol,
@@ -278,26 +281,36 @@ fn try_host(
     let middle_off = sixteenths(((off[0] + off[1]) / 2.0).abs());
     let at = |s: f64| [origin[0] + dir[0] * s, origin[1] + dir[1] * s];
     let inside = span[1].min(length) - span[0].max(0.0);
-    if inside >= width / 2.0 {
+    // Over a piece of a wall that is shorter than half the opening, those in line with it have their parts too.
+    let spread = || inside > 0.0 && covered(hosts, i, span, near, snap) >= width / 2.0;
+    if inside >= width / 2.0 || spread() {
         let hosted = Hosted {
             host: i,
             joined: None,
             from: at(span[0].max(0.0)),
             to: at(span[1].min(length)),
+            span: span.map(at),
         };
-        return Some(((true, stand_off, middle_off, i), hosted));
+        let most = sixteenths(-inside);
+        return Some(((true, stand_off, middle_off, most, i), hosted));
     }
     let forward = (span[0] + span[1]) / 2.0 > length / 2.0;
     let (partner, far) = beyond_gap(hosts, i, dir, length, forward, near, snap)?;
-    let gap = if forward { [length, far] } else { [far, 0.0] };
-    let gap = beside_walls_across(gap, span, &walls_across(hosts, i, origin, dir, near, snap));
+    let whole = if forward { [length, far] } else { [far, 0.0] };
+    let gap = beside_walls_across(whole, span, &walls_across(hosts, i, origin, dir, near, snap));
     let gap_width = gap[1] - gap[0];
     let overlap = span[1].min(gap[1]) - span[0].max(gap[0]);
     if gap_width > width + GAP_SLACK_IN || overlap < gap_width / 2.0 {
         return None;
     }
-    let hosted = Hosted { host: i, joined: Some(partner), from: at(gap[0]), to: at(gap[1]) };
-    Some(((false, stand_off, middle_off, i), hosted))
+    // What reaches farther over a wall's end than casing does is part of the opening, if its width is known.
+    let told = symbol.arcs.is_empty() || !leaves.is_empty();
+    let wider = |side: usize, over: f64| told && gap[side] == whole[side] && over > CASING_IN;
+    let from = if wider(0, gap[0] - span[0]) { span[0] } else { gap[0] };
+    let to = if wider(1, span[1] - gap[1]) { span[1] } else { gap[1] };
+    let ends = [from, to].map(at);
+    let hosted = Hosted { host: i, joined: Some(partner), from: ends[0], to: ends[1], span: ends };
+    Some(((false, stand_off, middle_off, 0, i), hosted))
 }
 
 /// Where a symbol lies along a line through `origin` and across it, its leaves shut; none when it cannot
@@ -395,7 +408,16 @@ mod tests {
     fn a_window_along_a_wall_through_it() {
         let s = symbol(vec![line(40.0, -2.0, 76.0, -2.0), line(76.0, 2.0, 40.0, 2.0)], vec![]);
         let h = laid(&s, &[line(0.0, 0.0, 120.0, 0.0), line(38.0, 0.0, 38.0, 90.0)]).unwrap();
-        assert_eq!(h, Hosted { host: 0, joined: None, from: [40.0, 0.0], to: [76.0, 0.0] });
+        assert_eq!(
+            h,
+            Hosted {
+                host: 0,
+                joined: None,
+                from: [40.0, 0.0],
+                to: [76.0, 0.0],
+                span: [[40.0, 0.0], [76.0, 0.0]]
+            }
+        );
     }
 
     #[test]
@@ -404,7 +426,16 @@ mod tests {
         let swing = Arc::of_circle([40.0, 0.0], 36.0, 0.0, 90.0);
         let s = symbol(vec![line(40.0, 0.0, 40.0, 36.0)], vec![swing]);
         let h = laid(&s, &[line(0.0, 0.0, 40.0, 0.0), line(76.0, 0.0, 120.0, 0.0)]).unwrap();
-        assert_eq!(h, Hosted { host: 0, joined: Some(1), from: [40.0, 0.0], to: [76.0, 0.0] });
+        assert_eq!(
+            h,
+            Hosted {
+                host: 0,
+                joined: Some(1),
+                from: [40.0, 0.0],
+                to: [76.0, 0.0],
+                span: [[40.0, 0.0], [76.0, 0.0]]
+            }
+        );
     }
 
     #[test]
@@ -413,7 +444,8 @@ mod tests {
         let s = symbol(vec![line(43.5, 0.0, 80.0, 0.0)], vec![]);
         let passes = line(41.75, -90.0, 41.75, 90.0);
         let h = laid(&s, &[line(0.0, 0.0, 40.0, 0.0), line(80.0, 0.0, 120.0, 0.0), passes]);
-        let want = Hosted { host: 0, joined: Some(1), from: [43.5, 0.0], to: [80.0, 0.0] };
+        let (from, to) = ([43.5, 0.0], [80.0, 0.0]);
+        let want = Hosted { host: 0, joined: Some(1), from, to, span: [from, to] };
         assert_eq!(h, Some(want));
         // A line that ends at the middle of that wall.
         let h = laid(&s, &[line(0.0, 0.0, 41.75, 0.0), line(80.0, 0.0, 120.0, 0.0), passes]);

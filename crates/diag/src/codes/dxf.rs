@@ -75,6 +75,14 @@ codes! {
         meaning: "No wall was found that the opening could be in, so no wall carries it: marks and joints near it are not right for an opening. It is an error where a wall in line with it ends at it: the top plates over the opening may be missing; a note where it lies at a wall that is left out.",
         rule: "A door or window belongs to the wall whose centreline it lies on, within half the wall's width and 6 in; to the two walls in line on either side of it; or to the wall that ends at it, where it fills the way to another wall's face but for 6 in (common practice, no source).",
         remedy: "Check the drawing near the handle named: a missing wall line, a gap wider than the symbol, or a symbol that is no door.";
+    OPENING_OVER_SEAM = "dxf-opening-over-seam", Warning, "A door or window lies over the seam of two walls that differ",
+        meaning: "The two walls go on in one line, but their plates are not the same there: each carries its part of the opening, and the plates change between its jambs. The header has nothing to bear on where they change.",
+        rule: "A door or window that reaches beyond its wall is divided over the walls that go on in line with it. Walls of the same plates are one there, and nothing is said (common practice, no source).",
+        remedy: "Check the drawing: as a rule the change of section or height belongs beside the opening, not in it. Move the seam, or the door or window.";
+    OPENING_CUT = "dxf-opening-cut", Error, "A door or window reaches beyond its wall",
+        meaning: "No wall goes on in line where the rest of it is drawn, so the opening that is planned is narrower than the one drawn: its studs, and what the bottom plate is cut to, are wrong on that side.",
+        rule: "3 in past a wall's end, or past the face of another wall there, are frame and casing; whatever is more must lie on a wall (common practice, no source).",
+        remedy: "Check the drawing at the place named: draw the wall on under the whole opening, or move the door or window onto its wall.";
     OPENINGS_BY_NAME = "dxf-openings-by-name", Note, "Doors and windows were taken by the name of their block",
         meaning: "The blocks are inserted on a layer that says nothing of doors or windows, but their names have the word for it, and they lie on a wall.",
         rule: "The words for layers in the main languages; not names of what is at or about a door: bells, tags, schedules and the like. No larger than 20 ft, and on a wall (common practice, no source).",
