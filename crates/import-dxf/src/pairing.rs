@@ -19,6 +19,7 @@ use crate::nearby::LineIndex;
 use crate::network::distance;
 use crate::partitions::{doorways, ends_in_wall, stands_behind};
 use crate::passing::two_walls_cross;
+use crate::thicker::part_at_changes;
 use limits::Watch;
 use std::collections::BTreeMap;
 
@@ -97,11 +98,23 @@ impl Chain {
     fn drawn(&self) -> f64 {
         self.stretches.iter().map(|s| s[1] - s[0]).sum()
     }
+    /// Takes away what is beyond a gap, and gives it back as a chain of its own.
+    pub fn part(&mut self, gap: [f64; 2]) -> Chain {
+        let beyond = |all: &mut Vec<[f64; 2]>| {
+            let (rest, own) = all.drain(..).partition(|s| s[0] >= gap[1] - 1e-9);
+            *all = own;
+            rest
+        };
+        let stretches = beyond(&mut self.stretches);
+        let (gaps, run_on) = (beyond(&mut self.gaps), beyond(&mut self.run_on));
+        self.gaps.retain(|g| *g != gap);
+        Chain { low: self.low, high: self.high, stretches, gaps, run_on }
+    }
 }
 
 /// What is at one end of a stretch.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum End {
+pub(crate) enum End {
     /// Another wall's face runs away from here.
     Corner,
     /// A line closes the wall.
@@ -126,7 +139,8 @@ pub(crate) fn pair(lines: &[Segment], thickness: &Thickness<'_>, watch: &Watch) 
             break;
         }
         let found = strips(&family, thickness, watch);
-        let mut own = chains(&family, &found, lines, &index);
+        let own = chains(&family, &found, lines, &index);
+        let mut own = part_at_changes(&family, own, thickness.known, lines, &index);
         own.iter_mut().for_each(join_over_mullions);
         own.retain(|c| !watch.is_over() && is_wall(&family, &found, c, thickness, lines, &index));
         let (own, sashes) = without_sashes(&family, own, thickness.known);
@@ -276,7 +290,13 @@ fn across(
 }
 
 /// What the lines at an end of a stretch say.
-fn end_kind(family: &Family, c: &Chain, station: f64, lines: &[Segment], index: &LineIndex) -> End {
+pub(crate) fn end_kind(
+    family: &Family,
+    c: &Chain,
+    station: f64,
+    lines: &[Segment],
+    index: &LineIndex,
+) -> End {
     let (Some(low), Some(high)) = (family.lines.get(c.low), family.lines.get(c.high)) else {
         return End::Bare;
     };
