@@ -40,12 +40,13 @@ impl Cut {
         let (a, b) = (self.piece.start, self.piece.end);
         (b.0 - a.0).hypot(b.1 - a.1)
     }
-    /// From its start along it.
-    fn at(&self, station: f64) -> Plan {
+    /// The point so far from its start along it.
+    pub fn at(&self, station: f64) -> Plan {
         let (a, b, t) = (self.piece.start, self.piece.end, station / self.length());
         (a.0 + (b.0 - a.0) * t, a.1 + (b.1 - a.1) * t)
     }
-    fn dir(&self) -> Plan {
+    /// Its direction.
+    pub fn dir(&self) -> Plan {
         let (a, b, len) = (self.piece.start, self.piece.end, self.length());
         ((b.0 - a.0) / len, (b.1 - a.1) / len)
     }

@@ -34,6 +34,7 @@ pub mod raw;
 mod relations;
 mod report;
 mod rows;
+mod seams;
 mod shape;
 mod step;
 mod storeys;

@@ -9,6 +9,7 @@ use crate::geometry::body::Body;
 use crate::hosting::{self, Host};
 use crate::inventory::{Fate, Inventory};
 use crate::report::Report;
+use crate::seams::{Beyond, beyond};
 use crate::shape;
 use crate::step::Record;
 use crate::void::{PLATE_SLACK_IN, Void, VoidKind, filled_with};
@@ -20,6 +21,8 @@ use wall_model::{DraftOpening, OpeningKind};
 
 /// How far an opening may reach past a wall's end and still be cut short there without a word.
 const PAST_END_IN: f64 = 0.5;
+/// The same of a door's or window's own body: frame and casing.
+const CASING_IN: f64 = 3.0;
 
 /// What is cut from the walls, by number of the draft wall.
 #[derive(Default)]
@@ -28,6 +31,8 @@ pub struct Found {
     pub openings: Vec<(usize, DraftOpening)>,
     /// Stretches in inches over which nothing of a wall is left, up through its top plates.
     pub breaks: Vec<(usize, (f64, f64))>,
+    /// Parts of openings on walls that the file does not cut, beside those it does.
+    beyond: Vec<(usize, DraftOpening)>,
 }
 
 /// Reads every opening, door and window. `cuts` are the
@@ -59,8 +64,19 @@ pub fn read(
                 inventory.decide(r.id, Fate::Used);
                 all.openings.extend(found.openings);
                 all.breaks.extend(found.breaks);
+                all.beyond.extend(found.beyond);
             }
             Err(why) => inventory.ignore(r.id, why),
+        }
+    }
+    // Where the file cuts the other wall too, that says better what of it is there.
+    for (draft, o) in std::mem::take(&mut all.beyond) {
+        let known = |(n, there): &(usize, DraftOpening)| {
+            let shared = there.to_in.min(o.to_in) - there.from_in.max(o.from_in);
+            *n == draft && shared > 0.5 * (o.to_in - o.from_in)
+        };
+        if !all.openings.iter().any(known) {
+            all.openings.push((draft, o));
         }
     }
     if raw
@@ -93,8 +109,11 @@ pub fn read(
             let source = inventory.source(file, &r, &file.name(&r));
             let noun = if kind == Kind::Door { "door" } else { "window" };
             match stands_in(reader, (cuts, hosts), &r) {
-                Some(Ok(stands)) => {
+                Some(Ok((stands, past))) => {
                     inventory.decide(r.id, Fate::Used);
+                    if past > CASING_IN {
+                        report.add(ifc::OPENING_SHAPE, noun, cut_short(reader, past), &source);
+                    }
                     report.add(ifc::OPENING_BY_PLACE, noun, BY_PLACE, &source);
                     for (draft, range) in stands {
                         put(out, draft, kind, range, source.clone());
@@ -178,16 +197,21 @@ const LEFT_OUT: &str = "its wall was left out";
 /// What is said of something that is in a wall by its place alone.
 const BY_PLACE: &str = "tied to no wall by the file, taken to be in the one it stands in";
 
+/// What is said of something that is not on walls with all its width.
+fn cut_short(reader: &Reader<'_, '_, '_>, past: f64) -> String {
+    format!("reaches {} past the end of its wall and was cut short there", reader.text(past))
+}
+
 /// Number of the draft wall, and inches along it.
 type Stand = (usize, (f64, f64));
 
 /// Where a door or window stands that fills no opening; the error is a reason for the ledger, `None`
-/// when it stands in no wall.
+/// when it stands in no wall. With it, how much of its width is on no wall, in inches.
 fn stands_in<'a>(
     reader: &Reader<'_, '_, 'a>,
     (cuts, hosts): (&Cuts, &[Host]),
     r: &Record<'a>,
-) -> Option<Result<Vec<Stand>, String>> {
+) -> Option<Result<(Vec<Stand>, f64), String>> {
     let world = reader.shapes.world(reader.memo, r.param(5)).ok()?;
     let body = shape::corners_of_body(reader.shapes, r, &world);
     let body = if body.is_empty() { width_of(reader, r)? } else { body };
@@ -198,12 +222,19 @@ fn stands_in<'a>(
     let middle = (along.0 + along.1) / 2.0;
     let stated = r.param(9).number().filter(|w| *w > 0.0 && *w <= along.1 - along.0);
     let half = stated.unwrap_or(along.1 - along.0) / 2.0;
-    let mut stands = stretches(&cut, (middle - half, middle + half), cuts);
+    let along = (middle - half, middle + half);
+    let mut stands = stretches(&cut, along, cuts);
+    let height = body.range(|p| p[2]).unwrap_or(cut.heights);
+    let beyond = match cut.whole {
+        Whole::Curve(_) => Beyond::default(),
+        _ => beyond(reader, (hosts, cuts), (&cut, line_of(&cut, cuts)), along, height),
+    };
+    stands.extend(beyond.parts);
     stands.retain(|(_, (from, to))| from < to);
     let inches = reader.unit.inches;
     let stands = stands.into_iter().map(|(c, (a, b))| (c.draft, (a * inches, b * inches)));
     let stands: Vec<Stand> = stands.collect();
-    (!stands.is_empty()).then_some(Ok(stands))
+    (!stands.is_empty()).then_some(Ok((stands, beyond.past * inches)))
 }
 
 /// Puts a door or window on its wall: into the opening that is there already, else as a new one.
@@ -300,10 +331,11 @@ fn opening<'a>(
     let mut all = Found::default();
     let mut ignored = None;
     for body in each {
-        match one_void(reader, (cuts, pieces), &void, &body, inventory, report) {
+        match one_void(reader, (cuts, pieces, hosts), &void, &body, inventory, report) {
             Ok(found) => {
                 all.openings.extend(found.openings);
                 all.breaks.extend(found.breaks);
+                all.beyond.extend(found.beyond);
             }
             Err(why) => ignored = ignored.or(Some(why)),
         }
@@ -329,7 +361,7 @@ struct Told<'r, 'a> {
 /// One void of an opening on its wall, or the reason for the ledger.
 fn one_void(
     reader: &Reader<'_, '_, '_>,
-    (cuts, pieces): (&Cuts, &[Cut]),
+    (cuts, pieces, hosts): (&Cuts, &[Cut], &[Host]),
     told: &Told<'_, '_>,
     body: &Body,
     inventory: &Inventory,
@@ -384,13 +416,10 @@ fn one_void(
                 || depth_in(c, across) >= least * (c.framing.1 - c.framing.0)
         });
     }
-    let past = (line.0 - along.0).max(along.1 - line.1) * inches;
+    let beyond = beyond(reader, (hosts, cuts), (cut, line), along, height);
+    let past = beyond.past * inches;
     if past > PAST_END_IN && !curved {
-        let what = format!(
-            "reaches {} past the end of its wall and was cut short there",
-            reader.text(past)
-        );
-        report.add(ifc::OPENING_SHAPE, "opening", what, source);
+        report.add(ifc::OPENING_SHAPE, "opening", cut_short(reader, past), source);
     }
     let filled_by = filler.map(|f| (f, kind_of(reader, f.id)));
     let fills = filled_by.and_then(|(_, kind)| kind);
@@ -443,7 +472,21 @@ fn one_void(
         source: sources.clone(),
     };
     let openings = over.into_iter().map(|(c, range)| (c.draft, found(range))).collect();
-    Ok(Found { openings, ..Found::default() })
+    if curved {
+        return Ok(Found { openings, ..Found::default() });
+    }
+    let alike = |a: f64, b: f64| ((a - b) * inches).abs() <= PLATE_SLACK_IN;
+    let differs = |c: &&Cut| {
+        let wide = |c: &Cut| c.framing.1 - c.framing.0;
+        !alike(wide(c), wide(cut)) || !alike(c.heights.1, cut.heights.1)
+    };
+    if beyond.next.iter().any(differs) {
+        let what = "lies over the seam of two walls in one line whose framing or height differs";
+        report.add(ifc::OPENING_OVER_SEAM, "opening", what, source);
+    }
+    let parts = beyond.parts.into_iter();
+    let beyond = parts.map(|(c, range)| (c.draft, found(range))).collect();
+    Ok(Found { openings, beyond, ..Found::default() })
 }
 
 fn kind_of(reader: &Reader<'_, '_, '_>, id: u64) -> Option<Kind> {

@@ -151,8 +151,12 @@ codes! {
         meaning: "The file ties it to no wall; the nearest wall within 6 in of it is taken as cut, over the width of its body or of what its door or window states.",
         rule: "IfcRelVoidsElement and IfcRelFillsElement say which wall an opening is in; 6 in is common practice, no source.",
         remedy: "Check these openings against the drawing; rough openings may be wider than the door or window.";
+    OPENING_OVER_SEAM = "ifc-opening-over-seam", Warning, "An opening lies over the seam of two walls that differ",
+        meaning: "The two walls go on in one line, but their framing or height is not the same: each carries its part of the opening, and the plates change between its jambs. The header has nothing to bear on where they change.",
+        rule: "What of an opening reaches past its wall's end is laid on the wall that goes on there in line, where the file does not cut that one itself. Walls of the same framing and height are one there, and nothing is said (common practice, no source).",
+        remedy: "Check the model: as a rule the change of section or height belongs beside the opening, not in it. Move the seam, or the door or window.";
     OPENING_SHAPE = "ifc-opening-shape", Warning, "An opening's place on its wall could not be read",
-        meaning: "Neither its body nor its door or window gave a width within the wall; it is missing from the plan.",
+        meaning: "Neither its body nor its door or window gave a width within the wall, and it is missing from the plan; or it reaches past the end of its wall where no wall goes on in line, and is narrower in the plan than in the model.",
         rule: "Openings are measured by their body, else by the width of what fills them.",
         remedy: "Mark the opening on the plates by hand.";
     OPENING_SHALLOW = "ifc-opening-shallow", Note, "A recess was not taken for an opening",
