@@ -22,6 +22,8 @@ pub struct Index {
     first: u64,
     /// Offsets by id, [`NONE`] where no entity has that id.
     table: Vec<u32>,
+    /// The table's other part: that of the rest of the file, where its ids go on from the first part's.
+    rest: Vec<u32>,
     others: Sparse,
     count: usize,
 }
@@ -31,7 +33,11 @@ impl Index {
     #[inline]
     pub fn offset(&self, id: u64) -> Option<usize> {
         let place = usize::try_from(id.wrapping_sub(self.first)).ok()?;
-        match self.table.get(place) {
+        let known = match self.table.get(place) {
+            Some(offset) => Some(offset),
+            None => self.rest.get(place.wrapping_sub(self.table.len())),
+        };
+        match known {
             Some(offset) if *offset != NONE => Some(*offset as usize),
             Some(_) => None,
             None => self.others.offset(id),
@@ -49,6 +55,8 @@ impl Index {
 pub struct Builder {
     first: u64,
     table: Vec<u32>,
+    /// See [`Index`]. Once there is one, nothing more is added to the table.
+    rest: Vec<u32>,
     /// Most places the table may have.
     places: usize,
     /// Places of the table without an entity.
@@ -64,6 +72,7 @@ impl Builder {
             first: 0,
             // Pages never written to cost nothing.
             table: Vec::with_capacity(bytes / 40 + 16),
+            rest: Vec::new(),
             places: bytes / BYTES_PER_PLACE + 16,
             gaps: 0,
             others: Vec::new(),
@@ -103,13 +112,20 @@ impl Builder {
         }
     }
 
-    /// Takes the entities of a later part of the file.
+    /// Takes the entities of the rest of the file.
     pub fn append(&mut self, later: Builder) {
+        if self.table.is_empty() {
+            // The first entity goes into the table, so that there is none.
+            *self = later;
+            return;
+        }
         if later.first == self.first.wrapping_add(self.table.len() as u64)
             && self.table.len() + later.table.len() <= self.places
         {
-            self.table.extend_from_slice(&later.table);
+            // As it is: a copy would ask for as much memory again.
+            self.rest = later.table;
             self.gaps += later.gaps;
+            self.places = self.table.len();
         } else {
             for (place, offset) in later.table.into_iter().enumerate() {
                 if offset != NONE {
@@ -126,8 +142,9 @@ impl Builder {
         let (others, more) = Sparse::new(self.others);
         self.doubles.extend(more);
         self.doubles.sort_unstable();
-        let count = self.table.len() - self.gaps + others.ids.len();
-        (Index { first: self.first, table: self.table, others, count }, self.doubles)
+        let count = self.table.len() + self.rest.len() - self.gaps + others.ids.len();
+        let Builder { first, table, rest, doubles, .. } = self;
+        (Index { first, table, rest, others, count }, doubles)
     }
 }
 
@@ -203,7 +220,7 @@ mod tests {
         fn finds_what_is_there_and_nothing_else(
             ids in proptest::collection::vec(prop_oneof![0..200_u64, 4000..5000_u64, any::<u64>()], 0..200),
             bytes in prop_oneof![Just(0_usize), Just(2000), Just(100_000)],
-            other in 0..200_u64, cut in 0..200_usize)
+            other in 0..200_u64, cut in prop_oneof![Just(0), 0..200_usize])
         {
             let (index, doubles) = of(bytes, &ids).finish();
             for id in &ids {
@@ -221,6 +238,7 @@ mod tests {
             two.iter().zip(one.len() as u32..).for_each(|(id, n)| later.add(*id, n));
             parts.append(later);
             let (again, same) = parts.finish();
+            prop_assert!(again.table.len() + again.rest.len() <= bytes / BYTES_PER_PLACE + 16);
             prop_assert_eq!((again.len(), &same), (index.len(), &doubles));
             for id in &ids {
                 prop_assert_eq!(again.offset(*id), index.offset(*id));

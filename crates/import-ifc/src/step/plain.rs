@@ -5,6 +5,8 @@
 //! statement that is anything else ends the run and is left to the careful reader.
 
 use super::lex;
+use fearless_simd::prelude::*;
+use fearless_simd::{Level, Simd, dispatch, u8x64};
 use wide::u8x16;
 
 /// Longer names are left to the careful reader.
@@ -13,19 +15,42 @@ const LONGEST_NAME: usize = 64;
 /// Bytes looked at in one go.
 const BLOCK: usize = 64;
 
+/// An entity of the usual kind.
+#[derive(Clone, Copy)]
+pub struct Found {
+    /// Its id.
+    pub id: u64,
+    /// Where its `#` is.
+    pub start: usize,
+    /// Where its class name starts.
+    pub name: usize,
+    /// The four bytes after the first three of its class name.
+    pub four: [u8; 4],
+}
+
 /// Passes over statements of the usual kind from `start` on, where an entity's `#` may stand, and tells
-/// the id, the place of the `#` and that of the class name of each. Gives the place after the run.
+/// the entity of each. Gives the place after the run.
 ///
-/// The usual kind: `#id=`, at most blanks, a class name in letters, then neither `=` nor `/` (a comment, or
+/// The usual kind: `#id=`, at most a blank, a class name in letters, then neither `=` nor `/` (a comment, or
 /// an entity behind a lost semicolon or quote) up to the first semicolon outside a string, which follows
 /// a parenthesis, ends the line, and has an entity on the next line.
 #[inline]
-pub fn plain_run(bytes: &[u8], start: usize, mut found: impl FnMut(u64, usize, usize)) -> usize {
-    let (mut start, mut base) = (start, start);
+pub fn plain_run(level: Level, bytes: &[u8], start: usize, found: impl FnMut(Found)) -> usize {
+    dispatch!(level, simd => run(simd, bytes, start, found))
+}
+
+#[inline(always)]
+fn run<S: Simd>(simd: S, bytes: &[u8], start: usize, mut found: impl FnMut(Found)) -> usize {
+    let mut ids = Ids::UNKNOWN;
+    let first = bytes.get(start..).and_then(<[u8]>::first_chunk);
+    let Some(mut entity) = first.and_then(|head| ids.entity(bytes, start, head, 0)) else {
+        return start;
+    };
+    let mut base = start;
     // All ones where a string goes on from the block before; whether an entity past its `=` does.
     let (mut in_string, mut in_entity) = (0_u64, false);
     while let Some(block) = bytes.get(base..).and_then(<[u8]>::first_chunk) {
-        let seen = Seen::of(block);
+        let seen = Seen::of(simd, block);
         let strings = covered(seen.quotes) ^ in_string;
         let ends = seen.semicolons & !strings;
         // Marks and ends must take turns: each entity has its own `=`, and then its end. Where they do,
@@ -37,11 +62,18 @@ pub fn plain_run(bytes: &[u8], start: usize, mut found: impl FnMut(u64, usize, u
         while left != 0 {
             let end = base + left.trailing_zeros() as usize;
             left &= left - 1;
-            let usual = next_line(bytes, end).zip(entity(bytes, start));
-            let Some((next, (id, name))) = usual else { return start };
-            found(id, start, name);
-            start = next;
+            let tail = bytes.get(end.wrapping_sub(1)..).and_then(<[u8]>::first_chunk);
+            let Some((tail, hash)) = tail.and_then(|tail| Some((tail, next_hash(tail)?))) else {
+                return entity.start;
+            };
+            found(entity);
+            let next = end - 1 + hash;
+            match ids.entity(bytes, next, tail, hash) {
+                Some(usual) => entity = usual,
+                None => return next,
+            }
         }
+        // The next block is at hand long before this is known: processors guess that all is well.
         if wrong != 0 {
             break;
         }
@@ -49,7 +81,124 @@ pub fn plain_run(bytes: &[u8], start: usize, mut found: impl FnMut(u64, usize, u
         in_entity = goes_on;
         base += BLOCK;
     }
-    start
+    entity.start
+}
+
+/// Bytes that hold the end of a statement of the usual kind and the beginning of the next one: a bracket,
+/// a semicolon, a line's end, `#`, up to seven digits, `=`, a blank, and eight bytes of a name.
+const HEAD: usize = 32;
+
+/// Where the next line's entity starts, when the semicolon behind the first byte follows a parenthesis and ends the
+/// line.
+#[inline(always)]
+fn next_hash(tail: &[u8; HEAD]) -> Option<usize> {
+    const LINE: u32 = u32::from_le_bytes(*b");\n#");
+    const LONG_LINE: u32 = u32::from_le_bytes(*b");\r\n");
+    match u32::from_le_bytes(*tail.first_chunk()?) {
+        LINE => Some(3),
+        LONG_LINE if tail[4] == b'#' => Some(4),
+        _ => None,
+    }
+}
+
+/// Eight bytes from `at` on, which is below sixteen.
+#[inline(always)]
+fn eight(head: &[u8; HEAD], at: usize) -> [u8; 8] {
+    *head[at % 16..].first_chunk().unwrap_or(&[0; 8])
+}
+
+/// Reads ids, and counts up with them: nearly all files give an entity the id after the last one's, and then its
+/// text need only be compared.
+struct Ids {
+    /// The text of the id that is due, its first digit highest and every digit so much greater that a nine is a
+    /// byte's greatest number: counted up, it carries into the digit before as numbers do.
+    due: u64,
+    /// What makes the text with its `=` of it.
+    less: u64,
+    /// The bytes of the digits; those of the text with its `=`.
+    digits: u64,
+    text: u64,
+    /// One in the place of the last digit.
+    step: u64,
+    id: u64,
+    /// Length of the text with its `=`.
+    len: usize,
+}
+
+/// What is added to digits.
+const BIAS: u64 = 0x0101_0101_0101_0101 * (0xFF - b'9' as u64);
+/// Zeros with that added.
+const ZEROS: u64 = 0x0101_0101_0101_0101 * (0xFF - 9);
+
+impl Ids {
+    /// No text is due: none is 1 where all its bytes are left out.
+    const UNKNOWN: Ids = Ids { due: 0, less: u64::MAX, digits: 0, text: 0, step: 0, id: 0, len: 0 };
+
+    /// The entity at `start`, whose `#` is at `hash` in `head`.
+    #[inline(always)]
+    fn entity(
+        &mut self,
+        bytes: &[u8],
+        start: usize,
+        head: &[u8; HEAD],
+        hash: usize,
+    ) -> Option<Found> {
+        let text = u64::from_be_bytes(eight(head, hash + 1));
+        if text & self.text != self.due.wrapping_sub(self.less) && !self.read(bytes, start, text) {
+            return long_start(bytes, start);
+        }
+        let (id, mut at) = (self.id, hash + 1 + self.len);
+        self.count_up();
+        let mut name = eight(head, at);
+        if name[0] == b' ' {
+            at += 1;
+            name = eight(head, at);
+        }
+        let [first, _, _, four @ .., _] = name;
+        let name = start + at - hash;
+        first.is_ascii_alphabetic().then_some(Found { id, start, name, four })
+    }
+
+    /// What is due after an id.
+    #[inline(always)]
+    fn count_up(&mut self) {
+        self.id = self.id.wrapping_add(1);
+        let more = self.due.wrapping_add(self.step);
+        if more == 0 {
+            // After nothing but nines comes a longer text.
+            *self = Ids::UNKNOWN;
+            return;
+        }
+        // Nines have become nothing and are to be zeros.
+        let nothing = (1 << (more.trailing_zeros() & 0x38)) - 1;
+        self.due = more | ZEROS & self.digits & nothing;
+    }
+
+    /// Reads an id that was not due; whether it is of the usual kind.
+    #[inline(always)]
+    fn read(&mut self, bytes: &[u8], start: usize, text: u64) -> bool {
+        let Some((id, name)) = short_start(bytes, start) else {
+            *self = Ids::UNKNOWN;
+            return false;
+        };
+        let len = name - start - 1;
+        let below = 8 * (8 - len);
+        let whole = u64::MAX << below;
+        let digits = whole << 8;
+        let less = (BIAS & digits).wrapping_sub(u64::from(b'=') << below);
+        let due = (text & digits).wrapping_add(BIAS & digits);
+        *self = Ids { due, less, digits, text: whole, step: 256 << below, id, len };
+        true
+    }
+}
+
+/// The entity at `start` whose id is long, or not right before its `=`.
+#[inline(never)]
+fn long_start(bytes: &[u8], start: usize) -> Option<Found> {
+    let (id, mut name) = lex::entity_start(bytes, start)?;
+    name += usize::from(bytes.get(name) == Some(&b' '));
+    let [first, _, _, four @ .., _] = *bytes.get(name..)?.first_chunk::<8>()?;
+    first.is_ascii_alphabetic().then_some(Found { id, start, name, four })
 }
 
 /// Where in a block what stands, a bit a byte.
@@ -61,19 +210,15 @@ struct Seen {
 }
 
 impl Seen {
-    #[inline]
-    fn of(block: &[u8; BLOCK]) -> Seen {
-        let mut seen = Seen { quotes: 0, semicolons: 0, marks: 0 };
-        let (quarters, _) = block.as_chunks::<16>();
-        for (n, quarter) in quarters.iter().enumerate() {
-            let bytes = u8x16::new(*quarter);
-            let is = |b: u8| bytes.simd_eq(u8x16::splat(b));
-            let place = |found: u8x16| u64::from(found.to_bitmask()) << (16 * n);
-            seen.quotes |= place(is(b'\''));
-            seen.semicolons |= place(is(b';'));
-            seen.marks |= place(is(b'=') | is(b'/'));
+    #[inline(always)]
+    fn of<S: Simd>(simd: S, block: &[u8; BLOCK]) -> Seen {
+        let bytes = u8x64::simd_from(simd, *block);
+        let is = |b: u8| bytes.simd_eq(u8x64::splat(simd, b));
+        Seen {
+            quotes: is(b'\'').to_bitmask(),
+            semicolons: is(b';').to_bitmask(),
+            marks: (is(b'=') | is(b'/')).to_bitmask(),
         }
-        seen
     }
 }
 
@@ -84,31 +229,6 @@ fn covered(mut bits: u64) -> u64 {
         bits ^= bits << by;
     }
     bits
-}
-
-/// Where the next line's entity starts, when the semicolon at `end` follows a parenthesis and ends the line.
-#[inline]
-fn next_line(bytes: &[u8], end: usize) -> Option<usize> {
-    const LINE: u32 = u32::from_le_bytes(*b");\n#");
-    const LONG_LINE: u32 = u32::from_le_bytes(*b");\r\n");
-    match u32::from_le_bytes(*bytes.get(end.checked_sub(1)?..)?.first_chunk()?) {
-        LINE => Some(end + 2),
-        LONG_LINE if bytes.get(end + 3) == Some(&b'#') => Some(end + 3),
-        _ => None,
-    }
-}
-
-/// The id of the entity at `start`, and where its class name stands.
-#[inline]
-fn entity(bytes: &[u8], start: usize) -> Option<(u64, usize)> {
-    let (id, mut name) = match short_start(bytes, start) {
-        Some(known) => known,
-        None => lex::entity_start(bytes, start)?,
-    };
-    while bytes.get(name) == Some(&b' ') {
-        name += 1;
-    }
-    bytes.get(name)?.is_ascii_alphabetic().then_some((id, name))
 }
 
 /// [`lex::entity_start`] for the ids of nearly all files: at most seven digits, and the `=` right after them.
@@ -187,9 +307,17 @@ mod tests {
     use proptest::prelude::*;
 
     fn run(text: &str) -> (Vec<(u64, usize, usize)>, usize) {
-        let mut all = Vec::new();
-        let end = plain_run(text.as_bytes(), 0, |id, at, name| all.push((id, at, name)));
-        (all, end)
+        // What the processor can do must make no difference.
+        let [wide, narrow] = [Level::new(), Level::baseline()].map(|level| {
+            let mut all = Vec::new();
+            let end = plain_run(level, text.as_bytes(), 0, |e| {
+                assert_eq!(text.as_bytes()[e.name + 3..e.name + 7], e.four);
+                all.push((e.id, e.start, e.name));
+            });
+            (all, end)
+        });
+        assert_eq!(wide, narrow);
+        wide
     }
     /// What comes after the statements looked at: enough for a whole block.
     fn padded(text: &str) -> String {
@@ -281,6 +409,28 @@ mod tests {
                 assert!(all.iter().all(|e| text[e.1..].starts_with('#')));
                 assert!(text[all[0].2..].starts_with('A') && text[all[1].2..].starts_with("Bc"));
             }
+        }
+    }
+
+    #[test]
+    fn ids_are_counted_up_and_read_where_they_are_not() {
+        let rows =
+            [1..130, 995..1012, 9_989..10_012, 9_999_980..10_000_020, 7..8, 99..102, 98..100];
+        let far = [u64::MAX - 1, u64::MAX, 0, 1, 12_345_678_901];
+        let ids: Vec<u64> = rows.into_iter().flatten().chain(far).collect();
+        for end in ["\n", "\r\n"] {
+            let lines: Vec<String> = ids.iter().map(|id| format!("#{id}= IFCX(1);{end}")).collect();
+            let (all, _) = run(&padded(&lines.concat()));
+            let got: Vec<u64> = all.iter().map(|e| e.0).collect();
+            assert_eq!(got, ids);
+        }
+        // Digits that only look as if counted up, and zeros before them.
+        for (text, want) in [
+            ("#9=A(1);\n#:=A(2);\n", 1),
+            ("#19=A(1);\n#1:=A(2);\n", 1),
+            ("#008=A(1);\n#009=A(1);\n#010=A(2);\n", 3),
+        ] {
+            assert_eq!(run(&padded(text)).0.len(), want, "{text}");
         }
     }
 

@@ -3,7 +3,8 @@
 use super::index::{Builder, Index};
 use super::lex::{self, End};
 use super::plain::plain_run;
-use crate::classes::{Kind, Kinds};
+use crate::classes::{Kind, Lookup};
+use fearless_simd::Level;
 use memchr::memchr;
 
 /// How many places of one kind of damage are remembered.
@@ -77,6 +78,9 @@ const MAY_HIDE_ANOTHER: usize = 40;
 /// Files smaller than this are scanned in one part: a second thread costs more there than it saves.
 const WORTH_PARTING: usize = 8 << 20;
 
+/// How many entities whose classes may matter are looked at at a time.
+const SOME: usize = 64;
+
 /// How far from the middle the second part of a file may begin.
 const MIDDLE: usize = 1 << 20;
 
@@ -120,7 +124,9 @@ fn middle(bytes: &[u8]) -> Option<usize> {
 /// A scan under way.
 struct Scanner<'a> {
     bytes: &'a [u8],
-    kinds: &'static Kinds,
+    /// What the processor can do.
+    level: Level,
+    kinds: Lookup,
     /// The next statement is looked for from here on.
     at: usize,
     /// The end of the statement being looked at, when it is known already: several entities without
@@ -139,7 +145,8 @@ impl<'a> Scanner<'a> {
     fn new(bytes: &'a [u8], at: usize) -> Scanner<'a> {
         Scanner {
             bytes,
-            kinds: Kinds::get(),
+            level: Level::new(),
+            kinds: Lookup::new(),
             at,
             known_end: 0,
             salvage: false,
@@ -181,13 +188,34 @@ impl<'a> Scanner<'a> {
 
     /// Takes the entities of the usual kind that follow, as far as `reach` goes.
     fn plain_entities(&mut self, reach: &[u8]) {
-        let Scanner { kinds, index, by_kind, .. } = self;
-        self.at = plain_run(reach, self.at, |id, start, name| {
-            index.add(id, start as u32);
-            if let Some(kind) = kinds.at(reach, name) {
-                by_kind[kind as usize].push(id);
+        let Scanner { level, kinds, index, by_kind, .. } = self;
+        let table = kinds.table();
+        // Which classes matter nobody can guess, a processor neither: they are looked at by themselves.
+        let mut some = [(0, 0); SOME];
+        let mut count = 0;
+        let mut sort = |some: &[(u64, u32)]| {
+            for (id, name) in some {
+                if let Some(kind) = kinds.at(reach, *name as usize) {
+                    by_kind[kind as usize].push(*id);
+                }
             }
-        });
+        };
+        self.at = plain_run(
+            *level,
+            reach,
+            self.at,
+            #[inline(always)]
+            |entity| {
+                index.add(entity.id, entity.start as u32);
+                some[count % SOME] = (entity.id, entity.name as u32);
+                count += usize::from(table.may_begin(entity.four));
+                if count == SOME {
+                    sort(&some);
+                    count = 0;
+                }
+            },
+        );
+        sort(&some[..count]);
     }
 
     /// Takes any entity; where to go on, or `None` when nothing follows.
