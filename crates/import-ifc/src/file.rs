@@ -8,6 +8,9 @@ use std::collections::BTreeMap;
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicU64, Ordering};
 
+/// Bytes that memory gives at once.
+const LINE: usize = 64;
+
 /// A STEP file and its index.
 pub struct File<'a> {
     bytes: &'a [u8],
@@ -109,6 +112,21 @@ impl<'a> File<'a> {
             }
         }
         found
+    }
+    /// Looks at a byte of every line of memory from `before` bytes before each of these entities to `after` bytes
+    /// after its start: memory is asked for all of them at once, where reading would wait for one after the other.
+    pub fn touch<const N: usize>(&self, ids: &[u64], before: usize, after: usize) {
+        let mut starts = [usize::MAX; N];
+        for (start, id) in starts.iter_mut().zip(ids) {
+            *start = self.scan.index.offset(*id).unwrap_or(usize::MAX);
+        }
+        let mut all = 0;
+        for at in starts {
+            let end = self.bytes.len().min(at.saturating_add(after));
+            let lines = self.bytes.get(at.saturating_sub(before)..end).unwrap_or_default();
+            all = lines.iter().step_by(LINE).fold(all, |all, byte| all ^ byte);
+        }
+        std::hint::black_box(all);
     }
     /// The numbers of an entity that is nothing but two or three of them, the third 0 where it is left out,
     /// when it starts with `head` and is written in the usual way: there is nothing wrong with it then.

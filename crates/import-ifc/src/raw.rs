@@ -11,6 +11,13 @@ use crate::units;
 /// Fewer walls than this are read in one part.
 const WORTH_PARTING: usize = 512;
 
+/// Walls whose parts memory is asked for at once.
+const AT_ONCE: usize = 16;
+
+/// Bytes before a wall in which exporters usually write its placement and shape, and bytes of the wall.
+const BEFORE: usize = 1024;
+const AFTER: usize = 192;
+
 /// An opened file: where every entity is, and which entities are of the classes that matter.
 pub struct Opened<'a>(File<'a>);
 
@@ -54,6 +61,11 @@ impl Opened<'_> {
             let world = shapes.world(&memo, placement).ok()?;
             Some(shape::axis(&shapes, shape, &world).ok()??.points)
         };
-        walls.iter().filter_map(axis).collect()
+        let mut axes = Vec::new();
+        for some in walls.chunks(AT_ONCE) {
+            self.0.touch::<AT_ONCE>(some, BEFORE, AFTER);
+            axes.extend(some.iter().filter_map(axis));
+        }
+        axes
     }
 }

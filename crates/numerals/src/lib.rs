@@ -34,11 +34,14 @@ pub fn plain_decimal(text: &[u8]) -> Option<f64> {
 /// The decimal number that the bytes start with, as [`plain_decimal`] reads it, and its length: up to seven
 /// digits before the point and 16 after it, 19 in all. What follows it is the caller's to judge: it may be
 /// an exponent, or one more digit. `None` of anything else, and so near the end of the bytes that eight of
-/// them cannot be had from each part on.
+/// them cannot be had where they are looked at.
 #[inline]
 pub fn leading_decimal(bytes: &[u8]) -> Option<(f64, usize)> {
     let negative = *bytes.first()? == b'-';
     let sign = usize::from(negative);
+    if let Some((value, places, len)) = leading_short(bytes.get(sign..)?) {
+        return Some((signed(negative, over_ten(value, places)), sign + len));
+    }
     let (mut value, whole) = leading_digits(bytes.get(sign..)?)?;
     if whole == 0 || whole > 7 {
         return None;
@@ -67,6 +70,24 @@ pub fn leading_decimal(bytes: &[u8]) -> Option<(f64, usize)> {
 #[inline]
 pub fn leading_whole(bytes: &[u8]) -> Option<(u64, usize)> {
     leading_digits(bytes).filter(|(_, count)| matches!(count, 1..=7))
+}
+
+/// The digits of a number with a point that ends within eight bytes, how many of them follow the point, and its
+/// length.
+#[inline]
+fn leading_short(bytes: &[u8]) -> Option<(u64, usize, usize)> {
+    let digits = u64::from_le_bytes(*bytes.first_chunk()?) ^ ZEROS;
+    let others = not_digits(digits) & (ONES << 7);
+    // Nothing is carried out of a point, so that the next that is no digit is marked rightly as well.
+    let (point, end) =
+        (others.trailing_zeros() & !7, (others & others.wrapping_sub(1)).trailing_zeros() & !7);
+    if point == 0 || end > 56 || digits >> point & 0xFF != u64::from(b'.' ^ b'0') {
+        return None;
+    }
+    let whole = digits & ((1 << point) - 1);
+    let all = whole | digits >> (point + 8) << point;
+    let value = eight_digits(all << (72 - end));
+    Some((value, (end - point) as usize / 8 - 1, end as usize / 8))
 }
 
 /// The number that the digits at the start of eight bytes make, and how many they are.
@@ -284,7 +305,13 @@ mod tests {
     #[test]
     fn numbers_at_the_end_of_the_bytes_are_left_to_the_library() {
         assert_eq!(leading_decimal(b"12.5,3.25);\n#7"), Some((12.5, 4)));
-        assert_eq!(leading_decimal(b"12.5,3.2"), None);
+        assert_eq!(leading_decimal(b"12.5,3.2"), Some((12.5, 4)));
+        assert_eq!(leading_decimal(b"-12.5,3.2"), Some((-12.5, 5)));
+        assert_eq!(leading_decimal(b"12.5,3."), None);
+        assert_eq!(leading_decimal(b"1234.567"), None);
+        assert_eq!(leading_decimal(b"123456.,"), Some((123_456.0, 7)));
+        assert_eq!(leading_decimal(b"1.23456;"), Some((1.23456, 7)));
+        assert_eq!(leading_decimal(b"1..23456"), Some((1.0, 2)));
         assert_eq!(leading_decimal(b""), None);
         assert_eq!(leading_decimal(b"-"), None);
         assert_eq!(leading_whole(b"123)"), None);

@@ -44,6 +44,37 @@ pub struct Shapes<'f, 'a> {
     watch: Option<&'f Watch>,
     /// Corners of representations that are copied, by entity id.
     corners: RefCell<FxHashMap<u64, Rc<[Vec3]>>>,
+    /// Points and directions read last.
+    points: Recent,
+    directions: Recent,
+}
+
+/// Triples read last, by entity id: zeros and the axes are written once in a file and used everywhere.
+struct Recent([Cell<(u64, Vec3)>; RECENT]);
+
+/// How many are kept.
+const RECENT: usize = 32;
+
+impl Recent {
+    /// Those of the given id; where it is not among them they are read, and kept where they can be.
+    #[inline]
+    fn of(&self, id: u64, read: impl FnOnce() -> Option<Vec3>) -> Option<Vec3> {
+        let place = &self.0[id as usize % RECENT];
+        let (known, triple) = place.get();
+        if known == id {
+            return Some(triple);
+        }
+        let triple = read()?;
+        place.set((id, triple));
+        Some(triple)
+    }
+}
+
+impl Default for Recent {
+    fn default() -> Recent {
+        // In the place of no. 1 stands no. 0, and the other way round: nothing is found before it is read.
+        Recent(std::array::from_fn(|n| Cell::new(((n as u64) ^ 1, [0.0; 3]))))
+    }
 }
 
 impl<'f, 'a> Shapes<'f, 'a> {
@@ -68,6 +99,8 @@ impl<'f, 'a> Shapes<'f, 'a> {
             limits: *limits,
             watch,
             corners: RefCell::default(),
+            points: Recent::default(),
+            directions: Recent::default(),
         }
     }
     /// Whether time is up.
@@ -105,7 +138,8 @@ impl<'f, 'a> Shapes<'f, 'a> {
     }
     /// The coordinates of an IfcCartesianPoint; a plane point has z 0.
     pub fn point(&self, id: u64) -> Result<Vec3, Why> {
-        if let Some(point) = self.file.triple(id, b"IFCCARTESIANPOINT((") {
+        let at_a_glance = || self.file.triple(id, b"IFCCARTESIANPOINT((");
+        if let Some(point) = self.points.of(id, at_a_glance) {
             return Ok(point);
         }
         let r = self.file.get(id)?;
@@ -131,7 +165,8 @@ impl<'f, 'a> Shapes<'f, 'a> {
     }
     /// The same by its id.
     fn ratios(&self, id: u64) -> Option<Vec3> {
-        if let Some(ratios) = self.file.triple(id, b"IFCDIRECTION((") {
+        let at_a_glance = || self.file.triple(id, b"IFCDIRECTION((");
+        if let Some(ratios) = self.directions.of(id, at_a_glance) {
             return Some(ratios);
         }
         let r = self.file.find(id)?;
@@ -154,6 +189,28 @@ pub fn triple(mut each: Params<'_>) -> Option<Vec3> {
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn points_read_last_are_not_taken_for_others() {
+        let ids = [0, 1, 32, 33, 64, 1, 0, 33];
+        let line = |id: &u64| {
+            format!(
+                "#{id}=IFCCARTESIANPOINT(({id}.,2.,3.));\n#{}=IFCDIRECTION(({id}.,1.));\n",
+                id + 1000
+            )
+        };
+        let text: String = [0, 1, 32, 33, 64].iter().map(line).collect();
+        let text = format!("DATA;\n{text}ENDSEC;\nEND-ISO-10303-21;\n");
+        let file = File::open(text.as_bytes());
+        let shapes = Shapes::new(&file, 1.0);
+        for id in ids {
+            assert_eq!(shapes.point(id), Ok([id as f64, 2.0, 3.0]));
+            assert_eq!(shapes.ratios(id + 1000), Some([id as f64, 1.0, 0.0]));
+            // A point is no direction, whatever was read before.
+            assert_eq!(shapes.ratios(id), None);
+            assert!(shapes.point(id + 1000).is_err());
+        }
+    }
 
     proptest! {
         /// What is read at one glance is what the careful reader makes of it, and nothing it would tell of.

@@ -8,7 +8,7 @@ use crate::geometry::Shapes;
 use crate::geometry::affine::Affine;
 use crate::geometry::curve::Polyline;
 use crate::geometry::footprint::Plan;
-use crate::step::{Param, Record};
+use crate::step::{Param, Params, Record};
 
 /// The points of the Axis representation of a shape (the product's parameter 6) in the world.
 pub fn axis<'a>(
@@ -19,20 +19,28 @@ pub fn axis<'a>(
     let Some(shape) = shape.reference().and_then(|id| shapes.file.find(id)) else {
         return Ok(None);
     };
-    let is_axis = |r: &Record<'a>| {
-        r.param(1).raw_string().is_some_and(|name| name.trim_ascii().eq_ignore_ascii_case(b"axis"))
+    // Its parameters past the name, where that is an axis's.
+    let axis_of = |r: Record<'a>| {
+        let mut each = r.values();
+        let name = each.nth(1)?.raw_string()?;
+        name.trim_ascii().eq_ignore_ascii_case(b"axis").then_some((r, each))
     };
     let mut all = shape.references(2).filter_map(|id| shapes.file.find(id));
-    let Some(axis) = all.find(is_axis) else { return Ok(None) };
+    let Some((axis, mut rest)) = all.find_map(axis_of) else { return Ok(None) };
     let mut whole = Polyline::default();
     let add = |whole: &mut Polyline, curve: &Record<'a>, map: &Affine| {
-        let part = shapes.curve_of(curve, 0)?;
+        let mut part = shapes.curve_of(curve, 0)?;
         whole.curved |= part.curved;
-        whole.points.reserve_exact(part.points.len());
-        whole.points.extend(part.points.iter().map(|p| world.point(map.point(*p))));
+        part.points.iter_mut().for_each(|p| *p = world.point(map.point(*p)));
+        if whole.points.is_empty() {
+            whole.points = part.points;
+        } else {
+            whole.points.append(&mut part.points);
+        }
         Ok::<(), Why>(())
     };
-    for id in axis.references(3) {
+    let items = if rest.next().is_some() { Some(rest.next_list()) } else { None };
+    for id in items.into_iter().flat_map(Params::references) {
         let item = shapes.file.get(id)?;
         let (curves, map) = if item.is("IFCMAPPEDITEM") {
             let source = shapes.file.follow(&item, 0)?;

@@ -77,14 +77,10 @@ impl<'a> Record<'a> {
     /// when it is no list.
     pub fn list(&self, n: usize) -> Params<'a> {
         let mut before = self.params;
-        if n > 0 && before.nth(n - 1).is_none() || before.done {
+        if n > 0 && before.nth(n - 1).is_none() {
             return Params::EMPTY;
         }
-        let start = lex::skip_inside(before.bytes, before.at);
-        match before.bytes.get(start) {
-            Some(b'(') => Params { at: start + 1, ..before },
-            _ => Params::EMPTY,
-        }
+        before.next_list()
     }
     /// Ids of the list of references that is parameter `n`; members that are none are left out.
     pub fn references(&self, n: usize) -> impl Iterator<Item = u64> + use<'a> {
@@ -141,8 +137,17 @@ impl<'a> Params<'a> {
         self.next().map(|p| p.reference())
     }
 
+    /// The members of the list that is the next parameter, as of [`Record::list`].
+    pub fn next_list(self) -> Params<'a> {
+        let start = lex::skip_inside(self.bytes, self.at);
+        match self.bytes.get(start) {
+            Some(b'(') if !self.done => Params { at: start + 1, ..self },
+            _ => Params::EMPTY,
+        }
+    }
+
     /// Ids of the references among the parameters.
-    fn references(mut self) -> impl Iterator<Item = u64> + use<'a> {
+    pub fn references(mut self) -> impl Iterator<Item = u64> + use<'a> {
         std::iter::from_fn(move || self.next_reference()).flatten()
     }
 
