@@ -194,7 +194,7 @@ pub fn choose_loose(names: &[String], words: &FramingSettings) -> Loose {
 }
 
 /// The size of lumber that a name has in it: `Wood stud 2x6`, `2 x 4 SPF`, `38x140`.
-fn section_in_name(name: &str) -> Option<Section> {
+pub fn section_in_name(name: &str) -> Option<Section> {
     let tight: String = name.to_lowercase().replace(" x ", "x").replace('×', "x");
     let free = |c: Option<char>| c.is_none_or(|c| !c.is_ascii_digit() && c != '.' && c != '/');
     let inside = |s: &Section| {

@@ -119,3 +119,56 @@ fn layers_in_another_unit_are_taken_in_it_and_told() {
     let twice = layers_times(2.0, 1.0).read_with(&Settings::default()).unwrap_err();
     assert!(!has(&twice.findings, "ifc-layers-unit"));
 }
+
+/// A wall of layers, drawn from its right face to its left.
+fn layered(rows: &[(&str, f64)]) -> Model {
+    let mut m = Model::inches();
+    m.layered("w1", ZERO, X, 144.0, rows);
+    m
+}
+
+#[test]
+fn a_framing_layer_of_no_stud_size_is_not_guessed_from_the_whole_wall() {
+    let gypsum = ("Gypsum board", 0.5);
+    // 5-1/2 in in all is no 2x6, nor 6 in one with a board.
+    for (rows, layer, thick) in [
+        ([gypsum, ("Wood stud", 4.5), gypsum], "layer 2 of 3", "4 1/2\" thick"),
+        ([gypsum, ("Wood stud", 5.0), gypsum], "layer 2 of 3", "5\" thick"),
+        ([("Wood stud furring", 1.5), ("Core", 3.5), gypsum], "layer 1 of 3", "1 1/2\" thick"),
+    ] {
+        let f = layered(&rows).read_with(&Settings::default()).unwrap_err().findings;
+        let words = said(&f, "section-unknown");
+        assert!(words.contains(layer) && words.contains(thick), "{f:?}");
+        assert!(words.contains("[[layers]]") && words.contains("default_section"), "{words}");
+        assert!(!has(&f, "ifc-framing-layer"), "{f:?}");
+        // The settings settle it, in the middle of the layer.
+        let settings = Settings { default_section: Some(Section::S2X4), ..Settings::default() };
+        let out = layered(&rows).read_with(&settings).unwrap();
+        assert_eq!(out.value.walls[0].section, Section::S2X4);
+        assert!(has(&out.findings, "section-assumed"), "{:?}", out.findings);
+    }
+}
+
+#[test]
+fn a_framing_layer_goes_by_the_size_it_is_named_as() {
+    let gypsum = ("Gypsum board", 0.5);
+    let out = layered(&[gypsum, ("Wood stud 2x4", 4.5), gypsum]).read();
+    assert_eq!(out.value.walls[0].section, Section::S2X4);
+    let words = said(&out.findings, "ifc-framing-place");
+    assert!(words.contains("layer 2 of 3") && words.contains("1/2\" to either side"), "{words}");
+    let thin = layered(&[gypsum, ("Wood stud 2x6", 4.5), gypsum]);
+    let f = thin.read_with(&Settings::default()).unwrap_err().findings;
+    assert!(said(&f, "section-unknown").contains("1\" thinner than the 2x6"), "{f:?}");
+    // As thick as a stud, a layer is that, and there is nothing to tell of its place.
+    let out = layered(&[gypsum, ("Wood stud 2x6", 5.5), gypsum]).read();
+    assert_eq!(out.value.walls[0].section, Section::S2X6);
+    assert!(!has(&out.findings, "ifc-framing-place"), "{:?}", out.findings);
+}
+
+#[test]
+fn the_only_layer_of_a_wall_is_the_wall_with_its_boards_and_told() {
+    let out = layered(&[("Wood stud", 4.5)]).read();
+    assert_eq!(out.value.walls[0].section, Section::S2X4);
+    let words = said(&out.findings, "ifc-framing-layer-guessed");
+    assert!(words.contains("1/2 in of board on each side"), "{:?}", out.findings);
+}

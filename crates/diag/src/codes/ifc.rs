@@ -10,7 +10,7 @@ codes! {
     ZIP_BAD = "ifc-zip-bad", Error, "The zip file does not hold one IFC model",
         meaning: "The archive is damaged, too large when unpacked, or holds no model or several.",
         rule: "An .ifczip holds exactly one model file.",
-        remedy: "Unpack it and give the .ifc file itself.";
+        remedy: "If it is damaged or cut short, fetch it or have it packed again; else unpack it and give the .ifc file itself.";
     SCHEMA_UNKNOWN = "ifc-schema-unknown", Warning, "The IFC version is not one this program knows",
         meaning: "The file is read as the nearest known version; walls and openings have hardly changed between versions.",
         rule: "Known: IFC2x (any edition), IFC4, IFC4.1 to 4.3. FILE_SCHEMA names the version.",
@@ -108,7 +108,7 @@ codes! {
         rule: "Materials named in [framing] come first, then built-in words (stud, framing, lumber, 2x4 ...), then wood, then what is marked as load bearing; of several, those as thick as lumber, then the thickest.",
         remedy: "Nothing if it is right; else name the material under materials or finishes in [framing], or give the section in [[layers]].";
     FRAMING_PLACE = "ifc-framing-place", Warning, "Where in the wall the studs stand is not known",
-        meaning: "The wall's materials are a list or constituents, which have neither thickness nor order. The section is the one that a material is named as; the plates were put in the middle of the body, and the message says how far that can be off.",
+        meaning: "The wall's materials are a list or constituents, which have neither thickness nor order, or its framing layer is wider than the stud it is named as. The section is the one of the name; the plates were put in the middle of the body, or of that layer, and the message says how far that can be off.",
         rule: "IfcMaterialConstituentSet and IfcMaterialList tell what a wall is of, IfcMaterialLayerSet also where (IFC4).",
         remedy: "Check against the drawing on which face the studs stand, or export the model with material layers.";
     WALLS_BESIDE = "ifc-walls-beside", Note, "Walls stand side by side",

@@ -48,7 +48,7 @@ codes! {
         rule: "A section named by the layer or the settings outranks a default.",
         remedy: "Give the section in [[layers]] (section = \"2x6\"), in the layer name (A-WALL-EXTR-2X6), or set default_section.";
     SECTION_UNKNOWN = "section-unknown", Error, "The wall is no size that studs are made in",
-        meaning: "Its thickness matches no framing lumber, with or without finishes; plates of a guessed width would be wrong, so the wall was left out.",
+        meaning: "Its thickness, or that of the layer its studs are in, matches no framing lumber, with or without finishes; plates of a guessed width would be wrong, so the wall was left out.",
         rule: "Sections are the PS 20 and Canadian dressed sizes.",
         remedy: "If it is a framed wall, give its section in [[layers]] or set default_section; if it is masonry or glass, map it to ignore.";
     SETTINGS_BAD = "settings-bad", Error, "The settings file has a mistake",

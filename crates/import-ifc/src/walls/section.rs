@@ -45,7 +45,10 @@ impl Reader<'_, '_, '_> {
         }
         let (section, by) = match wanted {
             Some(section) => (section, "the settings"),
-            None => self.section(wall, layer, &loose, notes)?,
+            None => self.section(wall, layer, &loose, notes).inspect_err(|_| {
+                // Without a section nothing lies in that layer; the error names it.
+                notes.retain(|(code, _)| *code != ifc::FRAMING_LAYER);
+            })?,
         };
         Ok(Framing { section, section_by: by.to_owned(), layer, second })
     }
@@ -126,9 +129,20 @@ impl Reader<'_, '_, '_> {
             notes.extend(self.named_section(wall, *n, *section)?);
             return Ok((*section, "the name of a material"));
         }
+        if let Some(n) = layer {
+            let name = wall.layers.layers.get(n).map_or("", |l| l.material.as_str());
+            if let Some(section) = framing::section_in_name(name) {
+                notes.extend(self.section_in_layer(wall, n, section)?);
+                return Ok((section, "the name of the framing layer"));
+            }
+            // Studs of no known size beside boards: what the wall is thick in all tells nothing of them.
+            if wall.layers.layers.len() > 1 {
+                return self.assumed_section(wall, layer, notes);
+            }
+        }
         let whole = self.thickness_in(wall).and_then(Length::from_inches);
         if let Some(section) = whole.and_then(|t| framing::section_of_wall(t, metric)) {
-            notes.extend(self.guess_words(wall, layer, section));
+            notes.extend(self.guess_words(wall, section));
             return Ok((section, "the wall's thickness with its finishes"));
         }
         self.assumed_section(wall, layer, notes)
@@ -171,21 +185,58 @@ impl Reader<'_, '_, '_> {
         }))
     }
 
+    /// What is to be said of a wall whose framing layer is no stud size and is named by one; an error where the layer
+    /// is thinner.
+    fn section_in_layer(
+        &self,
+        wall: &RawWall<'_>,
+        n: usize,
+        section: Section,
+    ) -> Result<Option<Said>, Said> {
+        let Some(over) = self.layer_length(wall, n).map(|t| t - section.width()) else {
+            return Ok(None);
+        };
+        let layer = self.named_layer(wall, n);
+        if over < -Length::sixty_fourths(3) {
+            let what = format!(
+                "left out, {layer} is the framing and {} thinner than the {section} it is named as",
+                self.text(-over.to_inches())
+            );
+            return Err((input::SECTION_UNKNOWN, what));
+        }
+        Ok((over > Length::sixty_fourths(3)).then(|| {
+            let what = format!(
+                "planned as {section}, which {layer} is named as; the plates lie in the middle of that layer, and the studs may be up to {} to either side",
+                self.text(over.to_inches() / 2.0)
+            );
+            (ifc::FRAMING_PLACE, what)
+        }))
+    }
+
+    /// A layer in a message: its number, its wall's type, thickness and name.
+    fn named_layer(&self, wall: &RawWall<'_>, n: usize) -> String {
+        let layers = &wall.layers.layers;
+        let (thickness, name) =
+            layers.get(n).map_or((0.0, ""), |l| (l.thickness, l.material.as_str()));
+        format!(
+            "layer {} of {} of {} ({name}, {} thick)",
+            n + 1,
+            layers.len(),
+            wall.type_words(),
+            self.text(thickness * self.unit.inches)
+        )
+    }
+
     /// What is to be said of a wall whose section is known by its whole thickness alone. A bare wall exactly as
     /// thick as a stud needs no word; everything else is an inference. Where boards are listed beside the studs
     /// it may be thinner studs and boards.
-    fn guess_words(
-        &self,
-        wall: &RawWall<'_>,
-        layer: Option<usize>,
-        section: Section,
-    ) -> Option<Said> {
+    fn guess_words(&self, wall: &RawWall<'_>, section: Section) -> Option<Said> {
         let thickness = self.thickness_in(wall);
         let whole = thickness.and_then(Length::from_inches);
         let as_stud =
             whole.is_some_and(|t| framing::section_of_layer(t, self.unit.is_metric()).is_some());
         let bare = wall.layers.layers.is_empty() && wall.layers.loose.len() < 2 && as_stud;
-        if bare || layer.is_some() {
+        if bare {
             return None;
         }
         let t = thickness.map(|t| self.text(t)).unwrap_or_default();
@@ -242,16 +293,13 @@ impl Reader<'_, '_, '_> {
             notes.push((input::SECTION_ASSUMED, what));
             return Ok((Section::S2X4, "nothing: 2x4 assumed"));
         }
-        let layer = layer.and_then(|n| Some((n, self.layer_length(wall, n)?)));
-        let layer = layer.map_or_else(String::new, |(n, t)| {
-            format!(
-                " with {} of {} between its finishes",
-                self.text(t.to_inches()),
-                wall.layers.layers[n].material
-            )
-        });
-        let what =
-            format!("left out, {} is {shown}{layer}, which is no stud size", wall.type_words());
+        let what = match layer.filter(|_| wall.layers.layers.len() > 1) {
+            Some(n) => format!(
+                "left out, {} is the framing, and studs are made in no such size; section in [[layers]] or default_section says what they are, [framing] which other layer they are in",
+                self.named_layer(wall, n)
+            ),
+            None => format!("left out, {} is {shown}, which is no stud size", wall.type_words()),
+        };
         Err((input::SECTION_UNKNOWN, what))
     }
 
