@@ -1,5 +1,6 @@
 //! From the walls of the file to walls of the model: type, rule, layers, framing, section, heights.
 
+mod parts;
 mod section;
 
 use crate::bow::Bow;
@@ -8,7 +9,7 @@ use crate::file::File;
 use crate::geometry::Shapes;
 use crate::geometry::placement::PlacementMemo;
 use crate::inventory::{Fate, Inventory};
-use crate::material::{self, Layer, Layers, Side};
+use crate::material::{self, Layers, Side};
 use crate::relations::{Relations, Status, WallFlags};
 use crate::report::Report;
 use crate::shape::{self, Piece, Scale, Trouble, WallShape};
@@ -273,57 +274,6 @@ impl<'a> Reader<'_, '_, 'a> {
         let kinds = [Kind::Product, Kind::Proxy];
         parts.retain(|id| kinds.iter().any(|k| self.file().ids(*k).binary_search(id).is_ok()));
         parts
-    }
-
-    /// The layers of a wall drawn as parts that lie side by side, from its right face to its left; none
-    /// where the parts are studs and plates or lie otherwise.
-    fn layers_of_parts(&self, shape: &WallShape, parts: &[u64]) -> Option<Layers> {
-        let [piece] = shape.pieces.as_slice() else { return None };
-        let (low, high) = piece.band?;
-        let length = (piece.end.0 - piece.start.0).hypot(piece.end.1 - piece.start.1);
-        let mut rows: Vec<((f64, f64), String)> = Vec::new();
-        for r in parts.iter().filter_map(|id| self.file().find(*id)) {
-            let Ok(world) = self.shapes.world(self.memo, r.param(5)) else { continue };
-            let body = shape::corners_of_body(self.shapes, &r, &world);
-            let Some([along, across, _]) = shape::measure(piece, &body) else { continue };
-            if along.1 - along.0 > 0.5 * length {
-                rows.push((across, self.material_of_part(&r)));
-            }
-        }
-        if rows.len() < 2 {
-            return None;
-        }
-        rows.sort_by(|a, b| a.0.0.total_cmp(&b.0.0).then_with(|| a.1.cmp(&b.1)));
-        let slack = 1e-3 * (high - low);
-        let mut layers = Vec::new();
-        let layer =
-            |material: String, thickness| Layer { material, hint: String::new(), thickness };
-        let mut at = low;
-        for ((from, to), material) in rows {
-            if from < at - slack || to - from <= slack {
-                return None;
-            }
-            if from > at + slack {
-                layers.push(layer(String::new(), from - at));
-            }
-            layers.push(layer(material, to - from));
-            at = to;
-        }
-        ((high - at).abs() <= slack).then(|| Layers { layers, ..Layers::default() })
-    }
-
-    /// What a part is made of by name: its material, else the name of its type or its own.
-    fn material_of_part(&self, part: &Record<'_>) -> String {
-        let of_type = self.relations.type_of.get(&part.id).copied();
-        let materials = &self.relations.material;
-        let material = materials.get(&part.id).or_else(|| materials.get(&of_type?));
-        let by_material = material.and_then(|m| {
-            let l = material::read(self.file(), material::usage(self.file(), *m).0);
-            l.loose.into_iter().chain(l.layers.into_iter().map(|l| l.material)).next()
-        });
-        let type_name = || of_type.and_then(|t| self.file().find(t)).map(|t| self.file().name(&t));
-        let named = by_material.filter(|n| !n.is_empty()).or_else(type_name);
-        named.filter(|n| !n.is_empty()).unwrap_or_else(|| self.file().name(part))
     }
 
     /// What shapes are judged by.

@@ -96,6 +96,39 @@ fn studs_and_plates_make_a_wall() {
     assert_eq!(out.value.walls[0].top.to_inches(), 97.0);
 }
 
+#[test]
+fn studs_and_plates_between_boards_are_one_layer() {
+    let mut m = Model::inches();
+    let mut parts = vec![
+        ("siding", [0.0, -0.875, 0.0], [97.5, -0.4375, 97.0], "Fibre cement siding"),
+        ("osb", [0.0, -0.4375, 0.0], [97.5, 0.0, 97.0], "OSB"),
+        ("bottom plate", [0.0, 0.0, 0.0], [97.5, 5.5, 1.5], ""),
+        ("top plate", [0.0, 0.0, 94.0], [97.5, 5.5, 95.5], ""),
+        ("top plate 2", [0.0, 0.0, 95.5], [97.5, 5.5, 97.0], ""),
+        ("batt", [0.0, 0.0, 1.5], [97.5, 5.5, 94.0], "Mineral wool insulation"),
+        ("left board", [0.0, 5.5, 0.0], [48.0, 6.0, 97.0], "Gypsum"),
+        ("right board", [48.0, 5.5, 0.0], [97.5, 6.0, 97.0], "Gypsum"),
+    ];
+    let names = ["stud 1", "stud 2", "stud 3", "stud 4", "stud 5", "stud 6", "stud 7"];
+    for (n, name) in names.iter().enumerate() {
+        let x = 16.0 * n as f64;
+        parts.push((name, [x, 0.0, 1.5], [x + 1.5, 5.5, 94.0], ""));
+    }
+    wall_of_parts(&mut m, "IFCMEMBER", &parts);
+    // Boards are no members; the names of parts are their guids here.
+    for line in &mut m.lines {
+        if ["'siding'", "'osb'", "'batt'", "board'"].iter().any(|b| line.contains(b)) {
+            *line = line.replace("IFCMEMBER", "IFCPLATE");
+        }
+    }
+    let out = m.read();
+    assert_eq!(lines(&out.value), [[(0.0, 2.75), (97.5, 2.75)]]);
+    let w = &out.value.walls[0];
+    assert_eq!((w.section, w.drawn_thickness.to_inches()), (Section::S2X6, 6.875));
+    let words = said(&out.findings, "ifc-framing-layer");
+    assert!(words.contains("layer 3 of 4") && words.contains("named as studs"), "{words}");
+}
+
 /// An outline extruded upwards as the body of a wall without an axis.
 fn outlined(m: &mut Model, guid: &str, outer: &[[f64; 2]], hole: &[[f64; 2]]) -> u64 {
     let mut ring = |points: &[[f64; 2]]| {
