@@ -39,13 +39,31 @@ impl Looks {
     }
 }
 
+/// Of an id defined more than once the first definition holds: it is of no kind that a later one gives it.
+fn first_holds(bytes: &[u8], scan: &mut Scan) {
+    let Scan { index, by_kind, damage } = scan;
+    if damage.doubles.is_empty() {
+        return;
+    }
+    let first = |id: &u64| Record::read(bytes, index.offset(*id)?);
+    for (kind, ids) in by_kind.iter_mut().enumerate() {
+        ids.retain(|id| {
+            damage.doubles.binary_search(id).is_err()
+                || first(id).and_then(|r| classes::kind_of(r.class)).map(|k| k as usize)
+                    == Some(kind)
+        });
+    }
+}
+
 /// Why something could not be made out, in words that fit after "because".
 pub type Why = String;
 
 impl<'a> File<'a> {
     /// Scans the bytes.
     pub fn open(bytes: &'a [u8]) -> File<'a> {
-        File { bytes, scan: scan(bytes), looks: None }
+        let mut scan = scan(bytes);
+        first_holds(bytes, &mut scan);
+        File { bytes, scan, looks: None }
     }
     /// The same, and whatever entity is followed is looked at: see [`File::odd`].
     pub fn open_to_judge(bytes: &'a [u8]) -> File<'a> {

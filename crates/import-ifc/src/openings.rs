@@ -49,9 +49,9 @@ pub fn read(
     let mut all = Found::default();
     let mut fills: FxHashMap<u64, String> = FxHashMap::default();
     for r in file.all(Kind::Opening) {
-        let filler = reader.relations.filler.get(&r.id).and_then(|id| file.find(*id));
-        let result = opening(reader, (cuts, hosts), &r, filler.as_ref(), inventory, report);
-        if let Some(f) = &filler {
+        let fillers = fillers_of(reader, r.id);
+        let result = opening(reader, (cuts, hosts), &r, &fillers, inventory, report);
+        for f in &fillers {
             match &result {
                 Ok(_) => inventory.decide(f.id, Fate::Used),
                 Err(why) => {
@@ -62,7 +62,9 @@ pub fn read(
         match result {
             Ok(found) => {
                 inventory.decide(r.id, Fate::Used);
-                all.openings.extend(found.openings);
+                for (draft, opening) in found.openings {
+                    join(&mut all.openings, draft, opening);
+                }
                 all.breaks.extend(found.breaks);
                 all.beyond.extend(found.beyond);
             }
@@ -262,12 +264,55 @@ fn put(
     }
 }
 
+/// Voids whose jambs are this near to each other are one opening: 1 in (common practice, no source).
+const SAME_JAMB_IN: f64 = 1.0;
+
+/// Puts an opening on its wall; into one that is there already between the same jambs, as where a door's void and
+/// one that nothing fills are cut at one place.
+fn join(out: &mut Vec<(usize, DraftOpening)>, draft: usize, opening: DraftOpening) {
+    let near = |a: f64, b: f64| (a - b).abs() <= SAME_JAMB_IN;
+    let same = out.iter_mut().find(|(n, o)| {
+        *n == draft && near(o.from_in, opening.from_in) && near(o.to_in, opening.to_in)
+    });
+    let Some((_, there)) = same else {
+        out.push((draft, opening));
+        return;
+    };
+    // A door takes the bottom plate, and so does a passage; a window over either changes nothing.
+    let takes = |kind: OpeningKind| match kind {
+        OpeningKind::Door => 2,
+        OpeningKind::Opening => 1,
+        OpeningKind::Window => 0,
+    };
+    if takes(opening.kind) > takes(there.kind) {
+        there.kind = opening.kind;
+    }
+    there.from_in = there.from_in.min(opening.from_in);
+    there.to_in = there.to_in.max(opening.to_in);
+    for source in opening.source {
+        if !there.source.contains(&source) {
+            there.source.push(source);
+        }
+    }
+}
+
+/// What fills an opening, a door first: it says what the opening is.
+fn fillers_of<'a>(reader: &Reader<'_, '_, 'a>, opening: u64) -> Vec<Record<'a>> {
+    let ids = reader.relations.fillers.get(&opening);
+    let mut all: Vec<Record<'a>> =
+        ids.into_iter().flatten().filter_map(|id| reader.shapes.file.find(*id)).collect();
+    all.sort_by_key(|f| {
+        (kind_of(reader, f.id) != Some(Kind::Door), kind_of(reader, f.id).is_none())
+    });
+    all
+}
+
 /// One opening on its wall, or the reason for the ledger.
 fn opening<'a>(
     reader: &Reader<'_, '_, 'a>,
     (cuts, hosts): (&Cuts, &[Host]),
     r: &Record<'a>,
-    filler: Option<&Record<'a>>,
+    fillers: &[Record<'a>],
     inventory: &Inventory,
     report: &mut Report,
 ) -> Result<Found, String> {
@@ -311,7 +356,9 @@ fn opening<'a>(
         }
     };
     let (body, by_filler) = if body.is_empty() {
-        (filler.and_then(|f| width_of(reader, f)).unwrap_or_default(), true)
+        let mut widths = Body::default();
+        fillers.iter().filter_map(|f| width_of(reader, f)).for_each(|w| widths.append(w));
+        (widths, true)
     } else {
         (body, false)
     };
@@ -321,7 +368,7 @@ fn opening<'a>(
     let Some(OnPiece { cut, .. }) = best_of(pieces, &body) else {
         return unreadable(report, "its wall has no length");
     };
-    let void = Told { r, filler, by_filler, source };
+    let void = Told { r, fillers, by_filler, source };
     // Two solids with wall between them are two openings.
     let gap = APART_IN / reader.unit.inches;
     let each = match by_filler || matches!(cut.whole, Whole::Curve(_)) {
@@ -352,8 +399,8 @@ const APART_IN: f64 = 1.0;
 /// What the file tells of an opening.
 struct Told<'r, 'a> {
     r: &'r Record<'a>,
-    filler: Option<&'r Record<'a>>,
-    /// Whether its width is the filler's own.
+    fillers: &'r [Record<'a>],
+    /// Whether its width is that of what fills it.
     by_filler: bool,
     source: SourceRef,
 }
@@ -368,8 +415,8 @@ fn one_void(
     report: &mut Report,
 ) -> Result<Found, String> {
     let file = reader.shapes.file;
-    let Told { r, filler, by_filler, source } = told;
-    let (filler, by_filler) = (*filler, *by_filler);
+    let Told { r, fillers, by_filler, source } = told;
+    let (filler, by_filler) = (fillers.first(), *by_filler);
     let unreadable = |report: &mut Report, why: &str| {
         report.add(ifc::OPENING_SHAPE, "opening", why, source);
         Err(ifc::OPENING_SHAPE.info().title.to_owned())
@@ -421,8 +468,7 @@ fn one_void(
     if past > PAST_END_IN && !curved {
         report.add(ifc::OPENING_SHAPE, "opening", cut_short(reader, past), source);
     }
-    let filled_by = filler.map(|f| (f, kind_of(reader, f.id)));
-    let fills = filled_by.and_then(|(_, kind)| kind);
+    let fills = filler.and_then(|f| kind_of(reader, f.id));
     // Of a door's own width nothing tells how high the void is.
     let void = Void::of(reader, place, (along.0.max(line.0), along.1.min(line.1)), &over, height);
     // A void over a whole wall, as of a window frame drawn as one, leaves no wall on either side.
@@ -462,9 +508,7 @@ fn one_void(
         report.add(ifc::VOID_IN_PLATES, "opening", words, source);
     }
     let mut sources = vec![source.clone()];
-    if let Some((f, _)) = filled_by {
-        sources.push(inventory.source(file, f, &file.name(f)));
-    }
+    sources.extend(fillers.iter().map(|f| inventory.source(file, f, &file.name(f))));
     let found = |(from, to): (f64, f64)| DraftOpening {
         kind,
         from_in: from * inches,

@@ -24,8 +24,8 @@ pub struct Relations {
     parts: FxHashMap<u64, Vec<u64>>,
     /// Opening to the element it is cut from.
     pub host: FxHashMap<u64, u64>,
-    /// Opening to what fills it.
-    pub filler: FxHashMap<u64, u64>,
+    /// Opening to what fills it, by ascending id of the relations; two windows may share an opening.
+    pub fillers: FxHashMap<u64, Vec<u64>>,
     /// Object to its type.
     pub type_of: FxHashMap<u64, u64>,
     /// Object or type to its material definition; a layer set usage outranks the rest.
@@ -102,10 +102,17 @@ impl Relations {
         }
         r.one_to_many(file, Kind::RelType, 5, 4, |r| &mut r.type_of);
         for rel in file.all(Kind::RelVoids) {
-            r.pair(file, &rel, 5, 4, |r| &mut r.host);
+            if let Some((opening, host)) = r.pair(file, &rel, 5, 4) {
+                r.host.entry(opening).or_insert(host);
+            }
         }
         for rel in file.all(Kind::RelFills) {
-            r.pair(file, &rel, 4, 5, |r| &mut r.filler);
+            if let Some((opening, filler)) = r.pair(file, &rel, 4, 5) {
+                let all = r.fillers.entry(opening).or_default();
+                if !all.contains(&filler) {
+                    all.push(filler);
+                }
+            }
         }
         for rel in file.all(Kind::RelMaterial) {
             r.material(file, &rel);
@@ -153,21 +160,20 @@ impl Relations {
         }
     }
 
+    /// What a relation of one to one relates; what dangles is noted.
     fn pair(
         &mut self,
         file: &File<'_>,
         rel: &Record<'_>,
         from: usize,
         to: usize,
-        map: impl Fn(&mut Relations) -> &mut FxHashMap<u64, u64>,
-    ) {
+    ) -> Option<(u64, u64)> {
         let there = |n: usize| rel.param(n).reference().filter(|id| file.find(*id).is_some());
-        match there(from).zip(there(to)) {
-            Some((from, to)) => {
-                map(self).entry(from).or_insert(to);
-            }
-            None => self.break_off(rel),
+        let pair = there(from).zip(there(to));
+        if pair.is_none() {
+            self.break_off(rel);
         }
+        pair
     }
 
     fn material(&mut self, file: &File<'_>, rel: &Record<'_>) {

@@ -301,6 +301,52 @@ fn a_door_in_an_opening_that_is_there_already() {
 }
 
 #[test]
+fn two_windows_fill_one_void() {
+    let mut m = Model::inches();
+    let w = m.wall("w1", ZERO, X, 240.0, 5.5);
+    let o = m.opening("o1", w, [50.0, -5.0, 36.0], [122.0, 5.0, 82.5]);
+    m.fill("IFCWINDOW", "left", o);
+    m.fill("IFCWINDOW", "right", o);
+    let out = m.read();
+    let w = &out.value.walls[0];
+    assert_eq!(w.openings.len(), 1);
+    let o = &w.openings[0];
+    assert_eq!((o.kind, inches(o.from), inches(o.to)), (OpeningKind::Window, 50.0, 122.0));
+    let sources: Vec<&str> = o.source.iter().map(|s| s.entity.as_str()).collect();
+    assert_eq!(sources, ["o1", "left", "right"]);
+    assert!(!has(&out.findings, "ifc-opening-by-place"), "{:?}", out.findings);
+    assert_eq!(out.value.ledger.ignored().count(), 0, "{:?}", out.value.ledger);
+}
+
+#[test]
+fn two_voids_between_the_same_jambs_are_one_opening() {
+    let mut m = Model::inches();
+    let w = m.wall("w1", ZERO, X, 240.0, 5.5);
+    // One that nothing fills first, then the door's; the third is beside them.
+    m.opening("o1", w, [50.0, -5.0, 0.0], [86.0, 5.0, 80.0]);
+    let o = m.opening("o2", w, [50.0, -5.0, 0.0], [86.0, 5.0, 82.5]);
+    m.fill("IFCDOOR", "d", o);
+    m.opening("o3", w, [120.0, -5.0, 0.0], [156.0, 5.0, 80.0]);
+    let w = m.only();
+    let got: Vec<_> =
+        w.openings.iter().map(|o| (o.kind, inches(o.from), inches(o.to), o.source.len())).collect();
+    let want = [(OpeningKind::Door, 50.0, 86.0, 3), (OpeningKind::Opening, 120.0, 156.0, 1)];
+    assert_eq!(got, want);
+}
+
+#[test]
+fn a_number_given_twice_is_what_its_first_entity_is() {
+    let mut m = Model::inches();
+    m.wall("w1", ZERO, X, 240.0, 5.5);
+    m.lines.push("#3=IFCWALL();".to_owned());
+    let out = m.read();
+    assert_eq!(out.value.walls.len(), 1);
+    assert!(has(&out.findings, "file-repaired"), "{:?}", out.findings);
+    assert!(!has(&out.findings, "ifc-wall-shape"), "{:?}", out.findings);
+    assert_eq!(out.value.ledger.ignored().count(), 0, "{:?}", out.value.ledger);
+}
+
+#[test]
 fn an_opening_without_a_body_takes_its_doors_width() {
     let mut m = Model::inches();
     let w = m.wall("w1", [10.0, 0.0, 0.0], X, 144.0, 3.5);

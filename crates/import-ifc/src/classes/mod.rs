@@ -228,6 +228,11 @@ pub fn spelled(name: &[u8]) -> String {
         .map_or_else(|| String::from_utf8_lossy(name).into_owned(), |(n, _)| n.to_owned())
 }
 
+/// The kind of a class by its name; `None` for classes that do not matter.
+pub fn kind_of(name: &[u8]) -> Option<Kind> {
+    Kinds::get().find(name).map(|(_, kind)| kind)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
