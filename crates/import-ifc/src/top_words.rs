@@ -18,7 +18,7 @@ pub fn top_words(
         TopLine::Unknown => return Some(format!("{unclear}, planned level at full height")),
         TopLine::Known { top, bevel, blind } => (top, bevel, blind),
     };
-    let at = |z: f64| reader.text_near(above(z));
+    let at = |z: f64| reader.text(above(z));
     let (low, high, planned) = (at(top.range.0), at(top.range.1), at(top.planned));
     let twelfth = |slope: f64| format!("{:.1} in 12", slope * 12.0);
     let mut words = match top.run {

@@ -513,6 +513,11 @@ fn clips_are_carried_out_along_the_middle() {
     assert_eq!(parts, [[0.0, 60.0, 70.0, 130.0], [60.0, 120.0, 130.0, 70.0]]);
     let words = said(&m).unwrap();
     assert!(words.contains("from 5'-10\" to 10'-10\" at up to 12.0 in 12"), "{words}");
+    // The same on studs of 92-5/8 in and three plates: the heights told are those planned, to the sixteenth.
+    let m = clipped(&|m| vec![half_space(m, [0.0, 0.0, 97.125], [-1.0, 0.0, 4.0], None)]);
+    assert_eq!([m.only().top, m.only().rise].map(inches), [97.125, 30.0]);
+    let words = said(&m).unwrap();
+    assert!(words.contains("from 8'-1 1/8\" to 10'-7 1/8\" at up to 3.0 in 12"), "{words}");
     // A gable turned a little to its roof: one face is higher than the other, the plates follow the middle.
     let m = clipped(&|m| {
         let left = half_space(m, [60.0, 0.0, 130.0], [-1.0, -0.2, 1.0], Some([-9., -9., 60., 9.]));
