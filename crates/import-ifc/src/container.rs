@@ -80,7 +80,10 @@ pub fn sniff(bytes: &[u8]) -> bool {
         Kind::Zip => match ZipArchive::new(Cursor::new(bytes)) {
             Ok(archive) => archive.file_names().any(|n| model(n).is_some()),
             // Damaged, but the first entry's name stands at the front.
-            Err(_) => memchr::memmem::find(&bytes[..bytes.len().min(512)], b".ifc").is_some(),
+            Err(_) => {
+                let head = bytes[..bytes.len().min(512)].to_ascii_lowercase();
+                memchr::memmem::find(&head, b".ifc").is_some()
+            }
         },
         Kind::Xml | Kind::Json => true,
         Kind::Other => false,
@@ -137,7 +140,7 @@ fn model(name: &str) -> Option<&'static str> {
 fn unpack(bytes: &[u8], limits: &Limits) -> Result<Vec<u8>, Refusal> {
     let refuse = |what: String| Refusal::because(Finding::new(ifc::ZIP_BAD, what));
     let mut archive = ZipArchive::new(Cursor::new(bytes))
-        .map_err(|e| refuse(format!("The archive cannot be opened: {e}.")))?;
+        .map_err(|e| refuse(format!("The archive is damaged or cut short ({e}).")))?;
     let mut models: Vec<String> =
         archive.file_names().filter(|n| model(n) == Some("ifc")).map(str::to_owned).collect();
     models.sort();
@@ -158,7 +161,7 @@ fn unpack(bytes: &[u8], limits: &Limits) -> Result<Vec<u8>, Refusal> {
         archive.by_name(name).map_err(|e| refuse(format!("{name} cannot be opened: {e}.")))?;
     let mut text = Vec::new();
     let read = entry.take(limit + 1).read_to_end(&mut text);
-    read.map_err(|e| refuse(format!("{name} cannot be unpacked: {e}.")))?;
+    read.map_err(|e| refuse(format!("The archive is damaged: {name} cannot be unpacked ({e}).")))?;
     if text.len() as u64 <= limit {
         return Ok(text);
     }
@@ -224,6 +227,12 @@ mod tests {
         assert_eq!(code(&zipped(&[("a.txt", STEP)])), "ifc-zip-bad");
         assert_eq!(code(&zipped(&[("a.ifcxml", b"<x>")])), "ifc-encoding-unsupported");
         assert_eq!(code(&good[..good.len() / 2]), "ifc-zip-bad");
+        // Cut short it is still told for what it is, however its model's name is written.
+        let loud = zipped(&[("a/MODEL.IFC", STEP)]);
+        let cut = &loud[..loud.len() / 2];
+        assert!(sniff(cut));
+        let refusal = step_text(cut, &Limits::default()).unwrap_err();
+        assert!(refusal.to_string().contains("damaged or cut short"), "{refusal}");
     }
 
     #[test]

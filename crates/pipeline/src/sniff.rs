@@ -27,6 +27,13 @@ pub fn format_of(bytes: &[u8], file_name: &str) -> Result<Format, Refusal> {
     if import_dxf::sniff(bytes) {
         return Ok(Format::Dxf);
     }
+    if bytes.starts_with(b"PK") && !ends_as_zip(bytes) {
+        return refuse(
+            input::FILE_FOREIGN,
+            "is a ZIP archive that is damaged or cut short: the list of its files, which stands at its end, is not there. Fetch or pack it again."
+                .to_owned(),
+        );
+    }
     if bytes.starts_with(b"PK") {
         return refuse(
             input::FILE_FOREIGN,
@@ -42,6 +49,13 @@ pub fn format_of(bytes: &[u8], file_name: &str) -> Result<Format, Refusal> {
             head.join(" ")
         ),
     )
+}
+
+/// Whether a ZIP archive's list of files is closed as it must be: a record of 22 bytes and a comment of at most
+/// 65535 end it (ZIP appnote 4.3.16).
+fn ends_as_zip(bytes: &[u8]) -> bool {
+    let tail = &bytes[bytes.len().saturating_sub(22 + 65535)..];
+    tail.windows(4).any(|w| w == b"PK\x05\x06")
 }
 
 /// A sentence about a format that is known not to be ours, without its subject.
@@ -152,6 +166,7 @@ mod tests {
             (b"version https://git-lfs.github.com/spec/v1\noid sha256:00\n", "Git LFS"),
             (b"\x89PNG\r\n\x1a\n", "PNG"),
             (b"PK\x05\x06\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0", "ZIP archive with no IFC"),
+            (b"PK\x03\x04\x14\0\0\0\x08\0 a.txt and no more", "damaged or cut short"),
             (b"<!DOCTYPE html><html>", "web page"),
             (b"<?xml version=\"1.0\"?><gml>", "XML document"),
             (b"\xff\xfe0\0\r\0\n\0", "UTF-16"),
