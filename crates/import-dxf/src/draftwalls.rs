@@ -35,6 +35,7 @@ pub(crate) fn draft_walls(
 ) -> Vec<DraftWall> {
     let symbols = crate::sliding::join(symbols_in_inches(s, k), s.watch);
     let mut classes = BTreeMap::new();
+    let alike = Alike::of(walls.iter().map(|w| w.spec.thickness_in));
     let mut hosts = Vec::new();
     // Without symbols nobody asks where one may lie.
     let wanted = if symbols.is_empty() { 0 } else { walls.len() };
@@ -42,7 +43,7 @@ pub(crate) fn draft_walls(
         let Spec { section, thickness_in, top, roof, exterior, bearing } = w.spec;
         let roof = roof.map(|r| r.entry);
         let next = classes.len() as u32;
-        let key = (section, thickness_in.to_bits(), top, roof, exterior, bearing, *storey);
+        let key = (section, alike.class(thickness_in), top, roof, exterior, bearing, *storey);
         let class = *classes.entry(key).or_insert(next);
         let half = w.spec.thickness_in / 2.0;
         hosts.push(HostLine { line: w.line, half, class, storey: *storey });
@@ -137,6 +138,31 @@ pub(crate) fn draft_walls(
     findings.extend(panes_findings(s, panes));
     findings.extend(crate::facing::findings(&out));
     out
+}
+
+/// Thicknesses of walls that are one and the same: turning a drawing, or rounding it, changes them in their last digits.
+struct Alike(Vec<f64>);
+
+/// Thicknesses no farther apart are alike, inches.
+const ALIKE_IN: f64 = 1.0 / 32.0;
+
+impl Alike {
+    fn of(thicknesses: impl Iterator<Item = f64>) -> Alike {
+        let mut all: Vec<f64> = thicknesses.collect();
+        all.sort_by(f64::total_cmp);
+        // The least of each run of thicknesses without a step between.
+        let mut last = f64::NEG_INFINITY;
+        all.retain(|t| {
+            let begins = *t - last > ALIKE_IN;
+            last = *t;
+            begins
+        });
+        Alike(all)
+    }
+    /// The same number for thicknesses that are alike.
+    fn class(&self, thickness: f64) -> usize {
+        self.0.partition_point(|least| *least <= thickness)
+    }
 }
 
 /// The symbols laid on each wall line: from where to where.
