@@ -4,6 +4,7 @@
 //! inches. The result depends on where the lines are, never on their order.
 
 use crate::affine::{Xy, dot, norm, sub};
+use crate::inline::{Run, runs};
 use crate::linework::Segment;
 use std::collections::BTreeMap;
 
@@ -18,6 +19,8 @@ const WIDEST: f64 = 0.017_5;
 const ANGLE_STEP: f64 = 1e-7;
 /// Directions that are looked at, heaviest first. No plan has as many; a fan of lines has no faces.
 const MOST_DIRECTIONS: usize = 2000;
+/// A direction that is off by less than this over the whole drawing is as drawn, inches.
+const ROUNDED_IN: f64 = 1.0 / 64.0;
 /// Offsets closer than this are one line, inches.
 const SAME_OFFSET_IN: f64 = 1.0 / 16.0;
 /// And a line's fragments stay within this of each other.
@@ -45,9 +48,22 @@ pub(crate) struct FaceLine {
     pub pieces: Vec<Piece>,
     /// Where something is drawn: disjoint, ascending, cracks closed.
     pub spans: Vec<[f64; 2]>,
+    /// Those of its parts that run a hair off the family's direction, by station.
+    pub askew: Vec<Run>,
 }
 
 impl FaceLine {
+    /// The offset about a station: of the part that is drawn there, or nearest to it.
+    pub fn offset_at(&self, station: f64) -> f64 {
+        let off = |r: &&Run| (r.along[0] - station).max(station - r.along[1]).max(0.0);
+        let near = self.askew.iter().min_by(|a, b| off(a).total_cmp(&off(b)));
+        near.map_or(self.offset, |r| r.at(station))
+    }
+    /// Where it begins and ends.
+    pub fn ends(&self) -> [f64; 2] {
+        let first = self.spans.first().map_or(0.0, |s| s[0]);
+        [first, self.spans.last().map_or(0.0, |s| s[1])]
+    }
     /// The span that holds a station, give or take a crack.
     pub fn span_at(&self, station: f64) -> Option<[f64; 2]> {
         let i = self.spans.partition_point(|s| s[1] < station - CRACK_IN);
@@ -169,10 +185,68 @@ pub(crate) fn families(lines: &[Segment]) -> Vec<Family> {
     let mut out = Vec::new();
     for ((_, longest), members) in chosen.iter().zip(members) {
         if let Some(dir) = lines.get(*longest).and_then(direction) {
-            out.push(Family { dir, lines: face_lines(lines, dir, &members) });
+            own_ways(lines, dir, members, &mut out);
         }
     }
     out
+}
+
+/// The families of lines that were taken to run in one direction: those in one line with others that run another way
+/// as a whole have their own.
+fn own_ways(lines: &[Segment], dir: Xy, mut members: Vec<usize>, out: &mut Vec<Family>) {
+    let mut found = runs(lines, dir, &members);
+    let mut ways: Vec<f64> = Vec::new();
+    let mut far: Vec<&Run> = found.iter().filter(|r| r.askew && r.strays > STRAY_IN).collect();
+    let length = |r: &Run| r.along[1] - r.along[0];
+    far.sort_by(|a, b| length(b).total_cmp(&length(a)).then(a.slope.total_cmp(&b.slope)));
+    for r in far {
+        if ways.iter().all(|w| (r.slope - w).abs() * length(r) > STRAY_IN) {
+            ways.push(r.slope);
+        }
+    }
+    let mut own: Vec<Vec<usize>> = vec![Vec::new(); ways.len()];
+    found.retain(|r| {
+        let off = |way: f64| (r.slope - way).abs() * length(r);
+        let nearest = ways.iter().enumerate().min_by(|a, b| off(*a.1).total_cmp(&off(*b.1)));
+        let moves = nearest.filter(|n| r.askew && off(*n.1) < off(0.0));
+        if let Some(slot) = moves.and_then(|n| own.get_mut(n.0)) {
+            slot.extend(&r.lines);
+        }
+        moves.is_none()
+    });
+    for (way, mut own) in ways.iter().zip(own) {
+        own.sort_unstable();
+        let size = (1.0 + way * way).sqrt();
+        let turned = [(dir[0] - way * dir[1]) / size, (dir[1] + way * dir[0]) / size];
+        let dir = upward(turned);
+        out.push(Family { dir, lines: face_lines(lines, dir, &own, &runs(lines, dir, &own)) });
+    }
+    members.clear();
+    members.extend(found.iter().flat_map(|r| &r.lines));
+    members.sort_unstable();
+    let (dir, found) = evened(lines, dir, &members, found);
+    out.push(Family { dir, lines: face_lines(lines, dir, &members, &found) });
+}
+
+/// The direction that all runs have on the average, where it is not along the sheet: where coordinates are rounded the
+/// longest line by itself is off by enough to part the pieces of a long face.
+fn evened(lines: &[Segment], dir: Xy, members: &[usize], found: Vec<Run>) -> (Xy, Vec<Run>) {
+    if dir[0] == 0.0 || dir[1] == 0.0 {
+        return (dir, found);
+    }
+    let square = |r: &Run| (r.along[1] - r.along[0]).powi(2);
+    let weight: f64 = found.iter().map(square).sum();
+    let slope = found.iter().map(|r| r.slope * square(r)).sum::<f64>() / weight.max(1e-9);
+    let way = (slope / ANGLE_STEP).round() * ANGLE_STEP;
+    let low = found.iter().map(|r| r.along[0]).fold(f64::INFINITY, f64::min);
+    let high = found.iter().map(|r| r.along[1]).fold(f64::NEG_INFINITY, f64::max);
+    if way.abs() * (high - low) < ROUNDED_IN {
+        return (dir, found);
+    }
+    let size = (1.0 + way * way).sqrt();
+    let dir = upward([(dir[0] - way * dir[1]) / size, (dir[1] + way * dir[0]) / size]);
+    let found = runs(lines, dir, members);
+    (dir, found)
 }
 
 /// Lines whose angle is within `reach` of `key`, ascending.
@@ -201,19 +275,26 @@ fn direction(g: &Segment) -> Option<Xy> {
     } else if dir[0].abs() < 1e-6 {
         dir = [0.0, 1.0];
     }
-    if dir[0] < 0.0 || (dir[0] == 0.0 && dir[1] < 0.0) {
-        dir = [-dir[0], -dir[1]];
-    }
-    Some(dir)
+    Some(upward(dir))
 }
 
-fn face_lines(lines: &[Segment], dir: Xy, members: &[usize]) -> Vec<FaceLine> {
+/// The same, to the right or straight up.
+fn upward(dir: Xy) -> Xy {
+    if dir[0] < 0.0 || (dir[0] == 0.0 && dir[1] < 0.0) { [-dir[0], -dir[1]] } else { dir }
+}
+
+fn face_lines(lines: &[Segment], dir: Xy, members: &[usize], runs: &[Run]) -> Vec<FaceLine> {
     let left = [-dir[1], dir[0]];
+    let mut askew: BTreeMap<usize, &Run> = BTreeMap::new();
+    for r in runs.iter().filter(|r| r.askew) {
+        askew.extend(r.lines.iter().map(|i| (*i, r)));
+    }
     let mut placed: Vec<(f64, Piece)> = Vec::with_capacity(members.len());
     for i in members {
         let Some(g) = lines.get(*i) else { continue };
         let (s, t) = (dot(g.a, dir), dot(g.b, dir));
-        let offset = (dot(g.a, left) + dot(g.b, left)) / 2.0;
+        let own = (dot(g.a, left) + dot(g.b, left)) / 2.0;
+        let offset = askew.get(i).map_or(own, |r| r.offset);
         placed.push((offset, Piece { from: s.min(t), to: s.max(t), line: *i }));
     }
     placed.sort_by(|a, b| a.0.total_cmp(&b.0).then(by_station(&a.1, &b.1)));
@@ -227,7 +308,7 @@ fn face_lines(lines: &[Segment], dir: Xy, members: &[usize]) -> Vec<FaceLine> {
         {
             to += 1;
         }
-        out.push(face_line(&placed[from..to]));
+        out.push(face_line(&placed[from..to], &askew));
         from = to;
     }
     out
@@ -238,7 +319,7 @@ fn by_station(a: &Piece, b: &Piece) -> std::cmp::Ordering {
 }
 
 /// One face line of pieces by offset: at the offset that half of the length is below.
-fn face_line(placed: &[(f64, Piece)]) -> FaceLine {
+fn face_line(placed: &[(f64, Piece)], askew: &BTreeMap<usize, &Run>) -> FaceLine {
     let total: f64 = placed.iter().map(|p| p.1.to - p.1.from).sum();
     let mut passed = 0.0;
     let mut offset = placed.first().map_or(0.0, |p| p.0);
@@ -258,7 +339,11 @@ fn face_line(placed: &[(f64, Piece)]) -> FaceLine {
             _ => spans.push([p.from, p.to]),
         }
     }
-    FaceLine { offset, pieces, spans }
+    let mut parts: Vec<Run> =
+        pieces.iter().filter_map(|p| askew.get(&p.line)).map(|r| (*r).clone()).collect();
+    parts.sort_by(|a, b| a.along[0].total_cmp(&b.along[0]).then(a.offset.total_cmp(&b.offset)));
+    parts.dedup();
+    FaceLine { offset, pieces, spans, askew: parts }
 }
 
 #[cfg(test)]
@@ -310,5 +395,23 @@ mod tests {
         let f = families(&lines);
         assert_eq!(f.len(), 2);
         assert_eq!(f.iter().map(|x| x.lines.len()).collect::<Vec<_>>(), [1, 2]);
+    }
+
+    /// The two faces of a wall of 61 ft, broken at windows, each face of it one line in whole millimetres however it
+    /// is turned.
+    #[test]
+    fn rounded_pieces_of_a_turned_face_are_in_one_line() {
+        let parted = |degrees: f64| {
+            let (sin, cos) = degrees.to_radians().sin_cos();
+            let at = |x: f64, y: f64| {
+                [x * cos - y * sin, x * sin + y * cos].map(|v| (v * 25.4).round() / 25.4)
+            };
+            let pieces =
+                [0, 1, 2, 3, 4, 5, 6, 7].map(|n| f64::from(n) * 96.0).map(|x| (x, x + 60.0));
+            let face = |y: f64| pieces.map(|(from, to)| Segment { a: at(from, y), b: at(to, y) });
+            families(&[face(0.0), face(5.5)].concat()).iter().map(|f| f.lines.len()).sum::<usize>()
+        };
+        let parted: Vec<i32> = (1..45).filter(|d| parted(f64::from(*d)) != 2).collect();
+        assert!(parted.is_empty(), "{parted:?}");
     }
 }

@@ -56,6 +56,7 @@ mod glass;
 mod hatch;
 mod heightnotes;
 mod heightwords;
+mod inline;
 mod inserts;
 mod inspect;
 mod interner;

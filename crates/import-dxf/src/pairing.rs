@@ -335,8 +335,8 @@ fn is_wall(
     let (Some(low), Some(high)) = (family.lines.get(c.low), family.lines.get(c.high)) else {
         return false;
     };
-    let t = high.offset - low.offset;
     let [from, to] = c.ends();
+    let t = high.offset_at((from + to) / 2.0) - low.offset_at((from + to) / 2.0);
     if !(thickness.known)(t) {
         return c.drawn() >= t * 3.0 && c.drawn() >= UNKNOWN_LENGTH_IN;
     }
@@ -361,8 +361,10 @@ fn finish_chain(
     else {
         return;
     };
-    let t = high.offset - low.offset;
     let [from, to] = chain.ends();
+    let half_way = (from + to) / 2.0;
+    let sides = [low.offset_at(half_way), high.offset_at(half_way)];
+    let t = sides[1] - sides[0];
     let drawn = chain.drawn();
     let reach = [reach(family, strips, &chain, false), reach(family, strips, &chain, true)];
     let used_lines = |line: usize, from: f64, to: f64| {
@@ -381,7 +383,7 @@ fn finish_chain(
             return;
         }
     }
-    let mut overall = [low.offset, high.offset];
+    let mut overall = sides;
     for (up, face) in [(false, chain.low), (true, chain.high)] {
         let mut last = face;
         loop {
@@ -395,7 +397,7 @@ fn finish_chain(
             if off > FINISH_IN || beside < drawn / 2.0 || taken {
                 break;
             }
-            overall[usize::from(up)] = l.offset;
+            overall[usize::from(up)] = l.offset_at(half_way);
             members.extend(
                 used_lines(k, from, to).map(|p| (p.line, [p.from.max(from), p.to.min(to)])),
             );
@@ -414,7 +416,7 @@ fn finish_chain(
     let mut of: Vec<usize> = members.into_iter().map(|m| m.0).collect();
     of.sort_unstable();
     of.dedup();
-    let middle = (low.offset + high.offset) / 2.0;
+    let middle = (sides[0] + sides[1]) / 2.0;
     let at = |s: f64| family.at(s, middle);
     out.walls.push(FoundWall {
         line: Segment { a: at(reach[0][0]), b: at(reach[1][0]) },
