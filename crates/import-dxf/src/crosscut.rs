@@ -7,8 +7,9 @@
 //! no line bounds two walls and the sum of their merits is greatest. A pair's merit counts its whole
 //! length, so that one wall is judged alike in all cuts.
 
-use crate::facelines::Family;
+use crate::facelines::{CRACK_IN, FaceLine, Family};
 use crate::openings::{root, unite};
+use crate::pairing::CROSSING_IN;
 use limits::Watch;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -16,6 +17,9 @@ use std::collections::{BTreeMap, BTreeSet};
 const UNKNOWN: f64 = 0.35;
 /// The same for walls thicker than framed ones usually are.
 const UNKNOWN_THICK: f64 = 0.15;
+/// Merit of the thickness of a 2x3 wall: insulation and siding outside the studs of an outer wall are as thick, and run
+/// farther around its corners than the studs' own faces.
+const THIN: f64 = 0.5;
 /// For each line between the two faces (a glazing line, a finish).
 const LINE_BETWEEN: f64 = 0.4;
 /// Length beyond which a longer wall is no better, inches.
@@ -46,6 +50,8 @@ pub(crate) struct Thickness<'a> {
     pub framed: f64,
     /// Whether a lumber section explains it.
     pub known: &'a dyn Fn(f64) -> bool,
+    /// Whether that section is narrower than the usual studs of a wall.
+    pub thin: &'a dyn Fn(f64) -> bool,
 }
 
 struct Cut {
@@ -60,7 +66,7 @@ pub(crate) fn strips(family: &Family, thickness: &Thickness<'_>, watch: &Watch) 
     let cuts = cuts(family, thickness.greatest, watch);
     let mut facing: BTreeMap<(usize, usize), f64> = BTreeMap::new();
     let distance = |i: usize, j: usize| match (family.lines.get(i), family.lines.get(j)) {
-        (Some(a), Some(b)) => b.offset - a.offset,
+        (Some(a), Some(b)) => apart(a, b),
         _ => f64::INFINITY,
     };
     let fits = |d: f64| d >= thickness.least * 0.999 && d <= thickness.greatest * 1.001;
@@ -86,6 +92,7 @@ pub(crate) fn strips(family: &Family, thickness: &Thickness<'_>, watch: &Watch) 
             return None;
         }
         let kind = match () {
+            _ if (thickness.known)(d) && (thickness.thin)(d) => THIN,
             _ if (thickness.known)(d) => 1.0,
             _ if d <= thickness.framed * 1.001 => UNKNOWN,
             _ => UNKNOWN_THICK,
@@ -112,7 +119,60 @@ pub(crate) fn strips(family: &Family, thickness: &Thickness<'_>, watch: &Watch) 
             _ => joined.push(s),
         }
     }
-    joined
+    let mut behind: BTreeMap<usize, Vec<&Strip>> = BTreeMap::new();
+    for s in &joined {
+        behind.entry(s.low).or_default().push(s);
+        behind.entry(s.high).or_default().push(s);
+    }
+    joined.iter().filter(|s| !is_left_over(family, s, &behind, thickness)).copied().collect()
+}
+
+/// Whether a short strip lies in what clads a wall: one of its lines bounds, from its end on, a wall on its other side,
+/// while the strip's own lines run on beside that wall, the outer one bounding nothing else. The wall's other face
+/// stops here, at a corner or a partition. What clads a wall is thinner than the wall or thinner than studs.
+fn is_left_over(
+    family: &Family,
+    s: &Strip,
+    by_line: &BTreeMap<usize, Vec<&Strip>>,
+    thickness: &Thickness<'_>,
+) -> bool {
+    let length = s.to - s.from;
+    if length > CROSSING_IN {
+        return false;
+    }
+    let spans = [s.low, s.high].map(|k| family.lines.get(k)?.span_at((s.from + s.to) / 2.0));
+    let [Some(low), Some(high)] = spans else { return false };
+    let both = [low[0].max(high[0]), low[1].min(high[1])];
+    // Between two walls the other line is the other wall's.
+    let here = |o: &&&Strip| o.from < both[1] && o.to > both[0];
+    let alone = |k: usize| {
+        let all = by_line.get(&k).into_iter().flatten();
+        all.filter(here).all(|o| (o.low, o.high) == (s.low, s.high))
+    };
+    let thick = |s: &Strip| match (family.lines.get(s.low), family.lines.get(s.high)) {
+        (Some(a), Some(b)) => apart(a, b),
+        _ => f64::INFINITY,
+    };
+    let own = thick(s);
+    let clads = |o: &Strip| {
+        if own >= thick(o) && !(thickness.thin)(own) {
+            return false;
+        }
+        let enough = (o.to - o.from).min(length.max(CROSSING_IN));
+        let before = (o.to - s.from).abs() <= CRACK_IN && both[0] <= s.from - enough + CRACK_IN;
+        let after = (o.from - s.to).abs() <= CRACK_IN && both[1] >= s.to + enough - CRACK_IN;
+        before || after
+    };
+    let walls = |k: usize| by_line.get(&k).into_iter().flatten().filter(|o| o.to - o.from > length);
+    (alone(s.high) && walls(s.low).any(|o| o.high == s.low && clads(o)))
+        || (alone(s.low) && walls(s.high).any(|o| o.low == s.high && clads(o)))
+}
+
+/// How far apart two face lines are, half way along what they have in common.
+fn apart(a: &FaceLine, b: &FaceLine) -> f64 {
+    let (s, t) = (a.ends(), b.ends());
+    let middle = (s[0].max(t[0]) + s[1].min(t[1])) / 2.0;
+    b.offset_at(middle) - a.offset_at(middle)
 }
 
 /// The best set of pairs that share no line and do not overlap.
@@ -220,8 +280,10 @@ mod tests {
         let lines: Vec<Segment> =
             lines.iter().map(|(y, x0, x1)| Segment { a: [*x0, *y], b: [*x1, *y] }).collect();
         let f = families(&lines);
-        let known = |d: f64| [3.5, 4.0, 4.5, 5.5, 6.0, 6.5].iter().any(|k| (d - k).abs() < 0.05);
-        let t = Thickness { least: 2.5, greatest: 20.5, framed: 14.0, known: &known };
+        let known =
+            |d: f64| [2.5, 3.5, 4.0, 4.5, 5.5, 6.0, 6.5].iter().any(|k| (d - k).abs() < 0.05);
+        let thin = |d: f64| d < 3.0;
+        let t = Thickness { least: 2.5, greatest: 20.5, framed: 14.0, known: &known, thin: &thin };
         let y = |k: usize| f[0].lines[k].offset;
         strips(&f[0], &t, &Watch::endless())
             .iter()
@@ -239,6 +301,19 @@ mod tests {
     fn finishes_outside_studs() {
         let w = walls(&[(0.0, 0.0, 99.0), (0.5, 0.0, 99.0), (4.0, 0.0, 99.0), (4.5, 0.0, 99.0)]);
         assert_eq!(w, [(0.5, 4.0, 0.0, 99.0)]);
+    }
+
+    #[test]
+    fn insulation_outside_studs_is_no_wall() {
+        // 2-1/2 in of it, as long as a 2x3 wall is thick; a partition stops the studs' inner face.
+        let faces = [(0.0, 0.0, 99.0), (2.5, 2.5, 96.5)];
+        let mut lines = faces.to_vec();
+        lines.extend([(8.0, 8.0, 40.0), (8.0, 44.5, 91.0)]);
+        assert_eq!(walls(&lines), [(2.5, 8.0, 8.0, 40.0), (2.5, 8.0, 44.5, 91.0)]);
+        // By itself it is a wall, and so is a short one that goes on from another one's face.
+        assert_eq!(walls(&faces), [(0.0, 2.5, 2.5, 96.5)]);
+        let jog = walls(&[(0.0, 0.0, 60.0), (4.5, 0.0, 75.0), (9.0, 60.0, 75.0)]);
+        assert_eq!(jog, [(0.0, 4.5, 0.0, 60.0), (4.5, 9.0, 60.0, 75.0)]);
     }
 
     #[test]

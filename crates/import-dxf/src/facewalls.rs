@@ -123,14 +123,24 @@ impl Verdicts {
     }
 }
 
+/// Studs narrower than this are rarely a wall's, where other lines make one as well: 2x3, 38x64. Inches.
+const THIN_STUDS_IN: f64 = 3.0;
+
+/// Whether a thickness tells a section of such studs.
+pub(crate) fn is_thin(thickness: f64, metric: bool) -> bool {
+    drawn_section(thickness, metric).is_some_and(|s| s.width().to_inches() < THIN_STUDS_IN)
+}
+
 /// Pairs lines, in inches, at the distances that faces of walls have.
 pub(crate) fn pair_faces(lines: &[Segment], metric: bool, watch: &Watch) -> Paired {
     let known = |d: f64| d <= THICKEST_TOLD_IN && drawn_section(d, metric).is_some();
+    let thin = |d: f64| is_thin(d, metric);
     let thickness = Thickness {
         least: FACES_IN[0],
         greatest: THICKEST_FACES_IN,
         framed: FACES_IN[1],
         known: &known,
+        thin: &thin,
     };
     pair(lines, &thickness, watch)
 }

@@ -3,6 +3,7 @@
 mod damage;
 mod entities;
 mod told;
+mod turned;
 mod walls;
 
 use crate::read;

@@ -17,6 +17,7 @@ use crate::crosscut::Thickness;
 use crate::directions::doubt_directions;
 use crate::facelines::families;
 use crate::faces::sampled_partners;
+use crate::facewalls::is_thin;
 use crate::linework::Segment;
 use crate::lonechains::length;
 use crate::lonelines::{Plan, with_lone_lines};
@@ -290,11 +291,13 @@ fn judged(
     let common = |d: f64| own.iter().any(|o| (o - d).abs() <= 1.0 / 16.0);
     // Thick walls are not paired more readily for being many: gaps between beams recur as well.
     let believed = |d: f64| known(d) || (d <= FACES_IN[1] * 1.001 && common(d));
+    let thin = |d: f64| is_thin(d, false) && !common(d);
     let thickness = Thickness {
         least: FACES_IN[0],
         greatest: THICKEST_FACES_IN,
         framed: FACES_IN[1],
         known: &believed,
+        thin: &thin,
     };
     let mut used = vec![0.0; lines.len()];
     let mut walls = [sure.wide, sure.strokes].concat();
