@@ -171,7 +171,7 @@ pub struct NailSpot {
 
 impl NailSpot {
     /// What the nails of a plate of this layer go into: `floor`, `stud`, `plate`.
-    pub const fn into(&self, layer: Layer) -> &'static str {
+    pub const fn goes_into(&self, layer: Layer) -> &'static str {
         match (layer, self.into_floor) {
             (Layer::Upper, _) => "plate",
             (Layer::Bottom | Layer::Lower, true) => "floor",

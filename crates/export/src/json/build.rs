@@ -195,7 +195,7 @@ fn piece<'a>(view: &View, id: PieceId, p: &'a Piece) -> PieceOut<'a> {
                 at: n.at.to_inches(),
                 count: n.count,
                 nail: &n.nail,
-                into: n.into(p.layer),
+                into: n.goes_into(p.layer),
             })
             .collect(),
     }

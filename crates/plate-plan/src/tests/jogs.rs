@@ -152,7 +152,7 @@ fn a_lap_by_a_plate_that_is_not_held_is_no_tie() {
         all.into_iter().filter(|f| f.code == diag::codes::verify::PROOF_TIE).count()
     };
     assert_eq!(untied(&plan), 1);
-    loose::hold_laps(&f, &mut plan, &s, &rules, &mut findings, &mut hardware);
+    loose::hold_laps(&f, &mut plan, &s, rules, &mut findings, &mut hardware);
     assert_eq!(findings.len(), 1);
     assert_eq!(untied(&plan), 0, "{findings:?}");
 }

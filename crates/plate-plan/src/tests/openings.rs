@@ -198,7 +198,7 @@ fn the_lap_at_a_corner_leaves_an_opening_its_studs() {
             let mut walls = rectangle(section);
             (walls[0].b.0, walls[1].a.0, walls[1].b.0, walls[2].b.0) = (240., 240., 240., 240.);
             let length = if k < 4 { 240. } else { 192. };
-            let at = if k % 2 == 0 { (4.5, 40.) } else { (length - 40., length - 4.5) };
+            let at = if k.is_multiple_of(2) { (4.5, 40.) } else { (length - 40., length - 4.5) };
             let wall = [0, 0, 2, 2, 1, 1, 3, 3][k];
             walls[wall].openings.push(at);
             walls

@@ -77,6 +77,6 @@ pub fn nails(plan: &Plan) -> Table {
         .text("nail", |(.., n)| n.nail.clone())
         .whole("count", |(.., n)| i64::from(n.count))
         .length("at", |(.., n)| n.at)
-        .text("into", |(_, layer, n)| n.into(*layer).to_owned())
+        .text("into", |(_, layer, n)| n.goes_into(*layer).to_owned())
         .table()
 }
