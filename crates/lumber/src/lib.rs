@@ -72,8 +72,15 @@ impl Section {
         self.row >= 6
     }
 
+    /// The section of the same size that the other system has a name for: 2x4 and 38x89.
+    pub fn twin(self) -> Option<Section> {
+        let near = |s: &Section| (s.width() - self.width()).abs() <= Length::from_nm(500_000);
+        Section::all().filter(|s| s.is_metric() != self.is_metric()).find(near)
+    }
+
     /// The section whose stud width a bare stud layer of this thickness can only be: dressed or
-    /// nominal size, within 1/32 in (PS 20) or 1 mm. `prefer_metric` settles 89 mm = 3.504 in.
+    /// nominal size, within 1/32 in (PS 20) or 1 mm. `prefer_metric` settles 89 mm = 3.504 in: what only the other
+    /// system's section fits, by less than half a millimetre, is still this system's section of that size.
     pub fn from_stud_thickness(t: Length, prefer_metric: bool) -> Option<Section> {
         let close = |a: Length, tol: Length| (a - t).abs() <= tol;
         let dressed = |s: Section| close(s.width(), Length::sixty_fourths(3));
@@ -84,7 +91,7 @@ impl Section {
         let both = |m: bool| Section::all().filter(move |s| s.is_metric() == m);
         both(prefer_metric)
             .find(|s| dressed(*s))
-            .or_else(|| both(!prefer_metric).find(|s| dressed(*s)))
+            .or_else(|| both(!prefer_metric).find(|s| dressed(*s)).map(|s| s.twin().unwrap_or(s)))
             .or_else(|| both(false).find(|s| nominal(*s)))
     }
 
@@ -189,6 +196,24 @@ mod tests {
         assert_eq!(of("38x64", Length::mm(95)), some("5/8 in of board on each side", false));
         assert_eq!(of("38x89", Length::mm(89)), None);
         assert_eq!(of("2x4", inches(6.0)), None);
+    }
+
+    /// A drawing in inches gets no metric lumber for being a few hundredths of an inch off, nor the other way round.
+    #[test]
+    fn a_size_that_both_systems_have_is_the_drawings_own() {
+        let name = |t: Option<Length>, m| Section::from_stud_thickness(t?, m).map(Section::name);
+        assert_eq!(name(Length::from_inches(3.55), false), Some("2x4"));
+        assert_eq!(name(Length::from_inches(5.55), false), Some("2x6"));
+        assert_eq!(name(Length::from_inches(7.2), false), Some("2x8"));
+        assert_eq!(name(Length::from_inches(3.6), false), None);
+        assert_eq!(name(Length::from_mm(87.75), true), Some("38x89"));
+        assert_eq!(name(Length::from_mm(138.6), true), Some("38x140"));
+        // Metric lumber has no name for it.
+        assert_eq!(name(Length::from_mm(235.0), true), Some("2x10"));
+        let twins = |n: &str| Section::from_name(n).and_then(Section::twin).map(Section::name);
+        assert_eq!(twins("2x4"), Some("38x89"));
+        assert_eq!(twins("38x184"), Some("2x8"));
+        assert_eq!(twins("2x12"), None);
     }
 
     #[test]
