@@ -336,6 +336,18 @@ impl SectionDoubts {
     }
 }
 
+/// So near another section's bare width a wall with boards may be that one, drawn a little off: 1/4 in (common
+/// practice, no source).
+const NEARLY_BARE_IN: f64 = 0.25;
+
+/// Another section of the same system whose bare width a drawn one, in 1/64 in, is near, and by how much in inches.
+fn nearly_bare(section: Section, w: i64) -> Option<(Section, f64)> {
+    let off = |s: &Section| (s.width().to_inches() - w as f64 / 64.0).abs();
+    let others = Section::all().filter(|s| s.is_metric() == section.is_metric() && *s != section);
+    let nearest = others.min_by(|a, b| off(a).total_cmp(&off(b)))?;
+    (off(&nearest) <= NEARLY_BARE_IN).then(|| (nearest, off(&nearest)))
+}
+
 /// Findings about sections.
 pub(crate) fn section_findings(
     s: &Survey<'_>,
@@ -357,6 +369,14 @@ pub(crate) fn section_findings(
             message += &format!(
                 " That does not fit well, it is {:.1} mm off, and no usual boards fit better.",
                 boards.off.to_mm()
+            );
+            finding = finding.severity(Severity::Warning);
+        }
+        if let Some((other, off)) = nearly_bare(section, w) {
+            message += &format!(
+                " It is also only {} off a bare {other}: check which of the two it is, and give the section in \
+                 [[layers]].",
+                size(off)
             );
             finding = finding.severity(Severity::Warning);
         }

@@ -239,3 +239,31 @@ fn millimetres_are_told_as_drawn() {
     assert!(told[0].message.contains("(80 mm)"), "{}", told[0].message);
     assert!(o.value.units.decided_by.contains("(80 mm)"), "{}", o.value.units.decided_by);
 }
+
+/// 3-5/8 in is a 2x3 with boards by the sum, and a 2x4 drawn an eighth too thick by the eye: not for a note.
+#[test]
+fn a_wall_that_is_nearly_a_bare_stud_is_a_warning() {
+    let of = |inner: f64| {
+        let mut d = Dxf::inches();
+        for inset in [0.0, inner] {
+            let corners = [
+                [inset, inset],
+                [480.0 - inset, inset],
+                [480.0 - inset, 360.0 - inset],
+                [inset, 360.0 - inset],
+            ];
+            d = d.polyline("A-WALL", &corners, true);
+        }
+        let o = ok(&d);
+        let told = with(&o.findings, "dxf-section-drawn");
+        (o.value.walls[0].section, told.first().map(|f| (f.severity, f.message.clone())))
+    };
+    let (section, told) = of(3.625);
+    let (severity, words) = told.unwrap();
+    assert_eq!((section.name(), severity), ("2x3", Severity::Warning));
+    assert!(words.contains("off a bare 2x4"), "{words}");
+    let (section, told) = of(4.5);
+    assert_eq!((section, told.map(|t| t.0)), (Section::S2X4, Some(Severity::Note)));
+    // A few hundredths of an inch make no metric stud.
+    assert_eq!(of(3.55), (Section::S2X4, None));
+}
