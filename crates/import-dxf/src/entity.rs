@@ -111,6 +111,8 @@ pub(crate) struct EntityReader<'a, R> {
     pub faces: Vec<Face>,
     /// Proxy entities: number of the class behind each, and the layer.
     pub proxies: FxHashMap<(i64, u32), Vec<u32>>,
+    /// Heights of what does not lie at zero, by offset; of a line that is not level its lower end's.
+    pub heights: Vec<(u32, f64)>,
     bytes: PhantomData<&'a [u8]>,
 }
 
@@ -134,15 +136,29 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
             vertices: Vec::new(),
             faces: Vec::new(),
             proxies: FxHashMap::default(),
+            heights: Vec::new(),
             bytes: PhantomData,
         }
     }
 
     /// Goes on with other tags of the same file.
     pub fn with_tags<'b, S: Tags<'b>>(self, tags: S) -> EntityReader<'b, S> {
-        let EntityReader { layers, blocks, types, strings, vertices, faces, proxies, .. } = self;
+        let EntityReader {
+            layers, blocks, types, strings, vertices, faces, proxies, heights, ..
+        } = self;
         let bytes = PhantomData;
-        EntityReader { tags, layers, blocks, types, strings, vertices, faces, proxies, bytes }
+        EntityReader {
+            tags,
+            layers,
+            blocks,
+            types,
+            strings,
+            vertices,
+            faces,
+            proxies,
+            heights,
+            bytes,
+        }
     }
 
     /// Reads the entity that `head` begins into `out`; `paper` when its container is a paper space.
@@ -336,7 +352,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
     }
 
     fn line(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
-        let (mut a, mut b, mut raised) = ([f64::NAN; 2], [f64::NAN; 2], false);
+        let (mut a, mut b, mut z) = ([f64::NAN; 2], [f64::NAN; 2], [0.0_f64; 2]);
         let after = loop {
             match self.field(&mut c) {
                 Field::Tag(t) => match t.code {
@@ -346,7 +362,8 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                     21 => self.once(&t, &mut b[1]),
                     // Nearly always 0: not worth reading as a number.
                     30 | 31 if matches!(t.text(), b"0.0" | b"0") => {}
-                    30 | 31 => raised |= t.real(self.tags.damage()).abs() > 1e-6,
+                    30 => z[0] = t.real(self.tags.damage()),
+                    31 => z[1] = t.real(self.tags.damage()),
                     _ => {}
                 },
                 Field::End(after) => break after,
@@ -355,7 +372,10 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         if self.settled(head, &c, &after, out) {
             return after;
         }
-        let raised = if raised { mark::RAISED } else { 0 };
+        let raised = if z.iter().any(|z| z.abs() > 1e-6) { mark::RAISED } else { 0 };
+        if raised != 0 {
+            self.heights.push((head.pos as u32, z[0].min(z[1])));
+        }
         // A LINE is in world coordinates whatever its extrusion direction says.
         out.begin(
             self.layers.id(c.layer),
@@ -383,6 +403,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         }
         if elevation.abs() > 1e-6 {
             marks |= mark::RAISED;
+            self.heights.push((head.pos as u32, elevation));
         }
         out.begin(self.layers.id(c.layer), head.pos as u32, NOT_INSERTED, kind, marks);
     }

@@ -99,6 +99,8 @@ pub(crate) struct DxfFile<'a> {
     pub model: Linework,
     /// Proxy entities of model space and blocks: class name, raw layer, offsets.
     pub proxies: BTreeMap<(String, u32), Vec<u32>>,
+    /// Heights of entities that do not lie at zero, by offset, in order.
+    pub heights: Vec<(u32, f64)>,
     /// Damage met.
     pub damage: Damage,
     /// Set when the end marker is missing.
@@ -128,11 +130,17 @@ impl<'a> DxfFile<'a> {
             blocks: FxHashMap::default(),
             model: Linework::default(),
             proxies: BTreeMap::new(),
+            heights: Vec::new(),
             damage: Damage::default(),
             truncated: None,
             decoder: Decoder::unicode(),
             code_page_told: None,
         }
+    }
+    /// The height that the entity at this offset is drawn at, in drawing units.
+    pub fn height(&self, pos: u32) -> f64 {
+        let found = self.heights.binary_search_by_key(&pos, |h| h.0);
+        found.ok().and_then(|i| self.heights.get(i)).map_or(0.0, |h| h.1)
     }
     /// How many bytes the file has.
     pub fn bytes(&self) -> u64 {

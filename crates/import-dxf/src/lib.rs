@@ -100,6 +100,7 @@ mod singles;
 mod sliding;
 mod source;
 mod spline;
+mod stacked;
 mod surfaces;
 mod survey;
 mod symbols;

@@ -522,12 +522,15 @@ impl<'s, 'a, 'w, R: Tags<'a>> Reading<'s, 'a, 'w, R> {
                 false => Truncation::BeforeTheEnd,
             });
         }
-        let EntityReader { mut tags, layers, blocks, types, strings, proxies, .. } = self.entities;
+        let EntityReader { mut tags, layers, blocks, types, strings, proxies, mut heights, .. } =
+            self.entities;
+        heights.sort_by_key(|h| h.0);
         let mut file = self.file;
         file.damage = std::mem::take(tags.damage());
         (file.layer_names, file.block_names, file.type_names) =
             (layers.into_names(), blocks.into_names(), types.into_names());
         file.strings = strings;
+        file.heights = heights;
         (file.decoder, file.code_page_told) = codepage::settle(&file);
         tell_unfit_names(&mut file);
         let mut by_class: Vec<_> = proxies.into_iter().collect();

@@ -213,7 +213,9 @@ pub(crate) fn lay_out(
     // Plans by storey; then from the top left, which is how sheets are read.
     let key = |r: &(Region, Vec<usize>, Option<i32>)| {
         let place = [-(r.0.bounds[3] * k / 120.0).round(), (r.0.bounds[0] * k / 12.0).round()];
-        (!r.0.planned, r.0.walls == 0, r.2.unwrap_or(UNPLACED), place)
+        // Of plans with bare numbers the second is likelier above the first than under it.
+        let number = title(&r.0.title).and_then(|t| t.number).unwrap_or(0);
+        (!r.0.planned, r.0.walls == 0, (r.2.unwrap_or(UNPLACED), number), place)
     };
     regions.sort_by(|a, b| {
         let (x, y) = (key(a), key(b));

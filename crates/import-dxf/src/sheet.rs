@@ -8,7 +8,7 @@ use crate::region::{Layout, Region, told};
 use crate::report::Placed;
 use crate::sameplan::Same;
 use crate::survey::Survey;
-use crate::titles::DrawingKind;
+use crate::titles::{DrawingKind, title};
 use crate::walls::WallLine;
 use diag::codes::{dxf, input};
 use diag::{Finding, Severity, SourceRef};
@@ -194,8 +194,10 @@ fn guessed_order(planned: &[&Region]) -> String {
     if unplaced.is_empty() {
         return String::new();
     }
+    let numbered = planned.iter().all(|r| title(&r.title).is_some_and(|t| t.number.is_some()));
+    let by = if numbered { " by the numbers in their titles" } else { "" };
     format!(
-        " Their order from below was guessed: no title says which storey region {} is.",
+        " Their order from below was guessed{by}: no title says which storey region {} is.",
         unplaced.join(" or ")
     )
 }

@@ -45,7 +45,7 @@ pub(crate) fn likely_titles(
         .filter(|t| may_be_title(&t.2))
         .map(|(at, _, text)| {
             let kind = DrawingKind::FloorPlan;
-            (at, Title { text, kind, storey: None, variant: false })
+            (at, Title { text, kind, storey: None, number: None, variant: false })
         })
         .collect()
 }

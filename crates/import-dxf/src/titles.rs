@@ -45,6 +45,8 @@ pub(crate) struct Title {
     pub kind: DrawingKind,
     /// Order of the storey: basement -1, ground 0, first above it 1.
     pub storey: Option<i32>,
+    /// A number beside the word for plan and nothing else, `PLAN 2`: of a storey, or of a house in a row of models.
+    pub number: Option<i32>,
     /// It says that it is another way to build, or the same turned over: option, alternate, reversed.
     pub variant: bool,
 }
@@ -106,7 +108,17 @@ const FLOOR: &[&str] = &[
     "PISO",
     "PIANO",
     "VERDIEPING",
+    "PIĘTRO",
+    "PIĘTRA",
+    "KERROS",
+    "ETASJE",
+    "ЭТАЖ",
+    "ЭТАЖА",
+    "ПОВЕРХ",
+    "ПОВЕРХУ",
 ];
+/// Endings of written-out ordinals, between the number and the floor: `1-го этажа`.
+const ENDINGS: &[&str] = &["ГО", "Й", "ЫЙ", "ОЙ", "ИЙ"];
 const ELEVATION: &[&str] = &[
     "ELEVATION",
     "ELEVATIONS",
@@ -345,7 +357,15 @@ const STOREYS: &[(&str, i32)] = &[
     ("5TH", 5),
     ("SIXTH", 6),
     ("6TH", 6),
+    ("ПОДВАЛ", -1),
+    ("ПОДВАЛА", -1),
+    ("ЦОКОЛЬНОГО", -1),
+    ("ПЕРВОГО", 1),
+    ("ВТОРОГО", 2),
+    ("ТРЕТЬЕГО", 3),
     ("ATTIC", 90),
+    ("МАНСАРДЫ", 90),
+    ("МАНСАРДНОГО", 90),
     ("LOFT", 90),
     ("DACHGESCHOSS", 90),
     ("DG", 90),
@@ -378,7 +398,10 @@ pub(crate) fn title(text: &str) -> Option<Title> {
     let storey = words.iter().find_map(|w| STOREYS.iter().find(|(s, _)| s == w)).map(|s| s.1);
     let numbered = || {
         let at = words.iter().position(|w| FLOOR.contains(&w.as_str()))?;
-        let around = [words.get(at + 1), at.checked_sub(1).and_then(|i| words.get(i))];
+        let ending = |w: &&String| ENDINGS.contains(&w.as_str());
+        let before = at.checked_sub(1).and_then(|i| words.get(i));
+        let past_ending = before.filter(ending).and(at.checked_sub(2)).and_then(|i| words.get(i));
+        let around = [words.get(at + 1), before, past_ending];
         around
             .into_iter()
             .flatten()
@@ -390,7 +413,10 @@ pub(crate) fn title(text: &str) -> Option<Title> {
         // `2. OG`: the number says which.
         Some(n) if n > 0 && has(&["OG", "OBERGESCHOSS"]) => Some(n),
         Some(n) if n > 0 && down => Some(-n),
-        _ => storey.or_else(numbered).or_else(|| unspaced_storey(&line)),
+        _ => storey
+            .or_else(numbered)
+            .or_else(|| words.iter().find_map(|w| numbered_floor(w)))
+            .or_else(|| unspaced_storey(&line)),
     };
     let unspaced = |list: &[&str]| list.iter().any(|w| line.contains(w));
     let other = OTHER_UNSPACED.iter().find(|(w, _)| line.contains(w)).map(|o| o.1);
@@ -417,7 +443,59 @@ pub(crate) fn title(text: &str) -> Option<Title> {
         return None;
     }
     let variant = has(VARIANT);
-    Some(Title { text: line, kind, storey, variant })
+    let number = match words {
+        [a, b] if plan && storey.is_none() => a.parse().or_else(|_| b.parse()).ok(),
+        _ => None,
+    };
+    Some(Title { text: line, kind, storey, number, variant })
+}
+
+/// The floor that one word names by its number, the first being that above the ground: `1F`, `2FL`, `3FLR`, `FLR2`,
+/// below the ground `B1F`.
+pub(crate) fn numbered_floor(word: &str) -> Option<i32> {
+    let (sign, rest) = match word.strip_prefix('B').filter(|w| w.ends_with('F')) {
+        Some(rest) => (-1, rest),
+        None => (1, word),
+    };
+    let behind = ["FLR", "FL", "F"].iter().find_map(|f| rest.strip_suffix(f));
+    let before = || ["FLR", "FL", "LVL", "LEVEL"].iter().find_map(|f| rest.strip_prefix(f));
+    let digits = behind.or_else(before)?;
+    let few = (1..=2).contains(&digits.len()) && digits.bytes().all(|b| b.is_ascii_digit());
+    digits.parse::<i32>().ok().filter(|n| few && *n > 0).map(|n| sign * n)
+}
+
+/// The floor that a layer is of by its name: `A-WALL-FLR1`, `2F-WALL`, `LEVEL 2 WALLS`, `WALLS_2ND`.
+pub(crate) fn floor_of_layer(name: &str) -> Option<i32> {
+    /// Words that say nothing else on a layer of walls: LOWER and UPPER may be heights.
+    const PLAIN: &[&str] = &[
+        "BASEMENT",
+        "GROUND",
+        "FIRST",
+        "1ST",
+        "SECOND",
+        "2ND",
+        "THIRD",
+        "3RD",
+        "EG",
+        "OG",
+        "UG",
+        "ERDGESCHOSS",
+        "OBERGESCHOSS",
+        "KELLERGESCHOSS",
+        "RDC",
+    ];
+    let words = words_of(name);
+    let pair = words.windows(2).find_map(|w| {
+        let floor =
+            ["FLOOR", "LEVEL", "FLR", "LVL", "STOREY", "STORY", "ETAGE"].contains(&w[0].as_str());
+        let few = w[1].len() <= 2;
+        w[1].parse::<i32>().ok().filter(|_| floor && few)
+    });
+    let plain = || {
+        let word = words.iter().find(|w| PLAIN.contains(&w.as_str()))?;
+        STOREYS.iter().find(|(s, _)| s == word).map(|s| s.1)
+    };
+    pair.or_else(|| words.iter().find_map(|w| numbered_floor(w))).or_else(plain)
 }
 
 /// The storey of a title in Chinese or Japanese: `一层`, `2层`, `地下`. The first is the one on the ground.
@@ -486,9 +564,44 @@ mod tests {
             ("南立面图", DrawingKind::Elevation, None),
             ("ATTIC FLOOR PLAN", DrawingKind::FloorPlan, Some(90)),
             ("CRAWL SPACE PLAN", DrawingKind::FloorPlan, Some(-3)),
+            ("1F PLAN", DrawingKind::FloorPlan, Some(1)),
+            ("PLAN 2FL", DrawingKind::FloorPlan, Some(2)),
+            ("B1F PLAN", DrawingKind::FloorPlan, Some(-1)),
+            ("план 1 этажа", DrawingKind::FloorPlan, Some(1)),
+            ("План 2-го этажа", DrawingKind::FloorPlan, Some(2)),
+            ("План первого этажа", DrawingKind::FloorPlan, Some(1)),
+            ("Rzut 1 piętra", DrawingKind::FloorPlan, Some(1)),
         ] {
             let t = title(text).unwrap_or_else(|| panic!("{text}"));
             assert_eq!((t.kind, t.storey), (kind, storey), "{text}");
+        }
+    }
+
+    /// `PLAN 2` may be of a storey or of a model house: a number to go by, no storey.
+    #[test]
+    fn a_plan_with_a_bare_number() {
+        let read = |text| title(text).map(|t| (t.storey, t.number));
+        assert_eq!(read("PLAN 2"), Some((None, Some(2))));
+        assert_eq!(read("PLAN"), Some((None, None)));
+        assert_eq!(read("FLOOR PLAN 2"), Some((None, None)));
+        assert_eq!(read("LEVEL 2"), Some((Some(2), None)));
+    }
+
+    #[test]
+    fn floors_of_layers() {
+        for (name, floor) in [
+            ("A-WALL-FLR1", Some(1)),
+            ("2F-WALL", Some(2)),
+            ("LEVEL 2 WALLS", Some(2)),
+            ("WALLS_2ND", Some(2)),
+            ("GROUND-WALL", Some(0)),
+            ("A-WALL", None),
+            ("A-WALL-FULL", None),
+            ("A-WALL-EXTR-2X6", None),
+            ("WALL-F", None),
+            ("A-WALL-LOWER", None),
+        ] {
+            assert_eq!(floor_of_layer(name), floor, "{name}");
         }
     }
 

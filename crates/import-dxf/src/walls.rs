@@ -282,6 +282,7 @@ pub(crate) fn model(
     findings.extend(unmet);
     s.watch.border(Stage::Reading)?;
     let drafts = draft_walls(&mut s, k, settings, (&walls, &of), &mut findings);
+    findings.extend(crate::stacked::findings(&s, k, &walls));
     drop((walls, of));
     findings.extend(crate::brokenlines::findings(&s).into_iter().map(Placed::from));
     let draft = Draft {

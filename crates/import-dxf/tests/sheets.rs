@@ -444,3 +444,60 @@ fn options_and_reversed_plans_of_one_floor_are_told() {
     let (_, codes) = read(&two_titled("FIRST FLOOR PLAN", "SECOND FLOOR PLAN"), "");
     assert!(!codes.contains(&"dxf-same-plan-twice"));
 }
+
+#[test]
+fn plans_with_bare_numbers_stand_in_their_order() {
+    let mut s = Sheet::default();
+    s.house("A-WALL", [0.0, 0.0], [360.0, 300.0]);
+    s.text([100.0, -40.0], 12.0, "PLAN 2");
+    s.house("A-WALL", [720.0, 0.0], [480.0, 300.0]);
+    s.text([860.0, -40.0], 12.0, "PLAN 1");
+    let out = import_dxf::read(s.dxf().as_bytes(), &Settings::default()).expect("two plans");
+    assert_eq!(storeys(&out.value), [("PLAN 1", 4), ("PLAN 2", 4)]);
+    // They may be two houses: the order stays a guess.
+    let told = out.findings.iter().find(|f| f.code.name() == "dxf-several-plans");
+    assert!(told.is_some_and(|f| f.message.contains("guessed by the numbers in their titles")));
+}
+
+/// Two floors of one outline over each other, with inner walls of their own; the upper one on `layer` at `z`.
+fn stacked(layer: &str, z: f64, inner: f64) -> String {
+    let mut s = Sheet::default();
+    s.house("A-WALL-FLR1", [0.0, 0.0], [480.0, 360.0]);
+    for y in [150.0, 154.5] {
+        s.line("A-WALL-FLR1", [4.5, y], [475.5, y]);
+    }
+    let below = s.entities.len();
+    s.house(layer, [0.0, 0.0], [480.0, 360.0]);
+    for y in [inner, inner + 4.5] {
+        s.line(layer, [4.5, y], [475.5, y]);
+    }
+    let above = s.entities.split_off(below);
+    let raised = above.replace(" 11\n", &format!(" 30\n{z:?}\n 31\n{z:?}\n 11\n"));
+    s.entities += &raised;
+    s.dxf()
+}
+
+#[test]
+fn floors_over_each_other_are_told() {
+    let told = |text: &str| {
+        let out = import_dxf::read(text.as_bytes(), &Settings::default()).expect("walls");
+        let found = out.findings.into_iter().find(|f| f.code.name() == "dxf-floors-stacked");
+        found.map(|f| (f.severity, f.message))
+    };
+    let (severity, words) = told(&stacked("A-WALL-FLR1", 108.0, 220.0)).expect("two heights");
+    assert_eq!(severity, diag::Severity::Error);
+    assert!(
+        words.contains("2 floors") && words.contains("0\" (") && words.contains("9'-0\""),
+        "{words}"
+    );
+    let (severity, words) = told(&stacked("A-WALL-FLR2", 0.0, 220.0)).expect("two layers");
+    assert_eq!(severity, diag::Severity::Warning);
+    assert!(words.contains("floor 1 (") && words.contains("floor 2 ("), "{words}");
+    // A step in the floor is no storey; and the edges of walls, at foot and top, are one plan.
+    assert_eq!(told(&stacked("A-WALL-FLR1", 36.0, 220.0)), None);
+    assert_eq!(told(&stacked("A-WALL-FLR1", 108.0, 150.0)), None);
+    // Side by side they are storeys as ever.
+    let mut s = two_floors();
+    s.entities = s.entities.replacen("A-WALL", "2F-WALL", 8);
+    assert_eq!(told(&s.dxf()), None);
+}

@@ -171,6 +171,10 @@ codes! {
         meaning: "Their z coordinates were dropped; the plan is flat.",
         rule: "Common practice, no source.",
         remedy: "If they belong to another storey, move them to a file or layer of their own.";
+    STACKED = "dxf-floors-stacked", Error, "Floors lie one above the other in one plan",
+        meaning: "Walls at heights a storey apart, or on layers named after different floors, lie over each other and not on each other. They were read as one floor: the plan is of no floor that is built.",
+        rule: "A DXF plan is flat: its storeys are plans side by side, or files of their own. Heights 6 ft or more apart are storeys (common practice, no source).",
+        remedy: "Save each floor as a file of its own, or lay the floors side by side; where each has layers of its own, plan one at a time with use = \"ignore\" for the others in [[layers]].";
     MLINE_CUT = "dxf-mline-cut", Warning, "A multiline wall is cut",
         meaning: "All or some lines of an MLINE are cut, as for an opening or a junction. A cut through all lines is an opening where it is 14 in to 8 ft 3 in wide and no wall passes through it, the end of the wall where it is wider, and a junction where it is narrower. Cuts through some lines only were read as running on.",
         rule: "Common practice, no source.",
