@@ -460,12 +460,16 @@ fn add(
     if missing == 0 {
         return;
     }
+    let places = |apart: Length| {
+        let mut own = between(lo, hi, apart, &there);
+        own.retain(|at| !unfit.iter().any(|(a, b)| *at > *a && *at < *b));
+        own
+    };
     // Closer together only where there is no room.
-    let mut own = between(lo, hi, APART, &there);
+    let mut own = places(APART);
     if own.len() * 2 < missing as usize {
-        own = between(lo, hi, APART.half(), &there);
+        own = places(APART.half());
     }
-    own.retain(|at| !unfit.iter().any(|(a, b)| *at > *a && *at < *b));
     let over_opening = |at: Length| studs.openings.iter().any(|(a, b)| at > *a && at < *b);
     let from_stud = |at: Length| there.keys().map(|s| (at - *s).abs()).min();
     own.sort_by_key(|at| (!over_opening(*at), from_stud(*at), *at));
@@ -525,5 +529,12 @@ mod tests {
         assert_eq!(places(8), [(1.5, 2), (4.5, 2), (7.5, 2), (10.5, 2)]);
         assert_eq!(places(9), [(1.5, 2), (3.0, 2), (4.5, 2), (6.0, 2), (7.5, 1)]);
         assert_eq!(places(99).len(), 7);
+        // A notch from 4 to 8 in from the end takes the second and third of four places: the rest stand closer.
+        let notch = [(Length::inches(4), Length::inches(8))];
+        let mut spots = Spots::new();
+        add(&mut spots, 8, (Length::ZERO, length), ("16d", &notch), &studs, 4, |_| true);
+        let at: Vec<f64> = spots.keys().map(|(at, _)| at.to_inches()).collect();
+        assert_eq!(at, [1.5, 3.0, 9.0, 10.5]);
+        assert_eq!(spots.values().sum::<u32>(), 8);
     }
 }
