@@ -17,6 +17,9 @@ const ASIDE: i64 = Length::sixteenths(44).nm();
 const CLOSE: i64 = Length::inches(1).nm();
 /// Nails a hair farther apart than asked are as far apart as asked: a tape shows no 1/64 in.
 const HAIR: i64 = Length::sixty_fourths(1).nm();
+/// On less wood than this beside a joint, notches not counted, the rule set's count does not always fit: nails stand 1-1/2 in from its
+/// ends and from each other, and three at one place split a 2x4.
+const JOINT_ROOM: i64 = Length::inches(16).nm();
 /// Either end is held by nails within this distance of it.
 const NEAR_END: i64 = Length::inches(6).nm();
 
@@ -184,7 +187,13 @@ impl Upper<'_> {
         for (lo, hi) in sides {
             let (lo, hi) = (lo.max(self.shape.extent[0]), hi.min(self.shape.extent[1]));
             let there = self.nails(lo, hi);
-            if hi - lo >= ROOM && there < asked {
+            let start = self.shape.extent[0];
+            let notched = |b: &Bite| {
+                let [from, to] = [b.from, b.to].map(|s| start + s.nm());
+                (hi.min(to) - lo.max(from)).max(0)
+            };
+            let wood = hi - lo - self.shape.bites.iter().map(notched).sum::<i64>();
+            if wood >= JOINT_ROOM && there < asked {
                 let text = format!(
                     "from {} to {} in on its run, beside a joint, there are {there} nails; the rule set asks for {asked}",
                     inches(lo),
