@@ -10,7 +10,7 @@ use diag::{Finding, codes::verify};
 use geom::{Length, Point};
 use plan_model::{Against, Layer, Plan, piece_name, run_name};
 use settings::Settings;
-use wall_model::floor::{Floor, Run, RunId};
+use wall_model::floor::{Floor, JunctionKind, Run, RunId};
 
 /// Beyond the clearance, to be inside of what lies there: 1/16 in.
 const INTO: i64 = INTO_LENGTH.nm();
@@ -80,7 +80,7 @@ impl Place<'_> {
                 // Flush with the outer face of a wall it runs over, another one's plate may stop at it.
                 let own = beside.iter().any(|s| s.run == shape.run);
                 // And a wall drawn past a free one's end, without a junction.
-                let flush = !own && (self.runs_over(shape, end) || self.met(shape, end).is_empty());
+                let flush = !own && (self.runs_over(shape, end) || self.is_free(shape, end));
                 let text =
                     || format!("it is said to end free, and {} is there", piece_name(other.id));
                 (!flush).then(text)
@@ -131,6 +131,17 @@ impl Place<'_> {
     fn runs_over(&self, shape: &Shape, end: usize) -> bool {
         let inside = self.probes(shape, end, -1);
         self.met(shape, end).into_iter().any(|r| self.wall_there(r, &inside))
+    }
+
+    /// Whether the run itself ends there and meets no other.
+    fn is_free(&self, shape: &Shape, end: usize) -> bool {
+        let run = self.floor.run(shape.run);
+        let (node, id) = match end {
+            0 => (Length::ZERO, run.start_junction),
+            _ => (run.length(), run.end_junction),
+        };
+        let here = (Length::from_nm(shape.extent[end]) - node).abs() <= run.section.width();
+        here && self.floor.junction(id).kind == JunctionKind::End
     }
 
     /// The runs that its run meets near an end.
