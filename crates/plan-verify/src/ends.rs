@@ -13,8 +13,7 @@ use settings::Settings;
 use wall_model::floor::{Floor, JunctionKind, Run, RunId};
 
 /// Beyond the clearance, to be inside of what lies there: 1/16 in.
-const INTO: i64 = INTO_LENGTH.nm();
-const INTO_LENGTH: Length = Length::SIXTEENTH;
+const INTO: Length = Length::SIXTEENTH;
 
 /// Proves what every end meets.
 pub fn check(
@@ -56,7 +55,8 @@ struct Place<'a> {
 impl Place<'_> {
     /// What is wrong with what an end is said to meet.
     fn otherwise(&self, shape: &Shape, end: usize, against: Against) -> Option<String> {
-        let beside = self.beside(shape, end);
+        let probes = self.probes(shape, end, 1);
+        let beside = self.beside(shape, &probes);
         let dir = |run: RunId| self.floor.run(run).frame().dir();
         let in_line = |run: RunId| cross(dir(run), dir(shape.run)).abs() <= IN_LINE;
         let next = beside.iter().any(|s| in_line(s.run));
@@ -64,7 +64,6 @@ impl Place<'_> {
         // Of several walls at one place one is named.
         let meets = |run: RunId| {
             let plate = beside.iter().any(|s| s.run == run);
-            let probes = self.probes(shape, end, 1);
             let others = self.met(shape, end);
             let one_of = others.len() > 1 && others.contains(&run);
             plate
@@ -102,11 +101,10 @@ impl Place<'_> {
         }
     }
 
-    /// Plates of its layer and height that lie just beyond an end.
-    fn beside(&self, shape: &Shape, end: usize) -> Vec<&Shape> {
+    /// Plates of its layer and height that lie just beyond an end, where it is looked for them.
+    fn beside(&self, shape: &Shape, probes: &[Point]) -> Vec<&Shape> {
         let own = &self.plan.pieces[shape.id.0 as usize];
-        let probes = self.probes(shape, end, 1);
-        let near = self.boxes.meeting(&Bounds::of(&probes));
+        let near = self.boxes.meeting(&Bounds::of(probes));
         let mut found: Vec<&Shape> = near
             .into_iter()
             .map(|k| self.all[k])
@@ -166,11 +164,11 @@ impl Place<'_> {
             _ => Length::ZERO,
         };
         let out = match side {
-            1 => (clearance + SLIVER + ROUNDING).nm() + INTO,
-            _ => -INTO,
+            1 => (clearance + SLIVER + ROUNDING + INTO).nm(),
+            _ => -INTO.nm(),
         };
         let corners = self.corners(shape, end);
-        let sides = corners.windows(2).filter(|w| w[0].distance(w[1]) > INTO_LENGTH);
+        let sides = corners.windows(2).filter(|w| w[0].distance(w[1]) > INTO);
         sides
             .flat_map(|w| {
                 let along = minus(w[1], w[0]);

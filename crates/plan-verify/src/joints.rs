@@ -1,13 +1,13 @@
 //! Item 5: joints, recomputed from the gaps between outlines.
 
-use crate::layout::{self, full_width};
+use crate::layout::{self, full_width, reaches_up};
 use crate::measure::moved;
 use crate::report::Report;
 use crate::shape::{Shape, Shapes};
 use crate::{ROUNDING, SLIVER};
 use diag::{Finding, codes::verify};
 use geom::{Length, Point};
-use plan_model::{Joint, JointKind, Layer, MarkKind, PieceId, Plan, TieKind, piece_name, run_name};
+use plan_model::{Joint, JointKind, Layer, PieceId, Plan, TieKind, piece_name, run_name};
 use settings::Settings;
 use wall_model::floor::{Floor, RunId};
 
@@ -133,43 +133,30 @@ pub fn check(
                 );
             }
         }
-        let on_studs =
-            listed[index].iter().flatten().filter(|j| j.on_stud && j.layer != Layer::Bottom);
-        for joint in on_studs {
+        let top = |on_stud: bool| {
+            let all = listed[index].iter().flatten();
+            all.filter(move |j| j.on_stud == on_stud && j.layer != Layer::Bottom)
+        };
+        let off_studs = top(false).filter(|j| j.kind == JointKind::Break);
+        for joint in top(true).chain(off_studs) {
             report.looked(stands, 1);
-            if let Some(why) = not_on_stud(floor, plan, shapes, joint) {
-                let text = format!(
-                    "Run {}, {} layer: the joint at {} in is listed as on a stud, but {why}.",
-                    run_name(run),
-                    joint.layer.name(),
-                    joint.at.to_inches()
-                );
-                let finding = Finding::new(verify::PROOF_JOINT_ROW, text);
-                report.breach(
-                    stands,
-                    finding.at(on_run(floor, run, joint.at.nm())).about(run_name(run)),
-                );
-            }
-        }
-        let off_studs = listed[index]
-            .iter()
-            .flatten()
-            .filter(|j| !j.on_stud && j.layer != Layer::Bottom && j.kind == JointKind::Break);
-        for joint in off_studs {
-            report.looked(stands, 1);
-            if is_over_stud(floor, plan, shapes, joint) {
-                let text = format!(
-                    "Run {}, {} layer: the joint at {} in is listed as on no stud, and one stands under both its ends.",
-                    run_name(run),
-                    joint.layer.name(),
-                    joint.at.to_inches()
-                );
-                let finding = Finding::new(verify::PROOF_JOINT_ROW, text);
-                report.breach(
-                    stands,
-                    finding.at(on_run(floor, run, joint.at.nm())).about(run_name(run)),
-                );
-            }
+            let why = match joint.on_stud {
+                true => not_on_stud(floor, plan, shapes, joint)
+                    .map(|why| format!("is listed as on a stud, but {why}")),
+                false => is_over_stud(floor, plan, shapes, joint).then(|| {
+                    "is listed as on no stud, and one stands under both its ends".to_owned()
+                }),
+            };
+            let Some(why) = why else { continue };
+            let text = format!(
+                "Run {}, {} layer: the joint at {} in {why}.",
+                run_name(run),
+                joint.layer.name(),
+                joint.at.to_inches()
+            );
+            let finding = Finding::new(verify::PROOF_JOINT_ROW, text);
+            report
+                .breach(stands, finding.at(on_run(floor, run, joint.at.nm())).about(run_name(run)));
         }
         for layer in Layer::ALL {
             let expected = expect(&layers, layer, shapes, run, settings);
@@ -189,7 +176,6 @@ pub fn check(
 fn not_on_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> Option<&'static str> {
     let thick = floor.run(joint.run).section.thickness();
     let (half, frame) = (thick.half(), floor.run(joint.run).frame());
-    let stud = |kind: MarkKind| matches!(kind, MarkKind::Stud | MarkKind::King | MarkKind::Corner);
     // What stands within half a stud of the joint and reaches up to it, and whether it is the last stud of a plate. A
     // stud just under an open joint is marked on the plates of other layers.
     let chains = Layer::ALL.into_iter().flat_map(|l| shapes.chain(joint.run, l));
@@ -199,7 +185,7 @@ fn not_on_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> Op
             let whole = full_width(s, &frame).map(Length::from_nm);
             let at_end = half + ROUNDING;
             let last = move |at: Length| at <= whole[0] + at_end || at >= whole[1] - at_end;
-            let studs = piece.marks.iter().filter(|m| stud(m.kind));
+            let studs = piece.marks.iter().filter(|m| reaches_up(m.kind));
             studs
                 .map(move |m| Length::from_nm(layout::on_run(piece, m.at)))
                 .map(move |at| (at, last(at)))
@@ -229,8 +215,7 @@ fn is_over_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> b
     let bears = floor.run(joint.run).section.thickness().half() - Length::sixteenths(4);
     shapes.chain(joint.run, Layer::Lower).any(|s| {
         let piece = &plan.pieces[s.id.0 as usize];
-        let up = |kind| matches!(kind, MarkKind::Stud | MarkKind::King | MarkKind::Corner);
-        let studs = piece.marks.iter().filter(|m| up(m.kind));
+        let studs = piece.marks.iter().filter(|m| reaches_up(m.kind));
         let mut stations = studs.map(|m| Length::from_nm(layout::on_run(piece, m.at)));
         stations.any(|at| (at - joint.at).abs() <= bears - ROUNDING)
     })

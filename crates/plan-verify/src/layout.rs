@@ -21,9 +21,9 @@ pub struct Standing {
 }
 
 impl Standing {
-    /// Whether it reaches up to the top plates: a trimmer ends under the header.
+    /// See [`reaches_up`].
     pub fn reaches_up(&self) -> bool {
-        self.kind != MarkKind::Trimmer
+        reaches_up(self.kind)
     }
 }
 
@@ -100,6 +100,12 @@ pub fn stands(kind: MarkKind) -> bool {
     matches!(kind, MarkKind::Stud | MarkKind::King | MarkKind::Trimmer | MarkKind::Corner)
 }
 
+/// Whether a mark is of something that stands on the bottom plate and reaches up to the top plates: a trimmer ends under the
+/// header.
+pub fn reaches_up(kind: MarkKind) -> bool {
+    stands(kind) && kind != MarkKind::Trimmer
+}
+
 /// The station on its run of a place on a piece: along a slope the wood is longer than in plan.
 pub fn on_run(piece: &Piece, at: Length) -> i64 {
     (piece.from + piece.rake.map_or(at, |r| r.slope.level(at))).nm()
@@ -112,13 +118,7 @@ pub fn full_width(shape: &Shape, frame: &Frame) -> Interval {
     // An end may go in between its two edges as well.
     let corners = shape.outline.len() - 4 * shape.bites.len().min(shape.outline.len() / 4);
     if corners > 4 {
-        let bitten = |at: i64| {
-            let inside = |b: &crate::shape::Bite| {
-                let start = shape.extent[0];
-                (start + b.from.nm()..=start + b.to.nm()).contains(&at)
-            };
-            shape.bites.iter().any(inside)
-        };
+        let bitten = |at: i64| shape.notches().any(|[a, b]| (a..=b).contains(&at));
         let middle = from + (to - from) / 2;
         for corner in &shape.outline {
             let at = frame.locate(*corner).0.nm();
@@ -152,4 +152,16 @@ fn openings_of(floor: &Floor, run: RunId) -> [Vec<Interval>; 2] {
         }
         out
     })
+}
+
+/// What doors leave of an interval.
+pub fn without([from, to]: Interval, doors: &[Interval]) -> Vec<Interval> {
+    let (mut out, mut at) = (Vec::new(), from);
+    for [a, b] in doors.iter().filter(|[a, b]| *b > from && *a < to) {
+        out.push([at, *a]);
+        at = *b;
+    }
+    out.push([at, to]);
+    out.retain(|[a, b]| b > a);
+    out
 }

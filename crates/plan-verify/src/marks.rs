@@ -3,11 +3,12 @@
 //! What is asked of a layout is common practice, no source: studs at the ends of every stretch of plate, beside every
 //! opening, and in between no farther apart than the settings' spacing; the same marks on every plate of a wall.
 
-use crate::layout::{Interval, Layout, on_run, stands};
-use crate::report::Report;
+use crate::layout::{Interval, Layout, on_run, stands, without};
+use crate::measure::inches;
+use crate::report::{Fault, Report};
 use crate::shape::{Shape, Shapes};
 use crate::{DETAILS, ROUNDING};
-use diag::{Finding, codes::verify};
+use diag::codes::verify;
 use geom::Length;
 use plan_model::{Layer, Mark, MarkKind, Plan, run_name};
 use rule_sets::{Anchors, RuleSet};
@@ -15,9 +16,6 @@ use settings::Settings;
 use wall_model::floor::{Floor, JunctionKind, Run, RunId};
 
 const TOL: i64 = ROUNDING.nm();
-
-/// A station on the run and what is wrong there.
-type Fault = (i64, String);
 
 /// Proves the marks of every plate. `layouts` are the runs' own.
 pub fn check(
@@ -61,21 +59,10 @@ pub fn check(
             faults.push((bolts, marked.bolts(&rules.anchors)));
         }
         for (line, faults) in faults {
-            let Some((station, why)) = faults.first() else { continue };
-            let more = match faults.len() - 1 {
-                0 => String::new(),
-                n => format!(" (and {n} more)"),
-            };
-            let text = format!("Run {}: {why}{more}.", run_name(id));
-            let at = run.frame().at(Length::from_nm(*station), Length::ZERO);
-            report
-                .breach(line, Finding::new(verify::PROOF_LAYOUT, text).at(at).about(run_name(id)));
+            let of_run = ("Run ", run_name(id));
+            report.faults(line, verify::PROOF_LAYOUT, of_run, &run.frame(), &faults);
         }
     }
-}
-
-fn inches(nm: i64) -> f64 {
-    Length::from_nm(nm).to_inches()
 }
 
 /// The plates of a run with their marks.
@@ -248,7 +235,7 @@ impl<'a> Marked<'a> {
                 let own: Vec<i64> = bolts.iter().copied().filter(|at| at >= a && at <= b).collect();
                 let (Some(first), Some(last)) = (own.first(), own.last()) else { continue };
                 // In a short plate the two lie on either side of its middle.
-                let most = nm(rule.end_most).max(0);
+                let most = nm(rule.end_most);
                 if first - a > most + TOL || b - last > most.min((b - a) / 2) + TOL {
                     fault(*first, "and its like leave an end of the plate loose");
                 }
@@ -262,18 +249,6 @@ impl<'a> Marked<'a> {
         }
         faults
     }
-}
-
-/// What doors leave of an interval.
-pub fn without([from, to]: Interval, doors: &[Interval]) -> Vec<Interval> {
-    let (mut out, mut at) = (Vec::new(), from);
-    for [a, b] in doors.iter().filter(|[a, b]| *b > from && *a < to) {
-        out.push([at, *a]);
-        at = *b;
-    }
-    out.push([at, to]);
-    out.retain(|[a, b]| b > a);
-    out
 }
 
 /// What is wrong with how studs stand.

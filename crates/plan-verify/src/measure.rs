@@ -40,6 +40,11 @@ impl Bounds {
     }
 }
 
+/// Nanometres in inches, for a message.
+pub fn inches(nm: i64) -> f64 {
+    Length::from_nm(nm).to_inches()
+}
+
 /// A vector in nm.
 pub type V = (f64, f64);
 

@@ -7,11 +7,11 @@ mod floor;
 mod upper;
 
 use crate::layout::{Layout, Standing, full_width, on_run};
-use crate::measure::intersection;
-use crate::report::{Line, Report};
-use crate::shape::{Bite, Shape, Shapes};
+use crate::measure::{inches, intersection};
+use crate::report::{Fault, Line, Report};
+use crate::shape::{Shape, Shapes};
 use crate::{DETAILS, ROUNDING};
-use diag::{Finding, codes::verify};
+use diag::codes::verify;
 use geom::{Frame, Length};
 use plan_model::{Layer, Piece, Plan, TieKind, piece_name};
 use rule_sets::RuleSet;
@@ -28,9 +28,6 @@ const ONE_PLACE: i64 = Length::sixteenths(8).nm();
 
 /// Nails at one place: station on the run, how many.
 type Spot = (i64, u32);
-
-/// What is wrong with a piece's nails, and where on its run.
-type Fault = (i64, String);
 
 /// Proves the nails of every plate. `layouts` are the runs' own.
 pub fn check(
@@ -97,20 +94,9 @@ pub fn check(
     }
 }
 
-fn inches(nm: i64) -> f64 {
-    Length::from_nm(nm).to_inches()
-}
-
+/// Records what is wrong with a piece's nails.
 fn breach(line: Line, frame: &Frame, shape: &Shape, faults: &[Fault], report: &mut Report) {
-    let Some((station, why)) = faults.first() else { return };
-    let more = match faults.len() - 1 {
-        0 => String::new(),
-        n => format!(" (and {n} more)"),
-    };
-    let name = piece_name(shape.id);
-    let at = frame.at(Length::from_nm(*station), Length::ZERO);
-    let finding = Finding::new(verify::PROOF_NAILS, format!("{name}: {why}{more}."));
-    report.breach(line, finding.at(at).about(name));
+    report.faults(line, verify::PROOF_NAILS, ("", piece_name(shape.id)), frame, faults);
 }
 
 /// Nails of a piece, into the floor or not, by station on its run.
@@ -190,13 +176,13 @@ impl Job<'_> {
     /// How wide a piece must be where it is nailed: half its width in a notch, where the rest is nailed to nothing but itself;
     /// in the point of a bevel, over another wall, enough not to split.
     fn least_wood(&self, shape: &Shape, at: i64) -> i64 {
-        if shape.bites.iter().any(|b| bitten(shape, b, at)) { self.width / 2 } else { EDGE * 2 }
+        if in_a_notch(shape, at) { self.width / 2 } else { EDGE * 2 }
     }
 
     /// How wide a piece is at a station, nm.
     fn wood_at(&self, shape: &Shape, at: i64) -> i64 {
         let [from, to] = full_width(shape, &self.frame);
-        if at >= from && at <= to && !shape.bites.iter().any(|b| bitten(shape, b, at)) {
+        if at >= from && at <= to && !in_a_notch(shape, at) {
             return self.width;
         }
         let corners: Vec<(i64, i64)> = shape
@@ -258,7 +244,6 @@ impl Job<'_> {
 }
 
 /// Whether a station lies in a notch.
-fn bitten(shape: &Shape, bite: &Bite, at: i64) -> bool {
-    let [from, to] = [bite.from, bite.to].map(|s| shape.extent[0] + s.nm());
-    at > from && at < to
+fn in_a_notch(shape: &Shape, at: i64) -> bool {
+    shape.notches().any(|[a, b]| at > a && at < b)
 }

@@ -1,12 +1,16 @@
 //! Gathers check lines and the findings of their breaches.
 
 use crate::Proof;
-use diag::Finding;
+use diag::{Code, Finding};
+use geom::{Frame, Length};
 use plan_model::CheckLine;
 
 /// Handle on a line of the report.
 #[derive(Clone, Copy)]
 pub struct Line(usize);
+
+/// What is wrong, and at which station of a run, nm.
+pub type Fault = (i64, String);
 
 /// The proof being written.
 #[derive(Default)]
@@ -29,6 +33,25 @@ impl Report {
     pub fn breach(&mut self, line: Line, finding: Finding) {
         self.lines[line.0].breaches += 1;
         self.findings.push(finding);
+    }
+    /// Records what is wrong with one run or piece as one breach: the first fault, and how many more there are. `what` comes
+    /// before its name; `frame` is the run's.
+    pub fn faults(
+        &mut self,
+        line: Line,
+        code: Code,
+        (what, name): (&str, String),
+        frame: &Frame,
+        faults: &[Fault],
+    ) {
+        let Some((station, why)) = faults.first() else { return };
+        let more = match faults.len() - 1 {
+            0 => String::new(),
+            n => format!(" (and {n} more)"),
+        };
+        let at = frame.at(Length::from_nm(*station), Length::ZERO);
+        let finding = Finding::new(code, format!("{what}{name}: {why}{more}."));
+        self.breach(line, finding.at(at).about(name));
     }
     /// Says something that is no breach.
     pub fn say(&mut self, finding: Finding) {

@@ -45,6 +45,10 @@ impl Shape {
     pub fn reach_at(&self, end: usize) -> i64 {
         (self.edges[0][end] - self.edges[1][end]).abs()
     }
+    /// Where its notches are, stations on the run, nm.
+    pub fn notches(&self) -> impl Iterator<Item = [i64; 2]> + '_ {
+        self.bites.iter().map(|b| [b.from, b.to].map(|s| self.extent[0] + s.nm()))
+    }
     /// Square nanometres.
     pub fn area(&self) -> f64 {
         polygon_area_nm2(&self.outline).abs() as f64

@@ -1,8 +1,9 @@
 //! Nails of bottom plates into the floor.
 
-use super::{EDGE, Fault, Job, ROOM, TOL, inches, spots};
-use crate::layout::full_width;
-use crate::marks::without;
+use super::{EDGE, Job, ROOM, TOL, spots};
+use crate::layout::{full_width, without};
+use crate::measure::inches;
+use crate::report::Fault;
 use crate::shape::Shape;
 use geom::Length;
 use plan_model::Piece;

@@ -1,12 +1,13 @@
 //! Nails of upper plates.
 
-use super::{Fault, Job, ROOM, Spot, TOL, bitten, inches, spots};
+use super::{Job, ROOM, Spot, TOL, in_a_notch, spots};
 use crate::SLIVER;
 use crate::footprint::IN_LINE;
 use crate::joints::{Gap, gaps};
 use crate::layout::{Interval, full_width};
-use crate::measure::cross;
-use crate::shape::{Bite, Shape};
+use crate::measure::{cross, inches};
+use crate::report::Fault;
+use crate::shape::Shape;
 use geom::Length;
 use plan_model::{Against, Layer, Piece};
 use wall_model::floor::{ArmAt, JunctionId};
@@ -115,26 +116,19 @@ impl Upper<'_> {
         held.map(|(_, n)| n).sum()
     }
 
-    fn in_a_notch(&self, at: i64) -> bool {
-        self.shape.bites.iter().any(|b| bitten(self.shape, b, at))
-    }
-
     /// Near ends, joints and notches nails stand aside, where there is wood for them.
     fn reach(&self, at: i64) -> i64 {
         let ends = [[self.shape.extent[0], self.width[0]], [self.width[1], self.shape.extent[1]]];
-        let start = self.shape.extent[0];
-        let notches = self.shape.bites.iter().map(|b| [start + b.from.nm(), start + b.to.nm()]);
-        let mut places = self.joints.iter().copied().chain(ends).chain(notches);
+        let mut places = self.joints.iter().copied().chain(ends).chain(self.shape.notches());
         let near = places.any(|[a, b]| at >= a - ASIDE && at <= b + ASIDE);
         if near { ASIDE } else { CLOSE }
     }
 
     fn too_far_apart(&self) -> Vec<Fault> {
         // In a deep notch there are none.
-        let start = self.shape.extent[0];
         let notched = |[a, b]: [i64; 2]| -> i64 {
-            let inside = |n: &&Bite| start + n.from.nm() >= a && start + n.to.nm() <= b;
-            self.shape.bites.iter().filter(inside).map(|n| (n.to - n.from).nm()).sum()
+            let inside = self.shape.notches().filter(|[from, to]| *from >= a && *to <= b);
+            inside.map(|[from, to]| to - from).sum()
         };
         let most = |w: &[Spot]| self.most + notched([w[0].0, w[1].0]) + HAIR + TOL;
         let far = self.all.windows(2).filter(|w| w[1].0 - w[0].0 > most(w));
@@ -149,7 +143,7 @@ impl Upper<'_> {
         let [from, to] = self.width;
         let ends = [from, to].map(|end| (end, [end - NEAR_END, end + NEAR_END]));
         let middle = |a, b| [a, (a * 3 + b) / 4, (a + b) / 2, (a + b * 3) / 4, b];
-        let notched = |[a, b]: [i64; 2]| middle(a, b).iter().any(|at| self.in_a_notch(*at));
+        let notched = |[a, b]: [i64; 2]| middle(a, b).iter().any(|at| in_a_notch(self.shape, *at));
         let loose = |(_, [a, b]): &(i64, [i64; 2])| self.nails(*a, *b) == 0 && !notched([*a, *b]);
         let told =
             |(end, _)| (end, format!("no nails hold its end at {} in on its run", inches(end)));
@@ -166,7 +160,7 @@ impl Upper<'_> {
         for s in self.job.layout.between(from, to).iter().filter(|s| s.reaches_up()) {
             let reach = self.reach(s.at);
             let there = self.nails(s.at - reach, s.at + reach);
-            if there < asked && !self.in_a_notch(s.at) {
+            if there < asked && !in_a_notch(self.shape, s.at) {
                 let text = format!(
                     "over the {} at {} in on its run there are {there} nails; the rule set asks for {asked}",
                     s.kind.name(),
@@ -187,12 +181,8 @@ impl Upper<'_> {
         for (lo, hi) in sides {
             let (lo, hi) = (lo.max(self.shape.extent[0]), hi.min(self.shape.extent[1]));
             let there = self.nails(lo, hi);
-            let start = self.shape.extent[0];
-            let notched = |b: &Bite| {
-                let [from, to] = [b.from, b.to].map(|s| start + s.nm());
-                (hi.min(to) - lo.max(from)).max(0)
-            };
-            let wood = hi - lo - self.shape.bites.iter().map(notched).sum::<i64>();
+            let notched = |[from, to]: Interval| (hi.min(to) - lo.max(from)).max(0);
+            let wood = hi - lo - self.shape.notches().map(notched).sum::<i64>();
             if wood >= JOINT_ROOM && there < asked {
                 let text = format!(
                     "from {} to {} in on its run, beside a joint, there are {there} nails; the rule set asks for {asked}",
