@@ -19,45 +19,6 @@ const WASHER: Length = Length::inches(1);
 /// Bolts are marked on whole half inches from the plate's start where that keeps clear of studs.
 const STEP: Length = Length::sixteenths(8);
 
-/// Marks the bolts of a run's bottom plates, where they lie on concrete: those of exterior walls. Interior ones are held by
-/// other fasteners; where no wall of the storey is known to be exterior, all are marked.
-fn mark(job: &Job, rule: &Anchors, pieces: &mut [Piece], findings: &mut Vec<Finding>) {
-    let Job { floor, run, studs, .. } = *job;
-    let r = floor.run(run);
-    let mut here = floor.walls.iter().filter(|w| w.storey == r.storey);
-    if !floor.walls_of(run).any(|(_, w)| w.exterior) && here.any(|w| w.exterior) {
-        return;
-    }
-    let places = Places::by(rule);
-    for p in pieces.iter_mut().filter(|p| p.layer == Layer::Bottom) {
-        for (from, to) in places.bolted(p, studs) {
-            let clear = |at: Length| {
-                let near = studs.half + WASHER;
-                studs.centres.iter().all(|s| (*s - at).abs() >= near)
-            };
-            match places.along(from, to, clear) {
-                Some(bolts) => {
-                    let mark = |at| Mark { at: at - p.from, kind: MarkKind::Anchor };
-                    p.marks.extend(bolts.into_iter().map(mark));
-                }
-                None => {
-                    let text = format!(
-                        "The bottom plate of {} has no place for its anchor bolts between {} and {} from its start.",
-                        run_name(run),
-                        (from - studs.ends[0]).feet_inches(),
-                        (to - studs.ends[0]).feet_inches()
-                    );
-                    let at = r.frame().at((from + to).half(), Length::ZERO);
-                    findings.push(
-                        Finding::new(codes::ANCHOR_NO_PLACE, text).at(at).about(run_name(run)),
-                    );
-                }
-            }
-        }
-        p.marks.sort_unstable();
-    }
-}
-
 /// Where a rule has bolts.
 struct Places {
     spacing: Length,
@@ -117,9 +78,10 @@ impl Places {
     }
 }
 
-/// Counts what is marked.
+/// Marks bolts and counts them.
 pub(crate) struct Bolts<'a> {
     rule: &'a Anchors,
+    places: Places,
     bolts: u64,
     /// Runs without bolts that would have some were they exterior, and their bottom plates.
     runs_without: usize,
@@ -128,22 +90,67 @@ pub(crate) struct Bolts<'a> {
 
 impl<'a> Bolts<'a> {
     pub(crate) fn by(rule: &'a Anchors) -> Bolts<'a> {
-        Bolts { rule, bolts: 0, runs_without: 0, plates_without: 0 }
+        let places = Places::by(rule);
+        Bolts { rule, places, bolts: 0, runs_without: 0, plates_without: 0 }
     }
 
-    /// Marks the bolts of a run's bottom plates and counts them.
+    /// Marks the bolts of a run's bottom plates, which lie on concrete: those of exterior walls. Interior ones are held by
+    /// other fasteners; where no wall of the storey is known to be exterior, all are marked.
     pub(crate) fn mark(&mut self, job: &Job, pieces: &mut [Piece], findings: &mut Vec<Finding>) {
-        mark(job, self.rule, pieces, findings);
-        let bottoms = || pieces.iter().filter(|p| p.layer == Layer::Bottom);
-        let marks = bottoms().flat_map(|p| &p.marks);
-        let bolts = marks.filter(|m| m.kind == MarkKind::Anchor).count();
-        self.bolts += bolts as u64;
-        let places = Places::by(self.rule);
-        let plates = bottoms().filter(|p| !places.bolted(p, job.studs).is_empty()).count();
+        let Job { floor, run, studs, .. } = *job;
+        let storey = floor.run(run).storey;
+        let mut here = floor.walls.iter().filter(|w| w.storey == storey);
+        let is_other = !floor.walls_of(run).any(|(_, w)| w.exterior) && here.any(|w| w.exterior);
+        let (mut bolts, mut plates) = (0, 0);
+        for p in pieces.iter_mut().filter(|p| p.layer == Layer::Bottom) {
+            let bolted = self.places.bolted(p, studs);
+            plates += usize::from(!bolted.is_empty());
+            if !is_other {
+                bolts += self.mark_plate(job, p, &bolted, findings);
+            }
+        }
+        self.bolts += bolts;
         if bolts == 0 && plates > 0 {
             self.runs_without += 1;
             self.plates_without += plates;
         }
+    }
+
+    /// Marks the bolts of one plate; how many.
+    fn mark_plate(
+        &self,
+        job: &Job,
+        piece: &mut Piece,
+        bolted: &[(Length, Length)],
+        findings: &mut Vec<Finding>,
+    ) -> u64 {
+        let Job { floor, run, studs, .. } = *job;
+        let near = studs.half + WASHER;
+        let clear = |at: Length| studs.centres.iter().all(|s| (*s - at).abs() >= near);
+        let mut count = 0;
+        for (from, to) in bolted.iter().copied() {
+            match self.places.along(from, to, clear) {
+                Some(bolts) => {
+                    count += bolts.len() as u64;
+                    let start = piece.from;
+                    let mark = |at| Mark { at: at - start, kind: MarkKind::Anchor };
+                    piece.marks.extend(bolts.into_iter().map(mark));
+                }
+                None => {
+                    let text = format!(
+                        "The bottom plate of {} has no place for its anchor bolts between {} and {} from its start.",
+                        run_name(run),
+                        (from - studs.ends[0]).feet_inches(),
+                        (to - studs.ends[0]).feet_inches()
+                    );
+                    let at = floor.run(run).frame().at((from + to).half(), Length::ZERO);
+                    let f = Finding::new(codes::ANCHOR_NO_PLACE, text);
+                    findings.push(f.at(at).about(run_name(run)));
+                }
+            }
+        }
+        piece.marks.sort_unstable();
+        count
     }
 
     /// Tells how many there are and puts them on the list of hardware.

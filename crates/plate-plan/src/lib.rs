@@ -89,8 +89,7 @@ pub fn plan_within(
         }
         let run = RunId(i as u32);
         let shape = &meeting.shapes[i];
-        openings::report(floor, run, studs, &mut findings);
-        openings::beside(floor, run, shape, studs, &mut findings);
+        openings::report(floor, run, shape, studs, &mut findings);
         studs::sheathing::report(floor, run, shape, studs, settings, &mut findings);
         let job = cut::Job { floor, settings, offset, run, shape, studs };
         let mut plates = cut::cut_run(&job, &known);

@@ -133,7 +133,7 @@ fn closer([before, after]: [Length; 2], most: Length) -> Vec<Length> {
 fn clear_of_notches_between(piece: &Piece, pair: [Length; 2], most: Length) -> Vec<Length> {
     let mut places = closer(pair, most);
     for at in &mut places {
-        let Some((a, b)) = notched(piece).find(|(a, b)| *at > *a && *at < *b) else { continue };
+        let Some((a, b)) = notch_at(notched(piece), *at) else { continue };
         let apart = |p: &Length| *p - pair[0] >= BESIDE_NAILS && pair[1] - *p >= BESIDE_NAILS;
         let sides = [a, b].into_iter().filter(apart);
         *at = sides.min_by_key(|p| (*p - *at).abs()).unwrap_or(a);
@@ -160,7 +160,7 @@ fn near_ends(piece: &Piece, by: &Schedule, spots: &mut Spots) {
     let start = (!held(from, from + NEAR_END)).then_some(from + END_DISTANCE);
     let end = (!held(to - NEAR_END, to)).then_some(to - END_DISTANCE);
     for at in start.into_iter().chain(end) {
-        if !in_a_notch(piece, at) {
+        if notch_at(notched(piece), at).is_none() {
             *spots.entry((at, rule.nail.clone())).or_default() += rule.per_stud;
         }
     }
@@ -173,14 +173,17 @@ fn notched(piece: &Piece) -> impl Iterator<Item = (Length, Length)> {
     deep.map(|n| (piece.from + n.from - EDGE, piece.from + n.to + EDGE))
 }
 
-fn in_a_notch(piece: &Piece, at: Length) -> bool {
-    notched(piece).any(|(a, b)| at > a && at < b)
+/// The notch a place is in.
+fn notch_at(
+    mut notched: impl Iterator<Item = (Length, Length)>,
+    at: Length,
+) -> Option<(Length, Length)> {
+    notched.find(|(a, b)| at > *a && at < *b)
 }
 
 /// A place, or the nearest one beside the notch it is in.
 fn clear_of_notches(piece: &Piece, at: Length) -> Length {
-    let inside = notched(piece).find(|(a, b)| at > *a && at < *b);
-    inside.map_or(at, |(a, b)| if at - a <= b - at { a } else { b })
+    notch_at(notched(piece), at).map_or(at, |(a, b)| if at - a <= b - at { a } else { b })
 }
 
 /// A lap's nails: what its stretch lacks of them, in its middle.
@@ -264,15 +267,13 @@ fn places_in(piece: &Piece, by: &Schedule, centres: &[&[Length]]) -> Vec<Length>
     out.sort_unstable_by_key(|(c, at)| (*at, *c));
     // Two studs near an end are nailed at one place; the one that has the nails right over it says where.
     out.dedup_by(|b, a| {
-        let one = piece.layer == Layer::Upper && b.1 - a.1 < APART_LEAST;
+        let one = b.1 == a.1 || piece.layer == Layer::Upper && b.1 - a.1 < APART_LEAST;
         if one && b.0 == b.1 {
             *a = *b;
         }
         one
     });
-    let mut out: Vec<Length> = out.into_iter().map(|(_, at)| at).collect();
-    out.dedup();
-    out
+    out.into_iter().map(|(_, at)| at).collect()
 }
 
 /// Where a piece has half of its width or more, stations on the run: at a bevel, a step or a point at its end it may have
@@ -462,7 +463,7 @@ fn add(
     }
     let places = |apart: Length| {
         let mut own = between(lo, hi, apart, &there);
-        own.retain(|at| !unfit.iter().any(|(a, b)| *at > *a && *at < *b));
+        own.retain(|at| notch_at(unfit.iter().copied(), *at).is_none());
         own
     };
     // Closer together only where there is no room.

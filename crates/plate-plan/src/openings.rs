@@ -37,13 +37,6 @@ impl OnRun<'_> {
     }
 }
 
-/// Tells of walls that meet a run in an opening.
-pub(crate) fn report(floor: &Floor, run: RunId, studs: &Studs, findings: &mut Vec<Finding>) {
-    for o in on_run(floor, run, studs.ends[0]) {
-        walls_in_it(floor, run, &o, findings);
-    }
-}
-
 fn on_run(floor: &Floor, run: RunId, zero: Length) -> impl Iterator<Item = OnRun<'_>> {
     floor.walls_of(run).flat_map(move |(at, wall)| {
         wall.openings.iter().map(move |opening| {
@@ -124,9 +117,9 @@ pub(crate) fn without_room(floor: &Floor, run: RunId, shape: &RunShape) -> u32 {
     rooms.filter(|room| lacks(floor, r, half, room)).count() as u32
 }
 
-/// Tells of a run's openings that have no room for a trimmer and a king stud beside them: at the end of its bottom plate,
-/// at a wall that passes between its plates, at another opening.
-pub(crate) fn beside(
+/// Tells of walls that meet a run in an opening, and of its openings that have no room for a trimmer and a king stud beside
+/// them: at the end of its bottom plate, at a wall that passes between its plates, at another opening.
+pub(crate) fn report(
     floor: &Floor,
     run: RunId,
     shape: &RunShape,
@@ -136,6 +129,9 @@ pub(crate) fn beside(
     let r = floor.run(run);
     let all: Vec<OnRun> = on_run(floor, run, studs.ends[0]).collect();
     let built = built(shape, r.length());
+    for o in &all {
+        walls_in_it(floor, run, o, findings);
+    }
     for o in &all {
         for room in rooms((o.from, o.to), &built, &studs.openings, shape) {
             if lacks(floor, r, studs.half, &room) {

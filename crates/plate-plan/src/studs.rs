@@ -124,11 +124,8 @@ pub(crate) fn lay_out(floor: &Floor, run: RunId, shape: &RunShape, settings: &Se
     }
     // Common studs that an end, king or trimmer already stands in for are left out.
     let spacing = settings.studs.spacing;
-    let origin = origin(floor, run).unwrap_or(start);
-    let steps = ((start - origin).nm().div_euclid(spacing.nm()) + 1).max(1);
-    let mut at = origin + Length::from_nm(spacing.nm() * steps);
     let (mut over_openings, mut under_windows) = (Vec::new(), Vec::new());
-    while at < stop {
+    for at in regular(floor, run, [start, stop], spacing).1 {
         let in_one_of = |all: &[(Length, Length)]| all.iter().any(|(a, b)| at > *a && at < *b);
         if in_one_of(&openings) && standing.is_apart(at) {
             over_openings.push(at);
@@ -138,7 +135,6 @@ pub(crate) fn lay_out(floor: &Floor, run: RunId, shape: &RunShape, settings: &Se
         } else if within(at) && standing.has_room(at) {
             marks.push(Mark { at, kind: MarkKind::Stud });
         }
-        at += spacing;
     }
     marks.retain(|m| m.at >= start && m.at <= stop);
     marks.sort_unstable();
@@ -163,6 +159,20 @@ pub(crate) fn built(shape: &RunShape, length: Length) -> Vec<(Length, Length)> {
     }
     out.push((from, end.map_or(length, |p| p.least())));
     out
+}
+
+/// Where the regular layout of a run is measured from, and its places between where the plates begin and end.
+fn regular(
+    floor: &Floor,
+    run: RunId,
+    [start, stop]: [Length; 2],
+    spacing: Length,
+) -> (Length, impl Iterator<Item = Length>) {
+    let origin = origin(floor, run).unwrap_or(start);
+    let steps = ((start - origin).nm().div_euclid(spacing.nm()) + 1).max(1);
+    let first = origin + Length::from_nm(spacing.nm() * steps);
+    let places = std::iter::successors(Some(first), move |at| Some(*at + spacing));
+    (origin, places.take_while(move |at| *at < stop))
 }
 
 /// Where the layout of a run is measured from, a station on it; none where that is the start of its plates.

@@ -20,6 +20,7 @@ use diag::{Finding, codes::plan as codes};
 use geom::Length;
 use plan_model::{Against, Joint, JointKind, Layer, Plan, run_name};
 use settings::{ChordForce, ChordSettings, Species};
+use std::collections::BTreeMap;
 use wall_model::floor::{Floor, RunId};
 
 /// Thickness of a plate lying flat, inches (PS 20, dry dressed 2x).
@@ -123,11 +124,7 @@ pub struct Splice {
 pub fn splices(plan: &Plan) -> Vec<Splice> {
     let goes_on = ends_that_go_on(plan);
     let is_joint = |j: &&Joint| {
-        let at_end = || {
-            let of_run = goes_on.iter().filter(|(run, _)| *run == j.run);
-            let mut near = of_run.map(|(_, [lower, upper])| j.at == *lower || j.at == *upper);
-            near.any(|here| here)
-        };
+        let at_end = || goes_on.iter().any(|(run, ends)| *run == j.run && ends.contains(&j.at));
         j.layer != Layer::Bottom && (j.kind != JointKind::End || at_end())
     };
     let mut joints: Vec<(RunId, Length, Layer)> =
@@ -158,16 +155,20 @@ pub fn splices(plan: &Plan) -> Vec<Splice> {
 
 /// Ends of runs whose upper plate runs on over the wall in line: where the lower and where the upper plate ends.
 fn ends_that_go_on(plan: &Plan) -> Vec<(RunId, [Length; 2])> {
+    // From where to where the lower plates of each run reach.
+    let mut lower: BTreeMap<RunId, [Length; 2]> = BTreeMap::new();
+    for p in plan.pieces.iter().filter(|p| p.layer == Layer::Lower) {
+        let reach = lower.entry(p.run).or_insert([p.from, p.to]);
+        *reach = [reach[0].min(p.from), reach[1].max(p.to)];
+    }
     let mut out = Vec::new();
     for upper in plan.pieces.iter().filter(|p| p.layer == Layer::Upper) {
-        let lower = || plan.pieces.iter().filter(|p| p.run == upper.run && p.layer == Layer::Lower);
-        let same = |end: usize| upper.ends[end].against == Against::SameRun;
-        if let Some(first) =
-            lower().map(|p| p.from).min().filter(|first| same(0) && upper.from < *first)
-        {
+        let Some([first, last]) = lower.get(&upper.run).copied() else { continue };
+        let goes_on = |end: usize| upper.ends[end].against == Against::SameRun;
+        if goes_on(0) && upper.from < first {
             out.push((upper.run, [first, upper.from]));
         }
-        if let Some(last) = lower().map(|p| p.to).max().filter(|last| same(1) && upper.to > *last) {
+        if goes_on(1) && upper.to > last {
             out.push((upper.run, [last, upper.to]));
         }
     }

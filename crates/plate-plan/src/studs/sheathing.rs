@@ -3,7 +3,7 @@
 //! A king, trimmer or end stud that stands near takes the place of the layout's own stud. Sheets go by the layout all the
 //! same, and begin where it does.
 
-use super::{Studs, built, origin};
+use super::{Studs, built, regular};
 use crate::meet::RunShape;
 use diag::{Finding, codes::plan as codes};
 use geom::Length;
@@ -59,7 +59,7 @@ fn off_studs(
     studs: &Studs,
     settings: &Settings,
 ) -> Vec<(Length, Length)> {
-    let Studs { centres, openings, half, ends: [start, stop], .. } = studs;
+    let Studs { centres, openings, half, ends, .. } = studs;
     let (half, spacing) = (*half, settings.studs.spacing);
     let exterior: Vec<(Length, Length)> = floor
         .walls_of(run)
@@ -73,11 +73,9 @@ fn off_studs(
         all.iter().any(|(a, b)| at >= *a + inside && at <= *b - inside)
     };
     let built = built(shape, floor.run(run).length());
-    let origin = origin(floor, run).unwrap_or(*start);
-    let steps = ((*start - origin).nm().div_euclid(spacing.nm()) + 1).max(1);
+    let (origin, places) = regular(floor, run, *ends, spacing);
     let mut out = Vec::new();
-    let mut at = origin + Length::from_nm(spacing.nm() * steps);
-    while at < *stop {
+    for at in places {
         let is_edge = (at - origin).nm() % SHEET.nm() == 0;
         // In an opening the sheet is cut out or lies on the header.
         if is_edge
@@ -90,7 +88,6 @@ fn off_studs(
             // Farther off none stands in for it: nothing but the wall's shape keeps a stud away there.
             out.extend(off.filter(|c| (*c - at).abs() < half * 2).map(|c| (at, c)));
         }
-        at += spacing;
     }
     out
 }
