@@ -7,7 +7,7 @@
 //! no line bounds two walls and the sum of their merits is greatest. A pair's merit counts its whole
 //! length, so that one wall is judged alike in all cuts.
 
-use crate::facelines::{CRACK_IN, FaceLine, Family};
+use crate::facelines::{CRACK_IN, Family};
 use crate::openings::{root, unite};
 use crate::pairing::CROSSING_IN;
 use limits::Watch;
@@ -65,10 +65,7 @@ struct Cut {
 pub(crate) fn strips(family: &Family, thickness: &Thickness<'_>, watch: &Watch) -> Vec<Strip> {
     let cuts = cuts(family, thickness.greatest, watch);
     let mut facing: BTreeMap<(usize, usize), f64> = BTreeMap::new();
-    let distance = |i: usize, j: usize| match (family.lines.get(i), family.lines.get(j)) {
-        (Some(a), Some(b)) => apart(a, b),
-        _ => f64::INFINITY,
-    };
+    let distance = |i: usize, j: usize| apart(family, i, j);
     let fits = |d: f64| d >= thickness.least * 0.999 && d <= thickness.greatest * 1.001;
     for (at, c) in cuts.iter().enumerate() {
         if watch.is_over_at(at) {
@@ -149,10 +146,7 @@ fn is_left_over(
         let all = by_line.get(&k).into_iter().flatten();
         all.filter(here).all(|o| (o.low, o.high) == (s.low, s.high))
     };
-    let thick = |s: &Strip| match (family.lines.get(s.low), family.lines.get(s.high)) {
-        (Some(a), Some(b)) => apart(a, b),
-        _ => f64::INFINITY,
-    };
+    let thick = |s: &Strip| apart(family, s.low, s.high);
     let own = thick(s);
     let clads = |o: &Strip| {
         if own >= thick(o) && !(thickness.thin)(own) {
@@ -168,8 +162,11 @@ fn is_left_over(
         || (alone(s.low) && walls(s.high).any(|o| o.low == s.high && clads(o)))
 }
 
-/// How far apart two face lines are, half way along what they have in common.
-fn apart(a: &FaceLine, b: &FaceLine) -> f64 {
+/// How far apart two face lines are, half way along what they have in common; lines that are not there, infinitely far.
+fn apart(family: &Family, i: usize, j: usize) -> f64 {
+    let (Some(a), Some(b)) = (family.lines.get(i), family.lines.get(j)) else {
+        return f64::INFINITY;
+    };
     let (s, t) = (a.ends(), b.ends());
     let middle = (s[0].max(t[0]) + s[1].min(t[1])) / 2.0;
     b.offset_at(middle) - a.offset_at(middle)

@@ -216,9 +216,7 @@ fn own_ways(lines: &[Segment], dir: Xy, mut members: Vec<usize>, out: &mut Vec<F
     });
     for (way, mut own) in ways.iter().zip(own) {
         own.sort_unstable();
-        let size = (1.0 + way * way).sqrt();
-        let turned = [(dir[0] - way * dir[1]) / size, (dir[1] + way * dir[0]) / size];
-        let dir = upward(turned);
+        let dir = turned(dir, *way);
         out.push(Family { dir, lines: face_lines(lines, dir, &own, &runs(lines, dir, &own)) });
     }
     members.clear();
@@ -243,8 +241,7 @@ fn evened(lines: &[Segment], dir: Xy, members: &[usize], found: Vec<Run>) -> (Xy
     if way.abs() * (high - low) < ROUNDED_IN {
         return (dir, found);
     }
-    let size = (1.0 + way * way).sqrt();
-    let dir = upward([(dir[0] - way * dir[1]) / size, (dir[1] + way * dir[0]) / size]);
+    let dir = turned(dir, way);
     let found = runs(lines, dir, members);
     (dir, found)
 }
@@ -276,6 +273,12 @@ fn direction(g: &Segment) -> Option<Xy> {
         dir = [0.0, 1.0];
     }
     Some(upward(dir))
+}
+
+/// A direction turned by a slope, to the left where it grows.
+fn turned(dir: Xy, slope: f64) -> Xy {
+    let size = (1.0 + slope * slope).sqrt();
+    upward([(dir[0] - slope * dir[1]) / size, (dir[1] + slope * dir[0]) / size])
 }
 
 /// The same, to the right or straight up.

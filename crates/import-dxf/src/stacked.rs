@@ -6,7 +6,7 @@
 use crate::account::{Fate, Reason};
 use crate::affine::Xy;
 use crate::layers::Usage;
-use crate::patches::Box4;
+use crate::patches::{Box4, NOTHING, join, of_point};
 use crate::report::Placed;
 use crate::survey::Survey;
 use crate::titles::floor_of_layer;
@@ -142,11 +142,7 @@ fn over_each_other(mut all: BTreeMap<i64, Level>, name: impl Fn(i64) -> String) 
 }
 
 fn bounds(l: &Level) -> Box4 {
-    let mut b = [f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY];
-    for p in l.lines.iter().flatten() {
-        b = [b[0].min(p[0]), b[1].min(p[1]), b[2].max(p[0]), b[3].max(p[1])];
-    }
-    b
+    l.lines.iter().flatten().fold(NOTHING, |b, p| join(b, of_point(*p)))
 }
 
 /// Whether the boxes of two levels overlap by half of the smaller.

@@ -47,6 +47,7 @@ pub fn read(
 ) -> Found {
     let file = reader.shapes.file;
     let mut all = Found::default();
+    let mut on_wall = OnWall::default();
     let mut fills: FxHashMap<u64, String> = FxHashMap::default();
     for r in file.all(Kind::Opening) {
         let fillers = fillers_of(reader, r.id);
@@ -63,7 +64,7 @@ pub fn read(
             Ok(found) => {
                 inventory.decide(r.id, Fate::Used);
                 for (draft, opening) in found.openings {
-                    join(&mut all.openings, draft, opening);
+                    join(&mut all.openings, &mut on_wall, draft, opening);
                 }
                 all.breaks.extend(found.breaks);
                 all.beyond.extend(found.beyond);
@@ -73,11 +74,14 @@ pub fn read(
     }
     // Where the file cuts the other wall too, that says better what of it is there.
     for (draft, o) in std::mem::take(&mut all.beyond) {
-        let known = |(n, there): &(usize, DraftOpening)| {
+        let known = |k: &usize| {
+            let there = &all.openings[*k].1;
             let shared = there.to_in.min(o.to_in) - there.from_in.max(o.from_in);
-            *n == draft && shared > 0.5 * (o.to_in - o.from_in)
+            shared > 0.5 * (o.to_in - o.from_in)
         };
-        if !all.openings.iter().any(known) {
+        let places = on_wall.entry(draft).or_default();
+        if !places.iter().any(known) {
+            places.push(all.openings.len());
             all.openings.push((draft, o));
         }
     }
@@ -267,17 +271,29 @@ fn put(
 /// Voids whose jambs are this near to each other are one opening: 1 in (common practice, no source).
 const SAME_JAMB_IN: f64 = 1.0;
 
+/// Where the openings of each draft wall are in the list of all.
+type OnWall = FxHashMap<usize, Vec<usize>>;
+
 /// Puts an opening on its wall; into one that is there already between the same jambs, as where a door's void and
 /// one that nothing fills are cut at one place.
-fn join(out: &mut Vec<(usize, DraftOpening)>, draft: usize, opening: DraftOpening) {
+fn join(
+    out: &mut Vec<(usize, DraftOpening)>,
+    on_wall: &mut OnWall,
+    draft: usize,
+    opening: DraftOpening,
+) {
     let near = |a: f64, b: f64| (a - b).abs() <= SAME_JAMB_IN;
-    let same = out.iter_mut().find(|(n, o)| {
-        *n == draft && near(o.from_in, opening.from_in) && near(o.to_in, opening.to_in)
+    let places = on_wall.entry(draft).or_default();
+    let same = places.iter().copied().find(|k| {
+        let there = &out[*k].1;
+        near(there.from_in, opening.from_in) && near(there.to_in, opening.to_in)
     });
-    let Some((_, there)) = same else {
+    let Some(same) = same else {
+        places.push(out.len());
         out.push((draft, opening));
         return;
     };
+    let there = &mut out[same].1;
     // A door takes the bottom plate, and so does a passage; a window over either changes nothing.
     let takes = |kind: OpeningKind| match kind {
         OpeningKind::Door => 2,

@@ -51,10 +51,9 @@ pub(crate) fn told(floor: &Floor) -> Option<Finding> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use invented_houses::house::drawn;
     use lumber::Section;
-    use wall_model::{
-        Draft, DraftOpening, DraftStorey, DraftWall, Format, OpeningKind, UnitsDecision,
-    };
+    use wall_model::{DraftOpening, DraftStorey, DraftWall, OpeningKind};
 
     /// A wall 60 ft long with openings from and to in inches.
     fn told_of(openings: &[(OpeningKind, f64, f64)]) -> Option<String> {
@@ -79,16 +78,8 @@ mod tests {
             openings: openings.iter().map(opening).collect(),
             source: vec![],
         };
-        let name = "in".to_owned();
-        let draft = Draft {
-            format: Format::Dxf,
-            version: String::new(),
-            written_by: String::new(),
-            units: UnitsDecision { name, inches_per_unit: 1.0, decided_by: String::new() },
-            storeys: vec![DraftStorey { name: "Plan".into(), elevation_in: 0.0 }],
-            walls: vec![wall],
-            ledger: diag::Ledger::default(),
-        };
+        let storey = DraftStorey { name: "Plan".into(), elevation_in: 0.0 };
+        let draft = drawn(vec![storey], vec![wall]);
         let model = draft.finish(settings::Mirror::None).value;
         let floor = wall_graph::build(&model, &settings::Settings::default()).value;
         told(&floor).map(|f| f.message)
