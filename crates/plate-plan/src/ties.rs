@@ -103,7 +103,7 @@ pub(crate) fn studs_beyond(
         };
         let (own, its) = (r.frame(), floor.run(other.run).frame());
         let layout = &layouts[other.run.0 as usize];
-        let all = layout.centres.iter().chain(&layout.over_openings);
+        let all = layout.to_the_top.iter().chain(&layout.over_openings);
         let seen = all.map(|at| own.locate(its.at(*at, Length::ZERO)).0);
         out.extend(seen.filter(|at| *at > from && *at < to));
     }

@@ -178,6 +178,31 @@ fn a_plate_that_runs_on_in_line_is_nailed_to_the_wall_it_runs_over() {
     assert!(seen >= 2, "{seen}");
 }
 
+/// A trimmer ends under its header, and is nothing to nail to: not where another wall's plate runs on over it either.
+#[test]
+fn a_plate_that_runs_on_is_not_nailed_over_trimmers() {
+    let mut wide = w(0., 0., 180., 0., "2x6");
+    wide.openings = vec![(150., 166.)];
+    let (f, out) = proved(&[wide, w(180., 0., 360., 0., "2x4")], &Settings::default());
+    let x =
+        |p: &plan_model::Piece, at: Length| f.run(p.run).frame().at(p.from + at, Length::ZERO).x;
+    let narrow = |p: &&plan_model::Piece| f.run(p.run).section == Section::S2X4;
+    let on = out.value.pieces.iter().filter(narrow).find(|p| p.layer == Layer::Upper).unwrap();
+    let trimmers: Vec<Length> = out
+        .value
+        .pieces
+        .iter()
+        .filter(|p| !narrow(p) && p.layer == Layer::Lower)
+        .flat_map(|p| p.marks.iter().filter(|m| m.kind == MarkKind::Trimmer).map(|m| x(p, m.at)))
+        .filter(|at| *at > x(on, Length::ZERO).min(x(on, on.to - on.from)))
+        .collect();
+    assert!(!trimmers.is_empty());
+    for t in trimmers {
+        let over = on.nails.iter().filter(|n| (x(on, n.at) - t).abs() < Length::inches(1));
+        assert_eq!(over.count(), 0, "{t:?} {:?}", on.nails);
+    }
+}
+
 /// No nails in the strip a deep notch leaves of a 2x4, none nearer to others than 1/2 in beyond the count that splits a plate, and both
 /// ends of every upper plate held within 6 in, of a house with notched tees, doors near corners and joints.
 #[test]
