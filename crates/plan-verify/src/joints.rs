@@ -178,7 +178,11 @@ fn not_on_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> Op
     let (half, frame) = (thick.half(), floor.run(joint.run).frame());
     // What stands within half a stud of the joint and reaches up to it, and whether it is the last stud of a plate. A
     // stud just under an open joint is marked on the plates of other layers.
-    let chains = Layer::ALL.into_iter().flat_map(|l| shapes.chain(joint.run, l));
+    let near = |s: &&Shape| {
+        let reach = half.nm();
+        s.extent[0] - reach <= joint.at.nm() && joint.at.nm() <= s.extent[1] + reach
+    };
+    let chains = Layer::ALL.into_iter().flat_map(|l| shapes.chain(joint.run, l)).filter(near);
     let under: Vec<(Length, bool)> = chains
         .flat_map(|s| {
             let piece = &plan.pieces[s.id.0 as usize];

@@ -127,8 +127,12 @@ impl<'a> Marked<'a> {
                 let at = on_run(piece, m.at);
                 let covers =
                     |(s, _): &(&Shape, _)| s.extent[0] + TOL < at && at < s.extent[1] - TOL;
+                // Marks out of order are told of by themselves.
                 let same = |q: &plan_model::Piece| {
-                    q.marks.iter().any(|n| n.kind == m.kind && (on_run(q, n.at) - at).abs() <= TOL)
+                    let first = q.marks.partition_point(|n| on_run(q, n.at) < at - TOL);
+                    let mut near =
+                        q.marks[first..].iter().take_while(|n| on_run(q, n.at) <= at + TOL);
+                    near.any(|n| n.kind == m.kind)
                 };
                 let Some((_, q)) = self.plates(other).find(covers) else {
                     // Where another wall goes through, its own mark and openings' edges are all there may be.

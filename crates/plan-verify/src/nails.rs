@@ -6,7 +6,7 @@
 mod floor;
 mod upper;
 
-use crate::layout::{Layout, Standing, full_width, on_run};
+use crate::layout::{Interval, Layout, Standing, full_width, on_run};
 use crate::measure::{inches, intersection};
 use crate::report::{Fault, Line, Report};
 use crate::shape::{Shape, Shapes};
@@ -78,10 +78,7 @@ pub fn check(
         let lap = &rules.nails.lap;
         let least = if run.section.width() > Length::inches(4) { lap.wide } else { lap.narrow };
         let piece = &plan.pieces[upper.0 as usize];
-        let there: u32 = spots(piece, false)
-            .filter(|(at, _)| *at >= from - TOL && *at <= to + TOL)
-            .map(|(_, n)| n)
-            .sum();
+        let there = within(&spots(piece, false), from - TOL, to + TOL);
         if to - from > EDGE * 2 && there < least {
             let why = format!(
                 "{} lies on the other wall from {} to {} in on its run with {there} nails; the rule set asks for {least}",
@@ -100,9 +97,27 @@ fn breach(line: Line, frame: &Frame, shape: &Shape, faults: &[Fault], report: &m
 }
 
 /// Nails of a piece, into the floor or not, by station on its run.
-fn spots(piece: &Piece, into_floor: bool) -> impl Iterator<Item = Spot> {
-    let own = piece.nails.iter().filter(move |n| n.into_floor == into_floor);
-    own.map(|n| (on_run(piece, n.at), n.count))
+fn spots(piece: &Piece, into_floor: bool) -> Vec<Spot> {
+    let own = piece.nails.iter().filter(|n| n.into_floor == into_floor);
+    let mut spots: Vec<Spot> = own.map(|n| (on_run(piece, n.at), n.count)).collect();
+    spots.sort_unstable();
+    spots
+}
+
+/// How many nails there are from one station to another, of places by station.
+fn within(spots: &[Spot], from: i64, to: i64) -> u32 {
+    let first = spots.partition_point(|(at, _)| *at < from);
+    spots[first..].iter().take_while(|(at, _)| *at <= to).map(|(_, n)| n).sum()
+}
+
+/// A plate and its nails.
+struct Plate<'a> {
+    shape: &'a Shape,
+    piece: &'a Piece,
+    /// Where it has its full width.
+    width: Interval,
+    /// Into what is under it, and into the floor.
+    nails: [Vec<Spot>; 2],
 }
 
 /// The plates of one run, and what their nails are judged by.
@@ -128,28 +143,33 @@ impl Job<'_> {
         for layer in Layer::ALL {
             for shape in self.shapes.chain(self.id, layer) {
                 let piece = &self.plan.pieces[shape.id.0 as usize];
+                let nails = [false, true].map(|into_floor| spots(piece, into_floor));
+                let plate = Plate { shape, piece, width: full_width(shape, &self.frame), nails };
                 let line = if layer == Layer::Upper { upper } else { to_studs };
                 report.looked(line, piece.nails.len());
-                let mut faults = self.off_the_wood(shape, piece);
+                let mut faults = self.off_the_wood(&plate);
                 match layer {
-                    Layer::Upper => faults.extend(self.upper(shape, piece, &joints)),
-                    _ => faults.extend(self.to_studs(shape, piece)),
+                    Layer::Upper => faults.extend(self.upper(&plate, &joints)),
+                    _ => faults.extend(self.to_studs(&plate)),
                 }
                 breach(line, &self.frame, shape, &faults, report);
+                let into_floor = &plate.nails[1];
                 let floor = match (layer, on_concrete) {
-                    (Layer::Bottom, false) => self.to_floor(shape, piece),
-                    _ => spots(piece, true)
-                        .map(|(at, _)| (at, "nails into a floor it does not lie on".to_owned()))
+                    (Layer::Bottom, false) => self.to_floor(&plate),
+                    _ => into_floor
+                        .iter()
+                        .map(|(at, _)| (*at, "nails into a floor it does not lie on".to_owned()))
                         .collect(),
                 };
-                report.looked(to_floor, spots(piece, true).count());
+                report.looked(to_floor, into_floor.len());
                 breach(to_floor, &self.frame, shape, &floor, report);
             }
         }
     }
 
     /// Nails beyond the ends, where a piece has less than half its width, of no number, or that no board bears.
-    fn off_the_wood(&self, shape: &Shape, piece: &Piece) -> Vec<Fault> {
+    fn off_the_wood(&self, plate: &Plate) -> Vec<Fault> {
+        let Plate { shape, piece, .. } = *plate;
         let mut faults = Vec::new();
         let lap = &self.rules.nails.lap;
         let most = if self.wide { lap.wide } else { lap.narrow };
@@ -158,14 +178,14 @@ impl Job<'_> {
             let place = || format!("nails at {} in on its run", inches(at));
             if at < shape.extent[0] + EDGE - TOL || at > shape.extent[1] - EDGE + TOL {
                 faults.push((at, format!("{} are less than 1/4 in from its ends", place())));
-            } else if self.wood_at(shape, at) < self.least_wood(shape, at) - TOL {
+            } else if self.wood_at(plate, at) < self.least_wood(shape, at) - TOL {
                 faults.push((at, format!("{} are where too little of it is left", place())));
             }
             if n.count == 0 || n.nail.trim().is_empty() {
                 faults.push((at, format!("{} are {} of \"{}\"", place(), n.count, n.nail)));
             }
-            let here = piece.nails.iter().filter(|m| (on_run(piece, m.at) - at).abs() < ONE_PLACE);
-            let here: u32 = here.map(|m| m.count).sum();
+            let (from, to) = (at - ONE_PLACE + 1, at + ONE_PLACE - 1);
+            let here: u32 = plate.nails.iter().map(|own| within(own, from, to)).sum();
             if here > most {
                 faults.push((at, format!("{} are {here} at one place: they split it", place())));
             }
@@ -180,8 +200,8 @@ impl Job<'_> {
     }
 
     /// How wide a piece is at a station, nm.
-    fn wood_at(&self, shape: &Shape, at: i64) -> i64 {
-        let [from, to] = full_width(shape, &self.frame);
+    fn wood_at(&self, plate: &Plate, at: i64) -> i64 {
+        let Plate { shape, width: [from, to], .. } = *plate;
         if at >= from && at <= to && !in_a_notch(shape, at) {
             return self.width;
         }
@@ -206,12 +226,13 @@ impl Job<'_> {
     }
 
     /// Bottom and lower plates: nails in the wood of what stands under them, as many as asked for each stud.
-    fn to_studs(&self, shape: &Shape, piece: &Piece) -> Vec<Fault> {
+    fn to_studs(&self, plate: &Plate) -> Vec<Fault> {
+        let Plate { shape, width: [from, to], nails: [nails, _], .. } = plate;
         let Layout { half, openings, doors, .. } = self.layout;
         let reach = half - EDGE + TOL;
         let bears = |s: &Standing| shape.layer == Layer::Bottom || s.reaches_up();
         let mut faults = Vec::new();
-        for (at, _) in spots(piece, false) {
+        for at in nails.iter().map(|(at, _)| *at) {
             let inside = |all: &[[i64; 2]]| all.iter().any(|[a, b]| at > *a && at < *b);
             // Cripples stand by the layout, on headers, and under sills.
             let cripple = inside(openings)
@@ -224,12 +245,10 @@ impl Job<'_> {
         }
         let stud = &self.rules.nails.stud;
         let asked = if self.wide { stud.wide } else { stud.narrow };
-        let [from, to] = full_width(shape, &self.frame);
         let under = self.layout.between(from - half, to + half).iter();
         for s in under.filter(|s| bears(s)) {
-            let covered = (s.at + half).min(to) - (s.at - half).max(from);
-            let near = |at: &i64| (at - s.at).abs() <= half + TOL;
-            let there: u32 = spots(piece, false).filter(|(at, _)| near(at)).map(|(_, n)| n).sum();
+            let covered = (s.at + half).min(*to) - (s.at - half).max(*from);
+            let there = within(nails, s.at - half - TOL, s.at + half + TOL);
             if covered > EDGE * 2 + TOL && there < asked {
                 let text = format!(
                     "the {} at {} in on its run gets {there} of its nails; the rule set asks for {asked}",

@@ -1,12 +1,10 @@
 //! Nails of bottom plates into the floor.
 
-use super::{EDGE, Job, ROOM, TOL, spots};
-use crate::layout::{full_width, without};
+use super::{EDGE, Job, Plate, ROOM, TOL};
+use crate::layout::without;
 use crate::measure::inches;
 use crate::report::Fault;
-use crate::shape::Shape;
 use geom::Length;
-use plan_model::Piece;
 
 /// A bottom plate is nailed down within this distance of its ends and of doors, studs allowing.
 const FROM_END: i64 = Length::inches(8).nm();
@@ -17,11 +15,12 @@ const STEP: usize = Length::sixteenths(8).nm() as usize;
 
 impl Job<'_> {
     /// Nails in doors or under studs, and stretches that are not held down.
-    pub(super) fn to_floor(&self, shape: &Shape, piece: &Piece) -> Vec<Fault> {
+    pub(super) fn to_floor(&self, plate: &Plate) -> Vec<Fault> {
         let mut faults = Vec::new();
         let rule = &self.rules.nails.floor;
         let most = Length::from_inches(rule.max_spacing).unwrap_or_default().nm();
-        let all: Vec<i64> = spots(piece, true).map(|(at, _)| at).collect();
+        let Plate { shape, width, nails: [_, nails], .. } = plate;
+        let all: Vec<i64> = nails.iter().map(|(at, _)| *at).collect();
         let half = self.layout.half;
         for at in &all {
             let place = format!("the floor nail at {} in on its run", inches(*at));
@@ -32,7 +31,6 @@ impl Job<'_> {
                 faults.push((*at, format!("{place} is under a stud")));
             }
         }
-        let width = full_width(shape, &self.frame);
         for [first, last] in without(shape.extent, &self.layout.doors) {
             let own = || all.iter().copied().filter(|at| *at >= first && *at <= last);
             let (a, b) = (first.max(width[0]), last.min(width[1]));

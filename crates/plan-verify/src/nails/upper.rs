@@ -1,15 +1,15 @@
 //! Nails of upper plates.
 
-use super::{Job, ROOM, Spot, TOL, in_a_notch, spots};
+use super::{Job, Plate, ROOM, Spot, TOL, in_a_notch, within};
 use crate::SLIVER;
 use crate::footprint::IN_LINE;
 use crate::joints::{Gap, gaps};
-use crate::layout::{Interval, full_width};
+use crate::layout::Interval;
 use crate::measure::{cross, inches};
 use crate::report::Fault;
 use crate::shape::Shape;
 use geom::Length;
-use plan_model::{Against, Layer, Piece};
+use plan_model::{Against, Layer};
 use wall_model::floor::{ArmAt, JunctionId};
 
 /// An upper plate's nails, which go into the plate under it, may stand so far aside of a stud near an end, a joint or a notch.
@@ -74,7 +74,8 @@ impl Job<'_> {
     }
 
     /// An upper plate: nails over studs, near its ends, on each side of joints, at a spacing; none besides.
-    pub(super) fn upper(&self, shape: &Shape, piece: &Piece, joints: &[Interval]) -> Vec<Fault> {
+    pub(super) fn upper(&self, plate: &Plate, joints: &[Interval]) -> Vec<Fault> {
+        let Plate { shape, piece, width, nails: [all, _] } = plate;
         let nails = &self.rules.nails;
         let nm = |x: f64| Length::from_inches(x).unwrap_or_default();
         let level = |l: Length| piece.rake.map_or(l, |r| r.slope.level(l)).nm();
@@ -82,8 +83,8 @@ impl Job<'_> {
             job: self,
             shape,
             joints,
-            all: spots(piece, false).collect(),
-            width: full_width(shape, &self.frame),
+            all,
+            width: *width,
             most: level(nm(nails.upper_to_lower.max_spacing)),
             within: level(nm(nails.splice.within)),
         };
@@ -101,7 +102,7 @@ struct Upper<'a> {
     job: &'a Job<'a>,
     shape: &'a Shape,
     joints: &'a [Interval],
-    all: Vec<Spot>,
+    all: &'a [Spot],
     /// Where it has its full width.
     width: Interval,
     /// The rule set's spacing.
@@ -112,8 +113,7 @@ struct Upper<'a> {
 
 impl Upper<'_> {
     fn nails(&self, from: i64, to: i64) -> u32 {
-        let held = self.all.iter().filter(|(at, _)| *at >= from - TOL && *at <= to + TOL);
-        held.map(|(_, n)| n).sum()
+        within(self.all, from - TOL, to + TOL)
     }
 
     /// Near ends, joints and notches nails stand aside, where there is wood for them.
