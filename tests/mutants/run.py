@@ -146,6 +146,8 @@ class Build:
 
     def blamed(self, message):
         """The mutants in whose lines a message of the compiler points, or else the last before."""
+        if (message["code"] or {}).get("code") == "E0004":
+            return self.arms(message)
         inside, before = set(), set()
         for span in filter(lambda s: s["is_primary"], message["spans"]):
             while span["expansion"] and not span["file_name"].startswith("crates/"):
@@ -161,6 +163,15 @@ class Build:
                     (inside if within else before).add(int(opened[-1]))
                     break
         return inside or before
+
+    def arms(self, message):
+        """The arms that may be left out of a match of which the compiler misses some: those down to where it would add them."""
+        found = set()
+        start = next(span for span in message["spans"] if span["is_primary"])
+        for place in (span for child in message["children"] for span in child["spans"] if span["suggested_replacement"]):
+            lines = (self.tree / start["file_name"]).read_text().split("\n")[start["line_start"] - 1 : place["line_end"]]
+            found |= {int(n) for line in lines for n in re.findall(r"if /\*<(\d+)>\*/$", line)}
+        return found
 
 
 class Tests:

@@ -86,6 +86,23 @@ impl Layout {
         &self.standing[first..after.max(first)]
     }
 
+    /// Whether a station lies between the edges of an opening.
+    pub fn in_an_opening(&self, at: i64) -> bool {
+        is_inside(&self.openings, at)
+    }
+
+    /// Whether a station lies in a door.
+    pub fn in_a_door(&self, at: i64) -> bool {
+        is_inside(&self.doors, at)
+    }
+
+    /// The stretch that reaches from one station to another, which may be so far outside.
+    pub fn stretch_over(&self, [from, to]: Interval, outside: i64) -> Option<Interval> {
+        let begun = self.stretches.partition_point(|s| s[0] - outside <= from);
+        let last = self.stretches[..begun].last().copied();
+        last.filter(|s| to <= s[1] + outside)
+    }
+
     /// How far a station is from the nearest place of the regular layout; zero where nothing tells where that is.
     pub fn off_layout(&self, at: i64, spacing: Length) -> i64 {
         self.regular.map_or(0, |regular| {
@@ -93,6 +110,12 @@ impl Layout {
             over.min(spacing.nm() - over)
         })
     }
+}
+
+/// Whether a station lies inside of one of some intervals that are apart from each other and ascend.
+fn is_inside(all: &[Interval], at: i64) -> bool {
+    let after = all.partition_point(|i| i[0] < at);
+    all[..after].last().is_some_and(|i| at < i[1])
 }
 
 /// Whether a mark is of something that stands on the bottom plate.

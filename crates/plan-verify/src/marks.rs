@@ -125,8 +125,6 @@ impl<'a> Marked<'a> {
         for (_, piece) in self.plates(layer) {
             for m in piece.marks.iter().filter(|m| m.kind != MarkKind::Anchor) {
                 let at = on_run(piece, m.at);
-                let covers =
-                    |(s, _): &(&Shape, _)| s.extent[0] + TOL < at && at < s.extent[1] - TOL;
                 // Marks out of order are told of by themselves.
                 let same = |q: &plan_model::Piece| {
                     let first = q.marks.partition_point(|n| on_run(q, n.at) < at - TOL);
@@ -134,9 +132,12 @@ impl<'a> Marked<'a> {
                         q.marks[first..].iter().take_while(|n| on_run(q, n.at) <= at + TOL);
                     near.any(|n| n.kind == m.kind)
                 };
-                let Some((_, q)) = self.plates(other).find(covers) else {
+                let Some(q) = self.plate_at(other, at, -TOL - 1) else {
                     // Where another wall goes through, its own mark and openings' edges are all there may be.
-                    if layer != Layer::Lower && stands(m.kind) && !self.is_on(Layer::Lower, at) {
+                    if layer != Layer::Lower
+                        && stands(m.kind)
+                        && self.plate_at(Layer::Lower, at, TOL).is_none()
+                    {
                         let text = format!(
                             "{} has a {} mark at {} in on its run, where there is no {} plate",
                             piece.mark,
@@ -163,9 +164,11 @@ impl<'a> Marked<'a> {
         faults
     }
 
-    /// Whether a plate of that layer reaches there, its ends counted.
-    fn is_on(&self, layer: Layer, at: i64) -> bool {
-        self.plates(layer).any(|(s, _)| s.extent[0] - TOL <= at && at <= s.extent[1] + TOL)
+    /// The plate of that layer that reaches there, which may be so far beyond its ends.
+    fn plate_at(&self, layer: Layer, at: i64, beyond: i64) -> Option<&'a plan_model::Piece> {
+        let shape = self.shapes.begun(self.id, layer, at + beyond)?;
+        let reaches = at <= shape.extent[1] + beyond;
+        reaches.then(|| &self.plan.pieces[shape.id.0 as usize])
     }
 
     /// Edges of openings and walls that meet which are not marked on the lower plate there, and marks of none.
@@ -178,17 +181,18 @@ impl<'a> Marked<'a> {
         faults
     }
 
-    fn differ(&self, kind: MarkKind, there: Vec<i64>, what: &str) -> Vec<Fault> {
+    fn differ(&self, kind: MarkKind, mut there: Vec<i64>, what: &str) -> Vec<Fault> {
         let mut marked: Vec<i64> = Vec::new();
         for (_, piece) in self.plates(Layer::Lower) {
             let of_kind = piece.marks.iter().filter(|m| m.kind == kind);
             marked.extend(of_kind.map(|m| on_run(piece, m.at)));
         }
-        let near = |all: &[i64], at: i64| all.iter().any(|a| (a - at).abs() <= TOL);
-        let within = |at: &i64| {
-            let inside = |(s, _): (&Shape, _)| s.extent[0] + TOL < *at && *at < s.extent[1] - TOL;
-            self.plates(Layer::Lower).any(inside)
+        marked.sort_unstable();
+        there.sort_unstable();
+        let near = |all: &[i64], at: i64| {
+            all[all.partition_point(|a| *a < at - TOL)..].first().is_some_and(|a| *a <= at + TOL)
         };
+        let within = |at: &i64| self.plate_at(Layer::Lower, *at, -TOL - 1).is_some();
         let unmarked = there.iter().filter(|at| within(at) && !near(&marked, **at));
         let unmarked = unmarked
             .map(|at| (*at, format!("the {what} at {} in on it is not marked", inches(*at))));
@@ -259,6 +263,7 @@ impl<'a> Marked<'a> {
 fn standing_faults(layout: &Layout, settings: &Settings) -> Vec<Fault> {
     let Layout { half, openings, stretches, standing, .. } = layout;
     let half = *half;
+    let opening_from = |at: i64| openings.partition_point(|o| o[1] < at);
     let mut faults = Vec::new();
     let mut fault = |at: i64, why: String| faults.push((at, why));
     for pair in standing.windows(2) {
@@ -272,17 +277,19 @@ fn standing_faults(layout: &Layout, settings: &Settings) -> Vec<Fault> {
     for s in standing {
         let (low, high) = (s.at - half + TOL, s.at + half - TOL);
         let place = format!("the {} at {} in on it", s.kind.name(), inches(s.at));
-        if openings.iter().any(|[a, b]| high > *a && low < *b) {
+        // Those that end no farther before it than a king and a trimmer reach.
+        let near_by = || {
+            let near = openings[opening_from(s.at - half * 4)..].iter();
+            near.take_while(|o| o[0] <= s.at + half * 4)
+        };
+        if near_by().any(|[a, b]| high > *a && low < *b) {
             fault(s.at, format!("{place} stands in an opening"));
         }
-        let Some([a, b]) =
-            stretches.iter().find(|[a, b]| low >= *a - 2 * TOL && high <= *b + 2 * TOL)
-        else {
+        let Some([a, b]) = layout.stretch_over([low, high], 2 * TOL) else {
             fault(s.at, format!("{place} has not the whole width of the plate over it"));
             continue;
         };
-        let beside =
-            |out: i64| openings.iter().any(|[a, b]| near(a - s.at, out) || near(s.at - b, out));
+        let beside = |out: i64| near_by().any(|[a, b]| near(a - s.at, out) || near(s.at - b, out));
         let wrong = match s.kind {
             MarkKind::Trimmer => !beside(half),
             MarkKind::King => !beside(half * 3),
@@ -310,8 +317,9 @@ fn near(a: i64, b: i64) -> bool {
 fn bare_of_studs(layout: &Layout, [from, to]: Interval, spacing: i64) -> Vec<Fault> {
     let half = layout.half;
     let mut faults = Vec::new();
-    let inside = |[a, b]: &&Interval| *a < to && *b > from;
-    let openings: Vec<Interval> = layout.openings.iter().filter(inside).copied().collect();
+    let first = layout.openings.partition_point(|o| o[1] <= from);
+    let openings: Vec<Interval> =
+        layout.openings[first..].iter().take_while(|o| o[0] < to).copied().collect();
     let studs = layout.between(from, to);
     // Wood between two openings, or an opening and an end.
     for [a, b] in without([from, to], &openings) {

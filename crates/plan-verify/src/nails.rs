@@ -228,16 +228,15 @@ impl Job<'_> {
     /// Bottom and lower plates: nails in the wood of what stands under them, as many as asked for each stud.
     fn to_studs(&self, plate: &Plate) -> Vec<Fault> {
         let Plate { shape, width: [from, to], nails: [nails, _], .. } = plate;
-        let Layout { half, openings, doors, .. } = self.layout;
+        let (layout, half) = (self.layout, self.layout.half);
         let reach = half - EDGE + TOL;
         let bears = |s: &Standing| shape.layer == Layer::Bottom || s.reaches_up();
         let mut faults = Vec::new();
         for at in nails.iter().map(|(at, _)| *at) {
-            let inside = |all: &[[i64; 2]]| all.iter().any(|[a, b]| at > *a && at < *b);
             // Cripples stand by the layout, on headers, and under sills.
-            let cripple = inside(openings)
-                && (shape.layer == Layer::Lower || !inside(doors))
-                && self.layout.off_layout(at, self.settings.studs.spacing) <= reach;
+            let cripple = layout.in_an_opening(at)
+                && (shape.layer == Layer::Lower || !layout.in_a_door(at))
+                && layout.off_layout(at, self.settings.studs.spacing) <= reach;
             let into = self.layout.between(at - reach, at + reach);
             if !cripple && !into.iter().any(bears) {
                 faults.push((at, format!("nails at {} in on its run go into no stud", inches(at))));

@@ -115,6 +115,13 @@ impl Shapes {
             .iter()
             .filter_map(|i| self.by_piece[*i as usize].as_ref())
     }
+    /// The outline of one run and layer that begins last, of those that begin at or before a station, nm.
+    pub fn begun(&self, run: RunId, layer: Layer, station: i64) -> Option<&Shape> {
+        let chain = self.chains.get(run.0 as usize)?[layer as usize].as_slice();
+        let shape = |i: &u32| self.by_piece[*i as usize].as_ref();
+        let after = chain.partition_point(|i| shape(i).is_some_and(|s| s.extent[0] <= station));
+        shape(chain.get(after.checked_sub(1)?)?)
+    }
     /// The outline of a piece, if it could be read.
     pub fn get(&self, id: PieceId) -> Option<&Shape> {
         self.by_piece.get(id.0 as usize)?.as_ref()

@@ -24,7 +24,7 @@ impl Job<'_> {
         let half = self.layout.half;
         for at in &all {
             let place = format!("the floor nail at {} in on its run", inches(*at));
-            if self.layout.doors.iter().any(|[a, b]| at > a && at < b) {
+            if self.layout.in_a_door(*at) {
                 faults.push((*at, format!("{place} is in a door")));
             }
             if !self.layout.between(at - half, at + half).is_empty() {

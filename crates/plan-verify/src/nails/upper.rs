@@ -79,14 +79,18 @@ impl Job<'_> {
         let nails = &self.rules.nails;
         let nm = |x: f64| Length::from_inches(x).unwrap_or_default();
         let level = |l: Length| piece.rake.map_or(l, |r| r.slope.level(l)).nm();
+        let within = level(nm(nails.splice.within));
+        let reach = within.max(ASIDE) + TOL;
+        let near =
+            |j: &&Interval| j[0] <= shape.extent[1] + reach && j[1] >= shape.extent[0] - reach;
         let upper = Upper {
             job: self,
             shape,
-            joints,
+            joints: joints.iter().filter(near).copied().collect(),
             all,
             width: *width,
             most: level(nm(nails.upper_to_lower.max_spacing)),
-            within: level(nm(nails.splice.within)),
+            within,
         };
         let mut faults = upper.too_far_apart();
         faults.extend(upper.loose_at_ends());
@@ -101,7 +105,8 @@ impl Job<'_> {
 struct Upper<'a> {
     job: &'a Job<'a>,
     shape: &'a Shape,
-    joints: &'a [Interval],
+    /// Those it reaches, or nearly.
+    joints: Vec<Interval>,
     all: &'a [Spot],
     /// Where it has its full width.
     width: Interval,
@@ -205,8 +210,7 @@ impl Upper<'_> {
             let at = *at;
             let reach = self.reach(at);
             let over_stud = layout.between(at - reach, at + reach).iter().any(|s| s.reaches_up());
-            let over_opening = layout.openings.iter().any(|[a, b]| at > *a && at < *b)
-                && layout.off_layout(at, spacing) <= reach;
+            let over_opening = layout.in_an_opening(at) && layout.off_layout(at, spacing) <= reach;
             let before = i.checked_sub(1).map(|k| self.all[k].0);
             let after = self.all.get(i + 1).map(|s| s.0);
             let for_spacing = before.zip(after).is_some_and(|(a, b)| b - a > self.most);
@@ -215,7 +219,7 @@ impl Upper<'_> {
                 before.is_none() || after.is_none() || at <= first + ASIDE || at >= last - ASIDE;
             let beside =
                 |[a, b]: &Interval| at >= a - self.within - TOL && at <= b + self.within + TOL;
-            let on_own = layout.stretches.iter().any(|[a, b]| at > a - TOL && at < b + TOL);
+            let on_own = layout.stretch_over([at; 2], TOL - 1).is_some();
             let at_joint = self.joints.iter().any(beside);
             let meant = over_stud || over_opening || for_spacing || at_end || at_joint;
             if on_own && !meant {
