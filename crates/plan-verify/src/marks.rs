@@ -276,17 +276,17 @@ fn standing_faults(layout: &Layout, settings: &Settings) -> Vec<Fault> {
     }
     for s in standing {
         let (low, high) = (s.at - half + TOL, s.at + half - TOL);
-        let place = format!("the {} at {} in on it", s.kind.name(), inches(s.at));
+        let place = || format!("the {} at {} in on it", s.kind.name(), inches(s.at));
         // Those that end no farther before it than a king and a trimmer reach.
         let near_by = || {
             let near = openings[opening_from(s.at - half * 4)..].iter();
             near.take_while(|o| o[0] <= s.at + half * 4)
         };
         if near_by().any(|[a, b]| high > *a && low < *b) {
-            fault(s.at, format!("{place} stands in an opening"));
+            fault(s.at, format!("{} stands in an opening", place()));
         }
         let Some([a, b]) = layout.stretch_over([low, high], 2 * TOL) else {
-            fault(s.at, format!("{place} has not the whole width of the plate over it"));
+            fault(s.at, format!("{} has not the whole width of the plate over it", place()));
             continue;
         };
         let beside = |out: i64| near_by().any(|[a, b]| near(a - s.at, out) || near(s.at - b, out));
@@ -300,7 +300,7 @@ fn standing_faults(layout: &Layout, settings: &Settings) -> Vec<Fault> {
             }
         };
         if wrong {
-            fault(s.at, format!("{place} stands where no {} belongs", s.kind.name()));
+            fault(s.at, format!("{} stands where no {} belongs", place(), s.kind.name()));
         }
     }
     for stretch in stretches {

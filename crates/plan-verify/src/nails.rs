@@ -93,6 +93,9 @@ pub fn check(
 
 /// Records what is wrong with a piece's nails.
 fn breach(line: Line, frame: &Frame, shape: &Shape, faults: &[Fault], report: &mut Report) {
+    if faults.is_empty() {
+        return;
+    }
     report.faults(line, verify::PROOF_NAILS, ("", piece_name(shape.id)), frame, faults);
 }
 

@@ -146,8 +146,9 @@ pub fn plan_within(
     loose::hold_laps(floor, &mut plan, settings, rules, &mut findings, &mut hardware);
     loose::tie_up(floor, &mut plan, settings, rules, &mut findings, &mut hardware);
     plan.ties.sort_by(|a, b| (a.junction, a.kind, &a.pieces).cmp(&(b.junction, b.kind, &b.pieces)));
-    let nails =
-        totals.into_iter().map(|((purpose, nail), count)| (purpose.to_owned(), nail, count));
+    let nails = totals
+        .into_iter()
+        .map(|((purpose, nail), count)| (purpose.to_owned(), nail.to_owned(), count));
     let hardware = hardware.into_iter().map(|((what, purpose), count)| (purpose, what, count));
     let mut fasteners: Vec<Fastener> = nails
         .chain(hardware)

@@ -39,7 +39,7 @@ pub(crate) const STUDS: &str = "plates to studs";
 pub(crate) const FLOOR: &str = "bottom plate to floor";
 
 /// Counts by purpose and nail.
-pub(crate) type Totals = BTreeMap<(&'static str, String), u64>;
+pub(crate) type Totals = BTreeMap<(&'static str, &'static str), u64>;
 
 /// Places where a piece lies on another run's plate: stations on the run.
 pub(crate) struct OnOther {
@@ -56,13 +56,13 @@ pub(crate) struct Schedule<'a> {
     pub beyond: &'a [Length],
     pub laps: &'a [OnOther],
     pub joints: &'a [Joint],
-    pub rules: &'a RuleSet,
+    pub rules: &'static RuleSet,
     /// Whether the bottom plates lie on concrete.
     pub on_concrete: bool,
 }
 
 /// Nails of one piece by station on the run and nail.
-type Spots = BTreeMap<(Length, String), u32>;
+type Spots = BTreeMap<(Length, &'static str), u32>;
 
 /// Nails one piece and adds to the totals.
 pub(crate) fn drive(piece: &mut Piece, by: &Schedule, totals: &mut Totals) {
@@ -80,7 +80,7 @@ pub(crate) fn drive(piece: &mut Piece, by: &Schedule, totals: &mut Totals) {
     let others = spots.into_iter().map(|((at, nail), count)| NailSpot {
         at: at - from,
         count,
-        nail,
+        nail: nail.to_owned(),
         into_floor: false,
     });
     piece.nails = others.chain(floor).collect();
@@ -93,7 +93,7 @@ fn upper(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
     let Schedule { run, studs, rules, .. } = *by;
     let rule = &rules.nails.upper_to_lower;
     for at in places_in(piece, by, &[&studs.to_the_top, &studs.over_openings, by.beyond]) {
-        *spots.entry((at, rule.nail.clone())).or_default() += rule.per_stud;
+        *spots.entry((at, &*rule.nail)).or_default() += rule.per_stud;
     }
     near_ends(piece, by, spots);
     enough_at_joints(spots, piece, by);
@@ -104,11 +104,11 @@ fn upper(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
     let mut more = 0;
     for pair in there.windows(2) {
         for at in clear_of_notches_between(piece, [pair[0], pair[1]], most) {
-            *spots.entry((at, rule.nail.clone())).or_default() += 1;
+            *spots.entry((at, &*rule.nail)).or_default() += 1;
             more += 1;
         }
     }
-    *totals.entry((UPPER, rule.nail.clone())).or_default() += count + more;
+    *totals.entry((UPPER, &*rule.nail)).or_default() += count + more;
 }
 
 /// Where one more nail each makes two places as near as the code asks: close beside both, or beside one of them where a king
@@ -161,7 +161,7 @@ fn near_ends(piece: &Piece, by: &Schedule, spots: &mut Spots) {
     let end = (!held(to - NEAR_END, to)).then_some(to - END_DISTANCE);
     for at in start.into_iter().chain(end) {
         if notch_at(notched(piece), at).is_none() {
-            *spots.entry((at, rule.nail.clone())).or_default() += rule.per_stud;
+            *spots.entry((at, &*rule.nail)).or_default() += rule.per_stud;
         }
     }
 }
@@ -204,8 +204,8 @@ fn on_laps(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals)
         }
         let at = (from + to).half();
         let nail = if lap.exterior_corner { &n.exterior_end.nail } else { &n.lap.nail };
-        *spots.entry((at, nail.clone())).or_default() += count;
-        *totals.entry((LAP, nail.clone())).or_default() += u64::from(count);
+        *spots.entry((at, &**nail)).or_default() += count;
+        *totals.entry((LAP, &**nail)).or_default() += u64::from(count);
     }
 }
 
@@ -219,9 +219,13 @@ fn to_studs(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals
         // A trimmer ends under the header.
         _ => (&studs.to_the_top, &studs.over_openings),
     };
-    for at in places_in(piece, by, &[standing, cripples]) {
-        *spots.entry((at, n.stud.nail.clone())).or_default() += count;
-        *totals.entry((STUDS, n.stud.nail.clone())).or_default() += u64::from(count);
+    let places = places_in(piece, by, &[standing, cripples]);
+    if places.is_empty() {
+        return;
+    }
+    *totals.entry((STUDS, &*n.stud.nail)).or_default() += u64::from(count) * places.len() as u64;
+    for at in places {
+        *spots.entry((at, &*n.stud.nail)).or_default() += count;
     }
 }
 
@@ -230,7 +234,7 @@ fn to_floor(piece: &Piece, by: &Schedule, totals: &mut Totals) -> Vec<NailSpot> 
     let most = Length::from_inches(rule.max_spacing).unwrap_or(Length::inches(16));
     let places = into_the_floor(wide_enough(piece, by.run), by.studs, most);
     if !places.is_empty() {
-        *totals.entry((FLOOR, rule.nail.clone())).or_default() += places.len() as u64;
+        *totals.entry((FLOOR, &*rule.nail)).or_default() += places.len() as u64;
     }
     let spot = |at| NailSpot { at, count: 1, nail: rule.nail.clone(), into_floor: true };
     places.into_iter().map(|at| spot(at - piece.from)).collect()
@@ -256,8 +260,10 @@ fn places_in(piece: &Piece, by: &Schedule, centres: &[&[Length]]) -> Vec<Length>
     let reach = if piece.layer == Layer::Upper { END_DISTANCE + EDGE } else { studs.half - EDGE };
     let mut out: Vec<(Length, Length)> = centres
         .iter()
-        .flat_map(|c| c.iter().copied())
-        .filter(|c| *c > from - studs.half && *c < to + studs.half)
+        .flat_map(|c| {
+            let first = c.partition_point(|c| *c <= from - studs.half);
+            c[first..].iter().copied().take_while(|c| *c < to + studs.half)
+        })
         .map(|c| (c, c.max(from + inset).min(to - inset).max(c - reach).min(c + reach)))
         .map(|(c, at)| {
             (c, if piece.layer == Layer::Upper { clear_of_notches(piece, at) } else { at })
@@ -420,15 +426,14 @@ fn split_at(spots: &mut Spots, piece: &Piece, joint: &Joint, by: &Schedule) {
     }
     let aside = by.studs.half - EDGE;
     let near = |at: Length| (at - joint.at).abs() < aside;
-    let on_the_line: Vec<(Length, String)> =
-        spots.keys().filter(|(at, _)| near(*at)).cloned().collect();
+    let on_the_line: Vec<(Length, &'static str)> =
+        spots.keys().filter(|(at, _)| near(*at)).copied().collect();
     for (at, nail) in on_the_line {
-        let count =
-            spots.remove(&(at, nail.clone())).unwrap_or(0).max(by.rules.nails.joint.each_side);
+        let count = spots.remove(&(at, nail)).unwrap_or(0).max(by.rules.nails.joint.each_side);
         for side in [-1, 1] {
             let beside = joint.at + aside * side;
             if beside >= piece.from + EDGE && beside <= piece.to - EDGE {
-                *spots.entry((beside, nail.clone())).or_default() += count;
+                *spots.entry((beside, nail)).or_default() += count;
             }
         }
     }
@@ -440,7 +445,7 @@ fn add(
     spots: &mut Spots,
     mut missing: u32,
     (lo, hi): (Length, Length),
-    (nail, unfit): (&str, &[(Length, Length)]),
+    (nail, unfit): (&'static str, &[(Length, Length)]),
     studs: &Studs,
     most: u32,
     held: impl Fn(Length) -> bool,
@@ -449,7 +454,7 @@ fn add(
     for ((at, _), count) in spots.iter().filter(|((at, _), _)| held(*at)) {
         *there.entry(*at).or_default() += count;
     }
-    let mut give = |at: Length| *spots.entry((at, nail.to_owned())).or_default() += 1;
+    let mut give = |at: Length| *spots.entry((at, nail)).or_default() += 1;
     while missing > 0 && there.values().any(|c| *c < most) {
         for (at, count) in there.iter_mut().filter(|(_, c)| **c < most) {
             if missing > 0 {

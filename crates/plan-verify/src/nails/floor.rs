@@ -23,12 +23,12 @@ impl Job<'_> {
         let all: Vec<i64> = nails.iter().map(|(at, _)| *at).collect();
         let half = self.layout.half;
         for at in &all {
-            let place = format!("the floor nail at {} in on its run", inches(*at));
+            let place = || format!("the floor nail at {} in on its run", inches(*at));
             if self.layout.in_a_door(*at) {
-                faults.push((*at, format!("{place} is in a door")));
+                faults.push((*at, format!("{} is in a door", place())));
             }
             if !self.layout.between(at - half, at + half).is_empty() {
-                faults.push((*at, format!("{place} is under a stud")));
+                faults.push((*at, format!("{} is under a stud", place())));
             }
         }
         for [first, last] in without(shape.extent, &self.layout.doors) {
