@@ -7,7 +7,7 @@ use crate::shape::{Shape, Shapes};
 use crate::{ROUNDING, SLIVER};
 use diag::{Finding, codes::verify};
 use geom::{Length, Point};
-use plan_model::{Joint, JointKind, Layer, PieceId, Plan, TieKind, piece_name, run_name};
+use plan_model::{Joint, JointKind, Layer, MarkKind, PieceId, Plan, TieKind, piece_name, run_name};
 use settings::Settings;
 use wall_model::floor::{Floor, RunId};
 
@@ -76,7 +76,7 @@ pub fn check(
     );
     let stands = report.line(
         5,
-        "joints of top plates listed as on a stud are over one that reaches up to them: no trimmer, and none over an opening or beside it up to the king stud",
+        "joints are listed as on a stud where one bears both their pieces by 1/4 in, and nowhere else: for top plates one that reaches up to them, no trimmer, and none over an opening or beside it up to the king stud",
     );
     let rows =
         report.line(5, "the joints listed are the gaps between the outlines, with their offsets");
@@ -133,12 +133,10 @@ pub fn check(
                 );
             }
         }
-        let top = |on_stud: bool| {
-            let all = listed[index].iter().flatten();
-            all.filter(move |j| j.on_stud == on_stud && j.layer != Layer::Bottom)
-        };
-        let off_studs = top(false).filter(|j| j.kind == JointKind::Break);
-        for joint in top(true).chain(off_studs) {
+        let said =
+            |on_stud: bool| listed[index].iter().flatten().filter(move |j| j.on_stud == on_stud);
+        let off_studs = said(false).filter(|j| j.kind == JointKind::Break);
+        for joint in said(true).chain(off_studs) {
             report.looked(stands, 1);
             let why = match joint.on_stud {
                 true => not_on_stud(floor, plan, shapes, joint)
@@ -172,14 +170,25 @@ pub fn check(
     }
 }
 
-/// Why no stud that reaches up to the top plates stands under a joint of theirs, if none does.
+/// Whether a mark is of what bears a joint of that layer.
+fn bears(layer: Layer, kind: MarkKind) -> bool {
+    if layer == Layer::Bottom { layout::stands(kind) } else { reaches_up(kind) }
+}
+
+/// How far from a joint the centre of a stud may be that bears both its pieces.
+fn reach(floor: &Floor, run: RunId) -> Length {
+    floor.run(run).section.thickness().half() - Length::sixteenths(4) + ROUNDING
+}
+
+/// Why no stud bears a joint, if none does.
 fn not_on_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> Option<&'static str> {
     let thick = floor.run(joint.run).section.thickness();
     let (half, frame) = (thick.half(), floor.run(joint.run).frame());
-    // What stands within half a stud of the joint and reaches up to it, and whether it is the last stud of a plate. A
-    // stud just under an open joint is marked on the plates of other layers.
+    let reach = reach(floor, joint.run);
+    // What bears the joint, and whether it is the last stud of a plate. A stud just under an open joint is marked on the
+    // plates of other layers.
     let near = |s: &&Shape| {
-        let reach = half.nm();
+        let reach = reach.nm();
         s.extent[0] - reach <= joint.at.nm() && joint.at.nm() <= s.extent[1] + reach
     };
     let chains = Layer::ALL.into_iter().flat_map(|l| shapes.chain(joint.run, l)).filter(near);
@@ -189,12 +198,12 @@ fn not_on_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> Op
             let whole = full_width(s, &frame).map(Length::from_nm);
             let at_end = half + ROUNDING;
             let last = move |at: Length| at <= whole[0] + at_end || at >= whole[1] - at_end;
-            let studs = piece.marks.iter().filter(|m| reaches_up(m.kind));
+            let studs = piece.marks.iter().filter(|m| bears(joint.layer, m.kind));
             studs
                 .map(move |m| Length::from_nm(layout::on_run(piece, m.at)))
                 .map(move |at| (at, last(at)))
         })
-        .filter(|(at, _)| (*at - joint.at).abs() < half)
+        .filter(|(at, _)| (*at - joint.at).abs() <= reach)
         .collect();
     // A trimmer, under the header, stands between the opening and the king stud; where there is no room for both the
     // last stud of the plate stands in their place.
@@ -208,20 +217,21 @@ fn not_on_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> Op
         let last = |o: &wall_model::Opening| under.iter().any(|(s, last)| *last && clear(o, *s));
         wall.openings.iter().any(|o| near(o) && !last(o))
     });
-    if over {
+    if over && joint.layer != Layer::Bottom {
         return Some("it lies over an opening or one of its trimmers");
     }
     under.is_empty().then_some("no stud is marked there")
 }
 
-/// Whether a stud that reaches up to the top plates stands under both pieces of a joint of theirs, by 1/4 in at least.
+/// Whether a stud stands under both pieces of a joint, by 1/4 in at least.
 fn is_over_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> bool {
-    let bears = floor.run(joint.run).section.thickness().half() - Length::sixteenths(4);
-    shapes.chain(joint.run, Layer::Lower).any(|s| {
+    let reach = reach(floor, joint.run) - ROUNDING * 2;
+    let layer = if joint.layer == Layer::Bottom { Layer::Bottom } else { Layer::Lower };
+    shapes.chain(joint.run, layer).any(|s| {
         let piece = &plan.pieces[s.id.0 as usize];
-        let studs = piece.marks.iter().filter(|m| reaches_up(m.kind));
+        let studs = piece.marks.iter().filter(|m| bears(joint.layer, m.kind));
         let mut stations = studs.map(|m| Length::from_nm(layout::on_run(piece, m.at)));
-        stations.any(|at| (at - joint.at).abs() <= bears - ROUNDING)
+        stations.any(|at| (at - joint.at).abs() <= reach)
     })
 }
 
@@ -236,8 +246,10 @@ struct Expected {
     kind: JointKind,
     middle: i64,
     half_gap: i64,
-    /// How far `at`, `half_gap` and `offset` may differ: bevels have no one station.
+    /// How far `at` and `half_gap` may differ: between bevels there is no one station.
     slack: i64,
+    /// How far `offset` may.
+    offset_slack: i64,
     offset: Option<i64>,
 }
 
@@ -253,7 +265,8 @@ fn expect(
         kind: JointKind::End,
         middle: shape.extent[end],
         half_gap: 0,
-        slack: shape.reach_at(end) + tol,
+        slack: tol,
+        offset_slack: tol,
         offset: None,
     };
     let mut out = Vec::new();
@@ -275,7 +288,8 @@ fn expect(
             kind: if lap { JointKind::LapGap } else { JointKind::Break },
             middle: gap.middle(),
             half_gap: (to - from) / 2,
-            slack: gap.bevel + bevels + tol,
+            slack: gap.bevel + tol,
+            offset_slack: gap.bevel + bevels + tol,
             offset: other.iter().map(|o| gap.clear_of(o)).min(),
         });
     }
@@ -306,7 +320,7 @@ fn compare(expected: &[Expected], found: &[&Joint]) -> Vec<(i64, String)> {
         return vec![(station, text)];
     }
     for (e, j) in expected.iter().zip(found) {
-        let near = |a: i64, b: Length| (a - b.nm()).abs() <= e.slack;
+        let near = |a: i64, b: Length, slack: i64| (a - b.nm()).abs() <= slack;
         let inches = |nm: i64| Length::from_nm(nm).to_inches();
         if j.kind != e.kind {
             let text = format!(
@@ -316,7 +330,7 @@ fn compare(expected: &[Expected], found: &[&Joint]) -> Vec<(i64, String)> {
                 e.kind.name()
             );
             faults.push((e.middle, text));
-        } else if !near(e.middle, j.at) || !near(e.half_gap, j.half_gap) {
+        } else if !near(e.middle, j.at, e.slack) || !near(e.half_gap, j.half_gap, e.slack) {
             let text = format!(
                 "the {} listed at {} in (half gap {} in) lies at {} in (half gap {} in)",
                 e.kind.name(),
@@ -327,7 +341,7 @@ fn compare(expected: &[Expected], found: &[&Joint]) -> Vec<(i64, String)> {
             );
             faults.push((e.middle, text));
         } else if match (e.offset, j.offset) {
-            (Some(a), Some(b)) => !near(a, b),
+            (Some(a), Some(b)) => !near(a, b, e.offset_slack),
             (a, b) => a.is_some() != b.is_some(),
         } {
             let say = |o: Option<f64>| o.map_or("none".to_owned(), |x| format!("{x} in"));

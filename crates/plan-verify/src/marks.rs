@@ -116,6 +116,33 @@ impl<'a> Marked<'a> {
             faults.extend(self.only_on_one(Layer::Lower, other));
             faults.extend(self.only_on_one(other, Layer::Lower));
         }
+        faults.extend(Layer::ALL.into_iter().flat_map(|layer| self.not_on_both_sides(layer)));
+        faults
+    }
+
+    /// Marks on the line of a tight joint that only one of its two plates has: what stands there bears both.
+    fn not_on_both_sides(&self, layer: Layer) -> Vec<Fault> {
+        let plates: Vec<_> = self.plates(layer).collect();
+        let mut faults = Vec::new();
+        for pair in plates.windows(2) {
+            let ends = [pair[0].0.extent[1], pair[1].0.extent[0]];
+            if (ends[0] - ends[1]).abs() > TOL {
+                continue;
+            }
+            let marked = [0, 1].map(|side| {
+                let (_, piece) = pair[side];
+                let there = |m: &&Mark| near(on_run(piece, m.at), ends[side]) && stands(m.kind);
+                piece.marks.iter().filter(there).map(|m| m.kind).collect::<Vec<_>>()
+            });
+            if marked[0] != marked[1] {
+                let [a, b] = [0, 1].map(|side| &pair[side].1.mark);
+                let place = inches(ends[0]);
+                let text = format!(
+                    "{a} and {b} meet at {place} in on their run and have not the same marks there"
+                );
+                faults.push((ends[0], text));
+            }
+        }
         faults
     }
 

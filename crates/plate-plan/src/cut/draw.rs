@@ -88,8 +88,8 @@ fn draw(job: &Job, r: &Run, layer: Layer, start: &PlateEnd, end: &PlateEnd) -> P
         .studs
         .marks
         .iter()
-        .filter(|m| m.at >= from && m.at <= to)
-        .map(|m| Mark { at: m.at - from, kind: m.kind })
+        .filter(|m| m.at >= from - HAIR && m.at <= to + HAIR)
+        .map(|m| Mark { at: (m.at - from).clamp(Length::ZERO, to - from), kind: m.kind })
         .collect();
     Piece {
         mark: String::new(),
@@ -123,6 +123,10 @@ fn draw(job: &Job, r: &Run, layer: Layer, start: &PlateEnd, end: &PlateEnd) -> P
         nails: Vec::new(),
     }
 }
+
+/// A stud whose centre is no farther than this (0.00001 in) beside the end of a piece is on its line: lines at an angle are
+/// rounded.
+const HAIR: Length = Length::from_nm(254);
 
 /// The finest mark on the tape: a sixteenth, or a millimetre for metric sections.
 pub(crate) fn tape(section: Section) -> Length {
