@@ -75,7 +75,9 @@ impl Place<'_> {
                 Some("it is said to meet the next piece of its run, and there is none".to_owned())
             }
             Against::Open => {
-                let other = beside.first()?;
+                let Some(other) = beside.first() else {
+                    return self.stands_taller(shape, end, &probes);
+                };
                 // Flush with the outer face of a wall it runs over, another one's plate may stop at it.
                 let own = beside.iter().any(|s| s.run == shape.run);
                 // And a wall drawn past a free one's end, without a junction.
@@ -99,6 +101,26 @@ impl Place<'_> {
             )),
             _ => None,
         }
+    }
+
+    /// The studs of a taller wall that its run meets, where an end that is said to end free stops at them.
+    fn stands_taller(&self, shape: &Shape, end: usize, probes: &[Point]) -> Option<String> {
+        let own = &self.plan.pieces[shape.id.0 as usize];
+        let over = own.z + own.section.thickness() * 2;
+        let inside = self.probes(shape, end, -1);
+        let is_taller = |id: &RunId| {
+            let run = self.floor.run(*id);
+            let top = run.top.min(run.top + run.rise);
+            run.base < own.z
+                && top > over
+                && self.wall_there(*id, probes)
+                && !self.wall_there(*id, &inside)
+        };
+        let taller = self.met(shape, end).into_iter().find(is_taller)?;
+        Some(format!(
+            "it is said to end free, and the taller wall {} stands there",
+            run_name(taller)
+        ))
     }
 
     /// Plates of its layer and height that lie just beyond an end, where it is looked for them.
