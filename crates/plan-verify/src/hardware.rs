@@ -94,6 +94,10 @@ fn joins_nothing(floor: &Floor, plan: &Plan, shapes: &Shapes, tie: &Tie) -> Opti
     if !joined.iter().any(here) {
         return Some("none of its plates is of a wall there".to_owned());
     }
+    // Screws go through a seam of the two walls; a strap may reach over to a third one's plate.
+    if tie.kind == TieKind::Screw && !joined.iter().all(here) {
+        return Some("one of its plates is of no wall there".to_owned());
+    }
     if let [one] = joined[..] {
         let near = |b: &crate::shape::Bite| near_notch(floor, one, b, tie.junction);
         let across = one.bites.iter().any(near);
