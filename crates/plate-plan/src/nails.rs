@@ -26,6 +26,9 @@ const NEAR_END: Length = Length::inches(6);
 /// A nail into the floor is driven this far from the studs on the plate.
 const BESIDE_STUD: Length = Length::sixteenths(12);
 
+/// Where a bottom plate's stretch begins and ends it is nailed down within this distance, studs allowing.
+const NEAR_FLOOR_END: Length = Length::inches(8);
+
 /// Nails of an upper plate nearer to each other than this are at one place.
 const APART_LEAST: Length = Length::sixteenths(12);
 
@@ -283,7 +286,7 @@ fn places_in(piece: &Piece, by: &Schedule, centres: &[&[Length]]) -> Vec<Length>
 }
 
 /// Where a piece has half of its width or more, stations on the run: at a bevel, a step or a point at its end it may have
-/// less. All of a piece that has it nowhere.
+/// less. Of a sliver that has it nowhere, where a nail has wood on both sides; nothing, its middle, where none would have.
 fn wide_enough(piece: &Piece, run: &Run) -> (Length, Length) {
     let all = (piece.from, piece.to);
     let square = piece.ends.iter().all(|e| e.cut_deg == 90.0);
@@ -293,7 +296,7 @@ fn wide_enough(piece: &Piece, run: &Run) -> (Length, Length) {
     let frame = run.frame();
     let corners: Vec<(Length, Length)> = piece.outline.iter().map(|p| frame.locate(*p)).collect();
     let width = piece.section.width();
-    let is_wide_at = |at: Length| {
+    let width_at = |at: Length| {
         let next = corners.iter().cycle().skip(1);
         let crossed: Vec<Length> = corners
             .iter()
@@ -305,15 +308,18 @@ fn wide_enough(piece: &Piece, run: &Run) -> (Length, Length) {
             })
             .collect();
         let (least, greatest) = (crossed.iter().min(), crossed.iter().max());
-        let across = least.zip(greatest).map_or(Length::ZERO, |(a, b)| *b - *a);
-        across >= width.half()
+        least.zip(greatest).map_or(Length::ZERO, |(a, b)| *b - *a)
     };
     let mut stations: Vec<Length> = corners.iter().map(|c| c.0).collect();
     stations.sort_unstable();
     let beside = Length::sixty_fourths(1);
-    let from = stations.iter().find(|s| is_wide_at(**s + beside));
-    let to = stations.iter().rev().find(|s| is_wide_at(**s - beside));
-    from.zip(to).map_or(all, |(a, b)| if a < b { (*a, *b) } else { all })
+    let wider = |least: Length| {
+        let from = stations.iter().find(|s| width_at(**s + beside) >= least)?;
+        let to = stations.iter().rev().find(|s| width_at(**s - beside) >= least)?;
+        (from < to).then_some((*from, *to))
+    };
+    let middle = (piece.from + piece.to).half();
+    wider(width.half()).or_else(|| wider(EDGE * 2)).unwrap_or((middle, middle))
 }
 
 /// The greatest distance between nails of the upper plate, in plan.
@@ -360,7 +366,10 @@ fn nail_down(from: Length, to: Length, studs: &Studs, most: Length, out: &mut Ve
         }
         (at >= from + EDGE && at <= to - EDGE).then_some(at)
     };
-    let Some(mut at) = clear_place(first, false).or_else(|| clear_place(first, true)) else {
+    let near_start = |at: &Length| *at - from <= NEAR_FLOOR_END;
+    let onto = clear_place(first, false);
+    let begun = onto.filter(near_start).or_else(|| clear_place(first, true)).or(onto);
+    let Some(mut at) = begun else {
         return;
     };
     out.push(at);
@@ -370,9 +379,11 @@ fn nail_down(from: Length, to: Length, studs: &Studs, most: Length, out: &mut Ve
         let steps = ((left.nm() + most.nm() - 1) / most.nm()).max(1);
         let wanted = if steps == 1 { last } else { at + left / steps };
         let onward = |next: &Length| *next > at + EDGE;
-        let found = clear_place(wanted, true).filter(onward);
+        let near_end = |at: &Length| wanted != last || to - *at <= NEAR_FLOOR_END;
+        let back = clear_place(wanted, true).filter(onward);
+        let ahead = clear_place(wanted, false).filter(onward);
         // Studs fill it back to the last nail: beyond them.
-        let found = found.or_else(|| clear_place(wanted, false).filter(onward));
+        let found = back.filter(near_end).or(ahead).or(back);
         let Some(next) = found else { return };
         out.push(next);
         if wanted == last {
@@ -386,6 +397,10 @@ fn nail_down(from: Length, to: Length, studs: &Studs, most: Length, out: &mut Ve
 /// the splice count within the lap, spread over the studs there, then beside them.
 fn enough_at_joints(spots: &mut Spots, piece: &Piece, by: &Schedule) {
     let Schedule { studs, joints, rules, .. } = *by;
+    let (from, to) = wide_enough(piece, by.run);
+    if from == to {
+        return;
+    }
     let splice = &rules.nails.splice;
     let within = Length::from_inches(splice.within).unwrap_or(Length::inches(24));
     let within = piece.rake.map_or(within, |r| r.slope.level(within));
@@ -512,17 +527,7 @@ mod tests {
     #[test]
     fn nails_stand_closer_only_where_there_is_no_room() {
         let length = Length::feet(1);
-        let studs = Studs {
-            marks: Vec::new(),
-            centres: Vec::new(),
-            to_the_top: Vec::new(),
-            openings: Vec::new(),
-            over_openings: Vec::new(),
-            under_windows: Vec::new(),
-            doors: Vec::new(),
-            half: Length::sixteenths(12),
-            ends: [Length::ZERO, length],
-        };
+        let studs = standing(&[], length);
         let places = |missing: u32| {
             let mut spots = Spots::new();
             add(&mut spots, missing, (Length::ZERO, length), ("16d", &[]), &studs, 4, |_| true);
@@ -542,5 +547,36 @@ mod tests {
         let at: Vec<f64> = spots.keys().map(|(at, _)| at.to_inches()).collect();
         assert_eq!(at, [1.5, 3.0, 9.0, 10.5]);
         assert_eq!(spots.values().sum::<u32>(), 8);
+    }
+
+    /// A cripple under a window's end, its trimmer and its king stand one close after the other: the nail that would stand 3 in
+    /// from the plate's end finds its place before them, not 8-1/4 in away, and so at the other end.
+    #[test]
+    fn floor_nails_stand_near_both_ends_of_a_plate_where_studs_crowd() {
+        let length = Length::inches(40);
+        let crowd = [3.0, 5.25, 6.75];
+        let both: Vec<f64> =
+            crowd.iter().copied().chain(crowd.iter().rev().map(|s| 40.0 - s)).collect();
+        let nails =
+            into_the_floor((Length::ZERO, length), &standing(&both, length), Length::inches(16));
+        let at: Vec<f64> = nails.iter().map(|at| at.to_inches()).collect();
+        assert_eq!((at.first(), at.last()), (Some(&1.5), Some(&38.5)), "{at:?}");
+    }
+
+    /// Studs with their centres there, in inches, and nothing else.
+    fn standing(centres: &[f64], length: Length) -> Studs {
+        let centres: Vec<Length> =
+            centres.iter().map(|s| Length::from_inches(*s).unwrap_or_default()).collect();
+        Studs {
+            marks: Vec::new(),
+            to_the_top: centres.clone(),
+            centres,
+            openings: Vec::new(),
+            over_openings: Vec::new(),
+            under_windows: Vec::new(),
+            doors: Vec::new(),
+            half: Length::sixteenths(12),
+            ends: [Length::ZERO, length],
+        }
     }
 }
