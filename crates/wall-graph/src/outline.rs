@@ -287,3 +287,21 @@ fn report_islands(floor: &Floor, edges: &[Edge], findings: &mut Vec<Finding>) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::contains;
+    use geom::{Length, Point};
+
+    /// A room with a slanted wall, by hand: a right triangle of 120 and 60 in, whose long side falls 1 in 2.
+    #[test]
+    fn a_point_is_in_a_room_with_a_slanted_wall_below_that_wall_alone() {
+        let at = |x: i64, y: i64| Point { x: Length::inches(x), y: Length::inches(y) };
+        let room = [at(0, 0), at(120, 0), at(0, 60)];
+        for (x, y, inside) in
+            [(40, 39, true), (40, 41, false), (100, 9, true), (100, 11, false), (-1, 30, false)]
+        {
+            assert_eq!(contains(&room, at(x, y)), inside, "{x}, {y}");
+        }
+    }
+}
