@@ -26,7 +26,7 @@ pub fn check(floor: &Floor, plan: &Plan, shapes: &Shapes, report: &mut Report) {
         cuts: report.line(7, "saw angles and notches listed are those of the outline"),
         printed: report.line(
             7,
-            "printed lengths are within 1/16 in of the exact ones, never longer for upper plates, and add up without drift for the others",
+            "printed lengths are less than 1/16 in off the exact ones, never longer for upper plates, and add up without drift for the others",
         ),
         sums: report.line(
             7,
@@ -198,7 +198,7 @@ fn printed_fault(piece: &Piece) -> Option<String> {
     let over = piece.printed - piece.length;
     let along = piece.rake.map_or(over, |r| r.edge_printed - r.edge);
     let long = piece.layer == Layer::Upper && over.max(along) > Length::ZERO;
-    (long || over.abs().max(along.abs()) > Length::SIXTEENTH).then(|| {
+    (long || over.abs().max(along.abs()) >= Length::SIXTEENTH).then(|| {
         format!(
             "its printed length is {} in, its exact length {} in",
             piece.printed.to_inches(),
@@ -224,7 +224,7 @@ fn drift(plan: &Plan, shapes: &Shapes, run: RunId, layer: Layer, line: Line, rep
         let printed: Length = stretch.iter().map(|s| lengths(s).0).sum();
         let exact: Length = stretch.iter().map(|s| lengths(s).1).sum();
         // One piece has its own check.
-        if stretch.len() > 1 && (printed - exact).abs() > Length::SIXTEENTH {
+        if stretch.len() > 1 && (printed - exact).abs() >= Length::SIXTEENTH {
             let text = format!(
                 "Run {}: printed {} lengths add up to {} in, the exact ones to {} in.",
                 run_name(run),

@@ -657,7 +657,15 @@ fn a_length_that_is_not_the_outline_is_named() {
         let p = h.piece(0, Layer::Upper, 0);
         h.plan.pieces[p].length += inch(0.0625);
     });
-    expect(&proof, &[7], &["proof-length"]);
+    expect(&proof, &[7], &["proof-length", "proof-printed"]);
+    // Printed a whole step of the tape off is off, whatever was rounded.
+    for off in [0.0625, -0.0625] {
+        let proof = broken(tee_house(), |h| {
+            let p = h.piece(0, Layer::Lower, 0);
+            h.plan.pieces[p].printed += inch(off);
+        });
+        expect(&proof, &[7], &["proof-printed"]);
+    }
     let proof = broken(oblique_corner(), |h| {
         // Short point instead of long point.
         let p = h.piece(1, Layer::Lower, 0);
