@@ -113,6 +113,9 @@ fn joins_nothing(floor: &Floor, plan: &Plan, shapes: &Shapes, tie: &Tie) -> Opti
         if apart > (REACH + ROUNDING).nm() as f64 {
             return Some(format!("{} are {:.2} in apart", names(), apart / 25.4e6));
         }
+        if tie.kind == TieKind::Screw && a.run == b.run {
+            return Some(format!("{} are plates of one wall", names()));
+        }
         let stacked = a.run == b.run && a.layer != b.layer;
         let storeys = plan.pieces[a.id.0 as usize].storey != plan.pieces[b.id.0 as usize].storey;
         if stacked || storeys {
