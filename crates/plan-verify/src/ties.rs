@@ -405,7 +405,7 @@ impl<'a> Place<'a> {
         // On plates of two widths the lesser overlap may be named instead of the mean.
         let least = lowers.iter().map(|l| self.reach_over(upper, l)).fold(f64::MAX, f64::min);
         let lesser_named = lowers.len() > 1 && as_said(least);
-        let named = as_said(lap.depth) || as_said(lap.drawn_out);
+        let named = as_said(lap.depth) || tie.kind == TieKind::Lap && as_said(lap.drawn_out);
         if !named && !lesser_named {
             return Err(format!(
                 "it says {} in of overlap, there are {inches:.4} in",

@@ -22,7 +22,7 @@ pub fn of(plan: &Plan, seed: u64) -> Vec<(&'static str, Plan)> {
 /// `None` where the plan has no such thing.
 type Fault = fn(&mut Plan, &mut Seeded) -> Option<()>;
 
-const FAULTS: [(&str, Fault); 40] = [
+const FAULTS: [(&str, Fault); 47] = [
     ("a piece is missing", |p, s| {
         let at = any(&p.pieces, s)?;
         p.pieces.remove(at);
@@ -202,6 +202,46 @@ const FAULTS: [(&str, Fault); 40] = [
         let first = one(&mut p.ties, s)?.pieces.first_mut()?;
         *first = PieceId((first.0 + 1) % count);
         Some(())
+    }),
+    ("a lap or notch is listed longer", |p, s| {
+        let laps: Vec<usize> = (0..p.ties.len())
+            .filter(|i| matches!(p.ties[*i].kind, TieKind::Lap | TieKind::Notch))
+            .collect();
+        p.ties[laps[any(&laps, s)?]].overlap += EIGHTH;
+        Some(())
+    }),
+    ("there is a nail too few at one place", |p, s| {
+        let nails = &mut piece(p, |p| p.nails.iter().any(|n| n.count > 1), s)?.nails;
+        let several: Vec<usize> = (0..nails.len()).filter(|i| nails[*i].count > 1).collect();
+        nails[several[any(&several, s)?]].count -= 1;
+        Some(())
+    }),
+    ("nails of one place are of another kind", |p, s| {
+        let nails = &mut piece(p, |p| !p.nails.is_empty(), s)?.nails;
+        one(nails, s)?.nail = "8d box (2-1/2 x 0.113)".to_owned();
+        Some(())
+    }),
+    ("nails go into the floor, or do not", |p, s| {
+        let into = &mut one(&mut piece(p, |p| !p.nails.is_empty(), s)?.nails, s)?.into_floor;
+        *into = !*into;
+        Some(())
+    }),
+    ("a piece is of another section", |p, s| {
+        let piece = piece(p, |_| true, s)?;
+        let narrow = piece.section == lumber::Section::S2X4;
+        piece.section = if narrow { lumber::Section::S2X6 } else { lumber::Section::S2X4 };
+        Some(())
+    }),
+    ("a piece is of another wall", |p, s| {
+        let runs = p.pieces.iter().map(|p| p.run.0).max()? + 1;
+        let piece = piece(p, |_| runs > 1, s)?;
+        piece.run.0 = (piece.run.0 + 1) % runs;
+        Some(())
+    }),
+    ("two pieces have one name", |p, s| {
+        let at = any(&p.pieces, s)?;
+        let next = (at + 1) % p.pieces.len();
+        (p.pieces.len() > 1).then(|| p.pieces[next].mark = p.pieces[at].mark.clone())
     }),
 ];
 
