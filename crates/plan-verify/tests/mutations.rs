@@ -214,6 +214,49 @@ fn bottom_plates_may_stop_at_doors_when_the_settings_say_so() {
     expect(&with_door((20.0, 55.0)), &[2], &["proof-bottom"]);
 }
 
+/// Where bottom plates stop at doors, none ends a scrap's length beside one.
+#[test]
+fn a_bottom_joint_just_beside_a_door_is_named() {
+    // A 36 in door in the east-west wall from 20 to 56; beside it a bottom plate is joined, before or behind.
+    let joined_at = |at: f64| {
+        let mut h = cross();
+        h.settings.plates.bottom_stops_at_doors = true;
+        h.floor.walls[0].openings.push(Opening {
+            kind: OpeningKind::Door,
+            from: inch(20.0),
+            to: inch(56.0),
+            source: vec![],
+        });
+        let first = h.piece(0, Layer::Bottom, 0);
+        let mut plates = vec![(0.0, 20.0), (56.0, 120.0)];
+        let cut = plates.iter().position(|(a, b)| at > *a && at < *b).unwrap();
+        let (a, b) = plates.remove(cut);
+        plates.splice(cut..cut, [(a, at), (at, b)]);
+        let whole = h.plan.pieces[first].clone();
+        for (n, (from, to)) in plates.into_iter().enumerate() {
+            let p = if n == 0 { first } else { h.plan.pieces.len() };
+            if n > 0 {
+                h.plan.pieces.push(whole.clone());
+                h.plan.pieces[p].mark = format!("REST{n}");
+            }
+            h.stretch(p, from, to - 120.0);
+        }
+        for (middle, half) in [(38.0, 18.0), (at, 0.0)] {
+            let row = (0, Layer::Bottom, middle, half, JointKind::Break, None);
+            h.plan.joints.push(houses::joint(row));
+        }
+        h.buy();
+        h.prove()
+    };
+    for at in [10.0, 66.0] {
+        let right = joined_at(at);
+        assert!(right.holds(), "{at}: {:?}", right.findings);
+    }
+    for at in [18.0, 58.0] {
+        expect(&joined_at(at), &[2], &["proof-bottom"]);
+    }
+}
+
 // Item 3
 
 #[test]

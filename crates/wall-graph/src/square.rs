@@ -121,3 +121,20 @@ fn main_direction(lines: &[Line]) -> Option<f64> {
     })?;
     Some(if median.0.abs() < 1e-6 { 0.0 } else { median.0 })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::quarter_turned;
+
+    #[test]
+    fn a_direction_is_turned_by_whole_quarters() {
+        for main in [0.0, 0.3, -0.3, 0.7] {
+            for turns in -5..6_i64 {
+                let angle = main + turns as f64 * std::f64::consts::FRAC_PI_2;
+                let d = quarter_turned(main, turns);
+                let off = (d.0 - angle.cos()).hypot(d.1 - angle.sin());
+                assert!(off < 1e-12, "{main} {turns}: {d:?}");
+            }
+        }
+    }
+}
