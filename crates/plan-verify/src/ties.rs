@@ -221,9 +221,13 @@ impl<'a> Place<'a> {
         let mut by_wood = false;
         for run in &runs {
             let others = self.runs(*run, false);
-            // Runs of one line lie on each other only in line; of the rest, one line at a time.
-            let lowers: Vec<&Shape> =
-                others.iter().flat_map(|r| self.near(*r, Layer::Lower)).collect();
+            // Runs of one line lie on each other only in line; of the rest, one line at a time, and each of its walls by itself:
+            // where a wider one goes on in line, what lies across the narrow one is a lap on that.
+            let of_run = |r: &RunId| self.near(*r, Layer::Lower).collect::<Vec<&Shape>>();
+            let mut on_lines = vec![others.iter().flat_map(of_run).collect::<Vec<&Shape>>()];
+            if others.len() > 1 {
+                on_lines.extend(others.iter().map(of_run));
+            }
             let in_line: Vec<&Shape> = self
                 .runs(*run, true)
                 .into_iter()
@@ -231,15 +235,18 @@ impl<'a> Place<'a> {
                 .flat_map(|r| self.near(r, Layer::Lower))
                 .collect();
             for upper in self.near(*run, Layer::Upper) {
-                let lap = self.lap(upper, &lowers);
-                let notch = lap.depth >= (self.settings.plates.notch_depth - SLIVER).nm() as f64;
-                if (lap.whole || notch) && self.one_above(plan, upper, &lap.on) {
-                    by_wood = true;
-                    if !self.is_held(plan, upper) {
-                        continue;
-                    }
-                    for piece in &lap.on {
-                        group.join(*run, plan.pieces[piece.0 as usize].run);
+                for lowers in &on_lines {
+                    let lap = self.lap(upper, lowers);
+                    let notch =
+                        lap.depth >= (self.settings.plates.notch_depth - SLIVER).nm() as f64;
+                    if (lap.whole || notch) && self.one_above(plan, upper, &lap.on) {
+                        by_wood = true;
+                        if !self.is_held(plan, upper) {
+                            break;
+                        }
+                        for piece in &lap.on {
+                            group.join(*run, plan.pieces[piece.0 as usize].run);
+                        }
                     }
                 }
                 for lower in &in_line {
