@@ -14,6 +14,7 @@ use crate::facelines::{CRACK_IN, Family, families};
 use crate::glass::{
     Pane, bare_panes, crosses, join_over_mullions, mark_sills, panes, without_sashes,
 };
+use crate::jogs::{Meets, meet_at_jogs};
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::network::distance;
@@ -86,6 +87,8 @@ pub(crate) struct Chain {
     pub gaps: Vec<[f64; 2]>,
     /// Between stretches, those where both faces run on beside lines between them.
     pub run_on: Vec<[f64; 2]>,
+    /// Where it meets walls that go on aside of its ends.
+    pub meets: [Option<Meets>; 2],
 }
 
 impl Chain {
@@ -108,7 +111,7 @@ impl Chain {
         let stretches = beyond(&mut self.stretches);
         let (gaps, run_on) = (beyond(&mut self.gaps), beyond(&mut self.run_on));
         self.gaps.retain(|g| *g != gap);
-        Chain { low: self.low, high: self.high, stretches, gaps, run_on }
+        Chain { low: self.low, high: self.high, stretches, gaps, run_on, meets: [None; 2] }
     }
 }
 
@@ -143,7 +146,8 @@ pub(crate) fn pair(lines: &[Segment], thickness: &Thickness<'_>, watch: &Watch) 
         let mut own = part_at_changes(&family, own, thickness.known, lines, &index);
         own.iter_mut().for_each(join_over_mullions);
         own.retain(|c| !watch.is_over() && is_wall(&family, &found, c, thickness, lines, &index));
-        let (own, sashes) = without_sashes(&family, own, thickness.known);
+        let (mut own, sashes) = without_sashes(&family, own, thickness.known);
+        meet_at_jogs(&family, &mut own, lines, &index);
         for line in sashes {
             if let Some(slot) = out.inside.get_mut(line) {
                 *slot = true;
@@ -200,8 +204,14 @@ fn chains(family: &Family, strips: &[Strip], lines: &[Segment], index: &LineInde
                 Across::Ends => {}
             }
         }
-        let (gaps, run_on) = (Vec::new(), Vec::new());
-        out.push(Chain { low: s.low, high: s.high, stretches: vec![here], gaps, run_on });
+        out.push(Chain {
+            low: s.low,
+            high: s.high,
+            stretches: vec![here],
+            gaps: Vec::new(),
+            run_on: Vec::new(),
+            meets: [None; 2],
+        });
     }
     out
 }
@@ -434,6 +444,9 @@ fn finish_chain(
 /// Where the centreline ends, and how far the longer face goes there. At a corner the outer face is
 /// longer by the other wall's thickness: the other centreline is half way.
 fn reach(family: &Family, strips: &[Strip], chain: &Chain, up: bool) -> [f64; 2] {
+    if let Some(m) = chain.meets[usize::from(up)] {
+        return [m.at, m.face];
+    }
     let end = chain.ends()[usize::from(up)];
     let mut longest = end;
     for k in [chain.low, chain.high] {
