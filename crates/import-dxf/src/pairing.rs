@@ -20,6 +20,7 @@ use crate::nearby::LineIndex;
 use crate::network::distance;
 use crate::partitions::{doorways, ends_in_wall, stands_behind};
 use crate::passing::two_walls_cross;
+use crate::stubs::{are_stubs, by_face};
 use crate::thicker::part_at_changes;
 use limits::Watch;
 use std::collections::BTreeMap;
@@ -145,7 +146,10 @@ pub(crate) fn pair(lines: &[Segment], thickness: &Thickness<'_>, watch: &Watch) 
         let own = chains(&family, &found, lines, &index);
         let mut own = part_at_changes(&family, own, thickness.known, lines, &index);
         own.iter_mut().for_each(join_over_mullions);
-        own.retain(|c| !watch.is_over() && is_wall(&family, &found, c, thickness, lines, &index));
+        let faces = by_face(&found);
+        own.retain(|c| {
+            !watch.is_over() && is_wall(&family, (&found, &faces), c, thickness, lines, &index)
+        });
         let (mut own, sashes) = without_sashes(&family, own, thickness.known);
         meet_at_jogs(&family, &mut own, lines, &index);
         for line in sashes {
@@ -336,7 +340,7 @@ pub(crate) fn end_kind(
 /// the outer face shows how long the wall is.
 fn is_wall(
     family: &Family,
-    strips: &[Strip],
+    (strips, faces): (&[Strip], &BTreeMap<usize, Vec<&Strip>>),
     c: &Chain,
     thickness: &Thickness<'_>,
     lines: &[Segment],
@@ -351,7 +355,7 @@ fn is_wall(
         return c.drawn() >= t * 3.0 && c.drawn() >= UNKNOWN_LENGTH_IN;
     }
     if to - from >= t * SHORTEST {
-        return true;
+        return !are_stubs(c, t, faces);
     }
     let whole = reach(family, strips, c, true)[1] - reach(family, strips, c, false)[1];
     let held = |station: f64| end_kind(family, c, station, lines, index) != End::Bare;
