@@ -101,7 +101,7 @@ codes! {
         remedy: "If it is an opening, break both faces between the jambs, draw the glass from jamb to jamb, or put a symbol on a door or window layer. If not, move the lines to another layer.";
     WALLS_FACING = "dxf-walls-facing", Warning, "Two walls in one line stop facing each other",
         meaning: "Nothing is drawn in the gap between the ends of two walls in one line. A cased opening is often drawn so; the plates that run over it are missing then, since nothing says that the two are one wall.",
-        rule: "14 to 99 in apart, within 1/2 in of one line, no other wall at the ends or between (common practice, no source).",
+        rule: "14 to 99 in apart, or up to 18 ft 6 in where the two are as thick as each other, within 1/2 in of one line, no other wall at the ends or between (common practice, no source).",
         remedy: "If it is an opening, draw a door, window or opening on its layer there; if the wall stops, go on.";
     WALLS_AS_SURFACES = "dxf-walls-as-surfaces", Warning, "Walls are drawn as surfaces in space",
         meaning: "The layer's walls are 3D faces or meshes, as a model is exported. They were read as seen from above, at their whole outline. A door or window is seen only where the surfaces of its wall stop beside it; where they go on over or under it, its plates were planned as if there were none.",
