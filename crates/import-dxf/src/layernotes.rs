@@ -402,7 +402,7 @@ pub(crate) fn section_findings(s: &Survey<'_>, doubts: SectionDoubts, findings: 
             Finding::new(
                 dxf::SECTION_CONFLICT,
                 format!(
-                    "Layer {name} is said to be {section}, but has walls drawn {} thick.",
+                    "Layer {name} is said to be {section}, but has walls drawn {} thick. They are planned as {section}.",
                     list.join(", ")
                 ),
             )

@@ -152,8 +152,8 @@ codes! {
         rule: "A-WALL-PRHT is partial height in the US National CAD Standard; some offices use it for partitions.",
         remedy: "Give top for the layer in [[layers]], or map it to ignore.";
     SECTION_CONFLICT = "dxf-section-conflict", Warning, "Stated section and drawn thickness differ",
-        meaning: "The section from the settings or the layer name is wider than the wall is drawn.",
-        rule: "Studs fit inside the wall's faces.",
+        meaning: "The section from the settings or the layer name is wider than the wall is drawn, or the wall is drawn as thick as one of deeper studs.",
+        rule: "Studs fit inside the wall's faces; a thickness that tells studs 1/2 in deeper and more than stated is theirs (common practice, no source).",
         remedy: "Correct the section or the drawing. The stated section was used.";
     SECTION_DRAWN = "dxf-section-drawn", Note, "Which section a drawn thickness was taken for",
         meaning: "The walls are drawn with their boards; the studs are what is left. Where no usual boards make up the difference well, the section may be another.",
