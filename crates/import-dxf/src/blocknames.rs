@@ -19,7 +19,7 @@ pub(crate) fn kind(name: &str) -> Option<OpeningKind> {
         words.iter().any(|w| list.contains(&w.as_str()) || list.contains(&plain(w).as_str()))
             || unspaced.iter().any(|w| name.contains(w))
     };
-    if has(words::DOOR, words::DOOR_UNSPACED) {
+    if has(words::DOOR, words::DOOR_UNSPACED) || words::is_garage_door(&words) {
         return Some(OpeningKind::Door);
     }
     has(words::WINDOW, words::WINDOW_UNSPACED).then_some(OpeningKind::Window)
@@ -50,6 +50,9 @@ mod tests {
         {
             assert_eq!(kind(door), Some(OpeningKind::Door), "{door}");
         }
+        for door in ["GARAGE-16X7", "Garage_1680", "GarageDr", "OH DR 9", "GARAGEDOOR16"] {
+            assert_eq!(kind(door), Some(OpeningKind::Door), "{door}");
+        }
         for window in ["WINDOW-48", "window", "FENSTER 120", "A$1$Ventana", "WIN_WINDOW_3"] {
             assert_eq!(kind(window), Some(OpeningKind::Window), "{window}");
         }
@@ -62,6 +65,9 @@ mod tests {
             "INDOOR UNIT",
             "OVEN DOOR",
             "WINDMILL",
+            "GARAGE",
+            "Garage 2",
+            "DR 2",
             "SOFA",
             "*U12",
             "",

@@ -21,6 +21,7 @@ use crate::report::{NAMED, Placed};
 use crate::survey::{Survey, plural};
 use crate::units::{Measure, insunits};
 use crate::unitwords::size;
+use crate::unlayered::small_parts;
 use crate::unnamed::{Network, find};
 use crate::walls::{POLYLINE_WIDTH_IN, THICKEST_TOLD_IN, WallLine};
 use diag::codes::dxf;
@@ -95,6 +96,10 @@ pub(crate) fn look(
     };
     let doors = doors::find(drawing, &usable);
     candidates.doors = doors.iter().flat_map(|d| d.symbol.shut_leaves()).collect();
+    // A leaf beside a corner runs along a wall, no farther off than that wall's other face.
+    let leaf =
+        |d: &Door| small_parts(drawing, d).into_iter().map(|i| (i, d.radius)).collect::<Vec<_>>();
+    candidates.leaves = doors.iter().flat_map(leaf).collect();
     let stated = settings
         .units
         .map(geom::Unit::inches)
@@ -476,6 +481,114 @@ pub(crate) fn listed(s: &Survey<'_>) -> Vec<WallByShape> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::testing::Dxf;
+    use crate::tests::ok;
+
+    fn lines(all: &[[f64; 4]]) -> Dxf {
+        all.iter().fold(Dxf::inches(), |d, [a, b, x, y]| d.line("0", [*a, *b], [*x, *y]))
+    }
+    fn swing(d: Dxf, hinge: [f64; 2], radius: f64, from: f64) -> Dxf {
+        let to = from + 90.0;
+        let tags = [(10, hinge[0]), (20, hinge[1]), (40, radius), (50, from), (51, to)];
+        d.entity("ARC", "0", &tags)
+    }
+
+    /// Walls, openings as kind and width, and errors.
+    type Read = (usize, Vec<(wall_model::OpeningKind, f64)>, usize);
+    fn found(d: &Dxf) -> Read {
+        let o = ok(d);
+        let all = o.value.walls.iter().flat_map(|w| &w.openings);
+        let mut openings: Vec<_> = all.map(|o| (o.kind, (o.to - o.from).to_inches())).collect();
+        openings.sort_by(|a, b| a.1.total_cmp(&b.1));
+        let errors = o.findings.iter().filter(|f| f.severity == Severity::Error);
+        (o.value.walls.len(), openings, errors.count())
+    }
+
+    /// A partition ends at the right-hand outer wall beside a window; its door hard against that wall, but for a stub,
+    /// stands open along the glass.
+    #[test]
+    fn a_leaf_beside_a_window_is_no_face() {
+        use wall_model::OpeningKind::{Door, Window};
+        for stub in [3.5, 4.25, 4.5] {
+            let (hinge, latch) = (474.5 - stub, 450.5 - stub);
+            let d = lines(&[
+                [0.0, 0.0, 480.0, 0.0],
+                [480.0, 0.0, 480.0, 97.0],
+                [480.0, 169.0, 480.0, 360.0],
+                [480.0, 360.0, 0.0, 360.0],
+                [0.0, 360.0, 0.0, 0.0],
+                [5.5, 5.5, 474.5, 5.5],
+                [474.5, 5.5, 474.5, 89.5],
+                [474.5, 93.0, 474.5, 97.0],
+                [474.5, 169.0, 474.5, 354.5],
+                [474.5, 354.5, 5.5, 354.5],
+                [5.5, 354.5, 5.5, 5.5],
+                // The window.
+                [474.5, 97.0, 480.0, 97.0],
+                [474.5, 169.0, 480.0, 169.0],
+                [474.5, 97.0, 474.5, 169.0],
+                [477.25, 97.0, 477.25, 169.0],
+                [480.0, 97.0, 480.0, 169.0],
+                // The partition and its stub.
+                [5.5, 89.5, latch, 89.5],
+                [5.5, 93.0, latch, 93.0],
+                [hinge, 89.5, 474.5, 89.5],
+                [hinge, 93.0, 474.5, 93.0],
+                [latch, 89.5, latch, 93.0],
+                [hinge, 89.5, hinge, 93.0],
+                // The leaf.
+                [hinge, 93.0, hinge, 117.0],
+            ]);
+            let want = (5, vec![(Door, 24.0), (Window, 72.0)], 0);
+            assert_eq!(found(&swing(d, [hinge, 93.0], 24.0, 90.0)), want, "{stub}");
+        }
+    }
+
+    /// The leaf of an outer door stands open 18 in beside a partition that is drawn with its finish.
+    #[test]
+    fn a_leaf_beside_a_partition_is_no_face() {
+        use wall_model::OpeningKind::Door;
+        let d = lines(&[
+            [0.0, 0.0, 200.0, 0.0],
+            [236.0, 0.0, 480.0, 0.0],
+            [480.0, 0.0, 480.0, 360.0],
+            [480.0, 360.0, 0.0, 360.0],
+            [0.0, 360.0, 0.0, 0.0],
+            [5.5, 5.5, 178.0, 5.5],
+            [181.5, 5.5, 200.0, 5.5],
+            [236.0, 5.5, 474.5, 5.5],
+            [474.5, 5.5, 474.5, 354.5],
+            [474.5, 354.5, 181.5, 354.5],
+            [178.0, 354.5, 5.5, 354.5],
+            [5.5, 354.5, 5.5, 5.5],
+            [200.0, 0.0, 200.0, 5.5],
+            [236.0, 0.0, 236.0, 5.5],
+            // The partition.
+            [178.0, 5.5, 178.0, 42.0],
+            [181.5, 5.5, 181.5, 42.0],
+            [178.0, 74.0, 178.0, 354.5],
+            [181.5, 74.0, 181.5, 354.5],
+            [178.0, 42.0, 181.5, 42.0],
+            [178.0, 74.0, 181.5, 74.0],
+            // The finish.
+            [177.5, 6.0, 177.5, 42.0],
+            [182.0, 6.0, 182.0, 42.0],
+            [177.5, 74.0, 177.5, 354.0],
+            [182.0, 74.0, 182.0, 354.0],
+            [6.0, 6.0, 177.5, 6.0],
+            [182.0, 6.0, 200.0, 6.0],
+            [236.0, 6.0, 474.0, 6.0],
+            [474.0, 6.0, 474.0, 354.0],
+            [474.0, 354.0, 182.0, 354.0],
+            [177.5, 354.0, 6.0, 354.0],
+            [6.0, 354.0, 6.0, 6.0],
+            // Both leaves.
+            [200.0, 5.5, 200.0, 41.5],
+            [181.5, 42.0, 213.5, 42.0],
+        ]);
+        let d = swing(swing(d, [200.0, 5.5], 36.0, 0.0), [181.5, 42.0], 32.0, 0.0);
+        assert_eq!(found(&d), (5, vec![(Door, 32.0), (Door, 36.0)], 0));
+    }
 
     #[test]
     fn a_stray_does_not_make_a_drawing_large() {

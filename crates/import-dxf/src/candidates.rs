@@ -7,6 +7,7 @@ use crate::account::{Fate, Reason};
 use crate::flatten::Drawing;
 use crate::layers::{LayerRole, Usage, is_of_other_things};
 use crate::linework::{Kind, Segment, mark};
+use std::collections::BTreeMap;
 
 /// More lines than this are not looked at: without layers nothing can be told apart there.
 pub(crate) const MOST_LINES: usize = 400_000;
@@ -30,6 +31,8 @@ pub(crate) struct Candidates {
     pub symbol: Vec<f64>,
     /// Leaves of doors as they shut, hinge to latch.
     pub doors: Vec<Segment>,
+    /// Shapes that are the leaf of a door with its swing drawn, and the swing's radius, drawing units.
+    pub leaves: BTreeMap<usize, f64>,
     /// Whether there are more lines than can be looked at.
     pub too_many: bool,
 }

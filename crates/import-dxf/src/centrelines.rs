@@ -74,7 +74,7 @@ pub(crate) fn wall_lines(
             }
             if source == SectionSource::Stated
                 && let Some(w) = width
-                && section.width().to_inches() > w + 1.0 / 32.0
+                && differs(section, w, w, metric)
             {
                 let widths = doubts.conflicts.entry((shape.layer, section)).or_default();
                 *widths.entry(key(w)).or_default() += 1;
@@ -171,6 +171,17 @@ pub(crate) fn section_of(
         (None, None, Some(_)) => (None, SectionSource::Assumed),
         (None, None, None) => (Some(Section::S2X4), SectionSource::Assumed),
     }
+}
+
+/// Deeper studs than stated are told by a thickness from this on above theirs, inches: a board's.
+const DEEPER_IN: f64 = 0.5;
+
+/// Whether a stated section is not that of a wall drawn so thick: its studs do not fit in all of it, or what is drawn
+/// is as thick as a wall of deeper studs.
+pub(crate) fn differs(stated: Section, thickness: f64, overall: f64, metric: bool) -> bool {
+    let width = stated.width().to_inches();
+    let deeper = || drawn_section(thickness, metric).map(|s| s.width().to_inches());
+    width > overall + 1.0 / 32.0 || deeper().is_some_and(|w| w >= width + DEEPER_IN)
 }
 
 /// The section that a drawn thickness tells.

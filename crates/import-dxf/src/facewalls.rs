@@ -5,7 +5,9 @@
 
 use crate::account::{Fate, Reason};
 use crate::affine::{Xy, norm, sixty_fourths, sub};
-use crate::centrelines::{SectionSource, drawn_section, drawn_width, section_of, single_wall};
+use crate::centrelines::{
+    SectionSource, differs, drawn_section, drawn_width, section_of, single_wall,
+};
 use crate::crosscut::Thickness;
 use crate::drawings::Drawings;
 use crate::facelines::families;
@@ -297,7 +299,7 @@ pub(crate) fn wall_line(
     if source == SectionSource::Drawn {
         doubts.drawn(layer, section, w.thickness);
     }
-    if source == SectionSource::Stated && section.width().to_inches() > w.overall + 1.0 / 32.0 {
+    if source == SectionSource::Stated && differs(section, w.thickness, w.overall, metric) {
         *doubts.conflicts.entry((layer, section)).or_default().entry(key).or_default() += 1;
     }
     let back = |p: Xy| [p[0] + middle[0], p[1] + middle[1]];

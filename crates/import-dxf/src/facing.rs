@@ -7,6 +7,7 @@ use crate::affine::{Xy, cross, dot, norm, sub};
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::network::distance;
+use crate::pairing::WIDEST_PLAIN_IN;
 use crate::report::{Placed, first_of_all};
 use crate::unitwords::size;
 use diag::codes::dxf;
@@ -14,8 +15,13 @@ use diag::{Finding, SourceRef};
 use rustc_hash::FxHashMap;
 use wall_model::DraftWall;
 
-/// Width of an opening without a symbol, as of cuts in an MLINE, inches.
-const GAP_IN: [f64; 2] = [14.0, 99.0];
+/// Narrowest opening without a symbol, as of cuts in an MLINE, inches.
+const NARROWEST_IN: f64 = 14.0;
+/// The widest that is asked about, inches: an 18 ft garage door and its frame.
+const WIDEST_IN: f64 = 222.0;
+/// Walls that stop farther apart than an opening without a symbol are asked about where they are as thick as each
+/// other but for this, inches: one wall, most likely, with a beam over a wide opening.
+const SAME_THICK_IN: f64 = 0.25;
 /// Two walls in one line are no more than this beside each other, inches.
 const BESIDE_IN: f64 = 0.5;
 /// Sine of the angle between them, at most: 0.5 degrees.
@@ -68,11 +74,18 @@ pub(crate) fn findings(walls: &[DraftWall]) -> Vec<Placed> {
         let mut sources = [of(e.wall), of(f.wall)];
         sources.sort();
         let [one, other] = &sources;
+        let wide = norm(sub(f.at, e.at));
+        let what = match wide > WIDEST_PLAIN_IN {
+            true => {
+                "The gap is too wide to be taken for an opening. If it is one, a garage door say"
+            }
+            false => "If it is a cased opening",
+        };
         let message = format!(
             "Two walls in one line stop {} apart, facing each other, with nothing drawn between: the wall of {} on \
-             layer {} and that of {} on layer {}. They are planned as two walls. If it is a cased opening, the \
-             plates over it are missing: draw a door, window or opening there.",
-            size(norm(sub(f.at, e.at))),
+             layer {} and that of {} on layer {}. They are planned as two walls. {what}, the plates over it are \
+             missing: draw a door, window or opening there.",
+            size(wide),
             one.entity,
             one.layer,
             other.entity,
@@ -113,7 +126,7 @@ fn facing(walls: &[DraftWall]) -> Vec<(End, End)> {
             ends.push(End { at: b, away: [-dir[0], -dir[1]], wall });
         }
     }
-    let cell = |p: Xy| p.map(|v| (v / GAP_IN[1]).floor().clamp(-9e15, 9e15) as i64);
+    let cell = |p: Xy| p.map(|v| (v / WIDEST_IN).floor().clamp(-9e15, 9e15) as i64);
     // The last end in each cell, and of each end the one before it there.
     let mut last: FxHashMap<[i64; 2], u32> = FxHashMap::default();
     let mut before: Vec<Option<u32>> = Vec::with_capacity(ends.len());
@@ -123,7 +136,10 @@ fn facing(walls: &[DraftWall]) -> Vec<(End, End)> {
     let gap = |e: &End, f: &End| {
         let way = sub(f.at, e.at);
         let along = -dot(way, e.away);
-        let fits = (GAP_IN[0]..=GAP_IN[1]).contains(&along)
+        let thick = |e: &End| walls.get(e.wall).map_or(0.0, |w| w.drawn_thickness_in);
+        let alike = || (thick(e) - thick(f)).abs() <= SAME_THICK_IN;
+        let fits = (NARROWEST_IN..=WIDEST_IN).contains(&along)
+            && (along <= WIDEST_PLAIN_IN || alike())
             && cross(e.away, way).abs() <= BESIDE_IN
             && dot(e.away, f.away) < 0.0
             && sine_between(e.away, f.away) <= IN_LINE
@@ -132,7 +148,8 @@ fn facing(walls: &[DraftWall]) -> Vec<(End, End)> {
     };
     let nearest = |e: &End| {
         // Only where one in line with it can be: the cells of the way there, and what rounding takes.
-        let way = GAP_IN.map(|g| [e.at[0] - e.away[0] * g, e.at[1] - e.away[1] * g]);
+        let way =
+            [NARROWEST_IN, WIDEST_IN].map(|g| [e.at[0] - e.away[0] * g, e.at[1] - e.away[1] * g]);
         let side =
             |axis: usize, far: fn(f64, f64) -> f64, by: f64| far(way[0][axis], way[1][axis]) + by;
         let least = cell([side(0, f64::min, -ROUND_IN), side(1, f64::min, -ROUND_IN)]);
@@ -173,7 +190,9 @@ mod tests {
 
     #[test]
     fn a_gap_without_a_symbol_is_told() {
-        for (inches, count) in [(6.0, 0), (14.0, 1), (36.0, 1), (99.0, 1), (120.0, 0)] {
+        for (inches, count) in
+            [(6.0, 0), (14.0, 1), (36.0, 1), (99.0, 1), (120.0, 1), (222.0, 1), (240.0, 0)]
+        {
             let o = ok(&gap(inches));
             let told = with(&o.findings, "dxf-walls-facing");
             assert_eq!(told.len(), count, "{inches}");
@@ -185,6 +204,37 @@ mod tests {
             assert!(told[0].message.contains(part), "{part}: {}", told[0].message);
         }
         assert!(told[0].at.is_some() && told[0].source.len() == 2);
+    }
+
+    #[test]
+    fn a_gap_too_wide_for_an_opening_is_told_between_faces_too() {
+        // A partition of faces 4-1/2 in apart with jambs on both sides of a gap; the other part as thick, or thicker.
+        let plan = |wide: f64, thick: f64, jambs: bool| {
+            let mut d = Dxf::inches();
+            for [x0, y0, x1, y1] in [[0.0, 0.0, 480.0, 360.0], [5.5, 5.5, 474.5, 354.5]] {
+                d = d.polyline("A-WALL", &[[x0, y0], [x1, y0], [x1, y1], [x0, y1]], true);
+            }
+            for (from, to, t) in [(5.5, 150.0, 4.5), (150.0 + wide, 474.5, thick)] {
+                let middle = 182.25;
+                for y in [middle - t / 2.0, middle + t / 2.0] {
+                    d = d.line("A-WALL", [from, y], [to, y]);
+                }
+                let end = if from < 100.0 { to } else { from };
+                if jambs {
+                    d = d.line("A-WALL", [end, middle - t / 2.0], [end, middle + t / 2.0]);
+                }
+            }
+            let o = ok(&d);
+            let told = with(&o.findings, "dxf-walls-facing").into_iter();
+            (o.value.walls.len(), told.map(|f| f.message.clone()).collect::<Vec<_>>())
+        };
+        for (wide, jambs) in [(102.0, false), (120.0, false), (156.0, true), (192.0, true)] {
+            let (walls, told) = plan(wide, 4.5, jambs);
+            assert_eq!((walls, told.len()), (6, 1), "{wide}");
+            assert!(told[0].contains("too wide"), "{}", told[0]);
+        }
+        assert_eq!(plan(120.0, 6.5, false), (6, Vec::new()));
+        assert_eq!(plan(120.0, 4.5, true).0, 5);
     }
 
     #[test]

@@ -4,7 +4,7 @@
 //! short walls; jambs with nothing between. Never touches: how faces are paired (`pairing`), symbols. All in inches.
 
 use crate::affine::{Xy, dot, norm, sub};
-use crate::facelines::{Family, Piece};
+use crate::facelines::{FaceLine, Family, Piece};
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::pairing::{Chain, FoundWall, NARROWEST_IN, WIDEST_JAMBED_IN, WIDEST_PLAIN_IN};
@@ -29,6 +29,10 @@ const SILL_IN: f64 = 4.0;
 const POST_IN: f64 = 3.0;
 /// Glass is broken by so much at most where a mullion stands between two panes of one window.
 const MULLION_IN: f64 = 4.5;
+/// The pieces of a face meet within this where it is broken for a window without jambs, and its glass ends there.
+const BROKEN_IN: f64 = 0.25;
+/// So many pieces of a face are looked back for one that goes over such a place.
+const MOST_PIECES: usize = 64;
 /// Coordinates closer than this are the same.
 pub(crate) const SAME_OFFSET_IN: f64 = 1.0 / 16.0;
 
@@ -76,13 +80,20 @@ pub(crate) fn panes(
             let gap = gap_of(s, &chain.gaps);
             let jambs = || {
                 let found = [at(s[0], -1.0)?, at(s[1], 1.0)?];
-                let goes_on = |l: &crate::facelines::FaceLine| {
-                    l.covers(found[0] - GOES_ON_IN, found[1] + GOES_ON_IN)
-                };
+                let goes_on = |l: &FaceLine| l.covers(found[0] - GOES_ON_IN, found[1] + GOES_ON_IN);
                 let wide = (NARROWEST_IN..=WIDEST_JAMBED_IN).contains(&(found[1] - found[0]));
                 (wide && goes_on(low) && goes_on(high)).then_some(found)
             };
-            let Some(pane) = gap.or_else(jambs) else { continue };
+            // Without jambs, where the wall's own lines are broken for those of the window.
+            let broken = || {
+                let wide = (NARROWEST_IN..=WIDEST_JAMBED_IN).contains(&wide);
+                let apart = |l: &FaceLine| {
+                    s.iter().all(|at| is_broken_at(l, *at))
+                        && l.covers(s[0] - GOES_ON_IN, s[1] + GOES_ON_IN)
+                };
+                (wide && apart(low) && apart(high)).then_some(s)
+            };
+            let Some(pane) = gap.or_else(jambs).or_else(broken) else { continue };
             let same = |p: &[f64; 2]| pane.iter().zip(p).all(|(a, b)| (a - b).abs() <= SAME_IN);
             if !out.iter().any(same) {
                 out.push(pane);
@@ -91,6 +102,16 @@ pub(crate) fn panes(
     }
     out.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
     out
+}
+
+/// Whether a face is drawn in pieces that meet at a station, none of which goes over it.
+fn is_broken_at(face: &FaceLine, station: f64) -> bool {
+    let first = face.pieces.partition_point(|p| p.from < station - BROKEN_IN);
+    let begins = face.pieces.get(first).is_some_and(|p| p.from <= station + BROKEN_IN);
+    let before = || face.pieces.get(..first).unwrap_or_default().iter().rev().take(MOST_PIECES);
+    begins
+        && before().any(|p| (p.to - station).abs() <= BROKEN_IN)
+        && !before().any(|p| p.to > station + BROKEN_IN)
 }
 
 /// The gap that a stretch of glass fills but for its frame.
@@ -385,6 +406,23 @@ pub(crate) mod tests {
         // The faces drawn anew between the jambs, and turned.
         let d = glass(jambs(house(true)), 0.0, &[0.0, 2.75, 5.5]);
         assert_eq!(openings(&d), [WINDOW]);
+    }
+
+    #[test]
+    fn glass_without_jambs_is_a_window_where_both_faces_are_broken_for_it() {
+        let sills = |broken: bool| glass(house(broken), 0.0, &[0.0, 5.5]);
+        for heights in [&[2.75][..], &[1.93, 3.57], &[1.6, 2.75, 3.9]] {
+            let d = glass(sills(true), 0.0, heights);
+            assert_eq!(openings(&d), [WINDOW], "{heights:?}");
+            assert_eq!(with(&ok(&d).findings, "dxf-windows-by-shape").len(), 1);
+            // Faces that go on, with lines over them or without.
+            for d in [house(false), sills(false)] {
+                assert_eq!(openings(&glass(d, 0.0, heights)), []);
+            }
+        }
+        // Nothing between the faces, or lines that stop elsewhere.
+        assert_eq!(openings(&sills(true)), []);
+        assert_eq!(openings(&glass(sills(true), 6.0, &[2.75])), []);
     }
 
     #[test]

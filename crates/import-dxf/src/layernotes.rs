@@ -6,6 +6,7 @@ use crate::account::{Fate, Reason};
 use crate::affine::Xy;
 use crate::inspect::toml_string;
 use crate::layers::Usage;
+use crate::region::Layout;
 use crate::report::{Placed, entities};
 use crate::survey::{Survey, plural};
 use crate::unitwords::size;
@@ -348,14 +349,9 @@ fn nearly_bare(section: Section, w: i64) -> Option<(Section, f64)> {
     (off(&nearest) <= NEARLY_BARE_IN).then(|| (nearest, off(&nearest)))
 }
 
-/// Findings about sections.
-pub(crate) fn section_findings(
-    s: &Survey<'_>,
-    k: f64,
-    doubts: SectionDoubts,
-    findings: &mut Vec<Placed>,
-) {
-    let SectionDoubts { assumed, conflicts, drawn, unknown } = doubts;
+/// Findings about sections, but for those that are [`unknown_sections`].
+pub(crate) fn section_findings(s: &Survey<'_>, doubts: SectionDoubts, findings: &mut Vec<Placed>) {
+    let SectionDoubts { assumed, conflicts, drawn, unknown: _ } = doubts;
     for ((layer, section, w), (boards, count)) in drawn {
         let name = s.drawing.layer_name(layer);
         let mut message = format!(
@@ -406,7 +402,7 @@ pub(crate) fn section_findings(
             Finding::new(
                 dxf::SECTION_CONFLICT,
                 format!(
-                    "Layer {name} is said to be {section}, but has walls drawn {} thick.",
+                    "Layer {name} is said to be {section}, but has walls drawn {} thick. They are planned as {section}.",
                     list.join(", ")
                 ),
             )
@@ -414,13 +410,26 @@ pub(crate) fn section_findings(
             .into(),
         );
     }
-    for ((layer, w), shapes) in unknown {
+}
+
+/// Walls whose drawn width fits no section; those in drawings that are left out are no trouble.
+pub(crate) fn unknown_sections(
+    s: &Survey<'_>,
+    k: f64,
+    unknown: BTreeMap<(u32, i64), Vec<usize>>,
+    layout: &Layout,
+) -> Vec<Placed> {
+    let place = |i: &usize| s.place_of(*i).map(|p| [p[0] * k, p[1] * k]);
+    let mut out = Vec::new();
+    for ((layer, w), mut shapes) in unknown {
+        shapes.retain(|i| !layout.is_in_left_out(place(i), k));
+        let Some(first) = shapes.first() else { continue };
         let name = s.drawing.layer_name(layer).to_owned();
+        let at_in = place(first);
         let mut sources: Vec<SourceRef> = shapes.iter().map(|i| s.source(*i)).collect();
         sources.sort();
         sources.dedup();
-        let at_in = shapes.first().and_then(|i| s.place_of(*i)).map(|p| [p[0] * k, p[1] * k]);
-        findings.push(Placed {
+        out.push(Placed {
             finding: Finding::new(
                 input::SECTION_UNKNOWN,
                 format!(
@@ -435,4 +444,5 @@ pub(crate) fn section_findings(
             at_in,
         });
     }
+    out
 }

@@ -249,7 +249,8 @@ fn by_word(name: &str, words: &[String]) -> LayerRole {
                 || (*usage == Usage::Wall && is_wall_compound(&plain(w)))
         });
         let unspaced = || unspaced.iter().find(|w| name.contains(**w)).map(|w| (*w).to_owned());
-        word.cloned().or_else(unspaced)
+        let garage = || words::garage_door(words).filter(|_| *usage == Usage::Door);
+        word.cloned().or_else(unspaced).or_else(garage)
     };
     for family in &families {
         let Some(word) = found(family) else { continue };
@@ -455,6 +456,12 @@ mod tests {
             assert_eq!((r.usage, r.excluded_wall), (Usage::Ignored, true), "{out}");
         }
         assert_eq!(role("PUERTAS").usage, Usage::Door);
+        for door in ["GARAGE DR", "Garage-Drs", "OH_DR", "GARAGEDOOR"] {
+            assert_eq!(role(door).usage, Usage::Door, "{door}");
+        }
+        assert_eq!(role("GARAGE").usage, Usage::Unknown);
+        assert_eq!(role("GARAGE WALLS").usage, Usage::Wall);
+        assert_eq!(role("DR").usage, Usage::Unknown);
         assert_eq!(role("Fenster").usage, Usage::Window);
     }
 

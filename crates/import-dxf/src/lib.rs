@@ -5,7 +5,7 @@
 //!
 //! The way: bytes (`source`), tags (`ascii`, `binary`, `decimal`), entities (`entity` and its kind, `reading`, `file`, `lookup`), text (`codepage`, `text`), linework with all blocks
 //! inserted (`linework`, `flatten`), layers and units (`layers`, `bothwords`, `units`, `survey`), face lines paired
-//! (`facewalls`, `pairing`, `passing`, `thicker`, `glass`, `crosscut`, `facelines`, `faces`), walls (`openings`, `seams`, `centrelines`, `arcwalls`, `curved`, `walls`, `draftwalls`), or walls by
+//! (`facewalls`, `pairing`, `passing`, `thicker`, `jogs`, `stubs`, `glass`, `crosscut`, `facelines`, `faces`), walls (`openings`, `seams`, `centrelines`, `arcwalls`, `curved`, `walls`, `draftwalls`), or walls by
 //! their shape where no layer tells (`candidates`, `unnamed`, `widelines`, `lonelines`, `confidence`, `directions`, `byshape`),
 //! drawings on the sheet told apart (`region`, `sheet`), those that are planned read once more by themselves
 //! (`drawings`), then [`wall_model::Draft::finish`]. What is not used is counted on the way
@@ -61,6 +61,7 @@ mod inserts;
 mod inspect;
 mod interner;
 mod iso13567;
+mod jogs;
 mod layernotes;
 mod layers;
 mod leftout;
@@ -101,6 +102,7 @@ mod sliding;
 mod source;
 mod spline;
 mod stacked;
+mod stubs;
 mod surfaces;
 mod survey;
 mod symbols;

@@ -14,11 +14,13 @@ use crate::facelines::{CRACK_IN, Family, families};
 use crate::glass::{
     Pane, bare_panes, crosses, join_over_mullions, mark_sills, panes, without_sashes,
 };
+use crate::jogs::{Meets, meet_at_jogs};
 use crate::linework::{Segment, sine_between};
 use crate::nearby::LineIndex;
 use crate::network::distance;
 use crate::partitions::{doorways, ends_in_wall, stands_behind};
 use crate::passing::two_walls_cross;
+use crate::stubs::{are_stubs, by_face};
 use crate::thicker::part_at_changes;
 use limits::Watch;
 use std::collections::BTreeMap;
@@ -86,6 +88,8 @@ pub(crate) struct Chain {
     pub gaps: Vec<[f64; 2]>,
     /// Between stretches, those where both faces run on beside lines between them.
     pub run_on: Vec<[f64; 2]>,
+    /// Where it meets walls that go on aside of its ends.
+    pub meets: [Option<Meets>; 2],
 }
 
 impl Chain {
@@ -108,7 +112,7 @@ impl Chain {
         let stretches = beyond(&mut self.stretches);
         let (gaps, run_on) = (beyond(&mut self.gaps), beyond(&mut self.run_on));
         self.gaps.retain(|g| *g != gap);
-        Chain { low: self.low, high: self.high, stretches, gaps, run_on }
+        Chain { low: self.low, high: self.high, stretches, gaps, run_on, meets: [None; 2] }
     }
 }
 
@@ -142,8 +146,12 @@ pub(crate) fn pair(lines: &[Segment], thickness: &Thickness<'_>, watch: &Watch) 
         let own = chains(&family, &found, lines, &index);
         let mut own = part_at_changes(&family, own, thickness.known, lines, &index);
         own.iter_mut().for_each(join_over_mullions);
-        own.retain(|c| !watch.is_over() && is_wall(&family, &found, c, thickness, lines, &index));
-        let (own, sashes) = without_sashes(&family, own, thickness.known);
+        let faces = by_face(&found);
+        own.retain(|c| {
+            !watch.is_over() && is_wall(&family, (&found, &faces), c, thickness, lines, &index)
+        });
+        let (mut own, sashes) = without_sashes(&family, own, thickness.known);
+        meet_at_jogs(&family, &mut own, lines, &index);
         for line in sashes {
             if let Some(slot) = out.inside.get_mut(line) {
                 *slot = true;
@@ -200,8 +208,14 @@ fn chains(family: &Family, strips: &[Strip], lines: &[Segment], index: &LineInde
                 Across::Ends => {}
             }
         }
-        let (gaps, run_on) = (Vec::new(), Vec::new());
-        out.push(Chain { low: s.low, high: s.high, stretches: vec![here], gaps, run_on });
+        out.push(Chain {
+            low: s.low,
+            high: s.high,
+            stretches: vec![here],
+            gaps: Vec::new(),
+            run_on: Vec::new(),
+            meets: [None; 2],
+        });
     }
     out
 }
@@ -326,7 +340,7 @@ pub(crate) fn end_kind(
 /// the outer face shows how long the wall is.
 fn is_wall(
     family: &Family,
-    strips: &[Strip],
+    (strips, faces): (&[Strip], &BTreeMap<usize, Vec<&Strip>>),
     c: &Chain,
     thickness: &Thickness<'_>,
     lines: &[Segment],
@@ -341,7 +355,7 @@ fn is_wall(
         return c.drawn() >= t * 3.0 && c.drawn() >= UNKNOWN_LENGTH_IN;
     }
     if to - from >= t * SHORTEST {
-        return true;
+        return !are_stubs(c, t, faces);
     }
     let whole = reach(family, strips, c, true)[1] - reach(family, strips, c, false)[1];
     let held = |station: f64| end_kind(family, c, station, lines, index) != End::Bare;
@@ -434,6 +448,9 @@ fn finish_chain(
 /// Where the centreline ends, and how far the longer face goes there. At a corner the outer face is
 /// longer by the other wall's thickness: the other centreline is half way.
 fn reach(family: &Family, strips: &[Strip], chain: &Chain, up: bool) -> [f64; 2] {
+    if let Some(m) = chain.meets[usize::from(up)] {
+        return [m.at, m.face];
+    }
     let end = chain.ends()[usize::from(up)];
     let mut longest = end;
     for k in [chain.low, chain.high] {

@@ -61,7 +61,7 @@ pub(crate) fn part_at_changes(
 }
 
 /// Offsets of a chain's faces.
-fn faces(family: &Family, c: &Chain) -> Option<[f64; 2]> {
+pub(crate) fn faces(family: &Family, c: &Chain) -> Option<[f64; 2]> {
     Some([family.lines.get(c.low)?.offset, family.lines.get(c.high)?.offset])
 }
 
@@ -103,7 +103,7 @@ fn goes_on(
 }
 
 /// Whether a face goes over into another one at a station: in one line with it, or by a line across.
-fn step(
+pub(crate) fn step(
     family: &Family,
     station: f64,
     offsets: [f64; 2],

@@ -9,6 +9,7 @@ use crate::affine::{Xy, cross, dot, norm, sub};
 use crate::blocknames;
 use crate::candidates::insert_sizes;
 use crate::doors::{self, Door};
+use crate::flatten::Drawing;
 use crate::layers::{Usage, is_of_other_things};
 use crate::linework::{Arc, Kind, NOT_INSERTED, Segment, mark, sine_between};
 use crate::nearby::{LineIndex, by_ends};
@@ -174,14 +175,18 @@ fn symbol_of(s: &Survey<'_>, k: f64, door: Door) -> Option<(Symbol, bool)> {
     if door.insert != NOT_INSERTED && drawn <= door.radius * LEAVES {
         return Some((door.symbol, true));
     }
-    // A leaf that is one polyline with the walls around it is left to them.
-    let small = |i: &usize| {
-        of_shapes(&s.drawing, OpeningKind::Door, &[*i], Told::Shape).size() <= door.radius * 1.3
-    };
-    let shapes: Vec<usize> = door.parts.iter().copied().filter(small).collect();
+    let shapes = small_parts(&s.drawing, &door);
     let arcs = door.symbol.arcs.iter().take(1).copied().collect();
     let symbol = Symbol { segments: vec![door.leaf], arcs, shapes, ..door.symbol };
     (!symbol.shapes.is_empty()).then_some((symbol, false))
+}
+
+/// The shapes of a leaf and its swing. A leaf that is one polyline with the walls around it is left to them.
+pub(crate) fn small_parts(drawing: &Drawing, door: &Door) -> Vec<usize> {
+    let small = |i: &usize| {
+        of_shapes(drawing, OpeningKind::Door, &[*i], Told::Shape).size() <= door.radius * 1.3
+    };
+    door.parts.iter().copied().filter(small).collect()
 }
 
 /// Leaves without a swing on the wall layers: a line, or a thin rectangle, square to a wall at a jamb, as long as

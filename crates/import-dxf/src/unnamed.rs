@@ -5,7 +5,7 @@
 //! (`candidates`), sections, openings, wording.
 //!
 //! Not looked at: layers that are known to hold something else, symbols (inserts no larger than 10 ft),
-//! rows of lines at even steps (stairs, tiles, hatching, joists). The rest is paired; what comes out is
+//! leaves of doors whose swing is drawn, rows of lines at even steps (stairs, tiles, hatching, joists). The rest is paired; what comes out is
 //! judged ([`crate::confidence`]); then the layers that hold no more than chance pairs are dropped and
 //! the rest is paired again by itself.
 
@@ -26,6 +26,7 @@ use crate::nearby::LineIndex;
 use crate::overlaid::{without_inner, without_jambs};
 use crate::pairing::{FoundWall, pair};
 use crate::repeats::mark_repeats;
+use crate::unlayered::is_leaf_length;
 use crate::walls::{FACES_IN, THICKEST_FACES_IN, THICKEST_TOLD_IN};
 use crate::widelines::{Among, doubt_widths, reach_wide};
 use limits::Watch;
@@ -98,8 +99,12 @@ impl Network {
 
 /// Finds walls, with `k` inches in a drawing unit. Breaks off when time is up.
 pub(crate) fn find(c: &Candidates, k: f64, watch: &Watch) -> Network {
-    let all: Vec<usize> =
-        (0..c.lines.len()).filter(|i| c.symbol.get(*i).is_none_or(|s| s * k > SYMBOL_IN)).collect();
+    let is_leaf = |i: usize| {
+        let radius = c.shapes.get(i).and_then(|shape| c.leaves.get(shape));
+        radius.is_some_and(|r| is_leaf_length(r * k))
+    };
+    let is_symbol = |i: usize| c.symbol.get(i).is_some_and(|s| s * k <= SYMBOL_IN);
+    let all: Vec<usize> = (0..c.lines.len()).filter(|i| !is_symbol(*i) && !is_leaf(*i)).collect();
     let middle = middle(c, &all, k);
     let moved = |i: usize| {
         let g = c.lines.get(i).copied().unwrap_or(Segment { a: [0.0; 2], b: [0.0; 2] });

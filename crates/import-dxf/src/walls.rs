@@ -16,7 +16,9 @@ use crate::entitynotes::entity_findings;
 use crate::facewalls::{drawings_differ, face_walls};
 use crate::glass::Pane;
 use crate::heightnotes::{HeightNote, height_notes};
-use crate::layernotes::{SectionDoubts, layer_findings, section_findings, unused_rules};
+use crate::layernotes::{
+    SectionDoubts, layer_findings, section_findings, unknown_sections, unused_rules,
+};
 use crate::layers::Usage;
 use crate::likewalls::layers_like_walls;
 use crate::linework::Segment;
@@ -36,6 +38,7 @@ use limits::Stage;
 use lumber::Section;
 use settings::Settings;
 use smallvec::SmallVec;
+use std::collections::BTreeMap;
 use wall_model::{Draft, Format, UnderRoof, WallModel};
 
 /// Distance of the faces of framed walls, inches.
@@ -131,8 +134,9 @@ fn find_walls(s: &mut Survey<'_>, settings: &Settings) -> Result<Found, Refusal>
     let before = s.fates.clone();
     leave_out_far(s, k);
     let mut fates = s.fates.clone();
-    let (walls, findings) = walls_in(s, (k, metric), settings, None)?;
+    let (walls, found) = walls_in(s, (k, metric), settings, None)?;
     let mut layout = lay_out(s, k, &walls, settings, by_shape);
+    let findings = found.of_planned(s, k, &layout);
     // Walls by shape are judged by what they are, not by their layers.
     let told = if by_shape { None } else { drawings(s, k, &layout, &walls) };
     let undecided = s.units.decision.is_none();
@@ -170,13 +174,15 @@ fn find_walls(s: &mut Survey<'_>, settings: &Settings) -> Result<Found, Refusal>
             }
             (k, metric) = (now, is_metric(&unit.name));
             leave_out_far(s, k);
-            let (walls, findings) = walls_in(s, (k, metric), settings, None)?;
+            let (walls, found) = walls_in(s, (k, metric), settings, None)?;
             let layout = lay_out(s, k, &walls, settings, by_shape);
+            let findings = found.of_planned(s, k, &layout);
             return Ok(Found { walls, layout: Some(layout), findings, drawings: Some(told) });
         }
     }
-    let (walls, findings) = walls_in(s, (k, metric), settings, Some(&told))?;
+    let (walls, found) = walls_in(s, (k, metric), settings, Some(&told))?;
     let layout = layout.with_walls(&walls, &told);
+    let findings = found.of_planned(s, k, &layout);
     Ok(Found { walls, layout: Some(layout), findings, drawings: Some(told) })
 }
 
@@ -209,7 +215,7 @@ fn walls_in(
     known: (f64, bool),
     settings: &Settings,
     drawings: Option<&Drawings>,
-) -> Result<(Vec<WallLine>, Vec<Placed>), Refusal> {
+) -> Result<(Vec<WallLine>, ToSay), Refusal> {
     let (k, metric) = known;
     let mut findings = Vec::new();
     let mut doubts = SectionDoubts::default();
@@ -230,13 +236,36 @@ fn walls_in(
     let in_parts = curved_walls(s, known, settings, &mut walls, &mut doubts, &mut findings);
     close_crossings(&mut walls);
     findings.extend(layers_like_walls(s, k, metric, &walls).into_iter().map(Placed::from));
-    section_findings(s, k, doubts, &mut findings);
+    let unknown = std::mem::take(&mut doubts.unknown);
+    section_findings(s, doubts, &mut findings);
     findings.extend(close_parallels(s, &walls, &alone));
     findings.extend(side_by_side(s, &walls));
     findings.extend(like_counters(s, &walls));
     findings.extend(entity_findings(s, k, &in_parts));
     s.watch.border(Stage::Reading)?;
-    Ok((sort_lines(s, walls), findings))
+    Ok((sort_lines(s, walls), ToSay { findings, unknown }))
+}
+
+/// What there is to say about walls, before the drawings they are in are known.
+struct ToSay {
+    findings: Vec<Placed>,
+    /// See [`SectionDoubts::unknown`].
+    unknown: BTreeMap<(u32, i64), Vec<usize>>,
+}
+
+impl ToSay {
+    /// All but what is about a place in a drawing that is left out: where walls are found by their shape, the whole sheet
+    /// is looked at together.
+    fn of_planned(self, s: &Survey<'_>, k: f64, layout: &Layout) -> Vec<Placed> {
+        let mut out = self.findings;
+        if s.unnamed.is_some() {
+            // This one is about all of them, at the place of the longest.
+            let of_all = |p: &Placed| p.finding.code == dxf::SINGLE_AMONG_FACES;
+            out.retain(|p| of_all(p) || !layout.is_in_left_out(p.at_in, k));
+        }
+        out.extend(unknown_sections(s, k, self.unknown, layout));
+        out
+    }
 }
 
 /// Makes the wall model; `seen` gets the drawings on the sheet, model or not.

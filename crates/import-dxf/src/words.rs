@@ -213,6 +213,34 @@ pub(crate) const DOOR: &[&str] = &[
 /// Door, in scripts without spaces.
 pub(crate) const DOOR_UNSPACED: &[&str] = &["门", "門", "ドア", "문"];
 
+/// A garage's door in one word.
+const GARAGE_DOOR: &[&str] = &["GARAGEDOOR", "GARAGEDOORS", "GARAGEDR", "GARDOOR", "OHDOOR"];
+/// Beside these the short words for a door mean one: by itself DR is a drawing or a dining room.
+const OF_GARAGE: &[&str] = &["GARAGE", "GAR", "OVERHEAD", "OVHD", "OH"];
+/// Door, beside [`OF_GARAGE`].
+const SHORT_DOOR: &[&str] = &["DR", "DRS"];
+
+/// The words of a name that say garage door, if some do: `GARAGE DR`, `OH-DR` (common practice, no source).
+pub(crate) fn garage_door(words: &[String]) -> Option<String> {
+    let plain = |w: &String| w.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
+    let find = |list: &[&str]| words.iter().map(plain).find(|w| list.contains(&w.as_str()));
+    let two = || find(OF_GARAGE).zip(find(SHORT_DOOR)).map(|(of, door)| format!("{of} {door}"));
+    find(GARAGE_DOOR).or_else(two)
+}
+
+/// Whether a word gives the size of a garage's door: `16X7`, `1680`.
+fn is_door_size(word: &str) -> bool {
+    let digits = |w: &str| !w.is_empty() && w.bytes().all(|b| b.is_ascii_digit());
+    let two = word.split_once('X').is_some_and(|(wide, high)| digits(wide) && digits(high));
+    two || (digits(word) && word.len() >= 3)
+}
+
+/// Whether the name of a block says garage door: as [`garage_door`], or a garage with the size of one.
+pub(crate) fn is_garage_door(words: &[String]) -> bool {
+    let garage = words.iter().any(|w| w == "GARAGE") && words.iter().any(|w| is_door_size(w));
+    garage || garage_door(words).is_some()
+}
+
 /// Window.
 pub(crate) const WINDOW: &[&str] = &[
     "WINDOW",

@@ -128,6 +128,35 @@ fn elevations_and_sections_are_left_out_by_their_titles() {
     assert_eq!(storeys(&read(&t, "").0), [("Plan", 4)]);
 }
 
+/// Without a layer of walls the whole sheet is looked at: what is wrong in a section is nobody's trouble.
+#[test]
+fn nothing_is_said_of_walls_by_shape_in_a_drawing_that_is_left_out() {
+    let mut s = Sheet::default();
+    s.house("L1", [0.0, 0.0], [480.0, 360.0]);
+    for x in [200.0, 204.5] {
+        s.line("L1", [x, 4.5], [x, 355.5]);
+    }
+    s.text([180.0, -40.0], 12.0, "FLOOR PLAN");
+    // Floors 10 in deep on walls.
+    let plan = read(&s, "");
+    let at = 700.0;
+    for (low, high) in [(-10.0, 0.0), (97.0, 107.0)] {
+        for y in [low, high] {
+            s.line("L4", [at, y], [at + 437.5, y]);
+        }
+    }
+    for x in [0.0, 5.5, 180.0, 185.5, 432.0, 437.5] {
+        s.line("L4", [at + x, 0.0], [at + x, 97.0]);
+    }
+    s.text([880.0, -50.0], 12.0, "SECTION A-A");
+    let with_section = read(&s, "");
+    assert_eq!(storeys(&with_section.0), storeys(&plan.0));
+    for code in ["section-unknown", "dxf-wall-doubtful", "dxf-side-by-side"] {
+        assert!(!with_section.1.contains(&code), "{code}: {:?}", with_section.1);
+    }
+    assert!(with_section.1.contains(&"dxf-other-drawing"), "{:?}", with_section.1);
+}
+
 #[test]
 fn a_garage_beside_the_house_is_of_the_plan_and_a_stray_line_is_not() {
     let mut s = Sheet::default();

@@ -93,7 +93,7 @@ codes! {
         remedy: "Nothing if it is right. If it is no door, move it to another layer.";
     WINDOWS_BY_SHAPE = "dxf-windows-by-shape", Note, "Windows were taken by their shape",
         meaning: "Glass is drawn on the walls' own layer, or on one that says nothing of what it is for: a line along the middle of a wall from jamb to jamb. It is a window of that wall, whether the faces run on under it or not. It is a warning where the drawing may as well mean something else: one line in a gap of both faces (a threshold, a pocket door's track), or panels that run past each other between lines on both sides (a sliding door). Under a window the bottom plate runs through, at a door it is cut.",
-        rule: "A line within a quarter of the thickness of the wall's middle that ends at most 3 in from two lines square across the wall, or from both sides of a gap in the faces; 14 to 147 in wide, the faces drawn beyond both jambs; no door or window symbol there. Glass broken by a mullion is one window, also by one through the whole wall with no room for two trimmers, 3 in (common practice, no source).",
+        rule: "A line within a quarter of the thickness of the wall's middle that ends at most 3 in from two lines square across the wall, or from both sides of a gap in the faces, or, on the wall layer, within 1/4 in of where the lines of both faces are broken; 14 to 147 in wide, the faces drawn beyond both jambs; no door or window symbol there. Glass broken by a mullion is one window, also by one through the whole wall with no room for two trimmers, 3 in (common practice, no source).",
         remedy: "Nothing if it is right. If it is a door, draw its leaf, put its symbol on a door layer or map its layer to door with [[layers]]; if it is no opening, move the lines to another layer.";
     JAMBS_BARE = "dxf-jambs-bare", Warning, "Two lines across a wall look like jambs, with nothing between",
         meaning: "Doors and windows are sometimes drawn as two jambs across faces that run on. Nothing else says that there is an opening, so the wall was read as solid there: studs and plates run through.",
@@ -101,7 +101,7 @@ codes! {
         remedy: "If it is an opening, break both faces between the jambs, draw the glass from jamb to jamb, or put a symbol on a door or window layer. If not, move the lines to another layer.";
     WALLS_FACING = "dxf-walls-facing", Warning, "Two walls in one line stop facing each other",
         meaning: "Nothing is drawn in the gap between the ends of two walls in one line. A cased opening is often drawn so; the plates that run over it are missing then, since nothing says that the two are one wall.",
-        rule: "14 to 99 in apart, within 1/2 in of one line, no other wall at the ends or between (common practice, no source).",
+        rule: "14 to 99 in apart, or up to 18 ft 6 in where the two are as thick as each other, within 1/2 in of one line, no other wall at the ends or between (common practice, no source).",
         remedy: "If it is an opening, draw a door, window or opening on its layer there; if the wall stops, go on.";
     WALLS_AS_SURFACES = "dxf-walls-as-surfaces", Warning, "Walls are drawn as surfaces in space",
         meaning: "The layer's walls are 3D faces or meshes, as a model is exported. They were read as seen from above, at their whole outline. A door or window is seen only where the surfaces of its wall stop beside it; where they go on over or under it, its plates were planned as if there were none.",
@@ -152,8 +152,8 @@ codes! {
         rule: "A-WALL-PRHT is partial height in the US National CAD Standard; some offices use it for partitions.",
         remedy: "Give top for the layer in [[layers]], or map it to ignore.";
     SECTION_CONFLICT = "dxf-section-conflict", Warning, "Stated section and drawn thickness differ",
-        meaning: "The section from the settings or the layer name is wider than the wall is drawn.",
-        rule: "Studs fit inside the wall's faces.",
+        meaning: "The section from the settings or the layer name is wider than the wall is drawn, or the wall is drawn as thick as one of deeper studs.",
+        rule: "Studs fit inside the wall's faces; a thickness that tells studs 1/2 in deeper and more than stated is theirs (common practice, no source).",
         remedy: "Correct the section or the drawing. The stated section was used.";
     SECTION_DRAWN = "dxf-section-drawn", Note, "Which section a drawn thickness was taken for",
         meaning: "The walls are drawn with their boards; the studs are what is left. Where no usual boards make up the difference well, the section may be another.",

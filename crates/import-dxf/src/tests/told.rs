@@ -236,3 +236,41 @@ fn a_layer_name_in_no_table_is_told_too() {
     assert!(found[0].message.contains("a layer name does not fit"), "{}", found[0].message);
     assert!(found[0].message.contains("line "), "{}", found[0].message);
 }
+
+/// The section that a layer is named for is used, and told where its walls are as thick as others'.
+#[test]
+fn a_layer_named_for_other_studs_than_its_walls_are_thick_for_is_told() {
+    let house = |layer: &str, thick: f64| {
+        let rings = [[0.0, 0.0, 480.0, 360.0], [thick, thick, 480.0 - thick, 360.0 - thick]];
+        rings.iter().fold(Dxf::inches(), |d, [a, b, c, e]| {
+            d.polyline(layer, &[[*a, *b], [*c, *b], [*c, *e], [*a, *e]], true)
+        })
+    };
+    for (layer, thick, told) in [
+        ("A-WALL-2X4", 5.5, true),
+        ("A-WALL-2X4", 6.5, true),
+        ("A-WALL-2X4", 3.5, false),
+        ("A-WALL-2X4", 4.5, false),
+        ("A-WALL-2X6", 5.5, false),
+        ("A-WALL-2X6", 6.5, false),
+        ("A-WALL-2X6", 3.5, true),
+    ] {
+        let o = ok(&house(layer, thick));
+        let found = with(&o.findings, "dxf-section-conflict");
+        assert_eq!(found.len(), usize::from(told), "{layer} {thick}");
+        let stated = if layer.ends_with('4') { "2x4" } else { "2x6" };
+        assert!(o.value.walls.iter().all(|w| w.section.name() == stated), "{layer} {thick}");
+        if told {
+            assert!(found[0].message.contains(stated), "{}", found[0].message);
+        }
+    }
+    // As polylines as wide as the wall.
+    let wide = entity(
+        "LWPOLYLINE",
+        "F0",
+        "A-WALL-2X4",
+        &[(90, 2.0), (70, 0.0), (43, 5.5), (10, 100.0), (20, 100.0), (10, 300.0), (20, 100.0)],
+    );
+    let o = ok(&house("A-WALL-2X4", 3.5).raw(&wide));
+    assert_eq!(with(&o.findings, "dxf-section-conflict").len(), 1);
+}
