@@ -420,7 +420,7 @@ fn common_code(head: &[u8; HEAD]) -> Option<(i32, usize)> {
     // Of blanks the lower half is nothing, as that of a zero is. Tens and ones at once: in each byte of the product
     // ten times a digit and the one after it.
     let lower = line & 0x0F_0F_0F;
-    let code = (lower & 15) * 100 + ((lower * 0x0A_01) >> 16 & 0xFF);
+    let code = (lower & 15) * 100 + (((lower * 0x0A_01) >> 16) & 0xFF);
     // Whatever else the line may be, it is not that text.
     (*CODES.get(code as usize)? == line).then_some((code as i32, used))
 }

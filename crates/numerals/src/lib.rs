@@ -85,7 +85,7 @@ pub fn decimal_in(head: &[u8; DECIMAL]) -> Option<(f64, usize)> {
 fn long_decimal_in(head: &[u8; DECIMAL], before: u64, whole: usize) -> Option<(f64, usize)> {
     let negative = head[0] == b'-';
     let sign = usize::from(negative);
-    let point = 8 * whole as u32 & 63;
+    let point = (8 * whole as u32) & 63;
     let second = eight_at(head, sign + whole + 1);
     let third = eight_at(head, sign + whole + 9);
     let mut places = (not_digits(second) & HIGHS).trailing_zeros() as usize / 8;
@@ -380,7 +380,7 @@ mod tests {
             let ten = 10_u128.pow(places as u32);
             // A number half way between two floats, times the power of ten, where that is a whole number.
             let half = (u128::from(v >> 11) << 1 | 1) << 1;
-            let beside = (half * ten >> down).min(u128::from(u64::MAX) - 4) as u64;
+            let beside = ((half * ten) >> down).min(u128::from(u64::MAX) - 4) as u64;
             for v in [v >> down, beside.saturating_add_signed(near)] {
                 let right = nearest_quotient(v, 10_u64.pow(places as u32));
                 proptest::prop_assert_eq!(tenth(v, places).to_bits(), right.to_bits(), "{} {}", v, places);
