@@ -93,6 +93,10 @@ impl Affine {
 
 /// Sine and cosine of an angle in degrees, exact at multiples of 90.
 pub(crate) fn exact_sin_cos(degrees: f64) -> (f64, f64) {
+    // Most of what can be turned is not.
+    if degrees == 0.0 {
+        return (0.0, 1.0);
+    }
     let quarter = (degrees / 90.0).round();
     if (degrees - quarter * 90.0).abs() < 1e-9 {
         return match quarter.rem_euclid(4.0) as u8 {
@@ -121,6 +125,10 @@ const LEVEL: f64 = 1e-4;
 /// algorithm (Autodesk DXF reference, "Arbitrary axis algorithm"; FACTS 8.2). A direction that is no
 /// direction at all is taken as the default, straight up.
 pub(crate) fn plane(n: [f64; 3]) -> Plane {
+    // Nearly all, and whoever says nothing of it.
+    if n == [0.0, 0.0, 1.0] {
+        return Plane::Level(Affine::IDENTITY);
+    }
     let len = (n[0] * n[0] + n[1] * n[1] + n[2] * n[2]).sqrt();
     if !len.is_finite() || len < 1e-12 {
         return Plane::Level(Affine::IDENTITY);

@@ -64,11 +64,18 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         let (mut first, mut second) = ([f64::NAN; 2], [f64::NAN; 2]);
         let (mut height, mut turn, mut value): (_, _, &[u8]) = (0.0, 0.0, b"");
         let (mut across, mut upright, mut flags) = (0, 0, 0);
+        // Of no use to a plan.
+        let mut elevation = 0.0;
         let after = loop {
             match self.field(&mut c) {
                 Field::Tag(t) => match t.code {
                     1 => value = cut(t.text()),
-                    10 => first[0] = t.real(self.tags.damage()),
+                    10 => {
+                        first[0] = t.real(self.tags.damage());
+                        self.next_of(20, &mut first[1]);
+                        self.next_of(30, &mut elevation);
+                        self.next_of(40, &mut height);
+                    }
                     20 => first[1] = t.real(self.tags.damage()),
                     11 => second[0] = t.real(self.tags.damage()),
                     21 => second[1] = t.real(self.tags.damage()),

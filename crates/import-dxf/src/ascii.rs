@@ -3,8 +3,10 @@
 //! Knows: lines, line ends of every kind and mix, and how to find the next sound pair after damage.
 //! Never touches: what the tags mean.
 
+use crate::preamble::{Beginnings, Preamble};
 use crate::tag::{Damage, Skipped, Tag, Tags, Value, is_idle, is_keyword, shown};
 use memchr::{memchr2, memmem};
+use numerals::{DECIMAL, decimal_in};
 use wide::u8x16;
 
 /// Bytes of a section that is passed over which are looked at again with those that follow: the line before
@@ -23,6 +25,10 @@ pub(crate) struct AsciiTags<'a> {
     /// Whether the end of the bytes at hand was met although the file goes on.
     ran_out: bool,
     damage: Damage,
+    /// What [`AsciiTags::find_any_form`] found last.
+    found: (usize, &'a [u8]),
+    /// How entities began so far.
+    beginnings: Beginnings,
 }
 
 impl<'a> AsciiTags<'a> {
@@ -35,7 +41,16 @@ impl<'a> AsciiTags<'a> {
     /// Of some whole lines of a file that begin at the offset `base`, where a tag begins; `goes_on` when they
     /// end before the file does.
     pub fn of_window(bytes: &'a [u8], base: usize, goes_on: bool, damage: Damage) -> AsciiTags<'a> {
-        AsciiTags { bytes, at: 0, base, goes_on, ran_out: false, damage }
+        AsciiTags {
+            bytes,
+            at: 0,
+            base,
+            goes_on,
+            ran_out: false,
+            damage,
+            found: (0, b""),
+            beginnings: Beginnings::default(),
+        }
     }
 
     /// The byte-order mark and blank lines.
@@ -81,29 +96,59 @@ impl<'a> AsciiTags<'a> {
     #[inline(always)]
     fn common_pair(&mut self) -> Option<Tag<'a>> {
         let pos = self.at;
-        let rest = self.bytes.get(pos..)?;
-        let (code, used) = common_code(rest)?;
-        let (value, end) = match line_ends(rest.first_chunk()?) >> used {
-            0 => {
-                let tail = &rest[used..];
-                let i = find_line_end(tail)?;
-                (&tail[..i], used + i)
-            }
-            ends => {
-                let end = used + ends.trailing_zeros() as usize;
-                (rest.get(used..end)?, end)
-            }
+        let head: &'a [u8; HEAD] = self.bytes.get(pos..)?.first_chunk()?;
+        let (code, used) = common_code(head)?;
+        let tag = |value| Some(Tag { code, value, pos: self.base + pos });
+        if is_number(code)
+            && let (v, length @ 1..) = number_line(number_in(head, used))
+        {
+            self.at = pos + used + length;
+            return tag(Value::Real(v));
+        }
+        let end = match line_ends(head.first_chunk()?) >> used {
+            0 => used + self.long_value(pos + used)?,
+            ends => used + ends.trailing_zeros() as usize,
         };
+        let rest = self.bytes.get(pos..)?;
+        let value = rest.get(used..end)?;
         if code == 0 && !is_plain_keyword(value) {
             return None;
         }
         self.at = pos + end + line_end(&rest[end..]);
-        Some(Tag { code, value: Value::Text(value), pos: self.base + pos })
+        tag(Value::Text(value))
+    }
+
+    /// How long a longer value is that begins there.
+    #[inline(never)]
+    fn long_value(&self, from: usize) -> Option<usize> {
+        find_line_end(self.bytes.get(from..)?)
+    }
+
+    /// The value of the next tag, when it has this code and is written as [`AsciiTags::common_pair`] reads it.
+    #[inline]
+    fn short_value_of(&mut self, code: i32) -> Option<&'a [u8]> {
+        let head: &'a [u8; HEAD] = self.bytes.get(self.at..)?.first_chunk()?;
+        let used = is_code(head, code)?;
+        let ends = line_ends(head.first_chunk()?) >> used;
+        let end = used + ends.trailing_zeros() as usize;
+        // Nothing where no end is in sight.
+        let value = head.get(used..end).filter(|_| ends != 0)?;
+        self.at += end + line_end(&head[end..]);
+        Some(value.trim_ascii())
     }
 
     /// The next tag, whatever its lines look like.
-    #[inline(never)]
+    #[inline(always)]
     fn next_of_any_form(&mut self) -> Option<Tag<'a>> {
+        let code = self.find_any_form()?;
+        let (pos, value) = self.found;
+        Some(Tag { code, value: Value::Text(value), pos: self.base + pos })
+    }
+
+    /// The code of the next tag, whatever its lines look like; where it begins and its value are in `found`. (Handed
+    /// over as a whole, what is rare would make the usual tags go through memory as well.)
+    #[inline(never)]
+    fn find_any_form(&mut self) -> Option<i32> {
         loop {
             let pos = self.at;
             let line = self.line()?;
@@ -114,26 +159,27 @@ impl<'a> AsciiTags<'a> {
             let after_code = self.at;
             let value = self.line()?;
             if code == 0 && !is_keyword(value) {
-                if group_code(value).is_none() && self.aligned() {
-                    // The name of an entity is spoilt: it begins one all the same, or its groups would be taken
-                    // for those of the entity before it.
-                    self.damage
-                        .add(self.base + pos, format!("`{}` is no type of entity", shown(value)));
-                    return Some(Tag { code, value: Value::Text(value), pos: self.base + pos });
+                if group_code(value).is_some() || !self.aligned() {
+                    // Codes and values have swapped places somewhere before.
+                    self.at = after_code;
+                    self.resync(pos);
+                    continue;
                 }
-                // Codes and values have swapped places somewhere before.
-                self.at = after_code;
-                self.resync(pos);
-                continue;
+                // The name of an entity is spoilt: it begins one all the same, or its groups would be taken
+                // for those of the entity before it.
+                self.damage
+                    .add(self.base + pos, format!("`{}` is no type of entity", shown(value)));
             }
-            return Some(Tag { code, value: Value::Text(value), pos: self.base + pos });
+            self.found = (pos, value);
+            return Some(code);
         }
     }
 
     /// Whether pairs start at the current offset: the next few codes are codes, and `0` is followed by
     /// a word.
     fn aligned(&mut self) -> bool {
-        let mut probe = AsciiTags { damage: Damage::default(), ..*self };
+        let mut probe =
+            AsciiTags { damage: Damage::default(), beginnings: Beginnings::default(), ..*self };
         let aligned = probe.pairs_follow();
         self.ran_out |= probe.ran_out;
         aligned
@@ -186,6 +232,55 @@ impl<'a> Tags<'a> for AsciiTags<'a> {
         }
     }
 
+    #[inline(always)]
+    fn number_of(&mut self, code: i32) -> Option<f64> {
+        let head = self.bytes.get(self.at..)?.first_chunk()?;
+        let used = is_code(head, code)?;
+        let (v, length) = number_line(number_in(head, used));
+        if length == 0 {
+            return None;
+        }
+        self.at += used + length;
+        Some(v)
+    }
+
+    fn preamble(&mut self, kind: &[u8]) -> Preamble<'a> {
+        let handle = self.short_value_of(5);
+        let (bytes, start) = (self.bytes, self.at);
+        let rest = bytes.get(start..).unwrap_or_default();
+        if let Some((seen, length)) = self.beginnings.of(kind).seen_in(rest) {
+            self.at += length;
+            return Preamble { handle, ..seen };
+        }
+        let mut seen = Preamble { handle, ..Preamble::default() };
+        let (mut layer, mut line_type) = (None, None);
+        loop {
+            let at = self.at;
+            let Some(tag) = self.common_pair() else { break };
+            match tag.code {
+                62 | 100 | 330 | 370 => {}
+                8 if layer.is_none() => {
+                    seen.layer = Some(tag.text());
+                    layer = Some((value_start(bytes, at), self.at));
+                }
+                6 if layer.is_some() && line_type.is_none() => {
+                    seen.line_type = Some(tag.text());
+                    let from = value_start(bytes, at) - start;
+                    line_type = Some(from..from + tag.raw_text().len());
+                }
+                _ => {
+                    self.at = at;
+                    break;
+                }
+            }
+        }
+        if let Some((from, behind)) = layer {
+            let lines = bytes.get(start..self.at).unwrap_or_default();
+            self.beginnings.of(kind).learn(lines, from - start, behind - start, line_type);
+        }
+        seen
+    }
+
     fn skip_section(&mut self) -> Skipped {
         let finder = memmem::Finder::new("ENDSEC");
         let mut from = self.at;
@@ -222,6 +317,15 @@ impl<'a> Tags<'a> for AsciiTags<'a> {
     }
 }
 
+/// Bytes that a pair in the form nearly every program writes is looked at in.
+const HEAD: usize = 48;
+
+/// The bytes of a number behind its code.
+#[inline(always)]
+fn number_in(head: &[u8; HEAD], used: usize) -> &[u8; DECIMAL] {
+    head[used % 8..].first_chunk().unwrap_or(&[0; DECIMAL])
+}
+
 /// Bytes whose line ends are found at once: nearly every pair of a code and a value is shorter.
 type Stretch = [u8; 32];
 
@@ -240,7 +344,7 @@ fn line_ends(stretch: &Stretch) -> u32 {
 /// Where the first CR or LF is. Most lines are a few bytes long, so eight bytes at a time are looked
 /// at before a search for long lines is worth its start.
 #[inline]
-fn find_line_end(rest: &[u8]) -> Option<usize> {
+pub(crate) fn find_line_end(rest: &[u8]) -> Option<usize> {
     const ONES: u64 = 0x0101_0101_0101_0101;
     const HIGHS: u64 = ONES << 7;
     let mut at = 0;
@@ -304,27 +408,84 @@ fn group_code(line: &[u8]) -> Option<i32> {
 
 /// The group code at the front in the form nearly every program writes, three places and a line end,
 /// and the bytes it takes; `None` for all else.
-#[inline]
-fn common_code(rest: &[u8]) -> Option<(i32, usize)> {
-    let [.., e] = *rest.first_chunk::<5>()?;
-    let line = u32::from_le_bytes(*rest.first_chunk()?);
-    let used = match (line >> 24) as u8 {
-        b'\n' => 4,
-        b'\r' if e == b'\n' => 5,
+#[inline(always)]
+fn common_code(head: &[u8; HEAD]) -> Option<(i32, usize)> {
+    let line = u32::from_le_bytes(*head.first_chunk()?);
+    let used = match line & 0xFF00_0000 {
+        LF => 4,
+        CR if head[4] == b'\n' => 5,
         _ => return None,
     };
-    // Blanks have 2 in their upper half, digits 3, and still have it with 6 added.
-    let (upper, lower) = (line & 0xF0_F0_F0, line & 0x0F_0F_0F);
-    let blank = match upper {
-        0x30_30_20 => 0x00_00_0F,
-        0x30_20_20 => 0x00_0F_0F,
-        0x30_30_30 => 0,
-        _ => return None,
-    };
-    let strange = ((lower + 0x06_06_06) & 0xF0_F0_F0) | (lower & blank);
-    // Tens and ones at once: in each byte of the product ten times a digit and the one after it.
+    let line = line & 0xFF_FF_FF;
+    // Of blanks the lower half is nothing, as that of a zero is. Tens and ones at once: in each byte of the product
+    // ten times a digit and the one after it.
+    let lower = line & 0x0F_0F_0F;
     let code = (lower & 15) * 100 + (((lower * 0x0A_01) >> 16) & 0xFF);
-    (strange == 0).then_some((code as i32, used))
+    // Whatever else the line may be, it is not that text.
+    (*CODES.get(code as usize)? == line).then_some((code as i32, used))
+}
+
+/// Codes in three places.
+const CODES: [u32; 1000] = {
+    let (mut all, mut code) = ([0; 1000], 0);
+    while code < 1000 {
+        all[code] = three_places(code as i32);
+        code += 1;
+    }
+    all
+};
+
+/// A code in three places, without a line end.
+const fn three_places(code: i32) -> u32 {
+    let [hundreds, tens, ones] = [code / 100, code / 10 % 10, code % 10];
+    let a = if code < 100 { b' ' } else { b'0' + hundreds as u8 };
+    let b = if code < 10 { b' ' } else { b'0' + tens as u8 };
+    u32::from_le_bytes([a, b, b'0' + ones as u8, 0])
+}
+
+/// The bytes that this code takes where the front is that in three places and a line end.
+#[inline(always)]
+fn is_code(head: &[u8; HEAD], code: i32) -> Option<usize> {
+    let line = u32::from_le_bytes(*head.first_chunk()?);
+    match line ^ three_places(code) {
+        LF => Some(4),
+        CR if head[4] == b'\n' => Some(5),
+        _ => None,
+    }
+}
+
+/// Line ends behind three places.
+const LF: u32 = (b'\n' as u32) << 24;
+const CR: u32 = (b'\r' as u32) << 24;
+
+/// Where the value of the pair at `at` begins, whose code is written as [`common_code`] reads it.
+fn value_start(bytes: &[u8], at: usize) -> usize {
+    let crlf = bytes.get(at + 3) == Some(&b'\r');
+    at + 4 + usize::from(crlf)
+}
+
+/// Whether the values of a code are floating-point numbers, of which entities mostly want to know what they are.
+#[inline(always)]
+fn is_number(code: i32) -> bool {
+    (10..60).contains(&code)
+}
+
+/// The number of a line that is that alone in the form nearly every program writes, and where the next line begins;
+/// 0 where it is not.
+#[inline(never)]
+fn number_line(line: &[u8; DECIMAL]) -> (f64, usize) {
+    // Nearly half of all numbers.
+    match line.first_chunk() {
+        Some(b"0.0\n") => return (0.0, 4),
+        Some(b"0.0\r") if line[4] == b'\n' => return (0.0, 5),
+        _ => {}
+    }
+    let Some((v, end)) = decimal_in(line) else { return (0.0, 0) };
+    match [line[end % 32], line[end % 32 + 1]] {
+        [b'\n', _] => (v, end + 1),
+        [b'\r', b'\n'] => (v, end + 2),
+        _ => (0.0, 0),
+    }
 }
 
 /// Whether a value is a word of capitals as names of entities and sections nearly always are.
@@ -348,6 +509,10 @@ fn zero_line_before(bytes: &[u8], at: usize) -> Option<usize> {
     (code_end < word_line && group_code(bytes.get(line_start..code_end)?) == Some(0))
         .then_some(line_start)
 }
+
+#[cfg(test)]
+#[path = "ascii_twin.rs"]
+mod twin;
 
 #[cfg(test)]
 mod tests {
@@ -453,7 +618,11 @@ mod tests {
             ("0\nLI", None),
             ("10", None),
         ] {
-            assert_eq!(common_code(text.as_bytes()), want, "{text:?}");
+            let mut head = [b' '; HEAD];
+            head[..text.len()].copy_from_slice(text.as_bytes());
+            assert_eq!(common_code(&head), want, "{text:?}");
+            let same = |code| is_code(&head, code).map(|used| (code, used));
+            assert_eq!((0..1000).find_map(same), want, "{text:?}");
             if let Some((code, used)) = want {
                 assert_eq!(group_code(text[..used].trim_end().as_bytes()), Some(code));
             }

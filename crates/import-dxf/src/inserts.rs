@@ -11,12 +11,22 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
     pub fn insert(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
         let (mut name, mut at): (&[u8], _) = (b"", [f64::NAN; 2]);
         let (mut scale, mut turn) = ([1.0, 1.0], 0.0);
+        // Of no use to a plan: how high it stands, how high it is.
+        let mut height = 0.0;
         let (mut columns, mut rows, mut spacing) = (1, 1, [0.0, 0.0]);
         let after = loop {
             match self.field(&mut c) {
                 Field::Tag(t) => match t.code {
                     2 => name = t.text(),
-                    10 => self.once(&t, &mut at[0]),
+                    10 => {
+                        self.once(&t, &mut at[0]);
+                        self.first_of(20, &mut at[1]);
+                        self.next_of(30, &mut height);
+                        self.next_of(41, &mut scale[0]);
+                        self.next_of(42, &mut scale[1]);
+                        self.next_of(43, &mut height);
+                        self.next_of(50, &mut turn);
+                    }
                     20 => self.once(&t, &mut at[1]),
                     41 => scale[0] = t.real(self.tags.damage()),
                     42 => scale[1] = t.real(self.tags.damage()),

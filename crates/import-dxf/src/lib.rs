@@ -88,6 +88,7 @@ mod passing;
 mod patches;
 mod plain;
 mod polylines;
+mod preamble;
 mod reading;
 mod region;
 mod repeats;

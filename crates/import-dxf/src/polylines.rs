@@ -49,7 +49,7 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
                 _ => continue,
             };
             match t.code {
-                10 => self.vertices.push(Vertex::at_x(v)),
+                10 => self.lwvertices(v),
                 38 => elevation = v,
                 43 => width = v,
                 code => {
@@ -72,6 +72,23 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
             push_path(&self.vertices, closed, width, &m, out);
         }
         after
+    }
+
+    /// The vertex that begins with this x, and those that follow it with nothing but place and bulge.
+    #[inline]
+    fn lwvertices(&mut self, mut x: f64) {
+        loop {
+            let mut v = Vertex::at_x(x);
+            let y = self.tags.number_of(20);
+            v.at[1] = y.unwrap_or(f64::NAN);
+            // Only behind the y is it this vertex's beyond doubt.
+            v.bulge = y.and_then(|_| self.tags.number_of(42)).unwrap_or(0.0);
+            self.vertices.push(v);
+            match y.and_then(|_| self.tags.number_of(10)) {
+                Some(next) => x = next,
+                None => return,
+            }
+        }
     }
 
     pub fn polyline(&mut self, head: Tag<'a>, mut c: Common<'a>, out: &mut Linework) -> After<'a> {
@@ -134,10 +151,16 @@ impl<'a, R: Tags<'a>> EntityReader<'a, R> {
         let mut c = Common::new();
         let mut v = Vertex::at_x(f64::NAN);
         let (mut flags, mut corners) = (0, [0; 4]);
+        // That of the polyline holds.
+        let mut elevation = 0.0;
         let after = loop {
             match self.field(&mut c) {
                 Field::Tag(t) => match t.code {
-                    10 => v.at[0] = t.real(self.tags.damage()),
+                    10 => {
+                        v.at[0] = t.real(self.tags.damage());
+                        self.next_of(20, &mut v.at[1]);
+                        self.next_of(30, &mut elevation);
+                    }
                     20 => v.at[1] = t.real(self.tags.damage()),
                     40 => v.start_width = t.real(self.tags.damage()),
                     41 => v.end_width = t.real(self.tags.damage()),

@@ -41,7 +41,8 @@ pub(crate) fn read_file<'s>(
     }
 }
 
-fn whole<'a>(file: DxfFile<'a>, tags: impl Tags<'a>, watch: &Watch) -> DxfFile<'a> {
+/// Reads all of these tags.
+pub(crate) fn whole<'a>(file: DxfFile<'a>, tags: impl Tags<'a>, watch: &Watch) -> DxfFile<'a> {
     let mut reading = Reading::new(file, tags, watch);
     reading.go(Part::Outside);
     reading.finish()

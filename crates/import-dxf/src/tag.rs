@@ -3,6 +3,7 @@
 //! Knows: what a value is, how numbers are written (and miswritten), where damage was met. Never
 //! touches: sections, entities, how the pairs are stored (see `ascii` and `binary`).
 
+use crate::preamble::Preamble;
 use numerals::plain_decimal;
 
 /// The value of a tag. Text files give everything as text, which is read as a number only when asked.
@@ -10,7 +11,7 @@ use numerals::plain_decimal;
 pub(crate) enum Value<'a> {
     /// Bytes of the value line, line end taken off.
     Text(&'a [u8]),
-    /// A number of a binary file.
+    /// A number of a binary file, or of a line that was read as one while its end was looked for.
     Real(f64),
     /// A whole number of a binary file.
     Int(i64),
@@ -18,7 +19,7 @@ pub(crate) enum Value<'a> {
     Chunk,
 }
 
-/// One tag.
+/// One tag. Handed to functions by value: the place of one that is asked for would keep it in memory all along.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Tag<'a> {
     /// Group code.
@@ -30,27 +31,29 @@ pub(crate) struct Tag<'a> {
 }
 
 impl<'a> Tag<'a> {
-    /// The value as text without surrounding blanks; empty for the numbers of a binary file.
-    pub fn text(&self) -> &'a [u8] {
+    /// The value as text without surrounding blanks; empty for what was read as a number.
+    #[inline(always)]
+    pub fn text(self) -> &'a [u8] {
         match self.value {
             Value::Text(t) => t.trim_ascii(),
             _ => b"",
         }
     }
     /// The value as text, blanks and all.
-    pub fn raw_text(&self) -> &'a [u8] {
+    pub fn raw_text(self) -> &'a [u8] {
         match self.value {
             Value::Text(t) => t,
             _ => b"",
         }
     }
     /// Whether this is the tag `0 word`.
-    pub fn starts(&self, word: &str) -> bool {
+    pub fn starts(self, word: &str) -> bool {
         self.code == 0 && self.text() == word.as_bytes()
     }
     /// The value as a number, NaN when it is none. Miswritten numbers that can only mean one thing
     /// are read and counted as damage.
-    pub fn real(&self, damage: &mut Damage) -> f64 {
+    #[inline(always)]
+    pub fn real(self, damage: &mut Damage) -> f64 {
         match self.value {
             // Blanks are rare enough to be looked for only where they are in the way.
             Value::Text(t) => match plain_decimal(t) {
@@ -62,7 +65,8 @@ impl<'a> Tag<'a> {
             Value::Real(_) | Value::Chunk => f64::NAN,
         }
     }
-    fn any_real(&self, text: &[u8], damage: &mut Damage) -> f64 {
+    #[inline(never)]
+    fn any_real(self, text: &[u8], damage: &mut Damage) -> f64 {
         if let Some(v) = plain_decimal(text.trim_ascii()) {
             return v;
         }
@@ -72,7 +76,7 @@ impl<'a> Tag<'a> {
         }
     }
     #[cold]
-    fn repair_real(&self, text: &[u8], damage: &mut Damage) -> f64 {
+    fn repair_real(self, text: &[u8], damage: &mut Damage) -> f64 {
         let (shown, code) = (shown(text), self.code);
         match repaired_number(text) {
             Some(v) => {
@@ -86,8 +90,9 @@ impl<'a> Tag<'a> {
         }
     }
     /// The same as [`Tag::int`]; a value that is no number is counted as damage.
-    pub fn flag(&self, damage: &mut Damage) -> i64 {
+    pub fn flag(self, damage: &mut Damage) -> i64 {
         if let Value::Text(t) = self.value
+            && !matches!(t.trim_ascii(), [b'0'..=b'9'])
             && plain_decimal(t.trim_ascii()).is_none()
             && fast_float2::parse::<f64, _>(t.trim_ascii()).is_err()
         {
@@ -98,7 +103,7 @@ impl<'a> Tag<'a> {
     }
     /// The value as a whole number; 0 when it is none. For flags and counts only, where an unreadable
     /// value is as good as an absent one.
-    pub fn int(&self) -> i64 {
+    pub fn int(self) -> i64 {
         match self.value {
             Value::Text(t) => whole_number(t),
             Value::Int(v) => v,
@@ -201,6 +206,17 @@ pub(crate) trait Tags<'a> {
                 return Some(tag);
             }
         }
+    }
+    /// The number of the next tag, when it has this code of two places and is written in the usual way; else nothing
+    /// is taken.
+    fn number_of(&mut self, _code: i32) -> Option<f64> {
+        None
+    }
+    /// Takes what stands at the beginning of nearly every entity, as far as it is written in the usual way: all
+    /// its tags are among those that [`crate::entity::EntityReader::field`] keeps to itself. `kind` is
+    /// the entity's name.
+    fn preamble(&mut self, _kind: &[u8]) -> Preamble<'a> {
+        Preamble::default()
     }
     /// Goes on at the `ENDSEC` of the section being read, or at the end of the bytes.
     fn skip_section(&mut self) -> Skipped;

@@ -31,38 +31,99 @@ pub fn plain_decimal(text: &[u8]) -> Option<f64> {
     Some(signed(negative, over_ten(value, places)))
 }
 
+/// Bytes that hold every number [`decimal_in`] reads, and what is looked at of those after it.
+pub const DECIMAL: usize = 40;
+
 /// The decimal number that the bytes start with, as [`plain_decimal`] reads it, and its length: up to seven
 /// digits before the point and 16 after it, 19 in all. What follows it is the caller's to judge: it may be
-/// an exponent, or one more digit. `None` of anything else, and so near the end of the bytes that eight of
-/// them cannot be had where they are looked at.
+/// an exponent, or one more digit. `None` of anything else, and where nothing follows.
 #[inline]
 pub fn leading_decimal(bytes: &[u8]) -> Option<(f64, usize)> {
-    let negative = *bytes.first()? == b'-';
-    let sign = usize::from(negative);
-    if let Some((value, places, len)) = leading_short(bytes.get(sign..)?) {
-        return Some((signed(negative, over_ten(value, places)), sign + len));
+    match bytes.first_chunk() {
+        Some(head) => decimal_in(head),
+        None => {
+            // Near the end of the bytes, as if blanks followed.
+            let mut head = [b' '; DECIMAL];
+            head.get_mut(..bytes.len())?.copy_from_slice(bytes);
+            decimal_in(&head).filter(|(_, len)| *len < bytes.len())
+        }
     }
-    let (mut value, whole) = leading_digits(bytes.get(sign..)?)?;
-    if whole == 0 || whole > 7 {
+}
+
+/// The same where there are bytes enough.
+#[inline(always)]
+pub fn decimal_in(head: &[u8; DECIMAL]) -> Option<(f64, usize)> {
+    let negative = head[0] == b'-';
+    let sign = usize::from(negative);
+    let first = eight_at(head, sign);
+    let others = not_digits(first) & HIGHS;
+    let point = others.trailing_zeros() & !7;
+    if point == 0 || point == 64 {
         return None;
     }
-    let mut end = sign + whole;
-    let mut places = 0;
-    if *bytes.get(end)? == b'.' {
-        let (tail, count) = leading_digits(bytes.get(end + 1..)?)?;
-        value = value * POWERS[count] + tail;
-        places = count;
-        if count == 8 {
-            let (tail, count) = leading_digits(bytes.get(end + 9..)?)?;
-            if whole + 8 + count > MOST_DIGITS {
-                return None;
-            }
-            value = value * POWERS[count] + tail;
-            places += count;
-        }
-        end += 1 + places;
+    let whole = point as usize / 8;
+    if first >> point & 0xFF != u64::from(b'.' ^ b'0') {
+        let value = eight_digits(first << (64 - point)) as f64;
+        return Some((signed(negative, value), sign + whole));
     }
-    Some((signed(negative, over_ten(value, places)), end))
+    let before = first & ((1 << point) - 1);
+    // Nothing is carried out of a point, so that the next that is no digit is marked rightly as well.
+    let others = others & (others - 1);
+    if others != 0 {
+        let end = others.trailing_zeros() & !7;
+        let all = before | first >> (point + 8) << point;
+        let places = end as usize / 8 - whole - 1;
+        // Few digits and a power of ten are exact, so that their quotient is the nearest number there is.
+        let value = eight_digits(all << (72 - end)) as f64 / TENS[places];
+        return Some((signed(negative, value), sign + end as usize / 8));
+    }
+    long_decimal_in(head, before, whole)
+}
+
+/// The same of seven digits and more, of which `before` are those before the point and `whole` their number.
+#[inline(never)]
+fn long_decimal_in(head: &[u8; DECIMAL], before: u64, whole: usize) -> Option<(f64, usize)> {
+    let negative = head[0] == b'-';
+    let sign = usize::from(negative);
+    let point = (8 * whole as u32) & 63;
+    let second = eight_at(head, sign + whole + 1);
+    let third = eight_at(head, sign + whole + 9);
+    let mut places = (not_digits(second) & HIGHS).trailing_zeros() as usize / 8;
+    if places == 8 {
+        places += (not_digits(third) & HIGHS).trailing_zeros() as usize / 8;
+    }
+    let count = whole + places;
+    if !(8..=MOST_DIGITS).contains(&count) {
+        // Seven digits with a point among them.
+        let value = eight_digits((before | second << point) << 8) as f64 / TENS[places];
+        return (count == 7).then_some((signed(negative, value), sign + 8));
+    }
+    // Without the point, eight at a time. How many there are differs from number to number, so that a branch
+    // on it would cost more than to count in what is not there.
+    let heads = before | second << point;
+    let middles = second >> (64 - point) | third << point;
+    let tails = third >> (64 - point);
+    let in_middle = (count - 8).min(8);
+    let in_tail = count - 8 - in_middle;
+    let value =
+        eight_digits(heads) * POWERS[in_middle] + eight_digits(first_of(middles, in_middle));
+    let value = value * POWERS[in_tail] + eight_digits(first_of(tails, in_tail));
+    Some((signed(negative, tenth(value, places)), sign + count + 1))
+}
+
+/// Eight bytes of the digits' own values from `at` on, which is below 32.
+#[inline(always)]
+fn eight_at(head: &[u8; DECIMAL], at: usize) -> u64 {
+    let eight = head[at % 32..].first_chunk().unwrap_or(&[0; 8]);
+    u64::from_le_bytes(*eight) ^ ZEROS
+}
+
+/// The first `count` of eight bytes, with zeros before them.
+#[inline(always)]
+fn first_of(bytes: u64, count: usize) -> u64 {
+    // In two steps, since none of them is a shift by all bits.
+    let others = 8 * (8 - count as u32) / 2;
+    bytes << others << others
 }
 
 /// The whole number of one to seven digits that the bytes start with, and how many they are; `None` of
@@ -70,24 +131,6 @@ pub fn leading_decimal(bytes: &[u8]) -> Option<(f64, usize)> {
 #[inline]
 pub fn leading_whole(bytes: &[u8]) -> Option<(u64, usize)> {
     leading_digits(bytes).filter(|(_, count)| matches!(count, 1..=7))
-}
-
-/// The digits of a number with a point that ends within eight bytes, how many of them follow the point, and its
-/// length.
-#[inline]
-fn leading_short(bytes: &[u8]) -> Option<(u64, usize, usize)> {
-    let digits = u64::from_le_bytes(*bytes.first_chunk()?) ^ ZEROS;
-    let others = not_digits(digits) & (ONES << 7);
-    // Nothing is carried out of a point, so that the next that is no digit is marked rightly as well.
-    let (point, end) =
-        (others.trailing_zeros() & !7, (others & others.wrapping_sub(1)).trailing_zeros() & !7);
-    if point == 0 || end > 56 || digits >> point & 0xFF != u64::from(b'.' ^ b'0') {
-        return None;
-    }
-    let whole = digits & ((1 << point) - 1);
-    let all = whole | digits >> (point + 8) << point;
-    let value = eight_digits(all << (72 - end));
-    Some((value, (end - point) as usize / 8 - 1, end as usize / 8))
 }
 
 /// The number that the digits at the start of eight bytes make, and how many they are.
@@ -101,7 +144,8 @@ fn leading_digits(bytes: &[u8]) -> Option<(u64, usize)> {
 
 #[inline]
 fn signed(negative: bool, v: f64) -> f64 {
-    if negative { -v } else { v }
+    // No branch: signs come as they like.
+    f64::from_bits(v.to_bits() ^ u64::from(negative) << 63)
 }
 
 /// The float nearest to a whole number over a power of ten, up to the 19th.
@@ -110,9 +154,51 @@ fn over_ten(value: u64, places: usize) -> f64 {
     match TENS.get(places) {
         // Digits and power of ten are exact, so that their quotient is the nearest number there is.
         Some(ten) if value < EXACT => value as f64 / ten,
+        _ => tenth(value, places),
+    }
+}
+
+/// The same by a multiplication, whatever the value is.
+#[inline(always)]
+fn tenth(value: u64, places: usize) -> f64 {
+    let up = value.leading_zeros();
+    let (part, exponent) = TENTHS[places];
+    // Nothing stays nothing, wherever it is shifted.
+    let product = u128::from(value.wrapping_shl(up)) * u128::from(part);
+    // What the part lacks makes the quotient less by no more than 1 of these, the rest of the product by less
+    // than 1: only beside the half of a step either way of rounding could be meant. Without its last bit the
+    // upper half is a signed number, which is faster to be made a float of, and then one more beside is. Whether
+    // a step is 10 or 11 bits is not asked: what lies beside a float itself is left out as well.
+    let high = (product >> 64) as u64;
+    if high.wrapping_add(2) & 0x1FC == 0 {
+        return beside_half(value, places);
+    }
+    (high >> 1) as i64 as f64 * power_of_two(exponent + 1 - up as i32)
+}
+
+/// The same where the product does not tell: of floats that are short in decimal, mostly.
+#[inline(never)]
+fn beside_half(value: u64, places: usize) -> f64 {
+    match TENS.get(places) {
+        Some(ten) if value < EXACT => value as f64 / ten,
         _ => nearest_quotient(value, 10_u64.pow(places as u32)),
     }
 }
+
+/// For each power of ten up to the 19th the first 64 bits of one over it, the first of them set, and the power
+/// of two that belongs to the upper half of their product with a whole number.
+const TENTHS: [(u64, i32); 20] = {
+    let mut all = [(1 << 63, 1); 20];
+    let (mut ten, mut places) = (1_u128, 0);
+    while places < 20 {
+        // The number of its bits, of a power of two one less.
+        let bits = 128 - (ten - 1).leading_zeros();
+        all[places] = (((1_u128 << (63 + bits)) / ten) as u64, 1 - bits as i32);
+        ten *= 10;
+        places += 1;
+    }
+    all
+};
 
 /// The digits of a number as a whole number, how many they are and how many of them follow the point. The
 /// value means nothing where there are more than [`MOST_DIGITS`].
@@ -175,6 +261,8 @@ fn digits_at_once(text: &[u8]) -> Option<Digits> {
 /// Powers of ten up to the eighth.
 const POWERS: [u64; 9] = [1, 10, 100, 1000, 10_000, 100_000, 1_000_000, 10_000_000, 100_000_000];
 const ONES: u64 = 0x0101_0101_0101_0101;
+/// The first bit of each byte.
+const HIGHS: u64 = ONES << 7;
 /// The text of eight zeros: with it taken out, digits are their own values.
 const ZEROS: u64 = ONES * b'0' as u64;
 
@@ -201,6 +289,7 @@ fn eight_digits(ones: u64) -> u64 {
 }
 
 /// The float nearest to `a / b`, by whole numbers: of two as near the even one.
+#[cold]
 fn nearest_quotient(a: u64, b: u64) -> f64 {
     if a == 0 {
         return 0.0;
@@ -269,10 +358,12 @@ mod tests {
         fn leading_as_alone(text in "-?[0-9]{0,9}\\.?[0-9]{0,20}", after in "[,)eE \\-.x][0-9,)]{16}") {
             let full = format!("{text}{after}");
             let decimal = leading_decimal(full.as_bytes());
+            let longer = format!("{full}{after}{after}");
+            proptest::prop_assert_eq!(leading_decimal(longer.as_bytes()), decimal, "{}", longer);
             if let Some((v, len)) = decimal {
                 let library = fast_float2::parse::<f64, _>(&full[..len]).map(f64::to_bits);
                 proptest::prop_assert_eq!(library.ok(), Some(v.to_bits()), "{}", full);
-                proptest::prop_assert!(len <= text.len() || after.starts_with('.'), "{full}");
+                proptest::prop_assert!(text.is_empty() || len <= text.len() || after.starts_with('.'), "{full}");
             }
             let usual = text.trim_start_matches('-').split('.').map(str::len).collect::<Vec<_>>();
             if matches!(usual[..], [1..=7] | [1..=7, 0..=12]) && !after.starts_with('.') {
@@ -281,6 +372,19 @@ mod tests {
             let digits = full.bytes().take_while(u8::is_ascii_digit).count();
             let whole = matches!(digits, 1..=7).then(|| (full[..digits].parse().unwrap(), digits));
             proptest::prop_assert_eq!(leading_whole(full.as_bytes()), whole, "{}", full);
+        }
+
+        /// The multiplication as the division, of all whole numbers and beside halves of a step.
+        #[test]
+        fn tenths_are_the_nearest_ones(v in proptest::num::u64::ANY, down in 0..64_u32, places in 0..20_usize, near in -2..3_i64) {
+            let ten = 10_u128.pow(places as u32);
+            // A number half way between two floats, times the power of ten, where that is a whole number.
+            let half = (u128::from(v >> 11) << 1 | 1) << 1;
+            let beside = ((half * ten) >> down).min(u128::from(u64::MAX) - 4) as u64;
+            for v in [v >> down, beside.saturating_add_signed(near)] {
+                let right = nearest_quotient(v, 10_u64.pow(places as u32));
+                proptest::prop_assert_eq!(tenth(v, places).to_bits(), right.to_bits(), "{} {}", v, places);
+            }
         }
 
         /// Half way between two floats, and a little beside it.
@@ -303,11 +407,12 @@ mod tests {
     }
 
     #[test]
-    fn numbers_at_the_end_of_the_bytes_are_left_to_the_library() {
+    fn numbers_at_the_end_of_the_bytes() {
+        assert_eq!(leading_decimal(b"-12.5"), None);
         assert_eq!(leading_decimal(b"12.5,3.25);\n#7"), Some((12.5, 4)));
         assert_eq!(leading_decimal(b"12.5,3.2"), Some((12.5, 4)));
         assert_eq!(leading_decimal(b"-12.5,3.2"), Some((-12.5, 5)));
-        assert_eq!(leading_decimal(b"12.5,3."), None);
+        assert_eq!(leading_decimal(b"12.5,3."), Some((12.5, 4)));
         assert_eq!(leading_decimal(b"1234.567"), None);
         assert_eq!(leading_decimal(b"123456.,"), Some((123_456.0, 7)));
         assert_eq!(leading_decimal(b"1.23456;"), Some((1.23456, 7)));
