@@ -84,11 +84,11 @@ fn draw(job: &Job, r: &Run, layer: Layer, start: &PlateEnd, end: &PlateEnd) -> P
         let (cut_deg, tilt_deg) = on_the_face(e.profile.cut_deg(far), slope, far);
         PieceEnd { cut_deg, tilt_deg, against: e.against }
     });
-    let marks: Vec<Mark> = job
-        .studs
-        .marks
+    let own = &job.studs.marks;
+    let first = own.partition_point(|m| m.at < from - HAIR);
+    let marks: Vec<Mark> = own[first..]
         .iter()
-        .filter(|m| m.at >= from - HAIR && m.at <= to + HAIR)
+        .take_while(|m| m.at <= to + HAIR)
         .map(|m| Mark { at: (m.at - from).clamp(Length::ZERO, to - from), kind: m.kind })
         .collect();
     Piece {
