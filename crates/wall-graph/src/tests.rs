@@ -267,6 +267,12 @@ fn ends_beside_each_other_meet_or_are_told_of() {
         assert!(said.len() == 1 && said[0].contains(words), "{said:?}");
     }
     assert_eq!(told(&[wide(0., 0., 120., 0.), wide(120., 6., 240., 6.)]).1.len(), 0);
+    // Drawn with boards of 1/2 in on both sides, they are one wall with a jog as far as those touch.
+    let boarded = |aside: f64| {
+        told(&[((0., 0.), (120., 0.), 6.5, 97.125), ((120., aside), (240., aside), 6.5, 97.125)]).1
+    };
+    assert!(boarded(6.25)[0].contains("share 0\""), "{:?}", boarded(6.25));
+    assert_eq!(boarded(6.75).len(), 0);
     let third = wide(120., 0., 120., -90.);
     let (_, said) = told(&[wide(0., 0., 120., 0.), wide(120., 3.5, 240., 3.5), third]);
     assert!(said.len() == 1 && said[0].contains("goes to wall 2 on A-WALL; drawn on"), "{said:?}");

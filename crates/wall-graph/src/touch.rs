@@ -318,7 +318,8 @@ fn in_line(lines: &[Line], i: usize, j: usize, snap: Length) -> Option<Found> {
             let (s, o) = f.locate(p);
             let gap = if own == Part::Start { s.abs() } else { (length - s).abs() };
             let aside = o.abs();
-            let touch = aside <= step || shared_ends(l, m, aside) >= Length::ZERO;
+            // Where only their boards touch they are one wall on the drawing, with a jog.
+            let touch = aside <= step || aside <= l.half_drawn() + m.half_drawn();
             (gap <= snap && touch).then_some((own, part, gap, aside))
         })
         .min_by_key(|(own, part, gap, _)| (*gap, *own, *part))
