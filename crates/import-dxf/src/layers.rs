@@ -241,12 +241,11 @@ fn by_word(name: &str, words: &[String]) -> LayerRole {
         (Usage::Wall, words::WALL, words::WALL_UNSPACED),
         (Usage::Opening, words::OPENING, &[]),
     ];
-    let plain = |w: &str| w.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
     let found = |(usage, spaced, unspaced): &(Usage, &[&str], &'static [&'static str])| {
         let word = words.iter().find(|w| {
             spaced.contains(&w.as_str())
-                || spaced.contains(&plain(w).as_str())
-                || (*usage == Usage::Wall && is_wall_compound(&plain(w)))
+                || spaced.contains(&words::unnumbered(w))
+                || (*usage == Usage::Wall && is_wall_compound(words::unnumbered(w)))
         });
         let unspaced = || unspaced.iter().find(|w| name.contains(**w)).map(|w| (*w).to_owned());
         let garage = || words::garage_door(words).filter(|_| *usage == Usage::Door);

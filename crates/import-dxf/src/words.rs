@@ -213,6 +213,11 @@ pub(crate) const DOOR: &[&str] = &[
 /// Door, in scripts without spaces.
 pub(crate) const DOOR_UNSPACED: &[&str] = &["门", "門", "ドア", "문"];
 
+/// A word without the number at its end: `DOOR36`.
+pub(crate) fn unnumbered(word: &str) -> &str {
+    word.trim_end_matches(|c: char| c.is_ascii_digit())
+}
+
 /// A garage's door in one word.
 const GARAGE_DOOR: &[&str] = &["GARAGEDOOR", "GARAGEDOORS", "GARAGEDR", "GARDOOR", "OHDOOR"];
 /// Beside these the short words for a door mean one: by itself DR is a drawing or a dining room.
@@ -222,10 +227,9 @@ const SHORT_DOOR: &[&str] = &["DR", "DRS"];
 
 /// The words of a name that say garage door, if some do: `GARAGE DR`, `OH-DR` (common practice, no source).
 pub(crate) fn garage_door(words: &[String]) -> Option<String> {
-    let plain = |w: &String| w.trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
-    let find = |list: &[&str]| words.iter().map(plain).find(|w| list.contains(&w.as_str()));
+    let find = |list: &[&str]| words.iter().map(|w| unnumbered(w)).find(|w| list.contains(w));
     let two = || find(OF_GARAGE).zip(find(SHORT_DOOR)).map(|(of, door)| format!("{of} {door}"));
-    find(GARAGE_DOOR).or_else(two)
+    find(GARAGE_DOOR).map(str::to_owned).or_else(two)
 }
 
 /// Whether a word gives the size of a garage's door: `16X7`, `1680`.

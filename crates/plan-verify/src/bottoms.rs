@@ -2,7 +2,7 @@
 
 use crate::cover::{PLATE_LIMIT, at, slices};
 use crate::joints::{Gap, gaps};
-use crate::measure::{Part, difference, grown, intersection};
+use crate::measure::{Part, difference, grown, inches, intersection};
 use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
 use crate::{ROUNDING, SLIVER};
@@ -166,7 +166,7 @@ fn scraps(
     for (run, door) in doors {
         for at in tight_joints(shapes, *run, Layer::Bottom) {
             if leaves_scrap(at, door) {
-                let at_in = Length::from_nm(at).to_inches();
+                let at_in = inches(at);
                 let door = name(door);
                 breach(
                     *run,

@@ -1,13 +1,13 @@
 //! Item 5: joints, recomputed from the gaps between outlines.
 
-use crate::layout::{self, full_width, reaches_up};
-use crate::measure::moved;
+use crate::layout::{self, full_width};
+use crate::measure::{inches, moved};
 use crate::report::Report;
 use crate::shape::{Shape, Shapes};
 use crate::{ROUNDING, SLIVER};
 use diag::{Finding, codes::verify};
 use geom::{Length, Point};
-use plan_model::{Joint, JointKind, Layer, MarkKind, PieceId, Plan, TieKind, piece_name, run_name};
+use plan_model::{Joint, JointKind, Layer, Piece, PieceId, Plan, TieKind, piece_name, run_name};
 use settings::Settings;
 use wall_model::floor::{Floor, RunId};
 
@@ -121,7 +121,7 @@ pub fn check(
                     run_name(run),
                     piece_name(l.before),
                     piece_name(l.after),
-                    Length::from_nm(clear).to_inches(),
+                    inches(clear),
                     piece_name(u.before),
                     piece_name(u.after),
                     joint_offset.to_inches()
@@ -170,9 +170,11 @@ pub fn check(
     }
 }
 
-/// Whether a mark is of what bears a joint of that layer.
-fn bears(layer: Layer, kind: MarkKind) -> bool {
-    if layer == Layer::Bottom { layout::stands(kind) } else { reaches_up(kind) }
+/// Where a plate has marks of what bears joints of a layer, stations on the run.
+fn bearing(piece: &Piece, layer: Layer) -> impl Iterator<Item = Length> {
+    let bears = if layer == Layer::Bottom { layout::stands } else { layout::reaches_up };
+    let marks = piece.marks.iter().filter(move |m| bears(m.kind));
+    marks.map(|m| Length::from_nm(layout::on_run(piece, m.at)))
 }
 
 /// How far from a joint the centre of a stud may be that bears both its pieces.
@@ -198,10 +200,7 @@ fn not_on_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> Op
             let whole = full_width(s, &frame).map(Length::from_nm);
             let at_end = half + ROUNDING;
             let last = move |at: Length| at <= whole[0] + at_end || at >= whole[1] - at_end;
-            let studs = piece.marks.iter().filter(|m| bears(joint.layer, m.kind));
-            studs
-                .map(move |m| Length::from_nm(layout::on_run(piece, m.at)))
-                .map(move |at| (at, last(at)))
+            bearing(piece, joint.layer).map(move |at| (at, last(at)))
         })
         .filter(|(at, _)| (*at - joint.at).abs() <= reach)
         .collect();
@@ -229,9 +228,7 @@ fn is_over_stud(floor: &Floor, plan: &Plan, shapes: &Shapes, joint: &Joint) -> b
     let layer = if joint.layer == Layer::Bottom { Layer::Bottom } else { Layer::Lower };
     shapes.chain(joint.run, layer).any(|s| {
         let piece = &plan.pieces[s.id.0 as usize];
-        let studs = piece.marks.iter().filter(|m| bears(joint.layer, m.kind));
-        let mut stations = studs.map(|m| Length::from_nm(layout::on_run(piece, m.at)));
-        stations.any(|at| (at - joint.at).abs() <= reach)
+        bearing(piece, joint.layer).any(|at| (at - joint.at).abs() <= reach)
     })
 }
 
@@ -315,13 +312,12 @@ fn compare(expected: &[Expected], found: &[&Joint]) -> Vec<(i64, String)> {
             "the outlines show {} joints and ends, the list has {}; the first that is in one of them alone is the {first} at {} in",
             expected.len(),
             found.len(),
-            Length::from_nm(station).to_inches()
+            inches(station)
         );
         return vec![(station, text)];
     }
     for (e, j) in expected.iter().zip(found) {
         let near = |a: i64, b: Length, slack: i64| (a - b.nm()).abs() <= slack;
-        let inches = |nm: i64| Length::from_nm(nm).to_inches();
         if j.kind != e.kind {
             let text = format!(
                 "the {} listed at {} in is a {}",

@@ -2,7 +2,7 @@
 
 use crate::footprint::{Ray, corner_of_three, face_stations, on_half_angle};
 use crate::joints::gaps;
-use crate::measure::{dot, minus, moved};
+use crate::measure::{dot, inches, minus, moved};
 use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
 use crate::within::Bodies;
@@ -94,8 +94,8 @@ fn length_fault(piece: &Piece, shape: &Shape) -> Option<String> {
                 piece.length.to_inches(),
                 piece.from.to_inches(),
                 piece.to.to_inches(),
-                Length::from_nm(edge).to_inches(),
-                Length::from_nm(whole).to_inches()
+                inches(edge),
+                inches(whole)
             ));
         }
     } else if (piece.length - (piece.to - piece.from)).abs() > HAIR {
@@ -112,9 +112,9 @@ fn length_fault(piece: &Piece, shape: &Shape) -> Option<String> {
             "it is listed from {} to {} in on its run, its outline reaches from {} to {} in ({} in)",
             piece.from.to_inches(),
             piece.to.to_inches(),
-            Length::from_nm(shape.extent[0]).to_inches(),
-            Length::from_nm(shape.extent[1]).to_inches(),
-            Length::from_nm(exact).to_inches()
+            inches(shape.extent[0]),
+            inches(shape.extent[1]),
+            inches(exact)
         ));
     }
     None
@@ -284,7 +284,7 @@ fn sum_faults(
             [] => "no wall there has a face across it".to_owned(),
             _ => format!("the faces there are at {} in", list.join(", ")),
         };
-        let at = Length::from_nm(station).to_inches();
+        let at = inches(station);
         faults.push((station, format!("its lower layer {word} at {at:.4} in; {faces}")));
     }
     let junctions = || {
@@ -322,7 +322,7 @@ fn sum_faults(
                     "the lower plates {} and {} are {} in apart, which is no wall that crosses",
                     piece_name(gap.before),
                     piece_name(gap.after),
-                    Length::from_nm(gap.opening()).to_inches()
+                    inches(gap.opening())
                 ),
             ));
         }

@@ -1,7 +1,7 @@
 //! Item 4: what lies on what at corners, tees and crossings.
 
 use crate::footprint::{IN_LINE, corner_of_three};
-use crate::lap::area_shared;
+use crate::lap::{Lap, area_shared};
 use crate::measure::cross;
 use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
@@ -235,19 +235,17 @@ impl<'a> Place<'a> {
                 .flat_map(|r| self.near(r, Layer::Lower))
                 .collect();
             for upper in self.near(*run, Layer::Upper) {
-                for lowers in &on_lines {
-                    let lap = self.lap(upper, lowers);
-                    let notch =
-                        lap.depth >= (self.settings.plates.notch_depth - SLIVER).nm() as f64;
-                    if (lap.whole || notch) && self.one_above(plan, upper, &lap.on) {
-                        by_wood = true;
-                        if !self.is_held(plan, upper) {
-                            break;
-                        }
-                        for piece in &lap.on {
-                            group.join(*run, plan.pieces[piece.0 as usize].run);
-                        }
-                    }
+                let least = (self.settings.plates.notch_depth - SLIVER).nm() as f64;
+                let laps = on_lines.iter().map(|lowers| self.lap(upper, lowers));
+                let ties =
+                    |l: &Lap| (l.whole || l.depth >= least) && self.one_above(plan, upper, &l.on);
+                let laps: Vec<Lap> = laps.filter(ties).collect();
+                by_wood |= !laps.is_empty();
+                if !laps.is_empty() && !self.is_held(plan, upper) {
+                    continue;
+                }
+                for piece in laps.iter().flat_map(|l| &l.on) {
+                    group.join(*run, plan.pieces[piece.0 as usize].run);
                 }
                 for lower in &in_line {
                     let least = (SLIVER.nm() as f64).powi(2);

@@ -182,71 +182,56 @@ fn a_bottom_plate_of_its_own_length_is_named() {
     expect(&proof, &[2], &["proof-bottom"]);
 }
 
+/// The crossing with a 36 in door in its east-west wall, from 20 to 56, whose bottom plates are these instead of one from 0 to
+/// 120, and where they are joined, as middle and half gap.
+fn with_door(plates: &[(f64, f64)], joints: &[(f64, f64)]) -> Proof {
+    let mut h = cross();
+    h.settings.plates.bottom_stops_at_doors = true;
+    h.floor.walls[0].openings.push(Opening {
+        kind: OpeningKind::Door,
+        from: inch(20.0),
+        to: inch(56.0),
+        source: vec![],
+    });
+    let first = h.piece(0, Layer::Bottom, 0);
+    let whole = h.plan.pieces[first].clone();
+    for (n, (from, to)) in plates.iter().enumerate() {
+        let p = if n == 0 { first } else { h.plan.pieces.len() };
+        if n > 0 {
+            h.plan.pieces.push(whole.clone());
+            h.plan.pieces[p].mark = format!("REST{n}");
+        }
+        h.stretch(p, *from, to - 120.0);
+    }
+    for (middle, half) in joints {
+        let row = (0, Layer::Bottom, *middle, *half, JointKind::Break, None);
+        h.plan.joints.push(houses::joint(row));
+    }
+    h.buy();
+    h.prove()
+}
+
 #[test]
 fn bottom_plates_may_stop_at_doors_when_the_settings_say_so() {
-    // A 36 in door in the east-west wall from 20 to 56.
-    let with_door = |gap: (f64, f64)| {
-        let mut h = cross();
-        h.settings.plates.bottom_stops_at_doors = true;
-        h.floor.walls[0].openings.push(Opening {
-            kind: OpeningKind::Door,
-            from: inch(20.0),
-            to: inch(56.0),
-            source: vec![],
-        });
-        let p = h.piece(0, Layer::Bottom, 0);
-        let mut rest = h.plan.pieces[p].clone();
-        rest.mark = "REST".into();
-        h.stretch(p, 0.0, gap.0 - 120.0);
-        h.plan.pieces.push(rest);
-        let last = h.plan.pieces.len() - 1;
-        h.stretch(last, gap.1, 0.0);
-        let middle = (gap.0 + gap.1) / 2.0;
-        let half = (gap.1 - gap.0) / 2.0;
-        let row = (0, Layer::Bottom, middle, half, JointKind::Break, None);
-        h.plan.joints.push(houses::joint(row));
-        h.buy();
-        h.prove()
+    let with_gap = |(from, to): (f64, f64)| {
+        with_door(&[(0.0, from), (to, 120.0)], &[((from + to) / 2.0, (to - from) / 2.0)])
     };
-    let right = with_door((20.0, 56.0));
+    let right = with_gap((20.0, 56.0));
     assert!(right.holds(), "{:?}", right.findings);
-    expect(&with_door((19.0, 56.0)), &[2], &["proof-bottom"]);
-    expect(&with_door((20.0, 55.0)), &[2], &["proof-bottom"]);
+    expect(&with_gap((19.0, 56.0)), &[2], &["proof-bottom"]);
+    expect(&with_gap((20.0, 55.0)), &[2], &["proof-bottom"]);
 }
 
 /// Where bottom plates stop at doors, none ends a scrap's length beside one.
 #[test]
 fn a_bottom_joint_just_beside_a_door_is_named() {
-    // A 36 in door in the east-west wall from 20 to 56; beside it a bottom plate is joined, before or behind.
+    // A bottom plate is joined before the door, or behind it.
     let joined_at = |at: f64| {
-        let mut h = cross();
-        h.settings.plates.bottom_stops_at_doors = true;
-        h.floor.walls[0].openings.push(Opening {
-            kind: OpeningKind::Door,
-            from: inch(20.0),
-            to: inch(56.0),
-            source: vec![],
-        });
-        let first = h.piece(0, Layer::Bottom, 0);
-        let mut plates = vec![(0.0, 20.0), (56.0, 120.0)];
-        let cut = plates.iter().position(|(a, b)| at > *a && at < *b).unwrap();
-        let (a, b) = plates.remove(cut);
-        plates.splice(cut..cut, [(a, at), (at, b)]);
-        let whole = h.plan.pieces[first].clone();
-        for (n, (from, to)) in plates.into_iter().enumerate() {
-            let p = if n == 0 { first } else { h.plan.pieces.len() };
-            if n > 0 {
-                h.plan.pieces.push(whole.clone());
-                h.plan.pieces[p].mark = format!("REST{n}");
-            }
-            h.stretch(p, from, to - 120.0);
-        }
-        for (middle, half) in [(38.0, 18.0), (at, 0.0)] {
-            let row = (0, Layer::Bottom, middle, half, JointKind::Break, None);
-            h.plan.joints.push(houses::joint(row));
-        }
-        h.buy();
-        h.prove()
+        let plates = match at < 20.0 {
+            true => [(0.0, at), (at, 20.0), (56.0, 120.0)],
+            false => [(0.0, 20.0), (56.0, at), (at, 120.0)],
+        };
+        with_door(&plates, &[(38.0, 18.0), (at, 0.0)])
     };
     for at in [10.0, 66.0] {
         let right = joined_at(at);

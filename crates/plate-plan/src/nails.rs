@@ -64,6 +64,9 @@ pub(crate) struct Schedule<'a> {
     pub on_concrete: bool,
 }
 
+/// From where to where a piece can be nailed: see [`wide_enough`].
+type Wide = (Length, Length);
+
 /// Nails of one piece by station on the run and nail.
 type Spots = BTreeMap<(Length, &'static str), u32>;
 
@@ -71,13 +74,14 @@ type Spots = BTreeMap<(Length, &'static str), u32>;
 pub(crate) fn drive(piece: &mut Piece, by: &Schedule, totals: &mut Totals) {
     let mut spots = Spots::new();
     let mut floor = Vec::new();
+    let wide = wide_enough(piece, by.run);
     match piece.layer {
-        Layer::Upper => upper(piece, by, &mut spots, totals),
-        Layer::Bottom | Layer::Lower => to_studs(piece, by, &mut spots, totals),
+        Layer::Upper => upper(piece, wide, by, &mut spots, totals),
+        Layer::Bottom | Layer::Lower => to_studs(piece, wide, by, &mut spots, totals),
     }
     // On concrete anchor bolts hold it down.
     if piece.layer == Layer::Bottom && !by.on_concrete {
-        floor = to_floor(piece, by, totals);
+        floor = to_floor(piece, wide, by, totals);
     }
     let from = piece.from;
     let others = spots.into_iter().map(|((at, nail), count)| NailSpot {
@@ -92,14 +96,17 @@ pub(crate) fn drive(piece: &mut Piece, by: &Schedule, totals: &mut Totals) {
 
 /// Nails of an upper plate: over studs (over an opening, where the header's cripples stand), near its ends, on both sides of
 /// joints, on laps.
-fn upper(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
+fn upper(piece: &Piece, wide: Wide, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
     let Schedule { run, studs, rules, .. } = *by;
     let rule = &rules.nails.upper_to_lower;
-    for at in places_in(piece, by, &[&studs.to_the_top, &studs.over_openings, by.beyond]) {
+    for at in places_in(piece, wide, by, &[&studs.to_the_top, &studs.over_openings, by.beyond]) {
         *spots.entry((at, &*rule.nail)).or_default() += rule.per_stud;
     }
-    near_ends(piece, by, spots);
-    enough_at_joints(spots, piece, by);
+    near_ends(piece, wide, by, spots);
+    // No joint of a sliver can be nailed.
+    if wide.0 < wide.1 {
+        enough_at_joints(spots, piece, by);
+    }
     let count: u64 = spots.values().map(|c| u64::from(*c)).sum();
     on_laps(piece, by, spots, totals);
     let most = most_between(run, rules);
@@ -153,9 +160,8 @@ fn clear_of_notches_between(piece: &Piece, pair: [Length; 2], most: Length) -> V
 }
 
 /// Two nails near either end of the piece, where no stud is near it (trade text, Modern Carpentry 2022, 11.6.4).
-fn near_ends(piece: &Piece, by: &Schedule, spots: &mut Spots) {
+fn near_ends(piece: &Piece, (from, to): Wide, by: &Schedule, spots: &mut Spots) {
     let rule = &by.rules.nails.upper_to_lower;
-    let (from, to) = wide_enough(piece, by.run);
     if to - from < END_DISTANCE * 4 {
         return;
     }
@@ -212,7 +218,7 @@ fn on_laps(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals)
     }
 }
 
-fn to_studs(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
+fn to_studs(piece: &Piece, wide: Wide, by: &Schedule, spots: &mut Spots, totals: &mut Totals) {
     let Schedule { studs, rules, .. } = *by;
     let n = &rules.nails;
     let count = if is_wide(by.run) { n.stud.wide } else { n.stud.narrow };
@@ -222,7 +228,7 @@ fn to_studs(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals
         // A trimmer ends under the header.
         _ => (&studs.to_the_top, &studs.over_openings),
     };
-    let places = places_in(piece, by, &[standing, cripples]);
+    let places = places_in(piece, wide, by, &[standing, cripples]);
     if places.is_empty() {
         return;
     }
@@ -232,10 +238,10 @@ fn to_studs(piece: &Piece, by: &Schedule, spots: &mut Spots, totals: &mut Totals
     }
 }
 
-fn to_floor(piece: &Piece, by: &Schedule, totals: &mut Totals) -> Vec<NailSpot> {
+fn to_floor(piece: &Piece, wide: Wide, by: &Schedule, totals: &mut Totals) -> Vec<NailSpot> {
     let rule = &by.rules.nails.floor;
     let most = Length::from_inches(rule.max_spacing).unwrap_or(Length::inches(16));
-    let places = into_the_floor(wide_enough(piece, by.run), by.studs, most);
+    let places = into_the_floor(wide, by.studs, most);
     if !places.is_empty() {
         *totals.entry((FLOOR, &*rule.nail)).or_default() += places.len() as u64;
     }
@@ -256,9 +262,8 @@ fn most_at_one_place(by: &Schedule) -> u32 {
 /// Where a piece is nailed to what stands under it: at each centre, or as far from the piece's end as the stud still
 /// has wood; nowhere where too little of the stud is under the piece. An upper plate is nailed to the lower one: no
 /// nearer to its ends, stud or not.
-fn places_in(piece: &Piece, by: &Schedule, centres: &[&[Length]]) -> Vec<Length> {
+fn places_in(piece: &Piece, (from, to): Wide, by: &Schedule, centres: &[&[Length]]) -> Vec<Length> {
     let studs = by.studs;
-    let (from, to) = wide_enough(piece, by.run);
     let inset = END_DISTANCE.min((to - from).half());
     let reach = if piece.layer == Layer::Upper { END_DISTANCE + EDGE } else { studs.half - EDGE };
     let mut out: Vec<(Length, Length)> = centres
@@ -287,7 +292,7 @@ fn places_in(piece: &Piece, by: &Schedule, centres: &[&[Length]]) -> Vec<Length>
 
 /// Where a piece has half of its width or more, stations on the run: at a bevel, a step or a point at its end it may have
 /// less. Of a sliver that has it nowhere, where a nail has wood on both sides; nothing, its middle, where none would have.
-fn wide_enough(piece: &Piece, run: &Run) -> (Length, Length) {
+fn wide_enough(piece: &Piece, run: &Run) -> Wide {
     let all = (piece.from, piece.to);
     let square = piece.ends.iter().all(|e| e.cut_deg == 90.0);
     if square && piece.outline.len() <= 4 + 4 * piece.notches.len() {
@@ -381,9 +386,9 @@ fn nail_down(from: Length, to: Length, studs: &Studs, most: Length, out: &mut Ve
         let onward = |next: &Length| *next > at + EDGE;
         let near_end = |at: &Length| wanted != last || to - *at <= NEAR_FLOOR_END;
         let back = clear_place(wanted, true).filter(onward);
-        let ahead = clear_place(wanted, false).filter(onward);
+        let ahead = || clear_place(wanted, false).filter(onward);
         // Studs fill it back to the last nail: beyond them.
-        let found = back.filter(near_end).or(ahead).or(back);
+        let found = back.filter(near_end).or_else(ahead).or(back);
         let Some(next) = found else { return };
         out.push(next);
         if wanted == last {
@@ -397,10 +402,6 @@ fn nail_down(from: Length, to: Length, studs: &Studs, most: Length, out: &mut Ve
 /// the splice count within the lap, spread over the studs there, then beside them.
 fn enough_at_joints(spots: &mut Spots, piece: &Piece, by: &Schedule) {
     let Schedule { studs, joints, rules, .. } = *by;
-    let (from, to) = wide_enough(piece, by.run);
-    if from == to {
-        return;
-    }
     let splice = &rules.nails.splice;
     let within = Length::from_inches(splice.within).unwrap_or(Length::inches(24));
     let within = piece.rake.map_or(within, |r| r.slope.level(within));

@@ -3,7 +3,7 @@
 use geom::Length;
 use invented_houses::seeded::Seeded;
 use plan_model::{
-    Against, JointKind, Layer, MarkKind, NailSpot, Piece, PieceId, Plan, Side, TieKind,
+    Against, JointKind, Layer, MarkKind, NailSpot, Piece, PieceId, Plan, Side, Tie, TieKind,
 };
 
 /// A plan broken in each way there is something to break, each time somewhere else.
@@ -157,12 +157,11 @@ const FAULTS: [(&str, Fault); 47] = [
         Some(())
     }),
     ("a strap is of plates that lie apart", |p, s| {
-        let straps = (0..p.ties.len())
-            .filter(|i| matches!(p.ties[*i].kind, TieKind::Strap | TieKind::Screw));
-        let straps: Vec<usize> = straps.filter(|i| p.ties[*i].pieces.len() > 1).collect();
-        let at = straps[any(&straps, s)?];
-        let last = p.ties[at].pieces.last_mut()?;
-        *last = PieceId((last.0 + 7) % p.pieces.len() as u32);
+        let count = p.pieces.len() as u32;
+        let joins =
+            |t: &Tie| matches!(t.kind, TieKind::Strap | TieKind::Screw) && t.pieces.len() > 1;
+        let last = one_like(&mut p.ties, joins, s)?.pieces.last_mut()?;
+        *last = PieceId((last.0 + 7) % count);
         Some(())
     }),
     ("a joint is missing", |p, s| taken_out(&mut p.joints, s)),
@@ -185,9 +184,7 @@ const FAULTS: [(&str, Fault); 47] = [
         Some(())
     }),
     ("joints of two layers are listed an inch farther apart", |p, s| {
-        let apart: Vec<usize> =
-            (0..p.joints.len()).filter(|i| p.joints[*i].offset.is_some()).collect();
-        let joint = &mut p.joints[apart[any(&apart, s)?]];
+        let joint = one_like(&mut p.joints, |j| j.offset.is_some(), s)?;
         joint.offset = joint.offset.map(|l| l + Length::inches(1));
         Some(())
     }),
@@ -204,16 +201,13 @@ const FAULTS: [(&str, Fault); 47] = [
         Some(())
     }),
     ("a lap or notch is listed longer", |p, s| {
-        let laps: Vec<usize> = (0..p.ties.len())
-            .filter(|i| matches!(p.ties[*i].kind, TieKind::Lap | TieKind::Notch))
-            .collect();
-        p.ties[laps[any(&laps, s)?]].overlap += EIGHTH;
+        let is_lap = |t: &Tie| matches!(t.kind, TieKind::Lap | TieKind::Notch);
+        one_like(&mut p.ties, is_lap, s)?.overlap += EIGHTH;
         Some(())
     }),
     ("there is a nail too few at one place", |p, s| {
         let nails = &mut piece(p, |p| p.nails.iter().any(|n| n.count > 1), s)?.nails;
-        let several: Vec<usize> = (0..nails.len()).filter(|i| nails[*i].count > 1).collect();
-        nails[several[any(&several, s)?]].count -= 1;
+        one_like(nails, |n| n.count > 1, s)?.count -= 1;
         Some(())
     }),
     ("nails of one place are of another kind", |p, s| {
@@ -263,14 +257,21 @@ fn taken_out<T>(of: &mut Vec<T>, s: &mut Seeded) -> Option<()> {
     Some(())
 }
 
+fn one_like<'p, T>(
+    of: &'p mut [T],
+    like: impl Fn(&T) -> bool,
+    s: &mut Seeded,
+) -> Option<&'p mut T> {
+    let alike: Vec<usize> = (0..of.len()).filter(|i| like(&of[*i])).collect();
+    of.get_mut(alike[any(&alike, s)?])
+}
+
 fn piece<'p>(
     p: &'p mut Plan,
     like: impl Fn(&Piece) -> bool,
     s: &mut Seeded,
 ) -> Option<&'p mut Piece> {
-    let alike: Vec<usize> = (0..p.pieces.len()).filter(|i| like(&p.pieces[*i])).collect();
-    let at = alike[any(&alike, s)?];
-    p.pieces.get_mut(at)
+    one_like(&mut p.pieces, like, s)
 }
 
 fn notched<'p>(p: &'p mut Plan, s: &mut Seeded) -> Option<&'p mut Piece> {
