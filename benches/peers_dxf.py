@@ -67,6 +67,7 @@ def main():
         ways = [("file only", [reader, "file"]), ("platewright, linework", [reader, "lines"])]
         ways.append(("the same, file held", [reader, "lines-held"]))
         ways += [("platewright, walls", [reader, "walls"]), ("dxf crate, entities", [reader, "crate"])]
+        ways.append(("dxf crate, linework", [reader, "crate-lines"]))
         if not asked.no_ezdxf:
             ways.append(("ezdxf, blocks inserted", [sys.executable, "-c", EZDXF]))
         for path in files:

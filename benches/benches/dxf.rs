@@ -1,4 +1,5 @@
-//! Reading DXF: to flattened linework, and to walls, beside the `dxf` crate, which only loads entities.
+//! Reading DXF: to flattened linework, and to walls, beside the `dxf` crate: loading entities, which is all it does
+//! itself, and the same linework of what it loaded.
 //!
 //! Files: the demo, real drawings of the shared corpus where it stands beside the checkout, and two
 //! synthetic drawings of `PLATEWRIGHT_BENCH_DXF_MB` million bytes (8 where not set; the table in docs/decisions/0006 has 100).
@@ -6,6 +7,7 @@
 use divan::counter::BytesCount;
 use divan::{Bencher, black_box};
 use import_dxf::{count_lines, read};
+use platewright_benches::dxf_crate;
 use platewright_benches::dxf_files::{Content, drawing};
 use settings::Settings;
 use std::path::PathBuf;
@@ -82,4 +84,19 @@ fn peer_dxf_crate(bencher: Bencher, source: Source) {
     bencher.counter(BytesCount::of_slice(&bytes)).bench(|| {
         dxf::Drawing::load(&mut black_box(bytes.as_slice())).map_or(0, |d| d.entities().count())
     });
+}
+
+/// What it loads, blocks inserted: as many lines and arcs as ours where a drawing has no rarer entities.
+#[divan::bench(args = sources())]
+fn peer_dxf_crate_to_linework(bencher: Bencher, source: Source) {
+    let bytes = bytes(source);
+    let read = |bytes: &[u8]| {
+        let loaded = dxf::Drawing::load(&mut &*bytes).ok()?;
+        let work = dxf_crate::linework(&loaded);
+        Some((work.lines.len(), work.arcs.len()))
+    };
+    if let Source::Synthetic(_) = source {
+        assert_eq!(read(&bytes), Some(count_lines(&bytes)), "both find the same");
+    }
+    bencher.counter(BytesCount::of_slice(&bytes)).bench(|| read(black_box(&bytes)));
 }

@@ -1,7 +1,8 @@
 //! Reads one DXF file one way and prints CPU seconds, rate and peak memory, for `peers_dxf.py`:
-//! `read-dxf lines|lines-held|walls|crate|file FILE`, or `read-dxf write lines|blocks MEGABYTES FILE` for a synthetic one.
+//! `read-dxf lines|lines-held|walls|crate|crate-lines|file FILE`, or `read-dxf write lines|blocks MEGABYTES FILE` for a synthetic one.
 
 use import_dxf::TextFile;
+use platewright_benches::dxf_crate;
 use platewright_benches::dxf_files::{Content, drawing};
 use settings::Settings;
 use std::fs::File;
@@ -18,7 +19,7 @@ fn main() {
         }
         [way, file] => println!("{}", count(way, file).unwrap_or_else(|e| panic!("{file}: {e}"))),
         _ => eprintln!(
-            "usage: read-dxf lines|lines-held|walls|crate|file FILE, or write lines|blocks MEGABYTES FILE"
+            "usage: read-dxf lines|lines-held|walls|crate|crate-lines|file FILE, or write lines|blocks MEGABYTES FILE"
         ),
     }
 }
@@ -31,9 +32,13 @@ fn count(way: &str, file: &str) -> io::Result<usize> {
         "walls" => import_dxf::read(&ours()?, &settings).map_or(0, |o| o.value.walls.len()),
         "lines" => import_dxf::count_lines(&ours()?).0,
         "lines-held" => import_dxf::count_lines(&std::fs::read(file)?).0,
-        "crate" => {
+        "crate" | "crate-lines" => {
             let mut text = BufReader::new(File::open(file)?);
-            dxf::Drawing::load(&mut text).map_or(0, |d| d.entities().count())
+            let loaded = dxf::Drawing::load(&mut text).map_err(io::Error::other)?;
+            match way {
+                "crate" => loaded.entities().count(),
+                _ => dxf_crate::linework(&loaded).lines.len(),
+            }
         }
         // The whole file into memory, and nothing else.
         _ => std::fs::read(file)?.len(),
