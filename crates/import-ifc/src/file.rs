@@ -152,6 +152,17 @@ impl<'a> File<'a> {
     pub fn triple<const N: usize>(&self, id: u64, head: &[u8; N]) -> Option<[f64; 3]> {
         plain::triple(self.bytes, self.scan.index.offset(id)?, head)
     }
+    /// The references of an entity that is nothing but `N` of them between `head` and `end`, `None` where `$` stands,
+    /// when it is written in the usual way. Whether each may be left out is the caller's to judge.
+    #[inline]
+    pub fn links<const H: usize, const N: usize>(
+        &self,
+        id: u64,
+        head: &[u8; H],
+        end: &[u8],
+    ) -> Option<[Option<u64>; N]> {
+        plain::references(self.bytes, self.scan.index.offset(id)?, head, end)
+    }
     /// The entity of that id, or why not.
     pub fn get(&self, id: u64) -> Result<Record<'a>, Why> {
         self.find(id).ok_or_else(|| format!("#{id} is not in the file"))

@@ -41,6 +41,17 @@ impl Shapes<'_, '_> {
         self.curve_of(&self.file.get(id)?, depth)
     }
 
+    /// An IfcPolyline of two points, when it is written in the usual way.
+    #[inline]
+    pub fn line_at_a_glance(&self, id: u64) -> Result<Option<Polyline>, Why> {
+        let Some([Some(a), Some(b)]) = self.file.links(id, b"IFCPOLYLINE((", b"));") else {
+            return Ok(None);
+        };
+        // A curve and its points.
+        self.spend(3)?;
+        Ok(Some(Polyline { points: vec![self.point(a)?, self.point(b)?], curved: false }))
+    }
+
     /// The points of a curve `depth` deep in others.
     pub fn curve_of(&self, r: &Record<'_>, depth: usize) -> Result<Polyline, Why> {
         self.spend(1)?;

@@ -228,5 +228,21 @@ mod tests {
                 prop_assert!(file.odd().is_empty(), "{text}");
             }
         }
+        /// The same of references.
+        #[test]
+        fn links_at_a_glance(
+            values in proptest::collection::vec(prop_oneof![
+                4 => "#[0-9]{1,8}", 2 => "\\$", 1 => "\\*|7| #1|#1 |/\\*\\*/#1|'#1'"], 2..4),
+            blank in " ?", end in prop_oneof![4 => Just(");"), 1 => Just("));"), 1 => Just(",);"), 1 => Just(" );")])
+        {
+            let text = format!("#12={blank}IFCLOCALPLACEMENT({}{end}\n#13=IFCDIRECTION((0.,0.,1.));\n", values.join(","));
+            let file = File::open_to_judge(text.as_bytes());
+            if let Some(links) = file.links::<_, 2>(12, b"IFCLOCALPLACEMENT(", b");") {
+                let record = file.get(12).unwrap();
+                let read: Vec<Option<u64>> = record.values().map(|p| p.reference()).collect();
+                prop_assert_eq!(&read[..], &links[..], "{}", text);
+                prop_assert!(links[1].is_none() || file.odd().is_empty(), "{text}");
+            }
+        }
     }
 }

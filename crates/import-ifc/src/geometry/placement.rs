@@ -30,10 +30,19 @@ impl Shapes<'_, '_> {
             Err(format!("#{} is an {}, which places nothing here", r.id, r.class_name()))
         }
     }
+    /// The same by its id.
+    fn axis_placement_at(&self, id: u64) -> Result<Affine, Why> {
+        let at_a_glance = self.file.links(id, b"IFCAXIS2PLACEMENT3D(", b");");
+        let Some([Some(origin), axis, toward]) = at_a_glance else {
+            return self.axis_placement(&self.file.get(id)?);
+        };
+        let direction = |id: Option<u64>| id.and_then(|id| self.ratios(id));
+        Ok(Affine::placement(self.point(origin)?, direction(axis), direction(toward)))
+    }
     /// The placement a parameter refers to; `$` is no displacement.
     pub fn placement_or_identity(&self, p: Param<'_>) -> Result<Affine, Why> {
         match p.reference() {
-            Some(id) => self.axis_placement(&self.file.get(id)?),
+            Some(id) => self.axis_placement_at(id),
             None if p.is_empty() => Ok(Affine::IDENTITY),
             None => Err("a placement is no reference".to_owned()),
         }
@@ -57,6 +66,21 @@ impl Shapes<'_, '_> {
         }
         Ok(Affine::operator(origin, [self.direction(a1), self.direction(a2), a3], scales))
     }
+    /// What an IfcLocalPlacement is placed on, and where on it.
+    fn local_placement(&self, id: u64) -> Result<(Option<u64>, Affine), Why> {
+        if let Some([parent, Some(own)]) = self.file.links(id, b"IFCLOCALPLACEMENT(", b");") {
+            return Ok((parent, self.axis_placement_at(own)?));
+        }
+        let r = self.file.get(id)?;
+        if !r.is("IFCLOCALPLACEMENT") {
+            let class = r.class_name();
+            return Err(format!("its placement #{id} is an {class}, which is not read"));
+        }
+        let mut each = r.values();
+        let parent = each.next_reference().flatten();
+        let own = each.next_reference().flatten();
+        Ok((parent, self.axis_placement(&self.file.follow_to(&r, 1, own)?)?))
+    }
     /// The map from an object's own coordinates to the world's, through its chain of placements.
     pub fn world(&self, memo: &PlacementMemo, placement: Param<'_>) -> Result<Affine, Why> {
         let mut memo = memo.0.borrow_mut();
@@ -73,17 +97,7 @@ impl Shapes<'_, '_> {
                     "its placement loops, or is nested over {CHAIN} deep, at #{id}"
                 ));
             }
-            let r = self.file.get(id)?;
-            if !r.is("IFCLOCALPLACEMENT") {
-                return Err(format!(
-                    "its placement #{id} is an {}, which is not read",
-                    r.class_name()
-                ));
-            }
-            let mut each = r.values();
-            let parent = each.next_reference().flatten();
-            let own = each.next_reference().flatten();
-            let own = self.axis_placement(&self.file.follow_to(&r, 1, own)?)?;
+            let (parent, own) = self.local_placement(id)?;
             // Things are placed on few others, and most have nothing placed on them: of those no note
             // is taken.
             let known = parent.and_then(|id| memo.get(&id));

@@ -28,8 +28,7 @@ pub fn axis<'a>(
     let mut all = shape.references(2).filter_map(|id| shapes.file.find(id));
     let Some((axis, mut rest)) = all.find_map(axis_of) else { return Ok(None) };
     let mut whole = Polyline::default();
-    let add = |whole: &mut Polyline, curve: &Record<'a>, map: &Affine| {
-        let mut part = shapes.curve_of(curve, 0)?;
+    let add = |whole: &mut Polyline, mut part: Polyline, map: &Affine| {
         whole.curved |= part.curved;
         part.points.iter_mut().for_each(|p| *p = world.point(map.point(*p)));
         if whole.points.is_empty() {
@@ -37,10 +36,13 @@ pub fn axis<'a>(
         } else {
             whole.points.append(&mut part.points);
         }
-        Ok::<(), Why>(())
     };
     let items = if rest.next().is_some() { Some(rest.next_list()) } else { None };
     for id in items.into_iter().flat_map(Params::references) {
+        if let Some(line) = shapes.line_at_a_glance(id)? {
+            add(&mut whole, line, &Affine::IDENTITY);
+            continue;
+        }
         let item = shapes.file.get(id)?;
         let (curves, map) = if item.is("IFCMAPPEDITEM") {
             let source = shapes.file.follow(&item, 0)?;
@@ -51,11 +53,11 @@ pub fn axis<'a>(
         } else if item.is("IFCGEOMETRICCURVESET") || item.is("IFCGEOMETRICSET") {
             (item.references(0), Affine::IDENTITY)
         } else {
-            add(&mut whole, &item, &Affine::IDENTITY)?;
+            add(&mut whole, shapes.curve_of(&item, 0)?, &Affine::IDENTITY);
             continue;
         };
         for curve in curves {
-            add(&mut whole, &shapes.file.get(curve)?, &map)?;
+            add(&mut whole, shapes.curve_of(&shapes.file.get(curve)?, 0)?, &map);
         }
     }
     match whole.points.len() {

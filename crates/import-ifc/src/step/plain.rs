@@ -300,6 +300,39 @@ pub fn triple<const N: usize>(bytes: &[u8], start: usize, head: &[u8; N]) -> Opt
     None
 }
 
+/// The references, `None` where `$` stands, of the entity at `start` when it is nothing but `N` of them and all of it
+/// is written in the usual way: its id, at most a blank, `head` with the brackets, references and `end`.
+#[inline]
+pub fn references<const H: usize, const N: usize>(
+    bytes: &[u8],
+    start: usize,
+    head: &[u8; H],
+    end: &[u8],
+) -> Option<[Option<u64>; N]> {
+    let (_, mut at) = short_start(bytes, start)?;
+    at += usize::from(bytes.get(at) == Some(&b' '));
+    let (found, mut rest) = bytes.get(at..)?.split_first_chunk()?;
+    if found != head {
+        return None;
+    }
+    let mut all = [None; N];
+    for (n, place) in all.iter_mut().enumerate() {
+        rest = match rest {
+            [b'#', digits @ ..] => {
+                let (id, len) = numerals::leading_whole(digits)?;
+                *place = Some(id);
+                digits.get(len..)?
+            }
+            [b'$', after @ ..] => after,
+            _ => return None,
+        };
+        if n + 1 < N {
+            rest = rest.strip_prefix(b",")?;
+        }
+    }
+    rest.starts_with(end).then_some(all)
+}
+
 #[cfg(test)]
 mod tests {
     use super::super::lex::End;
@@ -393,6 +426,31 @@ mod tests {
             "IFCCARTESIANPOINT((1.,2.))",
             "ifcdirection((1.,2.))",
             "IFCDIRECTION((1.,2.) )",
+        ] {
+            assert_eq!(read(odd), None, "{odd}");
+        }
+    }
+
+    #[test]
+    fn usual_references() {
+        let read = |inside: &str| {
+            let text = format!("#12={inside};\n#13=IFCDIRECTION((0.,0.,1.));\n");
+            references::<_, 2>(text.as_bytes(), 0, b"IFCLOCALPLACEMENT(", b");")
+        };
+        assert_eq!(read("IFCLOCALPLACEMENT(#7,#1234567)"), Some([Some(7), Some(1_234_567)]));
+        assert_eq!(read(" IFCLOCALPLACEMENT($,#8)"), Some([None, Some(8)]));
+        for odd in [
+            "IFCLOCALPLACEMENT(#7)",
+            "IFCLOCALPLACEMENT(#7,#8,#9)",
+            "IFCLOCALPLACEMENT(#7,#8,)",
+            "IFCLOCALPLACEMENT(#7, #8)",
+            "IFCLOCALPLACEMENT(*,#8)",
+            "IFCLOCALPLACEMENT(#,#8)",
+            "IFCLOCALPLACEMENT(#7,#12345678)",
+            "IFCLOCALPLACEMENT(#7,#8) ",
+            "IFCLOCALPLACEMENT(#7,#8",
+            "IfcLocalPlacement(#7,#8)",
+            "IFCGRIDPLACEMENT(#7,#8)",
         ] {
             assert_eq!(read(odd), None, "{odd}");
         }
