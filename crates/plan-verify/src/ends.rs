@@ -106,12 +106,16 @@ impl Place<'_> {
     /// The studs of a taller wall that its run meets, where an end that is said to end free stops at them.
     fn stands_taller(&self, shape: &Shape, end: usize, probes: &[Point]) -> Option<String> {
         let own = &self.plan.pieces[shape.id.0 as usize];
-        let over = own.z + own.section.thickness() * 2;
+        let z = match (end, own.rake) {
+            (1, Some(rake)) => rake.z_end,
+            _ => own.z,
+        };
+        let over = z + own.section.thickness() * 2;
         let inside = self.probes(shape, end, -1);
         let is_taller = |id: &RunId| {
             let run = self.floor.run(*id);
             let top = run.top.min(run.top + run.rise);
-            run.base < own.z
+            run.base < z
                 && top > over
                 && self.wall_there(*id, probes)
                 && !self.wall_there(*id, &inside)

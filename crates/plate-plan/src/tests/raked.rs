@@ -258,3 +258,23 @@ fn a_sloping_plate_is_printed_no_longer_than_its_board() {
         }
     }
 }
+
+/// A gable's wall rises from below a corner's plates to above them: its upper plate ends high over the lower wall there, at
+/// nothing, though that wall is the taller one at its foot.
+#[test]
+fn a_plate_that_has_risen_above_the_wall_it_meets_ends_free() {
+    let gable = raked(at_top(w(0., 366., 61., 366., "2x4"), 60.125), 12.0);
+    for turned in [false, true] {
+        let mut gable = gable.clone();
+        if turned {
+            (gable.a, gable.b) = (gable.b, gable.a);
+            (gable.top, gable.rise) = (gable.top + gable.rise, -gable.rise);
+        }
+        let walls = [gable, w(61., 0., 61., 366., "2x4"), w(61., 366., 121.5, 366., "2x4")];
+        let (f, out) = proved(&walls, &Settings::default());
+        let over = out.value.pieces.iter().filter(|p| p.layer == Layer::Upper && p.rake.is_some());
+        let high: Vec<Against> =
+            over.map(|p| p.ends[usize::from(f.run(p.run).rise > Length::ZERO)].against).collect();
+        assert_eq!(high, [Against::Open]);
+    }
+}
