@@ -185,7 +185,7 @@ fn chains(family: &Family, strips: &[Strip], lines: &[Segment], index: &LineInde
         let here = [s.from, s.to];
         if let Some(c) = out.last_mut().filter(|c| (c.low, c.high) == (s.low, s.high)) {
             let gap = [c.ends()[1], s.from];
-            match across(family, c, gap, lines, index) {
+            match across(family, c, (gap, s.to), lines, index) {
                 Across::Same => {
                     c.stretches.push(here);
                     continue;
@@ -230,11 +230,11 @@ enum Across {
     Ends,
 }
 
-/// What a gap between two stretches of one pair of faces is.
+/// What a gap between two stretches of one pair of faces is; the one after it reaches `to`.
 fn across(
     family: &Family,
     c: &Chain,
-    gap: [f64; 2],
+    (gap, to): ([f64; 2], f64),
     lines: &[Segment],
     index: &LineIndex,
 ) -> Across {
@@ -246,7 +246,11 @@ fn across(
         return Across::Same;
     }
     let covered = [low.covers(gap[0], gap[1]), high.covers(gap[0], gap[1])];
-    let end = |station: f64| end_kind(family, c, station, lines, index);
+    let from = c.stretches.last().map_or(f64::NEG_INFINITY, |s| s[0]);
+    let end = |station: f64| {
+        let other = if station == gap[0] { from } else { to };
+        end_of_stretch(family, c, (station, other), lines, index)
+    };
     if covered == [true, true] {
         // Lines between the faces: a window drawn on the wall layer.
         return if width <= WIDEST_PLAIN_IN { Across::RunOn } else { Across::Ends };
@@ -303,11 +307,22 @@ fn across(
     if width <= WIDEST_PLAIN_IN || jambed { Across::Opening } else { Across::Ends }
 }
 
-/// What the lines at an end of a stretch say.
+/// What the lines at an end of a chain say.
 pub(crate) fn end_kind(
     family: &Family,
     c: &Chain,
     station: f64,
+    lines: &[Segment],
+    index: &LineIndex,
+) -> End {
+    end_of_stretch(family, c, (station, f64::INFINITY), lines, index)
+}
+
+/// The same of an end of a stretch. Lines at its `other` end, which may be less than an inch away, say nothing of this one.
+fn end_of_stretch(
+    family: &Family,
+    c: &Chain,
+    (station, other): (f64, f64),
     lines: &[Segment],
     index: &LineIndex,
 ) -> End {
@@ -322,6 +337,10 @@ pub(crate) fn end_kind(
             let Some(g) = lines.get(i as usize) else { continue };
             let along = sub(g.b, g.a);
             if sine_between(family.dir, along) < ALONG || distance(g, p) > TOUCH_IN {
+                continue;
+            }
+            let at = (dot(g.a, family.dir) + dot(g.b, family.dir)) / 2.0;
+            if (at - other).abs() < (at - station).abs() {
                 continue;
             }
             let (a, b) = (dot(g.a, left), dot(g.b, left));

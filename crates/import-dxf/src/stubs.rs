@@ -74,7 +74,7 @@ mod tests {
     #[test]
     fn stubs_beside_doorways_are_no_wall_along_the_one_they_stop_at() {
         for thick in [3.5, 4.5] {
-            for stub in [1.25, 1.5, 2.0, 2.25, 3.0, 4.5] {
+            for stub in [0.5, 0.75, 1.0, 1.25, 1.5, 2.0, 2.25, 3.0, 4.5] {
                 for partitions in [1, 2, 3] {
                     let walls = ok(&house(thick, stub, partitions)).value.walls;
                     let openings = walls.iter().map(|w| w.openings.len()).sum::<usize>();
