@@ -104,8 +104,13 @@ pub fn verify_within(
     let mut report = Report::default();
     let shapes = Shapes::read(floor, plan, &mut report);
     let offset = rules.joint_offset(settings);
-    plates(floor, plan, boards, &shapes, settings, (offset, watch), &mut report);
-    details(floor, plan, &shapes, settings, (rules, watch), &mut report);
+    // Side by side: neither looks at what the other says, and they are put together in order.
+    let (first, second) = rayon::join(
+        || plates(floor, plan, boards, &shapes, settings, (offset, watch)),
+        || details(floor, plan, &shapes, settings, (rules, watch)),
+    );
+    report.append(first);
+    report.append(second);
     report.finish()
 }
 
@@ -121,7 +126,7 @@ pub fn verify_plates(
     let mut report = Report::default();
     let shapes = Shapes::read(floor, plan, &mut report);
     let limits = (joint_offset, &Watch::endless());
-    plates(floor, plan, boards, &shapes, settings, limits, &mut report);
+    report.append(plates(floor, plan, boards, &shapes, settings, limits));
     report.finish()
 }
 
@@ -132,8 +137,7 @@ fn plates(
     shapes: &Shapes,
     settings: &Settings,
     (joint_offset, watch): (Length, &Watch),
-    report: &mut Report,
-) {
+) -> Report {
     let checks: [Check; 6] = [
         &|r| cover::check(floor, plan, shapes, settings, r),
         &|r| ties::check(floor, plan, shapes, settings, r),
@@ -142,7 +146,7 @@ fn plates(
         &|r| boards::check(plan, boards, settings, r),
         &|r| lengths::check(floor, plan, shapes, r),
     ];
-    run_through(&checks, watch, report);
+    run_through(&checks, watch)
 }
 
 fn details(
@@ -151,8 +155,7 @@ fn details(
     shapes: &Shapes,
     settings: &Settings,
     (rules, watch): (&RuleSet, &Watch),
-    report: &mut Report,
-) {
+) -> Report {
     let runs = (0..floor.runs.len() as u32).map(RunId);
     let layouts: Vec<Layout> = runs.map(|r| Layout::of(floor, plan, shapes, r)).collect();
     let by = (settings, rules);
@@ -162,16 +165,18 @@ fn details(
         &|r| marks::check(floor, plan, shapes, &layouts, by, r),
         &|r| nails::check(floor, plan, shapes, &layouts, by, r),
     ];
-    run_through(&checks, watch, report);
+    run_through(&checks, watch)
 }
 
 type Check<'a> = &'a dyn Fn(&mut Report);
 
-fn run_through(checks: &[Check], watch: &Watch, report: &mut Report) {
+fn run_through(checks: &[Check], watch: &Watch) -> Report {
+    let mut report = Report::default();
     for check in checks {
         if watch.is_over() {
             break;
         }
-        check(report);
+        check(&mut report);
     }
+    report
 }

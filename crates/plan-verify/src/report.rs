@@ -61,6 +61,11 @@ impl Report {
     pub fn has(&self, code: diag::Code) -> bool {
         self.findings.iter().any(|f| f.code == code)
     }
+    /// Adds what another report says, after what this one does.
+    pub fn append(&mut self, later: Report) {
+        self.lines.extend(later.lines);
+        self.findings.extend(later.findings);
+    }
     /// Lines by contract item, otherwise in the order they were opened.
     pub fn finish(mut self) -> Proof {
         self.lines.sort_by_key(|l| l.item);
