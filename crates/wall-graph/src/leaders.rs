@@ -77,9 +77,12 @@ impl Sweep {
             let mut k = self.last[self.slot(row)];
             // Before one so far back none is within reach, though it may have come a reach too soon.
             while k != NONE && p.x - nodes[k as usize].x <= self.reach * 2 {
-                let d = nodes[k as usize].distance(p);
-                if d <= self.reach && nearest.is_none_or(|n| (d, k) < n) {
-                    nearest = Some((d, k));
+                // Most of a crowded row are farther up or down: no need to ask how far.
+                if (nodes[k as usize].y - p.y).abs() <= self.reach {
+                    let d = nodes[k as usize].distance(p);
+                    if d <= self.reach && nearest.is_none_or(|n| (d, k) < n) {
+                        nearest = Some((d, k));
+                    }
                 }
                 k = self.before[k as usize];
             }

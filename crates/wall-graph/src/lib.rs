@@ -17,6 +17,7 @@
 //! both be framed (one lies inside the other), one is left out with a finding; nothing disappears
 //! without one.
 
+mod again;
 mod body;
 mod crowd;
 mod gather;
@@ -29,6 +30,7 @@ mod meetings;
 mod merge;
 mod nodes;
 mod number;
+mod one_place;
 mod order;
 mod outline;
 mod pairs;

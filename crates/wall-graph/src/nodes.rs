@@ -89,13 +89,18 @@ impl End {
     }
 }
 
-/// Accepts touches from the least move up and gathers their places into nodes.
+/// Accepts touches and gathers their places into nodes.
+pub(crate) fn join(lines: &[Line], widths: &Widths, found: &mut Touches, snap: Length) -> Network {
+    gather::gather(lines, widths, met(lines, found, snap), snap)
+}
+
+/// Accepts touches from the least move up and makes nodes of their places, where they lie.
 ///
 /// An end goes to the nearest line it can reach; a touch further in becomes a crossing. One further
 /// out is refused, but for a wall that stands within the body of the wall already there: where two
 /// walls with a face flush meet a third, it goes on to the farther of their centrelines. No place moves
 /// more than the snap tolerance to its node.
-pub(crate) fn join(lines: &[Line], widths: &Widths, found: &mut Touches, snap: Length) -> Network {
+pub(crate) fn met(lines: &[Line], found: &mut Touches, snap: Length) -> Network {
     let untouched =
         |l: &Line| Taken { ends: [End::FREE; 2], least: l.length(), greatest: Length::ZERO };
     let mut taken: Vec<Taken> = lines.iter().map(untouched).collect();
@@ -130,8 +135,7 @@ pub(crate) fn join(lines: &[Line], widths: &Widths, found: &mut Touches, snap: L
             }
         }
     }
-    let network = network(lines, places, crossings, snap);
-    let mut network = gather::gather(lines, widths, network, snap);
+    let mut network = network(lines, places, crossings, snap);
     network.near_misses = found
         .misses
         .iter()
