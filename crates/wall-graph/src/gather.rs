@@ -147,7 +147,7 @@ impl Gathering<'_, '_> {
         let here = self.n.at_node[gone].to_vec();
         self.n.at_node.replace(gone, &[]);
         let mut both = [&here, &self.n.at_node[kept]].concat();
-        both.sort_unstable_by_key(|i| self.lines[*i].wall);
+        both.sort_unstable_by_key(|i| self.lines[*i as usize].wall);
         both.dedup();
         self.n.at_node.replace(kept, &both);
         // Of a wall at a node it counts whether it ends there, and how near its next node is then.
@@ -156,7 +156,7 @@ impl Gathering<'_, '_> {
                 .map(|e| e.map(|o| o.copied()))
         };
         let mut changed = vec![kept];
-        for i in here {
+        for i in here.into_iter().map(|i| i as usize) {
             let was_clear = self.is_clear(i);
             let mut on = self.n.on_line[i].to_vec();
             let before = ends(&on);
@@ -181,7 +181,7 @@ impl Gathering<'_, '_> {
         changed.dedup();
         for node in changed {
             for k in 0..self.n.at_node[node].len() {
-                self.look_again(self.n.at_node[node][k], node as u32);
+                self.look_again(self.n.at_node[node][k] as usize, node as u32);
             }
         }
     }

@@ -19,8 +19,8 @@ pub(crate) fn gone_and_kept(
     let [to_a, to_b] = [(b, a), (a, b)].map(|(gone, kept)| can_come(lines, n, gone, kept, snap));
     // The place with the wider walls and more of them stays, if all can come to it.
     let weight = |node: usize| {
-        let others = || n.at_node[node].iter().filter(|j| **j != line);
-        (others().map(|j| lines[*j].half_width()).max(), others().count())
+        let others = || n.at(node).filter(|j| *j != line);
+        (others().map(|j| lines[j].half_width()).max(), others().count())
     };
     match (to_a, to_b) {
         (false, false) => None,
@@ -39,14 +39,13 @@ pub(crate) fn can_come(
     kept: usize,
     snap: Length,
 ) -> bool {
-    let widest =
-        || n.at_node[kept].iter().map(|j| lines[*j].half_width()).max().unwrap_or_default();
-    n.at_node[gone].iter().all(|i| {
-        if is_at(lines, n, *i, kept) {
+    let widest = || n.at(kept).map(|j| lines[j].half_width()).max().unwrap_or_default();
+    n.at(gone).all(|i| {
+        if is_at(lines, n, i, kept) {
             return true;
         }
-        let on = &n.on_line[*i];
-        let (station, offset) = lines[*i].frame().locate(n.nodes[kept]);
+        let on = &n.on_line[i];
+        let (station, offset) = lines[i].frame().locate(n.nodes[kept]);
         if offset.abs() <= snap {
             return true;
         }
@@ -55,24 +54,24 @@ pub(crate) fn can_come(
             && on.get(1).is_none_or(|next| station < next.station);
         let last = on.last().is_some_and(|o| o.node == gone)
             && on.iter().nth_back(1).is_none_or(|next| station > next.station);
-        (first || last) && offset.abs() <= lines[*i].half_width() + widest()
+        (first || last) && offset.abs() <= lines[i].half_width() + widest()
     })
 }
 
 fn is_at(lines: &[Line], n: &Network, line: usize, node: usize) -> bool {
     let there = &n.at_node[node];
     if there.len() <= 8 {
-        return there.contains(&line);
+        return n.is_at(line, node);
     }
-    there.binary_search_by_key(&lines[line].wall, |i| lines[*i].wall).is_ok()
+    there.binary_search_by_key(&lines[line].wall, |i| lines[*i as usize].wall).is_ok()
 }
 
 /// Whether another wall that crosses the line is at both nodes.
 pub(crate) fn meet_twice(lines: &[Line], n: &Network, line: usize, [a, b]: [usize; 2]) -> bool {
     let (fewer, more) = if n.at_node[a].len() <= n.at_node[b].len() { (a, b) } else { (b, a) };
-    n.at_node[fewer].iter().any(|j| {
-        let crosses = || lines[line].dir.cross(lines[*j].dir).abs() >= PARALLEL;
-        *j != line && crosses() && is_at(lines, n, *j, more)
+    n.at(fewer).any(|j| {
+        let crosses = || lines[line].dir.cross(lines[j].dir).abs() >= PARALLEL;
+        j != line && crosses() && is_at(lines, n, j, more)
     })
 }
 
@@ -112,7 +111,7 @@ pub(crate) fn end_is_in_bend(
     // So far inward of the node the half angle ends a face.
     let lean = widest.scale((turn.asin() / 2.0).tan());
     let into = (next.station - end.station).abs();
-    let stems = || n.at_node[next.node].iter().copied().filter(|j| *j != line);
+    let stems = || n.at(next.node).filter(|j| *j != line);
     let all_end = stems().all(|q| away(n, q, next.node).is_some());
     all_end
         && stems().any(|q| {
@@ -128,7 +127,7 @@ pub(crate) fn end_is_in_bend(
 /// wider wall or within both: their centrelines are apart, the place is one.
 fn flush_pair(lines: &[Line], n: &Network, line: usize, end: OnLine, next: OnLine) -> bool {
     let only = |node: usize| {
-        let mut others = n.at_node[node].iter().copied().filter(|j| *j != line);
+        let mut others = n.at(node).filter(|j| *j != line);
         others.next().filter(|_| others.next().is_none())
     };
     let (Some(p), Some(q)) = (only(end.node), only(next.node)) else { return false };
@@ -175,7 +174,7 @@ fn sticks_out(
         let lean = half * side * cosine / sine;
         m.half_width().nm() as f64 / sine.abs() - lean * inward
     };
-    let others = |node: usize| n.at_node[node].iter().copied().filter(move |j| *j != line);
+    let others = |node: usize| n.at(node).filter(move |j| *j != line);
     let leads_to = |j: usize, node: usize, side: f64| {
         // A wall that ends at the node shows on the side it leads to; one that passes on both.
         let (m, on) = (&lines[j], &n.on_line[j]);

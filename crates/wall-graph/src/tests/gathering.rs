@@ -47,9 +47,9 @@ fn one_place(lines: &[Line], n: &Network, line: usize, snap: Length) -> Option<(
         return Some((next.node, end.node));
     }
     let twice = |p: &&[OnLine]| {
-        let (a, b) = (&n.at_node[p[0].node], &n.at_node[p[1].node]);
+        let [a, b] = [p[0].node, p[1].node];
         let crosses = |j: usize| lines[line].dir.cross(lines[j].dir).abs() >= PARALLEL;
-        a.iter().any(|j| *j != line && b.contains(j) && crosses(*j))
+        n.at(a).any(|j| j != line && n.is_at(j, b) && crosses(j))
     };
     let close = on.windows(2).filter(|p| p[1].station - p[0].station <= snap);
     let two = close.chain(on.windows(2).filter(twice)).map(|p| (p[0].node, p[1].node));
@@ -57,8 +57,8 @@ fn one_place(lines: &[Line], n: &Network, line: usize, snap: Length) -> Option<(
         ends.filter(|(end, next, inward)| ends_at_one_place(lines, n, line, *end, *next, *inward));
     two.chain(at_ends.map(|(end, next, _)| (end.node, next.node))).find_map(|(a, b)| {
         let weight = |node: usize| {
-            let others = || n.at_node[node].iter().filter(|j| **j != line);
-            (others().map(|j| lines[*j].half_width()).max(), others().count())
+            let others = || n.at(node).filter(|j| *j != line);
+            (others().map(|j| lines[j].half_width()).max(), others().count())
         };
         let order = if weight(a) >= weight(b) { [(b, a), (a, b)] } else { [(a, b), (b, a)] };
         order.into_iter().find(|(gone, kept)| can_come(lines, n, *gone, *kept, snap))
@@ -66,36 +66,36 @@ fn one_place(lines: &[Line], n: &Network, line: usize, snap: Length) -> Option<(
 }
 
 fn can_come(lines: &[Line], n: &Network, gone: usize, kept: usize, snap: Length) -> bool {
-    let widest = n.at_node[kept].iter().map(|j| lines[*j].half_width()).max().unwrap_or_default();
-    n.at_node[gone].iter().all(|i| {
-        let on = &n.on_line[*i];
-        let (station, offset) = lines[*i].frame().locate(n.nodes[kept]);
+    let widest = n.at(kept).map(|j| lines[j].half_width()).max().unwrap_or_default();
+    n.at(gone).all(|i| {
+        let on = &n.on_line[i];
+        let (station, offset) = lines[i].frame().locate(n.nodes[kept]);
         let others = || on.iter().filter(|o| o.node != gone && o.node != kept).map(|o| o.station);
         let first = on.first().is_some_and(|o| o.node == gone) && others().all(|s| station < s);
         let last = on.last().is_some_and(|o| o.node == gone) && others().all(|s| station > s);
-        let reaches = offset.abs() <= (lines[*i].half_width() + widest).max(snap);
-        (first || last) && reaches || offset.abs() <= snap || n.at_node[kept].contains(i)
+        let reaches = offset.abs() <= (lines[i].half_width() + widest).max(snap);
+        (first || last) && reaches || offset.abs() <= snap || n.is_at(i, kept)
     })
 }
 
 fn bring(lines: &[Line], n: &mut Network, gone: usize, kept: usize) {
     let mut both = [&n.at_node[gone], &n.at_node[kept]].concat();
-    both.sort_by_key(|i| lines[*i].wall);
+    both.sort_by_key(|i| lines[*i as usize].wall);
     both.dedup();
-    for i in &both {
-        let mut on = n.on_line[*i].to_vec();
+    for i in both.iter().map(|i| *i as usize) {
+        let mut on = n.on_line[i].to_vec();
         on.retain(|o| o.node != gone && o.node != kept);
-        let station = lines[*i].frame().locate(n.nodes[kept]).0;
+        let station = lines[i].frame().locate(n.nodes[kept]).0;
         on.push(OnLine { station, node: kept });
         on.sort();
-        n.on_line.replace(*i, &on);
+        n.on_line.replace(i, &on);
     }
     n.at_node.replace(gone, &[]);
     n.at_node.replace(kept, &both);
 }
 
 /// All there is of nodes and lines.
-fn listed(n: &Network) -> (Vec<Vec<OnLine>>, Vec<Vec<usize>>) {
+fn listed(n: &Network) -> (Vec<Vec<OnLine>>, Vec<Vec<u32>>) {
     let on = n.on_line.iter().map(<[_]>::to_vec).collect();
     (on, n.at_node.iter().map(<[_]>::to_vec).collect())
 }
@@ -103,7 +103,7 @@ fn listed(n: &Network) -> (Vec<Vec<OnLine>>, Vec<Vec<usize>>) {
 /// Places of walls on lines, and steps.
 fn gathered(walls: &[W], beside_plain: bool) -> (usize, usize) {
     let (model, snap) = (model(walls), Settings::default().graph.snap);
-    let lines = lines_of(&model, StoreyId(0), by_place);
+    let (lines, _) = lines_of(&model, StoreyId(0), by_place);
     let widths = Widths::of(&lines);
     let met = || met(&lines, &mut touch::find(&lines, &widths, snap), snap);
     let before = met();
