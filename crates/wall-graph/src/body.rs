@@ -46,7 +46,7 @@ enum EndAt {
 
 fn end_at(lines: &[Line], n: &Network, i: usize, node: usize) -> EndAt {
     let in_line = |j: usize, k: usize| lines[j].dir.cross(lines[k].dir).abs() < PARALLEL;
-    let others = || n.at_node[node].iter().copied().filter(move |j| *j != i);
+    let others = || n.at(node).filter(move |j| *j != i);
     let passes = |j: usize| {
         let on = &n.on_line[j];
         on.first().is_some_and(|o| o.node != node) && on.last().is_some_and(|o| o.node != node)
@@ -83,15 +83,15 @@ pub(crate) fn taken_off(lines: &[Line], n: &Network, i: usize) -> Option<[[Lengt
     let (first, last) = (n.on_line[i].first()?, n.on_line[i].last()?);
     let l = &lines[i];
     let taken = |node: usize, inward: f64, side: f64| {
-        let others = n.at_node[node].iter().filter(|j| **j != i);
+        let others = n.at(node).filter(|j| *j != i);
         let bend = bend_at(lines, n, node);
         others
             .filter_map(|j| {
-                let m = &lines[*j];
+                let m = &lines[j];
                 let (sine, cosine) = (l.dir.cross(m.dir), l.dir.dot(m.dir));
                 let lean = inward * side * cosine / sine;
                 let taken = || m.half_width().scale(1.0 / sine.abs()) + l.half_width().scale(lean);
-                let bent = || bend.is_some_and(|two| two.contains(&i) && two.contains(j));
+                let bent = || bend.is_some_and(|two| two.contains(&i) && two.contains(&j));
                 (sine.abs() >= PARALLEL && !bent()).then(taken)
             })
             .max()
@@ -108,9 +108,8 @@ pub(crate) fn bends_at(lines: &[Line], n: &Network, node: usize) -> bool {
 /// The two walls that go on nearly straight at a node where two end, or the straightest two of more that all end there and
 /// of which none are in line: both their plates are cut on the half angle there, so that neither takes of the other's length.
 pub(crate) fn bend_at(lines: &[Line], n: &Network, node: usize) -> Option<[usize; 2]> {
-    let there = &n.at_node[node];
     let ways: Vec<(usize, f64)> =
-        there.iter().map(|i| away(n, *i, node).map(|sign| (*i, sign))).collect::<Option<_>>()?;
+        n.at(node).map(|i| away(n, i, node).map(|sign| (i, sign))).collect::<Option<_>>()?;
     let mut best: Option<(f64, [usize; 2])> = None;
     for (k, (i, one)) in ways.iter().enumerate() {
         for (j, other) in &ways[k + 1..] {
@@ -122,7 +121,7 @@ pub(crate) fn bend_at(lines: &[Line], n: &Network, node: usize) -> Option<[usize
             }
         }
     }
-    best.filter(|(sine, _)| there.len() == 2 || *sine >= IN_LINE).map(|(_, pair)| pair)
+    best.filter(|(sine, _)| ways.len() == 2 || *sine >= IN_LINE).map(|(_, pair)| pair)
 }
 
 /// The sign of stations away from a node, of a wall that ends there.

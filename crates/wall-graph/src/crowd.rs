@@ -20,10 +20,10 @@ pub(crate) fn report(lines: &[Line], widths: &Widths, n: &Network, findings: &mu
     let mut told: BTreeSet<Vec<usize>> = BTreeSet::new();
     // A wall that goes on straight, with the same plates as one that meets the other; at a bend it is cut by itself.
     let goes_on_to = |i: usize, j: usize| {
-        let at_nodes = n.on_line[i].iter().flat_map(|o| &n.at_node[o.node]);
-        let same = at_nodes.filter(|k| lines[i].same_plates(&lines[**k]));
-        let mut on = same.filter(|k| lines[i].dir.cross(lines[**k].dir).abs() < IN_LINE);
-        on.any(|k| meet(n, &[*k, j]))
+        let at_nodes = n.on_line[i].iter().flat_map(|o| n.at(o.node));
+        let same = at_nodes.filter(|k| lines[i].same_plates(&lines[*k]));
+        let mut on = same.filter(|k| lines[i].dir.cross(lines[*k].dir).abs() < IN_LINE);
+        on.any(|k| meet(n, &[k, j]))
     };
     // By number.
     let mut two = |[i, j]: [usize; 2]| {
@@ -61,7 +61,7 @@ fn odd_meetings(lines: &[Line], n: &Network, findings: &mut Vec<Finding>) {
         let on = &n.on_line[i];
         let (Some(first), Some(last)) = (on.first(), on.last()) else { continue };
         for (end, node) in [first.node, last.node].into_iter().enumerate() {
-            for j in n.at_node[node].iter().copied().filter(|j| *j != i) {
+            for j in n.at(node).filter(|j| *j != i) {
                 let numbers = (lines[i].wall, end, lines[j].wall);
                 if let Some(at) = reaches_beyond(lines, n, i, j, node) {
                     told.push((numbers, [i, j], at, None));
@@ -171,17 +171,17 @@ fn reaches_beyond(lines: &[Line], n: &Network, i: usize, j: usize, node: usize) 
         [l.half_width(), at_face].map(|half| half.scale(1.0 / sine))
     };
     let beyond = |o: &OnLine, way: f64| {
-        let others = || n.at_node[o.node].iter().filter(|k| **k != j);
+        let others = || n.at(o.node).filter(|k| *k != j);
         let across = |k: &Line| k.dir.cross(m.dir).abs();
         let same =
             |k: &Line| k.half_width() == m.half_width() && m.frame().locate(k.a).1.abs() <= TRIFLE;
         // What goes on with the same faces, or nearly across, takes the place of the wall itself.
-        if others().map(|k| &lines[*k]).any(|k| across(k) < PARALLEL && same(k)) {
+        if others().map(|k| &lines[k]).any(|k| across(k) < PARALLEL && same(k)) {
             return None;
         }
         // Where one goes on from the other's end a third stops at the two, and carries only its own side on.
         let goes_on = |k: usize| across(&lines[k]) < BEND;
-        let a_line = others().any(|k| goes_on(*k));
+        let a_line = others().any(goes_on);
         // How far a wall there carries the other's middle and face on. Of a corner the face ends where the two meet: the farther
         // inward, the sharper it is on this one's side.
         let covers = |k: usize| {
@@ -197,7 +197,7 @@ fn reaches_beyond(lines: &[Line], n: &Network, i: usize, j: usize, node: usize) 
             };
             [at_middle, at_face].map(|half| half.scale(1.0 / across(wall)))
         };
-        let met = || others().copied().filter(|k| across(&lines[*k]) >= 0.5).map(covers);
+        let met = || others().filter(|k| across(&lines[*k]) >= 0.5).map(covers);
         let left = (o.station - here).abs();
         let is_beyond = (0..2).any(|at| {
             let covered = met().map(|c| c[at]).max().unwrap_or_default();
@@ -222,14 +222,14 @@ fn three(
     let mut each: Vec<usize> = (0..lines.len()).collect();
     each.sort_unstable_by_key(number);
     for i in each {
-        let later = |j: &&usize| number(j) > number(&i);
+        let later = |j: &usize| number(j) > number(&i);
         let on = &n.on_line[i];
         for (k, here) in on.iter().enumerate() {
             let near = on[k + 1..].iter().take_while(|o| o.station - here.station <= reach);
             for there in near {
-                let second = n.at_node[there.node].iter().filter(later);
-                let pairs = second.flat_map(|c| n.at_node[here.node].iter().map(move |b| (*b, *c)));
-                for (b, c) in pairs.filter(|(b, c)| later(&b) && b != c) {
+                let second = n.at(there.node).filter(later);
+                let pairs = second.flat_map(|c| n.at(here.node).map(move |b| (b, c)));
+                for (b, c) in pairs.filter(|(b, c)| later(b) && b != c) {
                     let mut three = vec![i, b, c];
                     three.sort_unstable_by_key(number);
                     let crossed = lines[b].dir.cross(lines[c].dir).abs() >= PARALLEL;
@@ -248,7 +248,7 @@ fn three(
 /// Whether walls have a node in common.
 fn meet(n: &Network, walls: &[usize]) -> bool {
     let fewest = walls.iter().min_by_key(|i| n.on_line[**i].len());
-    let all_at = |node: usize| walls.iter().all(|i| n.at_node[node].contains(i));
+    let all_at = |node: usize| walls.iter().all(|i| n.is_at(*i, node));
     fewest.is_some_and(|i| n.on_line[*i].iter().any(|o| all_at(o.node)))
 }
 

@@ -1,27 +1,29 @@
 //! Which places are one.
 
 use crate::order;
+use crate::places::Numbered;
 use geom::{Length, Point};
 
-/// Nodes, and the node of each place, of which those of crossings come first.
+/// Nodes, and the node of each place by number, of which those of crossings come first. Puts places in order where they
+/// stand: they are many, and nobody asks for them afterwards.
 ///
 /// Leader clustering: a place belongs to the nearest node within reach, else it is a node itself; crossings
 /// before free ends, by place.
 pub(crate) fn nodes_of(
-    places: &[Point],
+    mut places: Numbered,
     crossings: usize,
     reach: Length,
 ) -> (Vec<Point>, Vec<u32>) {
     let mut nodes: Vec<Point> = Vec::with_capacity(places.len());
     let mut node_of = vec![0_u32; places.len()];
-    for some in [0..crossings, crossings..places.len()] {
-        let mut in_order: Vec<(Point, u32)> =
-            places[some.clone()].iter().copied().zip(some.start as u32..).collect();
-        order::by_key(&mut in_order, |p| order::unsigned(p.0.x.nm()), |p| *p);
+    let count = places.len();
+    let (crossings, free) = places.split_at_mut(crossings);
+    for some in [crossings, free] {
+        order::by_key(some, |p| order::unsigned(p.0.x.nm()), |p| *p);
         // Those that were nodes before join when the sweep comes within reach of them.
         let mut joining = 0..nodes.len();
-        let mut sweep = Sweep::new(reach, places.len());
-        for (p, k) in in_order {
+        let mut sweep = Sweep::new(reach, count);
+        for (p, k) in some.iter().copied() {
             while joining.start < joining.end && nodes[joining.start].x - reach <= p.x {
                 sweep.add(&nodes, joining.start);
                 joining.start += 1;
@@ -77,9 +79,12 @@ impl Sweep {
             let mut k = self.last[self.slot(row)];
             // Before one so far back none is within reach, though it may have come a reach too soon.
             while k != NONE && p.x - nodes[k as usize].x <= self.reach * 2 {
-                let d = nodes[k as usize].distance(p);
-                if d <= self.reach && nearest.is_none_or(|n| (d, k) < n) {
-                    nearest = Some((d, k));
+                // Most of a crowded row are farther up or down: no need to ask how far.
+                if (nodes[k as usize].y - p.y).abs() <= self.reach {
+                    let d = nodes[k as usize].distance(p);
+                    if d <= self.reach && nearest.is_none_or(|n| (d, k) < n) {
+                        nearest = Some((d, k));
+                    }
                 }
                 k = self.before[k as usize];
             }

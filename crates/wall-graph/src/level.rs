@@ -19,11 +19,6 @@ const NOISE: Length = Length::from_nm(25_400);
 /// Gives level walls of one storey whose tops (or feet) differ by a sixteenth or less one height: the one that most of
 /// their length has, the lower of equals.
 pub(crate) fn level(lines: &mut [Line], findings: &mut Vec<Finding>) {
-    // Most drawings know one height.
-    let first = lines.first().map(|l| (l.base, l.level_top()));
-    if lines.iter().all(|l| Some((l.base, l.level_top())) == first) {
-        return;
-    }
     let mut moves: Vec<(Length, WallId, Point)> = Vec::new();
     for of in [height_of_top as HeightOf, height_of_foot] {
         let settled = settled(lines.iter_mut().filter_map(|l| Some((*of(l)?, l.length()))));

@@ -17,9 +17,12 @@
 //! both be framed (one lies inside the other), one is left out with a finding; nothing disappears
 //! without one.
 
+mod again;
+mod alike;
 mod body;
 mod crowd;
 mod gather;
+mod in_use;
 mod kinds;
 mod leaders;
 mod level;
@@ -29,6 +32,7 @@ mod meetings;
 mod merge;
 mod nodes;
 mod number;
+mod one_place;
 mod order;
 mod outline;
 mod pairs;
@@ -85,9 +89,7 @@ fn build_arranged(
         if watch.is_over() {
             break;
         }
-        let mut lines = line::lines_of(model, storey, arrange);
-        level::level(&mut lines, &mut findings);
-        let (lines, network) = network(lines, snap, &mut findings, watch);
+        let (lines, network) = network(model, storey, arrange, snap, &mut findings, watch);
         let (lines, network) = number::in_order(lines, network);
         runs::add_storey(&mut floor, &mut said, storey, &lines, &network, snap);
     }
@@ -98,19 +100,28 @@ fn build_arranged(
 
 /// The walls of a storey, cleaned, and the nodes they meet at.
 fn network<'m>(
-    mut lines: Vec<Line<'m>>,
+    model: &'m WallModel,
+    storey: StoreyId,
+    arrange: Arrange,
     snap: Length,
     findings: &mut Vec<Finding>,
     watch: &Watch,
 ) -> (Vec<Line<'m>>, Network) {
-    square::square_up(&mut lines, snap, findings);
-    merge::align_and_merge(&mut lines, snap, findings);
-    if lines.windows(2).any(|pair| !pair[0].same_plates(&pair[1])) {
+    let (mut lines, alike) = line::lines_of(model, storey, arrange);
+    if !alike.heights {
+        level::level(&mut lines, findings);
+    }
+    if !alike.along_the_sheet {
+        square::square_up(&mut lines, snap, findings);
+    }
+    merge::align_and_merge(&mut lines, alike.drawn * 2, snap, findings);
+    if !alike.same_plates() && lines.windows(2).any(|pair| !pair[0].same_plates(&pair[1])) {
         let rows = merge::rows(&lines);
         seams::bring_to_centrelines(&mut lines, &rows, snap, findings);
     }
+    let mut known = alike.widths();
     let (widths, network) = loop {
-        let widths = Widths::of(&lines);
+        let widths = known.take().unwrap_or_else(|| Widths::of(&lines));
         let mut touches = touch::find(&lines, &widths, snap);
         let mut network = nodes::join(&lines, &widths, &mut touches, snap);
         // Leaving a wall out moves its neighbours' ends, so look again from the start.

@@ -1,5 +1,6 @@
 //! A wall while the graph is being worked out.
 
+use crate::alike::Alike;
 use crate::place::Arrange;
 use diag::SourceRef;
 use geom::{Frame, Length, Point, Slope};
@@ -192,12 +193,12 @@ pub(crate) fn direction(a: Point, b: Point) -> Dir {
     Dir(d.0, d.1)
 }
 
-/// The walls of a storey, arranged in memory.
+/// The walls of a storey, arranged in memory, and what they have alike.
 pub(crate) fn lines_of<'m>(
     model: &'m WallModel,
     storey: StoreyId,
     arrange: Arrange,
-) -> Vec<Line<'m>> {
+) -> (Vec<Line<'m>>, Alike) {
     let all = model.walls.iter().zip(0..);
     let here: Vec<u32> = all.filter(|(w, _)| w.storey == storey).map(|(_, i)| i).collect();
     let line = |number: u32| {
@@ -219,7 +220,9 @@ pub(crate) fn lines_of<'m>(
             changes: None,
         }
     };
-    arrange(&model.walls, here).into_iter().map(line).collect()
+    let mut alike = Alike::of_none();
+    let all = arrange(&model.walls, here).into_iter().map(line);
+    (all.inspect(|l| alike.add(l)).collect(), alike)
 }
 
 /// `wall 2F on A-WALL-EXTR`: how a person finds the wall in the drawing.

@@ -17,12 +17,13 @@ pub(crate) struct Listed {
 }
 
 impl Listed {
-    pub(crate) fn add(&mut self, wall: WallId, source: &[SourceRef]) {
+    /// Its entities are not asked for where it will not be listed: to look them up takes longer than all else here.
+    pub(crate) fn add<'s>(&mut self, wall: WallId, source: impl FnOnce() -> &'s [SourceRef]) {
         self.count += 1;
         if self.beyond.is_some_and(|last| wall > last) {
             return;
         }
-        self.walls.push((wall, source.to_vec()));
+        self.walls.push((wall, source().to_vec()));
         // Those of the least numbers stay, in whatever order they come.
         if self.walls.len() >= MOST * 2 {
             self.settle();
@@ -55,7 +56,10 @@ mod tests {
         let source = |n: u32| vec![SourceRef { entity: format!("{n}"), layer: String::new() }];
         let list = |order: &mut dyn Iterator<Item = u32>| {
             let mut all = Listed::default();
-            order.for_each(|n| all.add(WallId(n), &source(n)));
+            order.for_each(|n| {
+                let own = source(n);
+                all.add(WallId(n), || &own)
+            });
             (all.count, all.sources())
         };
         let (count, forwards) = list(&mut (0..3000));

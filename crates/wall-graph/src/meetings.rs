@@ -1,8 +1,7 @@
 //! Where walls meet, and how, without the runs.
 
 use crate::kinds::{Rays, classify, in_line};
-use crate::level;
-use crate::line::{self, Line};
+use crate::line::Line;
 use crate::network;
 use crate::nodes::Network;
 use crate::place::{self, Arrange};
@@ -44,14 +43,11 @@ pub(crate) fn meetings_arranged(
     let mut all = Vec::new();
     for s in 0..model.storeys.len() as u32 {
         let storey = StoreyId(s);
-        let mut lines = line::lines_of(model, storey, arrange);
-        level::level(&mut lines, &mut findings);
-        let (lines, n) = network(lines, settings.graph.snap, &mut findings, &Watch::endless());
+        let snap = settings.graph.snap;
+        let (lines, n) = network(model, storey, arrange, snap, &mut findings, &Watch::endless());
         let first = all.len();
         all.reserve(n.nodes.len());
-        all.extend(
-            (0..n.nodes.len()).filter_map(|k| meeting(&lines, &n, storey, k, settings.graph.snap)),
-        );
+        all.extend((0..n.nodes.len()).filter_map(|k| meeting(&lines, &n, storey, k, snap)));
         // Nodes of walls that meet and free ends are each in order already.
         all[first..].sort_by_key(|m: &Meeting| m.at);
     }
@@ -67,7 +63,7 @@ fn meeting(
 ) -> Option<Meeting> {
     let here = &n.at_node[node];
     let mut rays = Rays::new();
-    for &i in here {
+    for i in n.at(node) {
         let dir = lines[i].dir;
         let position = n.position(lines, i, node)?;
         if position + 1 < n.on_line[i].len() {
@@ -80,13 +76,16 @@ fn meeting(
     // What one wall passes, or its plates run on over, is no junction.
     let goes_on = match (&rays[..], here) {
         ([_, _], [_]) => true,
-        ([a, b], [i, j]) => in_line(*a, *b) && lines[*i].goes_on_as(&lines[*j], snap),
+        ([a, b], [i, j]) => {
+            let [l, m] = [i, j].map(|i| &lines[*i as usize]);
+            in_line(*a, *b) && l.goes_on_as(m, snap)
+        }
         _ => here.is_empty(),
     };
     if goes_on {
         return None;
     }
     let (kind, angle_deg) = classify(&rays);
-    let walls = here.iter().map(|i| lines[*i].wall).collect();
+    let walls = n.at(node).map(|i| lines[i].wall).collect();
     Some(Meeting { storey, at: n.nodes[node], kind, angle_deg, walls })
 }

@@ -66,10 +66,15 @@ impl Parallel {
     }
 }
 
-/// Brings walls that nearly follow one line onto it, and joins those that overlap there.
-pub(crate) fn align_and_merge(lines: &mut Vec<Line>, snap: Length, findings: &mut Vec<Finding>) {
+/// Brings walls that nearly follow one line onto it, and joins those that overlap there. `widest` is what a wall takes up
+/// at most.
+pub(crate) fn align_and_merge(
+    lines: &mut Vec<Line>,
+    widest: Length,
+    snap: Length,
+    findings: &mut Vec<Finding>,
+) {
     let mut groups = parallel_groups(lines);
-    let widest = lines.iter().map(Line::half_drawn).max().unwrap_or_default() * 2;
     for group in &mut groups {
         if align(lines, group, snap, snap + widest) {
             group.put_in_order(lines);
@@ -181,7 +186,7 @@ fn merge(lines: &mut Vec<Line>, groups: &[Parallel], snap: Length, findings: &mu
                         let taken = lines[i].clone();
                         lines[into].absorb(&taken);
                         gone[i] = true;
-                        listed.add(taken.wall, taken.source());
+                        listed.add(taken.wall, || taken.source());
                         example.get_or_insert_with(|| (taken.a, taken.source().to_vec()));
                         before = Some((key, reach.max(t), into));
                     }
@@ -321,8 +326,7 @@ fn joined_by(lines: &[Line], network: &Network, i: usize) -> Option<[usize; 2]> 
     let (first, last) = (on.first()?, on.last()?);
     // The other wall of a corner, and its direction away from it.
     let other = |node: usize| {
-        let [j] = network.at_node[node].iter().copied().filter(|j| *j != i).collect::<Vec<_>>()[..]
-        else {
+        let [j] = network.at(node).filter(|j| *j != i).collect::<Vec<_>>()[..] else {
             return None;
         };
         Some((j, lines[j].dir, away(network, j, node)?))

@@ -2,17 +2,19 @@
 
 use crate::body::away;
 use crate::gather;
+use crate::in_use::InUse;
 use crate::leaders;
 use crate::line::{Line, drawn_name};
 use crate::listed::Listed;
 use crate::places::Places;
 use crate::rows::Rows;
-use crate::touch::{self, Beside, Miss, Part, Side, Touch, Touches, Turn};
+use crate::touch::{self, Beside, Miss, Part, Touch, Touches, Turn};
 use crate::widths::Widths;
 use diag::words::{counted, was};
 use diag::{Finding, SourceRef, codes::graph};
 use geom::{Length, Point};
 use std::collections::BTreeSet;
+use wall_model::WallId;
 
 /// A node on a line.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -29,7 +31,7 @@ pub(crate) struct Network {
     /// For each line, its nodes by station; the first and last are its new ends.
     pub on_line: Rows<OnLine>,
     /// For each node, the lines on it, by number.
-    pub at_node: Rows<usize>,
+    pub at_node: Rows<u32>,
     /// Ends that stop just out of reach of another line.
     pub near_misses: Vec<Miss>,
     /// Lines that touch, or nearly, without a node for it.
@@ -39,6 +41,13 @@ pub(crate) struct Network {
 }
 
 impl Network {
+    /// The lines on a node, by number.
+    pub(crate) fn at(&self, node: usize) -> impl Iterator<Item = usize> + Clone {
+        self.at_node[node].iter().map(|i| *i as usize)
+    }
+    pub(crate) fn is_at(&self, line: usize, node: usize) -> bool {
+        self.at_node[node].contains(&(line as u32))
+    }
     /// The place of a node in a line's list.
     pub(crate) fn position(&self, lines: &[Line], line: usize, node: usize) -> Option<usize> {
         let on = &self.on_line[line];
@@ -51,68 +60,46 @@ impl Network {
     /// Gives lines other numbers: the `order` of the old ones, and the `new` one of each.
     pub(crate) fn renumber(&mut self, order: &[u32], new: &[u32]) {
         self.on_line.put_in_order(order);
-        self.at_node.change_each(|_, own| own.iter_mut().for_each(|i| *i = new[*i] as usize));
+        self.at_node.change_each(|_, own| own.iter_mut().for_each(|i| *i = new[*i as usize]));
         self.free.iter_mut().for_each(|(i, _)| *i = new[*i] as usize);
         let pairs = self.near_misses.iter_mut().map(|m| &mut m.lines).chain(&mut self.unmet);
         pairs.for_each(|pair| *pair = pair.map(|i| new[i as usize]));
     }
 }
 
-/// What of a line is in use.
-#[derive(Clone, Copy)]
-struct Taken {
-    /// Where its two ends have been taken to.
-    ends: [End; 2],
-    /// Least and greatest station.
-    least: Length,
-    greatest: Length,
+/// Accepts touches and gathers their places into nodes.
+pub(crate) fn join(lines: &[Line], widths: &Widths, found: &mut Touches, snap: Length) -> Network {
+    gather::gather(lines, widths, met(lines, found, snap), snap)
 }
 
-#[derive(Clone, Copy)]
-struct End {
-    station: Length,
-    /// Half of what the wall there takes up along the line; less than nothing where there is none.
-    body: Length,
-}
-
-impl End {
-    const FREE: End = End { station: Length::ZERO, body: Length::from_nm(-1) };
-
-    fn is_free(self) -> bool {
-        self.body < Length::ZERO
-    }
-    /// The first place an end is taken to, or one farther out.
-    fn take_or_go_on(&mut self, here: End, farther: bool) {
-        if self.is_free() || farther {
-            *self = here;
-        }
-    }
-}
-
-/// Accepts touches from the least move up and gathers their places into nodes.
+/// Accepts touches from the least move up and makes nodes of their places, where they lie.
 ///
 /// An end goes to the nearest line it can reach; a touch further in becomes a crossing. One further
 /// out is refused, but for a wall that stands within the body of the wall already there: where two
 /// walls with a face flush meet a third, it goes on to the farther of their centrelines. No place moves
 /// more than the snap tolerance to its node.
-pub(crate) fn join(lines: &[Line], widths: &Widths, found: &mut Touches, snap: Length) -> Network {
-    let untouched =
-        |l: &Line| Taken { ends: [End::FREE; 2], least: l.length(), greatest: Length::ZERO };
-    let mut taken: Vec<Taken> = lines.iter().map(untouched).collect();
+pub(crate) fn met(lines: &[Line], found: &mut Touches, snap: Length) -> Network {
+    let mut in_use = InUse::of(lines);
+    found.misses.iter().flat_map(|m| m.lines).for_each(|i| in_use.keep(i));
     let mut places = Places::new(lines.len());
     let mut unmet = Vec::new();
+    // By themselves, and side by side: they are asked for often and from all over.
+    let numbers: Vec<WallId> = lines.iter().map(|l| l.wall).collect();
     // Done with then: what comes next wants the memory.
-    in_turn(lines, std::mem::take(&mut found.joined), |Touch { lines: pair, turn }| {
-        let Some(touch) = touch::between(lines, pair.map(|i| i as usize), snap) else { return };
-        if accept(&mut taken, (&pair, &touch.sides), turn, snap) {
-            places.meet(touch.at, &pair, &touch.sides);
-        } else {
-            unmet.push(pair);
+    in_turn(&numbers, std::mem::take(&mut found.joined), |Touch { lines: pair, turn }, last| {
+        if let Some(touch) = touch::between(lines, pair.map(|i| i as usize), snap) {
+            if in_use.accept(&pair, &touch.sides, turn, snap) {
+                places.meet(touch.at, &pair, &touch.sides);
+            } else {
+                unmet.push(pair);
+            }
         }
+        let done = pair.into_iter().zip(last).filter(|(_, last)| *last);
+        done.for_each(|(line, _)| in_use.settle(line));
     });
     // Ends that only just miss, last, and only where nothing was in reach.
     for m in &found.misses {
-        if is_corner(&taken, m) && accept(&mut taken, (&m.lines, &m.sides), Turn::default(), snap) {
+        if in_use.is_corner(m) && in_use.accept(&m.lines, &m.sides, Turn::default(), snap) {
             places.meet(m.at, &m.lines, &m.sides);
         }
     }
@@ -122,16 +109,15 @@ pub(crate) fn join(lines: &[Line], widths: &Widths, found: &mut Touches, snap: L
     found.misses.retain(|m| m.told);
     unmet.extend(found.misses.iter().map(|m| m.lines));
     let mut free = Vec::new();
-    for ((i, l), taken) in lines.iter().enumerate().zip(taken) {
-        for (part, p) in [(Part::Start, l.a), (Part::End, l.b)] {
-            if taken.ends[part as usize].is_free() {
-                places.add(p, i as u32);
-                free.push((i, part));
-            }
+    for (i, l) in lines.iter().enumerate() {
+        let ends = [(Part::Start, l.a), (Part::End, l.b)].into_iter().zip(in_use.ends_taken(i));
+        for ((part, p), _) in ends.filter(|(_, taken)| !taken) {
+            places.add(p, i as u32);
+            free.push((i, part));
         }
     }
-    let network = network(lines, places, crossings, snap);
-    let mut network = gather::gather(lines, widths, network, snap);
+    drop(in_use);
+    let mut network = network(lines, &numbers, places, crossings, snap);
     network.near_misses = found
         .misses
         .iter()
@@ -147,78 +133,19 @@ pub(crate) fn join(lines: &[Line], widths: &Widths, found: &mut Touches, snap: L
     network
 }
 
-/// Whether an end that just misses another wall's end is a corner of the two all the same. The other end
-/// must be in reach and meet nothing. Of the one that misses, either nothing holds it: a corner with a gap;
-/// or it goes to a wall so thick that the corner's place lies within: a thin wall that runs on along a
-/// face of the thick one past the end of this one, or a wall that goes on from the other an inch or so aside of
-/// it. How far such a place misses is then measured from where the end has been taken to.
-fn is_corner(taken: &[Taken], m: &Miss) -> bool {
-    let Some(short) = m.short else { return false };
-    let end = |n: usize| match m.sides[n].part {
-        Part::Start => Some(taken[m.lines[n] as usize].ends[0]),
-        Part::End => Some(taken[m.lines[n] as usize].ends[1]),
-        Part::Middle => None,
-    };
-    let within = |x: End| {
-        let missed = (m.sides[short].station - x.station).abs();
-        missed <= x.body && (m.told || missed <= m.most)
-    };
-    let joins = |e: End| if e.is_free() { m.told } else { within(e) };
-    end(1 - short).is_some_and(End::is_free) && end(short).is_some_and(joins)
-}
-
-/// Whether a touch is taken; if so, what of its lines is in use then.
-fn accept(
-    taken: &mut [Taken],
-    (lines, sides): (&[u32; 2], &[Side; 2]),
-    turn: Turn,
-    snap: Length,
-) -> bool {
-    let each = || lines.iter().map(|i| *i as usize).zip(sides);
-    let fits = each().all(|(i, s)| {
-        let [start, end] = taken[i].ends;
-        (start.is_free() || s.station >= start.station - start.body.max(snap))
-            && (end.is_free() || s.station <= end.station + end.body.max(snap))
-    });
-    // Two walls flush with each other that both end at a third are tied by way of that one; those aside of each other
-    // make no place with a third.
-    let end_taken = |i: usize, s: &Side| !taken[i].ends[usize::from(s.part == Part::End)].is_free();
-    let held = turn.is_flush() && each().all(|(i, s)| end_taken(i, s))
-        || turn.is_aside() && each().any(|(i, s)| end_taken(i, s));
-    if !fits || held {
-        return false;
-    }
-    for (i, s) in each() {
-        let line = &mut taken[i];
-        let here = End { station: s.station, body: s.body };
-        match s.part {
-            Part::Start if s.station <= line.least + snap => {
-                line.ends[0].take_or_go_on(here, s.station < line.least);
-            }
-            Part::End if s.station >= line.greatest - snap => {
-                line.ends[1].take_or_go_on(here, s.station > line.greatest);
-            }
-            _ => {}
-        }
-        line.least = line.least.min(s.station);
-        line.greatest = line.greatest.max(s.station);
-    }
-    true
-}
-
-/// Visits all touches, by number, so that those of one line come in turn. Touches that share no line do not
-/// matter to each other, so the way goes along the lines and stays in one part of the plan.
-fn in_turn(lines: &[Line], touches: Vec<Touch>, mut visit: impl FnMut(Touch)) {
+/// Visits all touches, by number, so that those of one line come in turn, and says for which of its lines each is the last.
+/// Touches that share no line do not matter to each other, so the way goes along the lines and stays in one part of the plan.
+fn in_turn(walls: &[WallId], touches: Vec<Touch>, mut visit: impl FnMut(Touch, [bool; 2])) {
     let both = touches.iter().zip(0..).flat_map(|(touch, k)| touch.lines.map(|i| (i, k)));
     // Of each line those that are left.
-    let mut of_lines: Rows<u32> = Rows::of(lines.len(), both);
+    let mut of_lines: Rows<u32> = Rows::of(walls.len(), both);
     of_lines.sort_each_by(|k, m| {
         let [t, u] = [*k, *m].map(|k| &touches[k as usize]);
-        let numbers = |t: &Touch| touch::numbers(lines, t.lines);
+        let numbers = |t: &Touch| t.lines.map(|i| walls[i as usize]);
         t.turn.cmp(&u.turn).then_with(|| numbers(t).cmp(&numbers(u)))
     });
     let mut way: Vec<u32> = Vec::new();
-    for start in 0..lines.len() as u32 {
+    for start in 0..walls.len() as u32 {
         way.push(start);
         while let Some(line) = way.last().copied() {
             let Some(k) = of_lines.first(line) else {
@@ -233,9 +160,8 @@ fn in_turn(lines: &[Line], touches: Vec<Touch>, mut visit: impl FnMut(Touch)) {
                 way.push(other);
                 continue;
             }
-            visit(touch);
-            of_lines.pass_first(i);
-            of_lines.pass_first(j);
+            touch.lines.into_iter().for_each(|line| of_lines.pass_first(line));
+            visit(touch, touch.lines.map(|line| of_lines.first(line).is_none()));
             // Back to the one that waits for this.
             if way.len() > 1 {
                 way.pop();
@@ -245,15 +171,21 @@ fn in_turn(lines: &[Line], touches: Vec<Touch>, mut visit: impl FnMut(Touch)) {
 }
 
 /// Gathers places into nodes, those of crossings, which are the first, before free ends.
-fn network(lines: &[Line], places: Places, crossings: usize, snap: Length) -> Network {
-    let (nodes, node_of) = leaders::nodes_of(&places.points, crossings, snap);
-    let at = places.lines.iter().map(|(place, line)| (node_of[*place as usize], *line as usize));
-    let mut at_node: Rows<usize> = Rows::of(nodes.len(), at);
-    drop(places);
-    drop(node_of);
-    at_node.tidy_each_by_key(|i| lines[*i].wall);
+fn network(
+    lines: &[Line],
+    walls: &[WallId],
+    places: Places,
+    crossings: usize,
+    snap: Length,
+) -> Network {
+    let (points, at_places) = places.into_parts();
+    let (nodes, node_of) = leaders::nodes_of(points, crossings, snap);
+    let at = at_places.iter().map(|(place, line)| (node_of[*place as usize], *line));
+    let mut at_node: Rows<u32> = Rows::of(nodes.len(), at);
+    drop((at_places, node_of));
+    at_node.tidy_each_by_key(|i| walls[*i as usize]);
     let on = at_node.iter().enumerate().flat_map(|(node, here)| {
-        here.iter().map(move |i| (*i as u32, OnLine { station: Length::ZERO, node }))
+        here.iter().map(move |i| (*i, OnLine { station: Length::ZERO, node }))
     });
     let mut on_line = Rows::of(lines.len(), on);
     // Line by line, as they lie in memory.
@@ -272,7 +204,7 @@ pub(crate) fn report(lines: &[Line], n: &Network, snap: Length, findings: &mut V
         let (Some(first), Some(last)) = (on.first(), on.last()) else { continue };
         for (moved, at) in [(first.station.abs(), l.a), ((last.station - l.length()).abs(), l.b)] {
             if moved > Length::sixty_fourths(1) {
-                listed.add(l.wall, l.source());
+                listed.add(l.wall, || l.source());
                 let longer = moved > most;
                 if longer || moved == most && place.is_some_and(|(wall, _)| l.wall < wall) {
                     (most, place) = (moved, Some((l.wall, at)));
@@ -339,7 +271,7 @@ fn third_at<'a>(
 ) -> Option<&'a [SourceRef]> {
     let on = &n.on_line[other];
     let node = if part == Part::Start { on.first() } else { on.last() }?.node;
-    let mut thirds = n.at_node[node].iter().copied().filter(|i| *i != other);
+    let mut thirds = n.at(node).filter(|i| *i != other);
     let third = thirds.next().filter(|_| thirds.next().is_none())?;
     away(n, third, node).map(|_| lines[third].source())
 }

@@ -144,7 +144,7 @@ fn passing_at(lines: &[Line], n: &Network, node: usize, snap: Length) -> Passes 
     let passing =
         |dir, l: &Line, lines| Passing { dir, top: l.top_at(at), raked: l.is_raked(), lines };
     let mut ending: SmallVec<[(usize, Dir); 4]> = SmallVec::new();
-    for &i in &n.at_node[node] {
+    for i in n.at(node) {
         let l = &lines[i];
         match n.position(lines, i, node) {
             Some(0) => ending.push((i, l.dir)),

@@ -12,12 +12,8 @@ use std::f64::consts::{FRAC_PI_2, FRAC_PI_4};
 const MEANT: f64 = std::f64::consts::PI / 180.0;
 
 /// Turns each nearly square wall about its middle until it is exactly square with the building; no
-/// end moves more than half the snap tolerance.
+/// end moves more than half the snap tolerance. Where all lie along the sheet that is the main direction, and they have it.
 pub(crate) fn square_up(lines: &mut [Line], snap: Length, findings: &mut Vec<Finding>) {
-    // Then that is the main direction, and they have it.
-    if lines.iter().all(|l| l.dir.along_the_sheet()) {
-        return;
-    }
     let Some(main) = main_direction(lines) else { return };
     let (mut listed, mut most, mut place) = (Listed::default(), Length::ZERO, None);
     for l in lines.iter_mut() {
@@ -43,7 +39,7 @@ pub(crate) fn square_up(lines: &mut [Line], snap: Length, findings: &mut Vec<Fin
         let moved = a.distance(l.a).max(b.distance(l.b));
         l.lay(a, b, dir);
         if moved > Length::from_nm(25_400) {
-            listed.add(l.wall, l.source());
+            listed.add(l.wall, || l.source());
             if moved > most || moved == most && place.is_some_and(|(wall, _)| l.wall < wall) {
                 (most, place) = (moved, Some((l.wall, l.a)));
             }

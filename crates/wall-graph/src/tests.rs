@@ -9,6 +9,7 @@ use wall_model::floor::{ArmAt, Junction, JunctionKind};
 use wall_model::{Draft, DraftStorey, DraftWall, Format, UnitsDecision, Wall};
 
 mod crowds;
+mod gathering;
 
 type W = ((f64, f64), (f64, f64), f64, f64); // start, end, width, top
 
