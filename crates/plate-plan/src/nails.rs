@@ -390,6 +390,13 @@ fn nail_down(from: Length, to: Length, studs: &Studs, most: Length, out: &mut Ve
         // Studs fill it back to the last nail: beyond them.
         let found = back.filter(near_end).or_else(ahead).or(back);
         let Some(next) = found else { return };
+        // Beyond them it may be farther than nails are apart.
+        let between = (next - at > most).then(|| clear_place((at + next).half(), true));
+        if let Some(between) = between.flatten().filter(onward) {
+            out.push(between);
+            at = between;
+            continue;
+        }
         out.push(next);
         if wanted == last {
             return;
@@ -562,6 +569,21 @@ mod tests {
             into_the_floor((Length::ZERO, length), &standing(&both, length), Length::inches(16));
         let at: Vec<f64> = nails.iter().map(|at| at.to_inches()).collect();
         assert_eq!((at.first(), at.last()), (Some(&1.5), Some(&38.5)), "{at:?}");
+    }
+
+    /// A stud, the king and the trimmer of a window at a plate's end take the place of its last nail, which stands beyond them then: on plates
+    /// of any length no two are farther apart than the schedule says all the same.
+    #[test]
+    fn floor_nails_beyond_the_studs_at_an_end_are_not_too_far_from_the_others() {
+        let most = Length::inches(16);
+        for sixteenths in 40 * 16..80 * 16 {
+            let length = Length::sixteenths(sixteenths);
+            let studs = [7.0, 4.75, 3.25].map(|back| length.to_inches() - back);
+            let nails = into_the_floor((Length::ZERO, length), &standing(&studs, length), most);
+            assert!(nails.windows(2).all(|w| w[1] - w[0] <= most), "{length:?}: {nails:?}");
+            let near_end = |at: &Length| length - *at <= NEAR_FLOOR_END;
+            assert!(nails.last().is_some_and(near_end), "{length:?}: {nails:?}");
+        }
     }
 
     /// Studs with their centres there, in inches, and nothing else.
