@@ -5,6 +5,7 @@
 use dxf::Drawing;
 use dxf::entities::{Entity, EntityType, Insert};
 use rustc_hash::FxHashMap;
+use std::f64::consts::TAU;
 
 type Xy = [f64; 2];
 
@@ -74,10 +75,12 @@ impl Work<'_> {
             EntityType::Arc(a) => {
                 let sweep = (a.end_angle - a.start_angle).rem_euclid(360.0);
                 let sweep = if sweep == 0.0 { 360.0 } else { sweep };
-                self.arc([a.center.x, a.center.y], a.radius, a.start_angle, sweep, map);
+                let (sin, cos) = a.start_angle.to_radians().sin_cos();
+                let u = [a.radius * cos, a.radius * sin];
+                self.arc([a.center.x, a.center.y], u, sweep.to_radians(), map);
             }
             EntityType::Circle(c) => {
-                self.arc([c.center.x, c.center.y], c.radius, 0.0, 360.0, map);
+                self.arc([c.center.x, c.center.y], [c.radius, 0.0], TAU, map);
             }
             EntityType::LwPolyline(p) => {
                 let points = p.vertices.iter().map(|v| ([v.x, v.y], v.bulge));
@@ -96,15 +99,9 @@ impl Work<'_> {
         self.out.lines.push([map.point(a), map.point(b)]);
     }
 
-    fn arc(&mut self, center: Xy, radius: f64, start: f64, sweep: f64, map: &Map) {
-        let (sin, cos) = start.to_radians().sin_cos();
-        let (u, v) = ([radius * cos, radius * sin], [-radius * sin, radius * cos]);
-        self.out.arcs.push(Arc {
-            center: map.point(center),
-            u: map.turn(u),
-            v: map.turn(v),
-            sweep: sweep.to_radians(),
-        });
+    fn arc(&mut self, center: Xy, u: Xy, sweep: f64, map: &Map) {
+        let (u, v) = (map.turn(u), map.turn([-u[1], u[0]]));
+        self.out.arcs.push(Arc { center: map.point(center), u, v, sweep });
     }
 
     fn chain(&mut self, points: impl Iterator<Item = (Xy, f64)>, closed: bool, map: &Map) {
@@ -124,12 +121,7 @@ impl Work<'_> {
             let center =
                 [(a[0] + b[0]) / 2.0 - (b[1] - a[1]) * k, (a[1] + b[1]) / 2.0 + (b[0] - a[0]) * k];
             let u = [a[0] - center[0], a[1] - center[1]];
-            self.out.arcs.push(Arc {
-                center: map.point(center),
-                u: map.turn(u),
-                v: map.turn([-u[1], u[0]]),
-                sweep: 4.0 * bulge.atan(),
-            });
+            self.arc(center, u, 4.0 * bulge.atan(), map);
         }
     }
 

@@ -153,10 +153,12 @@ fn tells(floor: &Floor, finding: &Finding, breach: &Finding) -> bool {
     });
     let misfit = (near || of_both) && MISFITS.contains(&finding.code);
     // The planner speaks of a run. What it calls too long is on no board, and ties nothing.
-    let too_long = finding.code == codes::PIECE_TOO_LONG && finding.subject.starts_with('R');
-    let long = too_long && [verify::PROOF_TOO_LONG, verify::PROOF_NOT_CUT].contains(&breach.code);
+    let too_long = finding.code == codes::PIECE_TOO_LONG;
+    let long = too_long
+        && finding.subject.starts_with('R')
+        && [verify::PROOF_TOO_LONG, verify::PROOF_NOT_CUT].contains(&breach.code);
     // Where boards do not reach over a lap, joints lie in it.
-    let joined = finding.code == codes::PIECE_TOO_LONG
+    let joined = too_long
         && breach.code == verify::PROOF_TIE_ROW
         && (near || breach.at.is_some_and(|at| run_is_at(floor, finding, at)));
     misfit || long || joined

@@ -389,16 +389,12 @@ fn nail_down(from: Length, to: Length, studs: &Studs, most: Length, out: &mut Ve
         let ahead = || clear_place(wanted, false).filter(onward);
         // Studs fill it back to the last nail: beyond them.
         let found = back.filter(near_end).or_else(ahead).or(back);
-        let Some(next) = found else { return };
+        let Some(place) = found else { return };
         // Beyond them it may be farther than nails are apart.
-        let between = (next - at > most).then(|| clear_place((at + next).half(), true));
-        if let Some(between) = between.flatten().filter(onward) {
-            out.push(between);
-            at = between;
-            continue;
-        }
+        let between = (place - at > most).then(|| clear_place((at + place).half(), true));
+        let next = between.flatten().filter(onward).unwrap_or(place);
         out.push(next);
-        if wanted == last {
+        if wanted == last && next == place {
             return;
         }
         at = next;

@@ -23,11 +23,11 @@ pub(crate) fn report(lines: &[Line], widths: &Widths, n: &Network, findings: &mu
         let at_nodes = n.on_line[i].iter().flat_map(|o| n.at(o.node));
         let same = at_nodes.filter(|k| lines[i].same_plates(&lines[*k]));
         let mut on = same.filter(|k| lines[i].dir.cross(lines[*k].dir).abs() < IN_LINE);
-        on.any(|k| meet(n, &[k, j]))
+        on.any(|k| meet(lines, n, &[k, j]))
     };
     // By number.
     let mut two = |[i, j]: [usize; 2]| {
-        if meet(n, &[i, j]) || goes_on_to(i, j) || goes_on_to(j, i) {
+        if meet(lines, n, &[i, j]) || goes_on_to(i, j) || goes_on_to(j, i) {
             return;
         }
         if let (Some(one), Some(other)) = (taken_up(lines, n, i), taken_up(lines, n, j)) {
@@ -233,7 +233,7 @@ fn three(
                     let mut three = vec![i, b, c];
                     three.sort_unstable_by_key(number);
                     let crossed = lines[b].dir.cross(lines[c].dir).abs() >= PARALLEL;
-                    if !crossed || !meet(n, &[b, c]) || meet(n, &three) {
+                    if !crossed || !meet(lines, n, &[b, c]) || meet(lines, n, &three) {
                         continue;
                     }
                     let all = three.iter().map(|i| whole(lines, n, *i)).collect::<Option<Vec<_>>>();
@@ -246,9 +246,9 @@ fn three(
 }
 
 /// Whether walls have a node in common.
-fn meet(n: &Network, walls: &[usize]) -> bool {
+fn meet(lines: &[Line], n: &Network, walls: &[usize]) -> bool {
     let fewest = walls.iter().min_by_key(|i| n.on_line[**i].len());
-    let all_at = |node: usize| walls.iter().all(|i| n.is_at(*i, node));
+    let all_at = |node: usize| walls.iter().all(|i| n.is_at(lines, *i, node));
     fewest.is_some_and(|i| n.on_line[*i].iter().any(|o| all_at(o.node)))
 }
 

@@ -3,7 +3,9 @@
 use crate::again::{Again, WHOLE};
 use crate::line::Line;
 use crate::nodes::{Network, OnLine};
-use crate::one_place::{can_come, end_is_in_bend, ends_at_one_place, gone_and_kept, meet_twice};
+use crate::one_place::{
+    at_ends, can_come, end_is_in_bend, ends_at_one_place, gone_and_kept, meet_twice,
+};
 use crate::widths::Widths;
 use geom::Length;
 use std::collections::BTreeSet;
@@ -97,17 +99,14 @@ impl Gathering<'_, '_> {
     fn one_place(&mut self, line: usize, ahead: &mut Ahead) -> Option<(usize, usize)> {
         let (lines, n, snap) = (self.lines, &self.n, self.snap);
         let on = &n.on_line[line];
-        let (first, last) = (on.first()?, on.last()?);
-        let pairs = [(first, on.get(1), 1.0), (last, on.iter().nth_back(1), -1.0)];
-        let ends = pairs.into_iter().filter_map(|(end, next, inward)| Some((*end, *next?, inward)));
-        let ends = ends.filter(|_| ahead.ends);
+        let ends = at_ends(n, line).filter(|_| ahead.ends);
         // A bend stays where it is.
-        let bend = ends.clone().find(|(end, next, _)| {
-            end_is_in_bend(lines, n, line, *end, *next)
-                && can_come(lines, n, next.node, end.node, snap)
+        let bend = ends.clone().find(|here| {
+            end_is_in_bend(lines, n, *here)
+                && can_come(lines, n, here.next.node, here.end.node, snap)
         });
-        if let Some((end, next, _)) = bend {
-            return Some((next.node, end.node));
+        if let Some(here) = bend {
+            return Some((here.next.node, here.end.node));
         }
         let neighbours = |from: &OnLine| {
             let at = on.binary_search(from).ok()?;
@@ -134,9 +133,8 @@ impl Gathering<'_, '_> {
             }
             ahead.twice.pop_first();
         }
-        let mut ends = ends
-            .filter(|(end, next, inward)| ends_at_one_place(lines, n, line, *end, *next, *inward));
-        let place = ends.find_map(|(end, next, _)| brought(end, next));
+        let mut ends = ends.filter(|here| ends_at_one_place(lines, n, *here));
+        let place = ends.find_map(|here| brought(here.end, here.next));
         // Where one is found, the ends are marked again.
         ahead.ends = false;
         place

@@ -45,8 +45,12 @@ impl Network {
     pub(crate) fn at(&self, node: usize) -> impl Iterator<Item = usize> + Clone {
         self.at_node[node].iter().map(|i| *i as usize)
     }
-    pub(crate) fn is_at(&self, line: usize, node: usize) -> bool {
-        self.at_node[node].contains(&(line as u32))
+    pub(crate) fn is_at(&self, lines: &[Line], line: usize, node: usize) -> bool {
+        let there = &self.at_node[node];
+        if there.len() <= 8 {
+            return there.contains(&(line as u32));
+        }
+        there.binary_search_by_key(&lines[line].wall, |i| lines[*i as usize].wall).is_ok()
     }
     /// The place of a node in a line's list.
     pub(crate) fn position(&self, lines: &[Line], line: usize, node: usize) -> Option<usize> {

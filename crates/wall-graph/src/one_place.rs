@@ -8,6 +8,25 @@ use crate::touch::PARALLEL;
 use geom::Length;
 use wall_model::floor::{BEND, IN_LINE};
 
+/// An end of a line, and the node next to it.
+#[derive(Clone, Copy)]
+pub(crate) struct AtEnd {
+    pub line: usize,
+    pub end: OnLine,
+    pub next: OnLine,
+    /// The sign of stations from the end into the line.
+    pub inward: f64,
+}
+
+/// Both ends of a line; none of one with a single node.
+pub(crate) fn at_ends(n: &Network, line: usize) -> impl Iterator<Item = AtEnd> + Clone {
+    let on = &n.on_line[line];
+    let pairs = [(on.first(), on.get(1), 1.0), (on.last(), on.iter().nth_back(1), -1.0)];
+    pairs.into_iter().filter_map(move |(end, next, inward)| {
+        Some(AtEnd { line, end: *end?, next: *next?, inward })
+    })
+}
+
 /// Of two nodes of a line the one that goes and the one that stays, if the walls of one can come to the other.
 pub(crate) fn gone_and_kept(
     lines: &[Line],
@@ -41,7 +60,7 @@ pub(crate) fn can_come(
 ) -> bool {
     let widest = || n.at(kept).map(|j| lines[j].half_width()).max().unwrap_or_default();
     n.at(gone).all(|i| {
-        if is_at(lines, n, i, kept) {
+        if n.is_at(lines, i, kept) {
             return true;
         }
         let on = &n.on_line[i];
@@ -58,45 +77,24 @@ pub(crate) fn can_come(
     })
 }
 
-fn is_at(lines: &[Line], n: &Network, line: usize, node: usize) -> bool {
-    let there = &n.at_node[node];
-    if there.len() <= 8 {
-        return n.is_at(line, node);
-    }
-    there.binary_search_by_key(&lines[line].wall, |i| lines[*i as usize].wall).is_ok()
-}
-
 /// Whether another wall that crosses the line is at both nodes.
 pub(crate) fn meet_twice(lines: &[Line], n: &Network, line: usize, [a, b]: [usize; 2]) -> bool {
     let (fewer, more) = if n.at_node[a].len() <= n.at_node[b].len() { (a, b) } else { (b, a) };
     n.at(fewer).any(|j| {
         let crosses = || lines[line].dir.cross(lines[j].dir).abs() >= PARALLEL;
-        j != line && crosses() && is_at(lines, n, j, more)
+        j != line && crosses() && n.is_at(lines, j, more)
     })
 }
 
-/// Whether a wall at the node next to the end of a line is at one place with those at the end. `inward` is the sign of
-/// stations from the end into the line.
-pub(crate) fn ends_at_one_place(
-    lines: &[Line],
-    n: &Network,
-    line: usize,
-    end: OnLine,
-    next: OnLine,
-    inward: f64,
-) -> bool {
-    sticks_out(lines, n, line, end, next, inward) || flush_pair(lines, n, line, end, next)
+/// Whether a wall at the node next to the end of a line is at one place with those at the end.
+pub(crate) fn ends_at_one_place(lines: &[Line], n: &Network, here: AtEnd) -> bool {
+    sticks_out(lines, n, here) || flush_pair(lines, n, here)
 }
 
-/// Whether walls end at `next` so near a bend at the end of `line`, where others may end as well, that one reaches beyond
+/// Whether walls end next to a bend at the end of a line, so near it, where others may end as well, that one reaches beyond
 /// it: it lies at both walls of the bend.
-pub(crate) fn end_is_in_bend(
-    lines: &[Line],
-    n: &Network,
-    line: usize,
-    end: OnLine,
-    next: OnLine,
-) -> bool {
+pub(crate) fn end_is_in_bend(lines: &[Line], n: &Network, here: AtEnd) -> bool {
+    let AtEnd { line, end, next, .. } = here;
     let other = match bend_at(lines, n, end.node) {
         Some([a, b]) if a == line => b,
         Some([a, b]) if b == line => a,
@@ -123,9 +121,10 @@ pub(crate) fn end_is_in_bend(
         })
 }
 
-/// Whether the end of `line` has a corner that a narrower wall carries on in line from, flush with one face of the
+/// Whether the end of a line has a corner that a narrower wall carries on in line from, flush with one face of the
 /// wider wall or within both: their centrelines are apart, the place is one.
-fn flush_pair(lines: &[Line], n: &Network, line: usize, end: OnLine, next: OnLine) -> bool {
+fn flush_pair(lines: &[Line], n: &Network, here: AtEnd) -> bool {
+    let AtEnd { line, end, next, .. } = here;
     let only = |node: usize| {
         let mut others = n.at(node).filter(|j| *j != line);
         others.next().filter(|_| others.next().is_none())
@@ -151,16 +150,9 @@ fn flush_pair(lines: &[Line], n: &Network, line: usize, end: OnLine, next: OnLin
     offset + narrow.half_width() <= wide.half_width() + Length::from_nm(25_400)
 }
 
-/// Whether a wall at `next` reaches out over the end of `line` beyond every wall at `end`. `inward` is
-/// the sign of stations from the end into the line.
-fn sticks_out(
-    lines: &[Line],
-    n: &Network,
-    line: usize,
-    end: OnLine,
-    next: OnLine,
-    inward: f64,
-) -> bool {
+/// Whether a wall next to the end of a line reaches out over the end beyond every wall there.
+fn sticks_out(lines: &[Line], n: &Network, here: AtEnd) -> bool {
+    let AtEnd { line, end, next, inward } = here;
     let l = &lines[line];
     let half = l.half_width().nm() as f64;
     let into = (next.station - end.station).nm() as f64 * inward;

@@ -277,16 +277,24 @@ pub fn short_string_end(bytes: &[u8], start: usize) -> Option<usize> {
     None
 }
 
+/// What follows `head` in the entity at `start`, when that is all there is behind its id but for a blank.
+#[inline]
+fn after_head<'b, const N: usize>(
+    bytes: &'b [u8],
+    start: usize,
+    head: &[u8; N],
+) -> Option<&'b [u8]> {
+    let (_, mut at) = short_start(bytes, start)?;
+    at += usize::from(bytes.get(at) == Some(&b' '));
+    let (found, rest) = bytes.get(at..)?.split_first_chunk()?;
+    (found == head).then_some(rest)
+}
+
 /// The two or three numbers, the third 0 where there are two, of the entity at `start` when all of it is
 /// written in the usual way: its id, at most a blank, `head` with the brackets, numbers and the end.
 #[inline]
 pub fn triple<const N: usize>(bytes: &[u8], start: usize, head: &[u8; N]) -> Option<[f64; 3]> {
-    let (_, mut at) = short_start(bytes, start)?;
-    at += usize::from(bytes.get(at) == Some(&b' '));
-    let (found, mut rest) = bytes.get(at..)?.split_first_chunk()?;
-    if found != head {
-        return None;
-    }
+    let mut rest = after_head(bytes, start, head)?;
     let mut triple = [0.0; 3];
     for (n, place) in triple.iter_mut().enumerate() {
         let (v, len) = numerals::leading_decimal(rest)?;
@@ -309,12 +317,7 @@ pub fn references<const H: usize, const N: usize>(
     head: &[u8; H],
     end: &[u8],
 ) -> Option<[Option<u64>; N]> {
-    let (_, mut at) = short_start(bytes, start)?;
-    at += usize::from(bytes.get(at) == Some(&b' '));
-    let (found, mut rest) = bytes.get(at..)?.split_first_chunk()?;
-    if found != head {
-        return None;
-    }
+    let mut rest = after_head(bytes, start, head)?;
     let mut all = [None; N];
     for (n, place) in all.iter_mut().enumerate() {
         rest = match rest {

@@ -4,7 +4,7 @@ use super::{W, model, w};
 use crate::gather::gather_in_steps;
 use crate::line::{Line, lines_of};
 use crate::nodes::{Network, OnLine, met};
-use crate::one_place::{end_is_in_bend, ends_at_one_place};
+use crate::one_place::{at_ends, end_is_in_bend, ends_at_one_place};
 use crate::place::by_place;
 use crate::touch::{self, PARALLEL};
 use crate::widths::Widths;
@@ -37,25 +37,22 @@ fn plain(lines: &[Line], widths: &Widths, mut n: Network, snap: Length) -> Netwo
 
 fn one_place(lines: &[Line], n: &Network, line: usize, snap: Length) -> Option<(usize, usize)> {
     let on = &n.on_line[line];
-    let (first, last) = (*on.first()?, *on.last()?);
-    let ends = [(first, on.get(1), 1.0), (last, on.iter().nth_back(1), -1.0)];
-    let ends = ends.into_iter().filter_map(|(end, next, inward)| Some((end, *next?, inward)));
-    let bend = ends.clone().find(|(end, next, _)| {
-        end_is_in_bend(lines, n, line, *end, *next) && can_come(lines, n, next.node, end.node, snap)
+    let ends = at_ends(n, line);
+    let bend = ends.clone().find(|here| {
+        end_is_in_bend(lines, n, *here) && can_come(lines, n, here.next.node, here.end.node, snap)
     });
-    if let Some((end, next, _)) = bend {
-        return Some((next.node, end.node));
+    if let Some(here) = bend {
+        return Some((here.next.node, here.end.node));
     }
     let twice = |p: &&[OnLine]| {
         let [a, b] = [p[0].node, p[1].node];
         let crosses = |j: usize| lines[line].dir.cross(lines[j].dir).abs() >= PARALLEL;
-        n.at(a).any(|j| j != line && n.is_at(j, b) && crosses(j))
+        n.at(a).any(|j| j != line && n.at(b).any(|k| k == j) && crosses(j))
     };
     let close = on.windows(2).filter(|p| p[1].station - p[0].station <= snap);
     let two = close.chain(on.windows(2).filter(twice)).map(|p| (p[0].node, p[1].node));
-    let at_ends =
-        ends.filter(|(end, next, inward)| ends_at_one_place(lines, n, line, *end, *next, *inward));
-    two.chain(at_ends.map(|(end, next, _)| (end.node, next.node))).find_map(|(a, b)| {
+    let at_one_place = ends.filter(|here| ends_at_one_place(lines, n, *here));
+    two.chain(at_one_place.map(|here| (here.end.node, here.next.node))).find_map(|(a, b)| {
         let weight = |node: usize| {
             let others = || n.at(node).filter(|j| *j != line);
             (others().map(|j| lines[j].half_width()).max(), others().count())
@@ -74,7 +71,7 @@ fn can_come(lines: &[Line], n: &Network, gone: usize, kept: usize, snap: Length)
         let first = on.first().is_some_and(|o| o.node == gone) && others().all(|s| station < s);
         let last = on.last().is_some_and(|o| o.node == gone) && others().all(|s| station > s);
         let reaches = offset.abs() <= (lines[i].half_width() + widest).max(snap);
-        (first || last) && reaches || offset.abs() <= snap || n.is_at(i, kept)
+        (first || last) && reaches || offset.abs() <= snap || n.at(kept).any(|k| k == i)
     })
 }
 
