@@ -207,7 +207,7 @@ class Tests:
         for program, folder, names, seconds in self.groups(tests):
             # By time of the processor, whoever else is at it; the system sees to it even where this program is gone.
             done = subprocess.run(
-                ["prlimit", f"--cpu={20 + round(10 * seconds)}", program, "--exact", "--test-threads", "1", *names],
+                ["prlimit", f"--cpu={3 + round(10 * seconds)}", program, "--exact", "--test-threads", "1", *names],
                 cwd=folder, env=os.environ | GIVEN | {"MUTANT": str(mutant)}, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
             )
             if done.returncode in (-signal.SIGXCPU, -signal.SIGKILL):
