@@ -235,6 +235,7 @@ fn bare(
             || is_strip_in_line(plates, &part, clearance)
             || is_step_strip(floor, &part, clearance)
             || is_corner_of_gaps(floor, &part, clearance)
+            || is_between_junctions(floor, &part, clearance)
         {
             continue;
         }
@@ -360,6 +361,20 @@ fn is_corner_of_gaps(floor: &Floor, part: &Part, clearance: Length) -> bool {
                 && part.square_inches() <= wider * gap
     };
     floor.junctions.iter().filter(other).any(|j| near(j) && small(j))
+}
+
+/// Where a gap of one junction runs into one of another, walls crossing within inches of a third: no farther across than twice a
+/// clearance.
+fn is_between_junctions(floor: &Floor, part: &Part, clearance: Length) -> bool {
+    let place = part.place();
+    if part.outer.iter().any(|p| p.distance(place) > clearance) {
+        return false;
+    }
+    let near = |j: &&Junction| {
+        let widest = j.arms.iter().map(|a| floor.run(a.run).section.width()).max();
+        j.at.distance(place) <= widest.unwrap_or(Length::ZERO) * 2
+    };
+    floor.junctions.iter().filter(near).count() > 1
 }
 
 #[cfg(test)]

@@ -44,7 +44,7 @@ use wall_model::floor::{
 };
 
 /// Far enough from a node for any plate that crosses there; 100 000 in keeps nanometre exactness in `f64`.
-const FAR: Length = Length::inches(100_000);
+pub(crate) const FAR: Length = Length::inches(100_000);
 
 /// Sine of the angle below which ends in line are cut square: a ten-thousandth of an inch over half a plate.
 const STRAIGHT: f64 = 0.000_05;

@@ -8,7 +8,7 @@
 use crate::cost::Cost;
 use crate::cut;
 use crate::meet::{
-    Carriers, Effects, LOWER, Meeting, NotchAt, RunShape, TeeEffect, Terms, Through, UPPER,
+    Carriers, Effects, FAR, LOWER, Meeting, NotchAt, RunShape, TeeEffect, Terms, Through, UPPER,
     lines_at, notch_at,
 };
 use crate::split::LEAST_PIECE;
@@ -93,7 +93,8 @@ impl<'a> Row<'a> {
         let end = |k: usize| shape.ends[UPPER][k].as_ref().or(shape.ends[LOWER][k].as_ref());
         let start = end(0).map_or(Length::ZERO, |e| e.profile.greatest());
         let stop = end(1).map_or(r.length(), |e| e.profile.least());
-        let mut gaps = vec![(start - Length::inches(1), start), (stop, stop + Length::inches(1))];
+        // All there is beyond: at a flat angle a node may lie far past where the plate begins to run to its point.
+        let mut gaps = vec![(start - FAR, start), (stop, stop + FAR)];
         gaps.extend(shape.gaps[UPPER].iter().map(crate::meet::Gap::range));
         let below = (
             shape.ends[LOWER][0].as_ref().map(|e| e.profile.greatest()),

@@ -619,3 +619,35 @@ fn a_step_of_a_hair_at_walls_that_lean() {
     let outlines = proof.findings.iter().filter(|f| f.code == diag::codes::verify::PROOF_OUTLINE);
     assert_eq!(outlines.count(), 0, "{:#?}", proof.findings);
 }
+
+/// A wall that ends where the one it meets already runs to a point, at a flat angle to a third: it is strapped there, since a
+/// notch would lie where that plate has no edge (its outline crossed itself).
+#[test]
+fn no_notch_beyond_where_a_plate_begins_to_run_to_a_point() {
+    let walls = [
+        w(183., 0., 61.39, 9.756, "2x4"),
+        w(151.0625, 2.5625, 151.0625, -119.4375, "2x4"),
+        w(182.5, 0.0625, 21.8125, 0.0625, "2x4"),
+    ];
+    let f = floor(&walls);
+    let s = Settings::default();
+    let out = plan(&f, &s).unwrap();
+    let tee = f.junctions.iter().position(|j| j.kind == JunctionKind::T).unwrap();
+    let ties = out.value.ties.iter().filter(|t| t.junction.0 as usize == tee);
+    assert_eq!(ties.map(|t| t.kind).collect::<Vec<_>>(), [TieKind::Strap]);
+    let proof = proof(&f, &out.value, &s);
+    let outlines = proof.findings.iter().filter(|f| f.code == diag::codes::verify::PROOF_OUTLINE);
+    assert_eq!(outlines.count(), 0, "{:#?}", proof.findings);
+}
+
+/// Two walls that cross at 45 degrees within inches of a third which both end at: the gaps between their upper plates run into
+/// each other, and what lies bare where they do is no larger than a gap is wide.
+#[test]
+fn gaps_of_two_junctions_that_run_into_each_other() {
+    let walls = [
+        w(305., 117., 305., -249., "2x4"),
+        w(305., -71., 366., -10., "2x6"),
+        w(305., -61., 610., -366., "2x4"),
+    ];
+    proved(&walls, &Settings::default());
+}
