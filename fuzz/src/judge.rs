@@ -157,9 +157,9 @@ fn tells(floor: &Floor, finding: &Finding, breach: &Finding) -> bool {
     let long = too_long
         && finding.subject.starts_with('R')
         && [verify::PROOF_TOO_LONG, verify::PROOF_NOT_CUT].contains(&breach.code);
-    // Where boards do not reach over a lap, joints lie in it.
+    // Where boards do not reach over a lap, joints lie in it, and its nails are no longer in one piece.
     let joined = too_long
-        && breach.code == verify::PROOF_TIE_ROW
+        && [verify::PROOF_TIE_ROW, verify::PROOF_NAILS].contains(&breach.code)
         && (near || breach.at.is_some_and(|at| run_is_at(floor, finding, at)));
     misfit || long || joined
 }

@@ -129,7 +129,8 @@ pub(crate) fn lay_out(floor: &Floor, run: RunId, shape: &RunShape, settings: &Se
         let in_one_of = |all: &[(Length, Length)]| all.iter().any(|(a, b)| at > *a && at < *b);
         if in_one_of(&openings) && standing.is_apart(at) {
             over_openings.push(at);
-            if !in_one_of(&doors) {
+            // Nor does one stand under a sill with half of it in a door.
+            if doors.iter().all(|(a, b)| at + half <= *a || at - half >= *b) {
                 under_windows.push(at);
             }
         } else if within(at) && standing.has_room(at) {

@@ -28,13 +28,15 @@ pub(crate) struct W {
     pub top: f64,
     pub rise: f64,
     pub exterior: Option<bool>,
+    /// Doors.
     pub openings: Vec<(f64, f64)>,
+    pub windows: Vec<(f64, f64)>,
 }
 
 impl std::fmt::Debug for W {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let W { a, b, section, top, rise, openings, .. } = self;
-        write!(f, "{a:?}-{b:?} {section} top {top} rise {rise} {openings:?}")
+        let W { a, b, section, top, rise, openings, windows, .. } = self;
+        write!(f, "{a:?}-{b:?} {section} top {top} rise {rise} {openings:?} {windows:?}")
     }
 }
 
@@ -47,6 +49,7 @@ pub(crate) fn w(ax: f64, ay: f64, bx: f64, by: f64, section: &'static str) -> W 
         rise: 0.0,
         exterior: None,
         openings: vec![],
+        windows: vec![],
     }
 }
 fn tall(mut w: W) -> W {
@@ -60,12 +63,14 @@ pub(crate) fn floor(walls: &[W]) -> Floor {
         .enumerate()
         .map(|(i, w)| {
             let section = Section::from_name(w.section).unwrap();
-            let opening = |(a, b): &(f64, f64)| DraftOpening {
-                kind: OpeningKind::Door,
+            let opening = |(kind, (a, b)): (OpeningKind, &(f64, f64))| DraftOpening {
+                kind,
                 from_in: *a,
                 to_in: *b,
                 source: vec![],
             };
+            let doors = w.openings.iter().map(|o| (OpeningKind::Door, o));
+            let windows = w.windows.iter().map(|o| (OpeningKind::Window, o));
             DraftWall {
                 storey: 0,
                 start_in: w.a,
@@ -78,7 +83,7 @@ pub(crate) fn floor(walls: &[W]) -> Floor {
                 roof: None,
                 exterior: w.exterior,
                 bearing: None,
-                openings: w.openings.iter().map(opening).collect(),
+                openings: doors.chain(windows).map(opening).collect(),
                 source: vec![SourceRef { entity: format!("{i:X}"), layer: "A-WALL".into() }],
             }
         })

@@ -379,3 +379,28 @@ fn floor_nails_are_spread_to_the_last() {
         }
     }
 }
+
+/// A door drawn over the end of a window, its edge at a place of the layout or within half a stud of it: no cripple stands there
+/// under the sill, and the bottom plate is not nailed in the doorway.
+#[test]
+fn no_cripple_under_a_sill_stands_in_a_door() {
+    let mut nailed = 0;
+    for sixteenths in -16..=16 {
+        let edge = 112.0 + f64::from(sixteenths) / 16.0;
+        let mut wall = w(0., 0., 288., 0., "2x4");
+        wall.windows.push((52., 124.));
+        wall.openings.push((edge, 160.));
+        let (_, out) = proved(&[wall], &Settings::default());
+        let bottoms = out.value.pieces.iter().filter(|p| p.layer == Layer::Bottom);
+        for p in bottoms {
+            let to_studs = p.nails.iter().filter(|n| !n.into_floor);
+            let nails = to_studs.map(|n| (p.from + n.at).to_inches());
+            // A quarter of an inch of wood is left beside a nail.
+            let clear = nails.clone().all(|at| at <= edge - 0.25 || at >= 160.0);
+            assert!(clear, "{edge}: {:?}", p.nails);
+            nailed += nails.filter(|at| (at - 112.0).abs() < 1.0).count();
+        }
+    }
+    // Where the door leaves room for the cripple it stands.
+    assert!(nailed > 0);
+}
