@@ -204,7 +204,8 @@ fn settings(u: &mut Unstructured) -> Result<Settings> {
         if u.ratio(1, 4)? {
             let mut feet = Vec::new();
             for _ in 0..u.int_in_range(1..=4)? {
-                feet.push(u.int_in_range(1..=40)?);
+                // Settings allow no shorter boards than 4 ft; bytes kept from before they said so still make a house.
+                feet.push(u.int_in_range(1..=40)?.max(4));
             }
             feet.sort_unstable();
             feet.dedup();

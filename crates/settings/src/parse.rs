@@ -93,13 +93,15 @@ const CLEARANCE: Range = Range { least: Length::ZERO, most: Length::inches(1) };
 const NOTCH: Range = Range { least: Length::sixteenths(8), most: Length::sixteenths(180) };
 const SHORT: Range = Range { least: Length::ZERO, most: Length::feet(8) };
 const SPACING: Range = Range { least: Length::inches(8), most: Length::inches(48) };
+/// Leaves half of the shortest board.
 const TRIM: Range = Range { least: Length::ZERO, most: Length::inches(24) };
 /// What is flatter is level; what is steeper is no top of a wall.
 const RISE_IN_12: std::ops::RangeInclusive<f64> = 0.25..=24.0;
 /// Half the width of the thinnest plate (2x3), so that the two faces of a wall never become one.
 const SNAP: Range = Range { least: Length::sixty_fourths(1), most: Length::sixteenths(20) };
-/// Feet of the shortest and the longest board taken seriously.
-const BOARD_FT: std::ops::RangeInclusive<i64> = 1..=40;
+/// Feet of the shortest and the longest board taken seriously. What is shorter than 4 ft is an offcut, and no plate can be cut
+/// from such alone: nobody sells it for framing (common practice, no source).
+const BOARD_FT: std::ops::RangeInclusive<i64> = 4..=40;
 
 /// `units`, as words.
 pub fn unit_words() -> Vec<(&'static str, Unit)> {
@@ -284,27 +286,15 @@ fn limits(r: &mut Reading, v: &Value, limits: &mut Limits) {
 
 fn stock(r: &mut Reading, v: &Value, s: &mut StockSettings) {
     let Some(table) = r.table(v) else { return };
-    let mut trim_at = v.span().start;
     let mut prices = None;
     r.each(table, "stock", |r, key, v| match key {
         "lengths_ft" => lengths_ft(r, v, s),
         "prices" => prices = Some(v),
         "kerf" => r.length_into(v, CLEARANCE, &mut s.kerf),
-        _ => {
-            trim_at = v.span().start;
-            r.length_into(v, TRIM, &mut s.end_trim);
-        }
+        _ => r.length_into(v, TRIM, &mut s.end_trim),
     });
     if let Some(v) = prices {
         self::prices(r, v, s);
-    }
-    let shortest = s.lengths_ft.values().flatten().min().copied().unwrap_or(8);
-    if Length::feet(i64::from(shortest)) <= s.end_trim {
-        let what = format!(
-            "end_trim = {} leaves nothing of the {shortest} ft board in lengths_ft",
-            s.end_trim.feet_inches()
-        );
-        r.bad(trim_at, "stock.end_trim", what);
     }
 }
 

@@ -170,7 +170,7 @@ const TABLES: &[Table] = &[
             key(
                 "lengths_ft",
                 "table of lists",
-                "By section, lengths to be had in whole feet: `{ \"2x4\" = [8, 10, 12, 14, 16] }`. Sections left out have 8 to 16 ft.",
+                "By section, lengths to be had in whole feet, 4 to 40: `{ \"2x4\" = [8, 10, 12, 14, 16] }`. Sections left out have 8 to 16 ft.",
             ),
             key(
                 "prices",
