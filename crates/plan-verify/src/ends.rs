@@ -8,7 +8,7 @@ use crate::shape::{Shape, Shapes};
 use crate::{ROUNDING, SLIVER};
 use diag::{Finding, codes::verify};
 use geom::{Length, Point};
-use plan_model::{Against, Layer, Plan, piece_name, run_name};
+use plan_model::{Against, Layer, Piece, Plan, piece_name, run_name};
 use settings::Settings;
 use wall_model::floor::{Floor, JunctionKind, Run, RunId};
 
@@ -56,7 +56,7 @@ impl Place<'_> {
     /// What is wrong with what an end is said to meet.
     fn otherwise(&self, shape: &Shape, end: usize, against: Against) -> Option<String> {
         let probes = self.probes(shape, end, 1);
-        let beside = self.beside(shape, &probes);
+        let beside = self.beside(shape, end, &probes);
         let dir = |run: RunId| self.floor.run(run).frame().dir();
         let in_line = |run: RunId| cross(dir(run), dir(shape.run)).abs() <= IN_LINE;
         let next = beside.iter().any(|s| in_line(s.run));
@@ -106,10 +106,7 @@ impl Place<'_> {
     /// The studs of a taller wall that its run meets, where an end that is said to end free stops at them.
     fn stands_taller(&self, shape: &Shape, end: usize, probes: &[Point]) -> Option<String> {
         let own = &self.plan.pieces[shape.id.0 as usize];
-        let z = match (end, own.rake) {
-            (1, Some(rake)) => rake.z_end,
-            _ => own.z,
-        };
+        let z = height(own, end);
         let over = z + own.section.thickness() * 2;
         let inside = self.probes(shape, end, -1);
         let is_taller = |id: &RunId| {
@@ -128,21 +125,32 @@ impl Place<'_> {
     }
 
     /// Plates of its layer and height that lie just beyond an end, where it is looked for them.
-    fn beside(&self, shape: &Shape, probes: &[Point]) -> Vec<&Shape> {
+    fn beside(&self, shape: &Shape, end: usize, probes: &[Point]) -> Vec<&Shape> {
         let own = &self.plan.pieces[shape.id.0 as usize];
+        let z = height(own, end);
         let near = self.boxes.meeting(&Bounds::of(probes));
+        let is_as_high = |s: &Shape, at: Point| {
+            let there = self.height_at(s, at);
+            s.run == shape.run || (there - z).abs() <= own.section.thickness().half()
+        };
         let mut found: Vec<&Shape> = near
             .into_iter()
             .map(|k| self.all[k])
             .filter(|s| s.id != shape.id && s.layer == shape.layer && s.storey == shape.storey)
-            .filter(|s| {
-                let other = &self.plan.pieces[s.id.0 as usize];
-                s.run == shape.run || (other.z - own.z).abs() <= own.section.thickness().half()
-            })
-            .filter(|s| probes.iter().any(|p| contains(&s.outline, *p)))
+            .filter(|s| probes.iter().any(|p| contains(&s.outline, *p) && is_as_high(s, *p)))
             .collect();
         found.sort_unstable_by_key(|s| s.id);
         found
+    }
+
+    /// The underside of a plate at a place in it, above the storey: on a slope it rises from its start to its end.
+    fn height_at(&self, shape: &Shape, at: Point) -> Length {
+        let piece = &self.plan.pieces[shape.id.0 as usize];
+        let long = (piece.to - piece.from).nm();
+        let Some(rake) = piece.rake.filter(|_| long > 0) else { return piece.z };
+        let along = self.floor.run(shape.run).frame().locate(at).0 - piece.from;
+        let share = along.nm() as f64 / long as f64;
+        piece.z + (rake.z_end - piece.z).scale(share)
     }
 
     /// Whether the body of a run lies at one of these places.
@@ -235,6 +243,14 @@ impl Place<'_> {
             moved(*a, (half.0 / 2.0, half.1 / 2.0))
         });
         middle.unwrap_or(shape.outline[0])
+    }
+}
+
+/// The underside of a plate at one of its ends, above the storey.
+fn height(piece: &Piece, end: usize) -> Length {
+    match (end, piece.rake) {
+        (1, Some(rake)) => rake.z_end,
+        _ => piece.z,
     }
 }
 

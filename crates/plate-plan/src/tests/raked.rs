@@ -278,3 +278,28 @@ fn a_plate_that_has_risen_above_the_wall_it_meets_ends_free() {
         assert_eq!(high, [Against::Open]);
     }
 }
+
+/// The side plates of a shed end at plates of level walls, as high as they are there: at their foot, and 45 in higher at their
+/// upper end. Said to end free, either is found.
+#[test]
+fn an_end_on_a_slope_is_not_free_where_a_plate_as_high_lies_beside_it() {
+    let walls = [
+        w(0., 0., 288., 0., "2x4"),
+        raked(w(288., 0., 288., 180., "2x4"), 3.0),
+        at_top(w(0., 180., 288., 180., "2x4"), 142.125),
+        raked(w(0., 0., 0., 180., "2x4"), 3.0),
+    ];
+    let s = Settings::default();
+    let (f, out) = proved(&walls, &s);
+    let sloping = |p: &Piece| p.rake.is_some();
+    let plates: Vec<usize> =
+        (0..out.value.pieces.len()).filter(|i| sloping(&out.value.pieces[*i])).collect();
+    assert_eq!(plates.len(), 4);
+    for (i, end) in plates.into_iter().flat_map(|i| [(i, 0), (i, 1)]) {
+        let mut plan = out.value.clone();
+        plan.pieces[i].ends[end].against = Against::Open;
+        let proof = proof(&f, &plan, &s);
+        let of_ends = proof.findings.iter().filter(|f| f.code == diag::codes::verify::PROOF_END);
+        assert_eq!(of_ends.count(), 1, "piece {i}, end {end}: {:#?}", proof.findings);
+    }
+}
