@@ -177,7 +177,7 @@ class Build:
 class Tests:
     """Every test by itself: how long it takes and which mutants it comes by."""
 
-    def __init__(self, scratch, programs, jobs, longest):
+    def __init__(self, scratch, programs, jobs, longest, names):
         self.seconds, self.of_mutant, self.caught = {}, {}, Counter()
         # What was seen of the same programs before holds.
         seen = scratch / "tests.json"
@@ -197,8 +197,11 @@ class Tests:
             if longest is None or seconds <= longest or name.endswith("_as_before"):
                 test = (*programs[number], name)
                 self.seconds[test] = seconds
+                # What the planner makes otherwise of a house is seen before its plan is broken: in the list of houses.
+                broken = name == "what_is_broken_is_seen_as_before"
                 for mutant in reached:
-                    self.of_mutant.setdefault(mutant, []).append(test)
+                    if not broken or names[mutant].startswith("crates/plan-verify/"):
+                        self.of_mutant.setdefault(mutant, []).append(test)
 
     def verdict(self, mutant):
         tests = self.of_mutant.get(mutant)
@@ -265,7 +268,7 @@ def main():
     programs = build.programs()
     foreign = {int(n) for n in build.left_out.read_text().split()}
     fixed = {int(n) for n in (scratch / "fixed").read_text().split()}
-    tests = Tests(scratch, programs, args.jobs, args.longest)
+    tests = Tests(scratch, programs, args.jobs, args.longest, names)
     print(f"{len(names)} mutants, {len(foreign)} do not compile, {len(fixed)} in constants; {len(tests.seconds)} tests of {sum(tests.seconds.values()):.0f} s", flush=True)
     verdicts = scratch / "verdicts.tsv"
     known = {}
