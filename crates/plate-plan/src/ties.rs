@@ -6,8 +6,10 @@ use crate::studs::Studs;
 use geom::Length;
 use plan_model::{Against, Joint, JointKind, Layer, Piece, PieceId, Tie, TieKind};
 use std::collections::BTreeMap;
-use wall_model::floor::{Arm, ArmAt, Floor, JunctionId, JunctionKind, RunId};
+use wall_model::floor::{Arm, ArmAt, Floor, IN_LINE, JunctionId, JunctionKind, RunId};
 
+/// Less than this one plate does not lie on another: 0.001 in.
+const SLIVER: Length = Length::from_nm(25_400);
 /// No strap, plate or screw reaches farther from a junction.
 const REACH: Length = Length::inches(12);
 
@@ -138,6 +140,23 @@ pub(crate) fn find(
         let near = upper.filter(|p| away(*p, junction) <= REACH);
         near.or_else(|| at(run, Layer::Lower, junction)).or(upper)
     };
+    // Of a run in line that an upper plate runs on over, all lower plates under it; else there is one.
+    let under_all = |run: RunId, over: Option<PieceId>| {
+        let over = &pieces[over?.0 as usize];
+        let (own, its) = (floor.run(over.run).frame(), floor.run(run).frame());
+        let ((ax, ay), (bx, by)) = (own.dir(), its.dir());
+        if (ax * by - ay * bx).abs() > IN_LINE {
+            return None;
+        }
+        let ends = [over.from, over.to].map(|at| its.locate(own.at(at, Length::ZERO)).0);
+        let (from, to) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
+        let lowers = by_run.get(&(run, Layer::Lower))?.iter().copied();
+        let lies_under = |id: &PieceId| {
+            let p = &pieces[id.0 as usize];
+            p.from.max(from) + SLIVER < p.to.min(to)
+        };
+        Some(lowers.filter(lies_under).collect::<Vec<_>>()).filter(|all| !all.is_empty())
+    };
     plans
         .iter()
         .map(|t| {
@@ -146,9 +165,10 @@ pub(crate) fn find(
                 true => at(t.over, Layer::Upper, t.junction),
                 false => held(t.over, t.junction),
             };
-            let under = t.under.iter().filter_map(|r| match is_wood {
-                true => at(*r, Layer::Lower, t.junction),
-                false => held(*r, t.junction),
+            let under = t.under.iter().flat_map(|r| match is_wood {
+                true => under_all(*r, over)
+                    .unwrap_or_else(|| at(*r, Layer::Lower, t.junction).into_iter().collect()),
+                false => held(*r, t.junction).into_iter().collect(),
             });
             let joined: Vec<PieceId> = over.into_iter().chain(under).collect();
             // A wall without plates of its own is tied by nothing, and needs nothing.

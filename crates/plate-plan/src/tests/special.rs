@@ -651,3 +651,24 @@ fn gaps_of_two_junctions_that_run_into_each_other() {
     ];
     proved(&walls, &Settings::default());
 }
+
+/// A 2x4 wall that goes on from a 2x6 one of 4-ft boards: its upper plate runs on over the wider one by a joint offset of 5 ft or more,
+/// over two of its lower plates, and both are named with all of the overlap.
+#[test]
+fn a_plate_that_runs_on_over_short_ones_is_tied_to_each() {
+    let mut s = Settings::default();
+    s.plates.joint_offset = Some(Length::inches(60));
+    s.stock.lengths_ft.insert("2x6".into(), vec![4]);
+    let walls = [w(0., 0., 183., 0., "2x4"), w(183., 0., 488., 0., "2x6")];
+    let f = floor(&walls);
+    let out = plan(&f, &s).unwrap().value;
+    let laps: Vec<_> = out.ties.iter().filter(|t| t.kind == TieKind::Lap).collect();
+    assert_eq!(laps.len(), 1, "{:#?}", out.ties);
+    let over = &out.pieces[laps[0].pieces[0].0 as usize];
+    let runs_on = over.to - Length::inches(183);
+    assert!(runs_on >= Length::inches(60), "{over:?}");
+    assert_eq!((laps[0].pieces.len(), laps[0].overlap), (3, runs_on));
+    let proof = proof(&f, &out, &s);
+    let rows = proof.findings.iter().filter(|f| f.code == diag::codes::verify::PROOF_TIE_ROW);
+    assert_eq!(rows.count(), 0, "{:#?}", proof.findings);
+}
