@@ -11,6 +11,7 @@
 //! as a track in `split`, both `together`) and draws the pieces; `nails` drives nails, `anchors` marks
 //! bolts; `ties` names the pieces each tie joins. The bottom plates are the lower ones again.
 
+mod ahead;
 mod anchors;
 mod corners;
 mod cost;

@@ -6,8 +6,10 @@
 //! each layer and the joints still within the offset. The search takes partial ways in order of
 //! their cost plus what each layer alone would cost from there on, which the true cost can only
 //! exceed (the layers add pairs of joints too near each other, nothing else): the first complete way
-//! is the cheapest there is over the places offered (Hart, Nilsson and Raphael 1968).
+//! is the cheapest there is over the places offered (Hart, Nilsson and Raphael 1968). Where pairs too near each other cannot be
+//! avoided that tells too little, and the search begins anew with what both layers cost together ([`crate::ahead`]).
 
+use crate::ahead::{Ahead, last};
 use crate::cost::{Cost, Packed};
 use crate::split::{Terms, Track, near};
 use geom::Length;
@@ -45,53 +47,92 @@ pub(crate) struct Patience {
 }
 
 impl Patience {
-    /// Where the layers cannot keep clear of each other without a fault, the search has to look at most pairs of
-    /// places, at some of them twice: for the joint before the last. Only boards much shorter than the joint offset
-    /// come near a million ways.
-    fn with(tracks: &[Track; 2]) -> Patience {
+    /// While each layer's own cost tells the rest: a few looks at each place.
+    fn at_first(tracks: &[Track; 2]) -> Patience {
         let [lower, upper] = tracks.each_ref().map(|t| t.places.len());
-        let looked_at = (2 * lower * upper).max(20 * (lower + upper)).max(400);
-        Patience { looked_at, kept: 1 << 20 }
+        Patience { looked_at: (20 * (lower + upper)).max(400), kept: 1 << 20 }
+    }
+    /// With both layers' cost together, which leaves out the joint before the last alone: as many looks as there are pairs
+    /// of places, of which hardly a search takes a tenth.
+    fn with_both(tracks: &[Track; 2]) -> Patience {
+        let [lower, upper] = tracks.each_ref().map(|t| t.places.len());
+        Patience { looked_at: (lower * upper).max(400), kept: 1 << 20 }
     }
 }
 
-/// The cheapest way: for each layer the joints by station, and the cost. `None` when nothing is
-/// cheaper than `below`, or when finding it would take too long.
+/// A search that ran out of patience.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct GivenUp;
+
+/// For each layer the joints by station, and the cost.
+type Cheapest = ([Vec<Length>; 2], Cost);
+
+/// The cheapest way. `None` when nothing is cheaper than `below`, or when finding it would take too long.
 pub(crate) fn cheapest(
     tracks: &[Track; 2],
     terms: &[Terms; 2],
     below: Option<Cost>,
-) -> Option<([Vec<Length>; 2], Cost)> {
-    cheapest_within(Patience::with(tracks), tracks, terms, below)
+) -> Option<Cheapest> {
+    cheapest_within(Patience::at_first(tracks), tracks, terms, below)
+        .or_else(|GivenUp| cheapest_by_both(Patience::with_both(tracks), tracks, terms, below))
+        .ok()?
 }
 
-/// [`cheapest`] with this much patience.
+/// By what each layer alone costs from a place on, with this much patience.
 pub(crate) fn cheapest_within(
     patience: Patience,
     tracks: &[Track; 2],
     terms: &[Terms; 2],
     below: Option<Cost>,
-) -> Option<([Vec<Length>; 2], Cost)> {
+) -> Result<Option<Cheapest>, GivenUp> {
+    let onward = [0, 1].map(|l| {
+        let places = tracks[l].places.iter();
+        places.map(|p| Packed::from(p.onward)).collect::<Vec<_>>()
+    });
+    let rest = |at: [usize; 2]| {
+        let on = |l: usize| onward[l].get(at[l]).copied().unwrap_or_default();
+        Some(on(0).plus(on(1)))
+    };
+    search(patience, tracks, terms, below, rest)
+}
+
+/// By what both layers cost together.
+pub(crate) fn cheapest_by_both(
+    patience: Patience,
+    tracks: &[Track; 2],
+    terms: &[Terms; 2],
+    below: Option<Cost>,
+) -> Result<Option<Cheapest>, GivenUp> {
+    let ahead = Ahead::of(tracks, terms);
+    search(patience, tracks, terms, below, |at| ahead.on_from(at))
+}
+
+/// `rest`: from a place in each layer no more than the rest costs, `None` where there is no way on.
+fn search(
+    patience: Patience,
+    tracks: &[Track; 2],
+    terms: &[Terms; 2],
+    below: Option<Cost>,
+    rest: impl Fn([usize; 2]) -> Option<Packed>,
+) -> Result<Option<Cheapest>, GivenUp> {
     let offset = terms[0].offset;
     let start = State { at: [0, 0], recent: [[NONE; 2]; 2] };
     let ends = [0, 1].map(|l| tracks[l].end() as u32);
     let below = below.map(Packed::from);
-    // By layer and place: the cheapest way on, and what a joint there costs.
-    let packed = [0, 1].map(|l| {
+    // By layer and place: what a joint there costs.
+    let joint_costs = [0, 1].map(|l| {
         let places = tracks[l].places.iter();
-        places.map(|p| [p.onward, p.cost].map(Packed::from)).collect::<Vec<_>>()
+        places.map(|p| Packed::from(p.cost)).collect::<Vec<_>>()
     });
-    let onward = |s: &State| {
-        let on = |l: usize| packed[l].get(s.at[l] as usize).map_or(Packed::default(), |p| p[0]);
-        on(0).plus(on(1))
-    };
+    let onward = |s: &State| rest(s.at.map(|at| at as usize));
     let station = |s: &State| {
         let at = |l: usize| tracks[l].places.get(s.at[l] as usize).map_or(Length::ZERO, |p| p.lo);
         at(0) + at(1)
     };
     let mut ways = vec![Way { state: start, cost: Packed::default(), before: NONE }];
     // Of equal costs the one that has come farthest, then the one found first.
-    let mut open = BinaryHeap::from([Reverse((onward(&start), Reverse(station(&start)), 0_u32))]);
+    let Some(least) = onward(&start) else { return Ok(None) };
+    let mut open = BinaryHeap::from([Reverse((least, Reverse(station(&start)), 0_u32))]);
     // The least cost each state was reached at, and whether it has been looked at.
     let mut known = FxHashMap::from_iter([(start, (Packed::default(), false))]);
     let mut done = 0;
@@ -103,13 +144,12 @@ pub(crate) fn cheapest_within(
         }
         done += 1;
         if state.at == ends {
-            return Some((joints(tracks, &ways, way), cost.into()));
+            return Ok(Some((joints(tracks, &ways, way), cost.into())));
         }
         if done > patience.looked_at || ways.len() > patience.kept {
-            return None;
+            return Err(GivenUp);
         }
-        let last = [0, 1].map(|l| tracks[l].places.get(state.at[l] as usize).map(|p| (p.lo, l)));
-        let last = last.into_iter().flatten().filter(|(_, l)| state.at[*l] > 0).max();
+        let last = last(tracks, state.at.map(|at| at as usize));
         for l in 0..2 {
             if state.at[l] == ends[l] {
                 continue;
@@ -121,7 +161,7 @@ pub(crate) fn cheapest_within(
                 }
                 let mut next = state;
                 next.at[l] = to as u32;
-                let mut total = cost.plus(piece.into()).plus(packed[l][to][1]);
+                let mut total = cost.plus(piece.into()).plus(joint_costs[l][to]);
                 if p.joint {
                     let too_near = |r: &&u32| {
                         let q = tracks[1 - l].places.get(**r as usize);
@@ -141,7 +181,8 @@ pub(crate) fn cheapest_within(
                         }
                     }
                 }
-                let least = total.plus(onward(&next));
+                let Some(rest) = onward(&next) else { continue };
+                let least = total.plus(rest);
                 if below.is_none_or(|b| least < b) && is_better(&mut known, next, total) {
                     let key = (least, Reverse(station(&next)), ways.len() as u32);
                     ways.push(Way { state: next, cost: total, before: way });
@@ -150,7 +191,7 @@ pub(crate) fn cheapest_within(
             }
         }
     }
-    None
+    Ok(None)
 }
 
 /// Whether a state is reached for less than before; notes it.

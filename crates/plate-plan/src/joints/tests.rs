@@ -55,6 +55,11 @@ fn any_run() -> impl Strategy<Value = Run> {
 /// A search that never gives up.
 const ENDLESS: Patience = Patience { looked_at: usize::MAX, kept: usize::MAX };
 
+/// The least cost there is over these places.
+fn endlessly(tracks: &[Track; 2], terms: &[Terms; 2]) -> Option<Cost> {
+    together::cheapest_within(ENDLESS, tracks, terms, None).unwrap().map(|c| c.1)
+}
+
 fn with<T>(r: &Run, then: impl FnOnce(&[Vec<Space>; 2], &[Terms; 2]) -> T) -> T {
     let studs: Vec<Length> = (0..40).map(|k| inch(k * r.spacing)).collect();
     let boards: Vec<Stocked> =
@@ -219,7 +224,6 @@ fn a_run_that_takes_patience() {
     });
 }
 
-/// A place reached again for no less is not kept again: else this run would need 144,624 ways kept instead of 21,114.
 /// As where other walls leave nothing of one layer of a raked wall.
 #[test]
 fn a_layer_without_places_leaves_the_other_to_itself() {
@@ -236,15 +240,18 @@ fn a_layer_without_places_leaves_the_other_to_itself() {
     });
 }
 
+/// A place reached again for no less is not kept again: else this run would need 144,624 ways kept instead of 21,114.
 #[test]
 fn ways_that_are_no_better_are_not_kept() {
     with(&run_that_takes_patience(), |spaces, terms| {
         let tracks = tracks(spaces, terms, &places::many(spaces, terms));
         let patience = Patience { kept: 40_000, ..ENDLESS };
-        let found = together::cheapest_within(patience, &tracks, terms, None).map(|c| c.1);
-        assert_eq!(found, together::cheapest_within(ENDLESS, &tracks, terms, None).map(|c| c.1));
+        let found = together::cheapest_within(patience, &tracks, terms, None).unwrap();
+        let cost = endlessly(&tracks, terms);
+        assert!(cost.is_some());
+        assert_eq!(found.map(|c| c.1), cost);
         let patience = Patience { kept: 400, ..ENDLESS };
-        assert!(together::cheapest_within(patience, &tracks, terms, None).is_none());
+        assert!(together::cheapest_within(patience, &tracks, terms, None).is_err());
     });
 }
 
@@ -328,11 +335,21 @@ proptest! {
         with(&r, |spaces, terms| {
             let few = [0, 1].map(|l| vec![places::few(spaces[l][0], &terms[l])]);
             let tracks = tracks(spaces, terms, &few);
-            let found = together::cheapest_within(ENDLESS, &tracks, terms, None).map(|c| c.1);
+            let found = endlessly(&tracks, terms);
             let best = by_hand(spaces, terms, [&few[0][0], &few[1][0]], 4);
             // Where no cutting exists the space is left whole, a piece too long.
             let found = found.filter(|c| c.too_long == 0);
             prop_assert_eq!(found, best);
+            Ok(())
+        })?;
+    }
+    /// By what both layers cost together the search finds what it finds by each one's own cost, looking no farther.
+    #[test]
+    fn both_ways_of_searching_find_the_same(r in any_run(), offset in 8..70_i64) {
+        with(&Run { offset, ..r }, |spaces, terms| {
+            let tracks = tracks(spaces, terms, &places::many(spaces, terms));
+            let found = together::cheapest_by_both(ENDLESS, &tracks, terms, None).unwrap();
+            prop_assert_eq!(found.map(|c| c.1), endlessly(&tracks, terms));
             Ok(())
         })?;
     }
@@ -357,8 +374,7 @@ proptest! {
             if best.is_some_and(|best| best < found) {
                 // Only as the search gave up: with patience without end it is there.
                 let tracks = tracks(spaces, terms, &places::many(spaces, terms));
-                let found = together::cheapest_within(ENDLESS, &tracks, terms, None);
-                let found = found.map(|(_, cost)| but_last(cost));
+                let found = endlessly(&tracks, terms).map(but_last);
                 prop_assert!(found <= best, "found {found:?}\n best {best:?}");
             }
             Ok(())
