@@ -28,7 +28,8 @@ pub(crate) fn lies_on_others(floor: &Floor, run: RunId, shape: &RunShape) -> Vec
             (lower.profile.least(), upper.profile.greatest())
         };
         let lap = to - from;
-        if lap > Length::ZERO && matches!(upper.against, Against::Open | Against::Notch(_)) {
+        let is_over = matches!(upper.against, Against::Open | Against::Notch(_) | Against::SameRun);
+        if lap > Length::ZERO && is_over {
             let at = floor.junction(junction);
             let corner = at.kind == JunctionKind::L
                 || lapping_corner(floor, at).is_some_and(|c| c.iter().any(|arm| arm.run == run));

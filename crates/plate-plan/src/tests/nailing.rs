@@ -404,3 +404,19 @@ fn no_cripple_under_a_sill_stands_in_a_door() {
     // Where the door leaves room for the cripple it stands.
     assert!(nailed > 0);
 }
+
+/// A 2x6 plate that runs on over a 2x12 wall in line by no more than 9 in, under a short joint offset: it has the nails of a lap
+/// there all the same.
+#[test]
+fn a_plate_that_runs_on_a_little_has_a_laps_nails() {
+    let mut s = Settings { rules: "nbc-2020".into(), ..Settings::default() };
+    s.plates.joint_offset = Some(Length::sixteenths(97));
+    s.plates.upper_clearance = Length::sixteenths(12);
+    s.studs.spacing = Length::sixteenths(148);
+    let mut walls =
+        [w(0., 244., 0., 305., "2x6"), w(-0.34375, 305.1875, -0.34375, 366.1875, "2x12")];
+    for wall in &mut walls {
+        wall.top = 121.125;
+    }
+    proved(&walls, &s);
+}
