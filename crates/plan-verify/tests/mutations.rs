@@ -10,7 +10,7 @@ use houses::{
     House, corner_and_lower_third, corner_and_narrow_third, cross, inch, oblique_corner,
     oblique_tee, step_corner, tee_house, width_change,
 };
-use plan_model::{JointKind, Layer, PieceId, TieKind};
+use plan_model::{BoardSource, JointKind, Layer, PieceId, TieKind};
 use plan_verify::Proof;
 use wall_model::floor::RunId;
 use wall_model::{Opening, OpeningKind};
@@ -95,6 +95,12 @@ fn an_outline_that_is_no_plate_is_named() {
         h.plan.pieces[p].outline.truncate(2);
     });
     assert!(codes(&proof).contains(&"proof-outline"));
+    let proof = broken(cross(), |h| {
+        let p = h.piece(0, Layer::Bottom, 0);
+        let first = h.plan.pieces[p].outline[0];
+        h.plan.pieces[p].outline.push(first);
+    });
+    assert!(codes(&proof).contains(&"proof-outline"), "{:?}", codes(&proof));
     // Out and back along the right edge, a nanometre wide.
     let proof = broken(cross(), |h| {
         let p = h.piece(0, Layer::Upper, 0);
@@ -306,6 +312,25 @@ fn beside_a_change_of_width_no_more_is_bare_than_it_must() {
     expect(&proof, &[3], &["proof-bare"]);
 }
 
+/// Both upper plates stop where a wall changes its width: between them no more is left than the clearance of 1/8 in.
+#[test]
+fn where_widths_change_a_gap_is_no_wider_than_elsewhere() {
+    let gap = |by: f64| {
+        broken(width_change(), |h| {
+            let (wide, narrow) = (h.piece(0, Layer::Upper, 0), h.piece(1, Layer::Upper, 0));
+            h.stretch(wide, 0.0, 24.125 - by);
+            move_end_row(h, 0, Layer::Upper, false, 24.125 - by);
+            h.stretch(narrow, 24.0, 0.0);
+            move_end_row(h, 1, Layer::Upper, true, 24.0);
+            h.plan.ties =
+                vec![houses::tie(1, TieKind::Strap, &[wide, narrow], 0.0, "3 x 12 in plate")];
+            h.buy();
+        })
+    };
+    expect(&gap(0.125), &[], &[]);
+    expect(&gap(0.1875), &[3], &["proof-bare"]);
+}
+
 #[test]
 fn a_dropped_upper_plate_is_bare() {
     let proof = broken(width_change(), |h| {
@@ -486,6 +511,51 @@ fn at_a_crossing_something_must_go_over() {
     expect(&proof, &[4, 5], &["proof-crossing", "proof-offset", "proof-tie", "proof-tie-row"]);
 }
 
+/// By hand: the lower plate is broken from 58-1/4 to 61-3/4; where the upper one ends there, it may be held back by its clearance.
+#[test]
+fn what_goes_over_a_crossing_reaches_both_plates_but_for_its_clearance() {
+    let crossing = |at_start: f64, at_end: f64| {
+        let proof = broken(cross(), |h| {
+            let p = h.piece(1, Layer::Upper, 0);
+            h.stretch(p, at_start, at_end);
+        });
+        codes(&proof).contains(&"proof-crossing")
+    };
+    assert!(!crossing(58.25 + 0.125, 0.0) && crossing(58.25 + 0.1875, 0.0));
+    assert!(!crossing(0.0, -58.25 - 0.125) && crossing(0.0, -58.25 - 0.1875));
+    // At 117 in the rest of it goes on: its first part ends at the crossing, with nothing held back.
+    let goes_on = |at: f64| {
+        let proof = broken(cross(), |h| {
+            let p = h.piece(1, Layer::Upper, 0);
+            let rest = h.plan.pieces[p].clone();
+            h.stretch(p, 0.0, at - 120.0);
+            h.plan.pieces.push(rest);
+            let last = h.plan.pieces.len() - 1;
+            h.stretch(last, at + 0.125, 0.0);
+        });
+        codes(&proof).contains(&"proof-crossing")
+    };
+    assert!(!goes_on(61.75) && goes_on(61.6875));
+}
+
+/// By hand: half a notch of 2 in over half a 2x4 are 1-3/4 sq in, which 1/2 in of a 2x4 is.
+#[test]
+fn plates_that_hardly_lie_on_each_other_do_not_hang_together() {
+    let over = |by: f64| {
+        broken(width_change(), |h| {
+            let (wide, narrow) = (h.piece(0, Layer::Upper, 0), h.piece(1, Layer::Upper, 0));
+            h.stretch(wide, 0.0, 24.0 - by);
+            move_end_row(h, 0, Layer::Upper, false, 24.0 - by);
+            h.stretch(narrow, 24.0 - by, 0.0);
+            move_end_row(h, 1, Layer::Upper, true, 24.0 - by);
+            h.plan.ties[0].overlap = inch(by);
+            h.buy();
+        })
+    };
+    expect(&over(0.5625), &[], &[]);
+    expect(&over(0.4375), &[4], &["proof-untied"]);
+}
+
 /// Where a wall changes its width both layers stop at the node: no plate lies on the other wall's, so
 /// the two walls are two pieces of the tie graph, unless a plate of steel joins them.
 #[test]
@@ -661,7 +731,7 @@ fn board_arithmetic_counts_kerfs_and_trim() {
             let first = h.boards.iter().position(|x| x.cuts == [PieceId(a as u32)]).unwrap();
             h.boards.retain(|x| x.cuts != [PieceId(b as u32)]);
             h.boards[first].cuts.push(PieceId(b as u32));
-            let source = plan_model::BoardSource::Bought { length_ft: ft };
+            let source = BoardSource::Bought { length_ft: ft };
             (h.boards[first].source, h.boards[first].offcut) = (source, inch(offcut));
         })
     };
@@ -669,6 +739,46 @@ fn board_arithmetic_counts_kerfs_and_trim() {
     expect(&two_on_one(3.375, 10), &[6], &["proof-board"]);
     expect(&two_on_one(0.0, 8), &[6], &["proof-board"]);
     expect(&two_on_one(15.25, 11), &[6], &["proof-board"]);
+}
+
+/// By hand: 58.25 of an 80 in board leave 21.75 in, 21.625 after the kerf.
+#[test]
+fn boards_on_hand_are_there_and_used_once() {
+    let on_hand = |fault: fn(&mut House)| {
+        broken(cross(), |h| {
+            let own = settings::OnHandBoard {
+                section: lumber::Section::S2X4,
+                treated: false,
+                length: inch(80.0),
+                label: String::new(),
+            };
+            h.settings.stock.on_hand = vec![own.clone(), own];
+            for n in 0..2 {
+                let piece = PieceId(h.piece(1, Layer::Lower, n) as u32);
+                let board = h.boards.iter_mut().find(|b| b.cuts == [piece]).unwrap();
+                board.source = BoardSource::OnHand { index: n as u32, length: inch(80.0) };
+                board.offcut = inch(21.625);
+            }
+            fault(h);
+        })
+    };
+    expect(&on_hand(|_| {}), &[], &[]);
+    expect(&on_hand(|h| h.settings.stock.on_hand.truncate(1)), &[6], &["proof-board"]);
+    expect(&on_hand(|h| h.settings.stock.on_hand[0].treated = true), &[6], &["proof-board"]);
+    expect(&on_hand(|h| h.settings.stock.on_hand[1].length += inch(0.5)), &[6], &["proof-board"]);
+    let wide = |h: &mut House| h.settings.stock.on_hand[1].section = lumber::Section::S2X6;
+    expect(&on_hand(wide), &[6], &["proof-board"]);
+    let twice = |h: &mut House| {
+        for board in h.boards.iter_mut().filter(|b| b.index_on_hand() == Some(1)) {
+            board.source = BoardSource::OnHand { index: 0, length: inch(80.0) };
+        }
+    };
+    expect(&on_hand(twice), &[6], &["proof-board"]);
+    // Trimmed at one end it leaves as much less.
+    let proof = on_hand(|h| h.settings.stock.end_trim = inch(1.0));
+    assert_eq!(codes(&proof), ["proof-board"]);
+    let nothing_cut = broken(cross(), |h| h.boards[0].cuts.clear());
+    expect(&nothing_cut, &[6], &["proof-board", "proof-not-cut"]);
 }
 
 #[test]

@@ -1,9 +1,10 @@
 //! Nails: by the rule set's counts, in wood that holds them.
 
 use crate::framed::{NAIL, framed, on_concrete};
-use crate::houses::{House, inch};
+use crate::houses::{self, House, inch};
 use crate::{right, said, wrong};
-use plan_model::{Layer, NailSpot};
+use geom::Length;
+use plan_model::{Against, Layer, NailSpot};
 
 use Layer::{Bottom, Lower, Upper};
 
@@ -253,4 +254,49 @@ fn the_list_of_fasteners_counts_them_all() {
             "proof-fasteners: The list of fasteners has 1 of \"galvanized strap\", the plan 2.",
         ]
     );
+}
+
+/// A narrower wall's upper plate goes on 24 in over the wider one's lower plates, at the one's start and the other's end, or the
+/// other way round: there are joints where its lower plates end, where it ends itself, and where the other's upper plate does.
+#[test]
+fn joints_of_walls_in_line_are_nailed_on_either_side() {
+    let house = |turned: bool, goes_on: bool| {
+        let mut h = if turned { houses::width_change_turned() } else { houses::width_change() };
+        let (wide, narrow) = (h.piece(0, Upper, 0), h.piece(1, Upper, 0));
+        let [of_wide, of_narrow] = if turned { [0, 1] } else { [1, 0] };
+        if !goes_on {
+            // Both stop at the node, 1/8 in apart.
+            let [at_start, at_end] = if turned { [-24.125, -24.0] } else { [24.0, 24.125] };
+            match turned {
+                true => (h.stretch(wide, at_start, 0.0), h.stretch(narrow, 0.0, at_end)),
+                false => (h.stretch(wide, 0.0, at_end), h.stretch(narrow, at_start, 0.0)),
+            };
+        }
+        for (piece, end) in [(wide, of_wide), (narrow, of_narrow)] {
+            let p = &mut h.plan.pieces[piece];
+            p.ends[end].against = Against::SameRun;
+            let nail = |at| NailSpot { at, count: 2, nail: NAIL.to_owned(), into_floor: false };
+            let last = p.length - inch(0.5);
+            let feet = (0..).map(|n| Length::inches(n * 12 + 1)).take_while(|at| *at < last);
+            p.nails = feet.map(nail).collect();
+            p.nails.push(nail(last));
+        }
+        h.prove_all()
+            .findings
+            .iter()
+            .filter(|f| f.message.contains("beside a joint"))
+            .map(|f| format!("{} {}", f.subject, f.message.split("; the rule set").next().unwrap()))
+            .collect::<Vec<_>>()
+    };
+    // The first of each is named, and how many more there are.
+    let few = |plate: &str, nails| {
+        format!("{plate} in on its run, beside a joint, there are {nails} nails")
+    };
+    let said = [few("P5 P5: from 51.875 to 75.875", 6), few("P6 P6: from -24 to 0", 4)];
+    assert_eq!(house(false, true), said);
+    let said = [few("P5 P5: from 24.125 to 48.125", 4), few("P6 P6: from 96 to 120", 4)];
+    assert_eq!(house(true, true), said);
+    let none: [&str; 0] = [];
+    assert_eq!(house(false, false), none);
+    assert_eq!(house(true, false), none);
 }
