@@ -328,7 +328,7 @@ fn where_widths_change_a_gap_is_no_wider_than_elsewhere() {
         })
     };
     expect(&gap(0.125), &[], &[]);
-    expect(&gap(0.1875), &[3], &["proof-bare"]);
+    expect(&gap(0.15625), &[3], &["proof-bare"]);
 }
 
 #[test]
@@ -468,7 +468,9 @@ fn a_corner_of_three_laps_whatever_the_third_does() {
                 h.stretch(h.piece(2, layer, 0), 0.0, 2.75);
             }
         });
-        assert!(codes(&proof).contains(&"proof-run-sum"), "{:?}", codes(&proof));
+        let sums = proof.findings.iter().filter(|f| f.code.name() == "proof-run-sum");
+        let walls: Vec<&str> = sums.map(|f| f.subject.as_str()).collect();
+        assert_eq!(walls, ["R2", "R3"], "the corner's plate and the third wall's");
         // The upper plate stops at the corner's inner face: no lap, and the square bare.
         let proof = broken(house(), |h| h.stretch(h.piece(1, Layer::Upper, 0), 5.5, 0.0));
         assert!(codes(&proof).contains(&"proof-tie"), "{:?}", codes(&proof));
@@ -536,6 +538,18 @@ fn what_goes_over_a_crossing_reaches_both_plates_but_for_its_clearance() {
         codes(&proof).contains(&"proof-crossing")
     };
     assert!(!goes_on(61.75) && goes_on(61.6875));
+    // A tight joint of the lower plate that goes through breaks nothing.
+    let joined = broken(cross(), |h| {
+        let p = h.piece(0, Layer::Lower, 0);
+        let rest = h.plan.pieces[p].clone();
+        h.stretch(p, 0.0, -60.0);
+        h.plan.pieces.push(rest);
+        let last = h.plan.pieces.len() - 1;
+        h.stretch(last, 60.0, 0.0);
+    });
+    assert!(
+        codes(&joined).contains(&"proof-offset") && !codes(&joined).contains(&"proof-crossing")
+    );
 }
 
 /// By hand: half a notch of 2 in over half a 2x4 are 1-3/4 sq in, which 1/2 in of a 2x4 is.

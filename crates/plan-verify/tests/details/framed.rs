@@ -304,7 +304,7 @@ impl House {
         }
     }
 
-    fn nail_to_floor(&mut self, run: u32, stations: &[f64]) {
+    pub fn nail_to_floor(&mut self, run: u32, stations: &[f64]) {
         for at in stations {
             let over = |i: &usize| {
                 let p = &self.plan.pieces[*i];

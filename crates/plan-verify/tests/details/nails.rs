@@ -150,6 +150,27 @@ fn nails_over_no_stud_are_for_something() {
     right(framed, spacing);
 }
 
+/// No nails hold an end where its plate is notched: the notch of 3-3/4 in is moved to where 3 in beside the end is all of the six
+/// inches that it takes up.
+#[test]
+fn an_end_that_is_notched_is_loose() {
+    let loose = |by: f64, nail: f64| {
+        let notch = |h: &mut House| {
+            let piece = h.piece(0, Upper, 0);
+            for corner in &mut h.plan.pieces[piece].outline {
+                if corner.x > inch(30.0) && corner.x < inch(34.0) {
+                    corner.x += inch(by);
+                }
+            }
+            h.take_nails(0, Upper, 0, nail);
+        };
+        said(framed, notch).iter().any(|s| s.contains("P9: no nails hold its end"))
+    };
+    // The first end is at 0, the second at 126-1/8.
+    assert!(!loose(-29.0, 0.75) && loose(-23.5, 0.75));
+    assert!(!loose(91.0, 124.0) && loose(85.0, 124.0));
+}
+
 #[test]
 fn joints_have_the_rule_sets_nails_on_either_side() {
     // Eight within 24 in: of the five pairs before and six behind the lower joint, and five behind the upper one, one may go.
@@ -214,6 +235,20 @@ fn bottom_plates_are_nailed_down_between_studs() {
     );
     right(framed, moved(FLOOR, 110.125, 114.0));
     wrong(framed, moved(FLOOR, 232.0, 231.9375), loose);
+    // On less than 9 in between doors none is asked for.
+    let short = |to: f64| {
+        let door = move |h: &mut House| {
+            h.floor.walls[0].openings[1].kind = wall_model::OpeningKind::Door;
+            h.floor.walls[0].openings[1].to = inch(to);
+            h.nail_to_floor(0, &[145.875]);
+            for at in [152.0, 168.0, 184.0, 200.0, 216.0, 232.0] {
+                h.take_nails(0, Bottom, 1, at);
+            }
+        };
+        let part = format!("from {to} to 240 in on its run it is not nailed to the floor");
+        said(framed, door).iter().any(|s| s.contains(&part))
+    };
+    assert!(!short(231.0625) && short(231.0));
     // Only bottom plates lie on a floor, and on concrete not even they.
     let into = "nails into a floor it does not lie on";
     let floor_nail = |layer| {
