@@ -353,13 +353,12 @@ fn bare_of_studs(layout: &Layout, [from, to]: Interval, spacing: i64) -> Vec<Fau
         let room = b - a;
         let here = layout.between(a, b);
         let beside_opening = |edge: i64| openings.iter().flatten().any(|o| *o == edge);
-        if room < half * 2 || here.is_empty() {
-            if room >= half * 2 {
-                faults.push((
-                    a,
-                    format!("nothing stands from {} to {} in on it", inches(a), inches(b)),
-                ));
-            }
+        if room < half * 2 {
+            continue;
+        }
+        if here.is_empty() {
+            faults
+                .push((a, format!("nothing stands from {} to {} in on it", inches(a), inches(b))));
             continue;
         }
         for (edge, first, second) in [

@@ -111,6 +111,13 @@ fn an_outline_that_is_no_plate_is_named() {
         h.plan.pieces[p].outline.splice(1..2, [tip, blunt, back]);
     });
     assert!(codes(&proof).contains(&"proof-outline"), "{:?}", codes(&proof));
+    for far in [2_000_000_000_000_000, -2_000_000_000_000_000].map(Length::from_nm) {
+        let faults: [fn(&mut Point, Length); 2] = [|p, far| p.x = far, |p, far| p.y = far];
+        for fault in faults {
+            let proof = broken(cross(), |h| fault(&mut h.plan.pieces[0].outline[0], far));
+            assert!(proof.findings[0].message.contains("over 1000 km away"), "{proof:?}");
+        }
+    }
     let proof = broken(cross(), |h| h.plan.pieces[0].run = RunId(99));
     assert!(codes(&proof).contains(&"proof-outline"));
 }
@@ -246,6 +253,35 @@ fn a_bottom_joint_just_beside_a_door_is_named() {
     for at in [18.0, 58.0] {
         expect(&joined_at(at), &[2], &["proof-bottom"]);
     }
+}
+
+/// By hand: the oblique stem's bottom plate begins at 3-1/2 on its right edge and at 7/8 on its left. What a door from 3-1/2 on
+/// leaves of it is nowhere as wide as the plate, and no piece of lumber.
+#[test]
+fn a_wedge_between_an_oblique_wall_and_a_door_may_be_left_out() {
+    let door_from = |from: f64| {
+        let mut h = oblique_tee();
+        h.settings.plates.bottom_stops_at_doors = true;
+        let kind = OpeningKind::Door;
+        h.floor.walls[1].openings =
+            vec![Opening { kind, from: inch(from), to: inch(40.0), source: vec![] }];
+        let frame = h.floor.run(RunId(1)).frame();
+        let p = h.piece(1, Layer::Bottom, 0);
+        let piece = &mut h.plan.pieces[p];
+        for corner in &mut piece.outline {
+            let (station, offset) = frame.locate(*corner);
+            *corner = frame.at(station.max(inch(40.0)), offset);
+        }
+        (piece.from, piece.length, piece.printed) = (inch(40.0), inch(60.0), inch(60.0));
+        piece.ends[0].cut_deg = 90.0;
+        let bottom =
+            h.plan.joints.iter_mut().find(|j| (j.run, j.layer) == (RunId(1), Layer::Bottom));
+        bottom.unwrap().at = inch(40.0);
+        h.buy();
+        h.prove()
+    };
+    expect(&door_from(3.5), &[], &[]);
+    expect(&door_from(3.5625), &[2], &["proof-bottom"]);
 }
 
 // Item 3
