@@ -414,7 +414,7 @@ pub fn face_stations(floor: &Floor, run: RunId, other: RunId) -> Option<[[Length
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use lumber::Section;
     use wall_model::floor::{Arm, FloorWall, Run};
@@ -426,7 +426,7 @@ mod tests {
     }
 
     /// Walls from the origin to the places named, all 2x4.
-    fn star(kind: JunctionKind, tips: &[(f64, f64)]) -> Floor {
+    pub(crate) fn star(kind: JunctionKind, tips: &[(f64, f64)]) -> Floor {
         let s = StoreyId(0);
         let mut floor = Floor { storeys: vec![], walls: vec![], runs: vec![], junctions: vec![] };
         floor.storeys.push(Storey { name: String::new(), elevation: Length::ZERO });

@@ -419,6 +419,7 @@ fn end_places(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::footprint::tests::star;
     use geom::Slope;
 
     /// By hand, 9 in 12 (sine 0.6, cosine 0.8): a cut at 45 degrees in plan goes 1.25 along the slope for 1 across, atan 0.8; its
@@ -438,5 +439,25 @@ mod tests {
         assert_eq!(rounded(135.0, 1), [141.34, 64.896]);
         assert_eq!(rounded(90.0, 0), [90.0, 126.87]);
         assert_eq!(plumb_cut(None, 45.0, 1), (45.0, 90.0));
+    }
+
+    /// By hand, a bend with the sides 16-63-65: the line that halves it leans by an eighth, so that the faces, 1-3/4 in off the
+    /// middle, end 7/32 in before and behind the node.
+    #[test]
+    fn where_faces_end_in_a_bend() {
+        let floor = star(JunctionKind::L, &[(100.0, 0.0), (-63.0, 16.0)]);
+        let node = &floor.junctions[0];
+        let at = |x, y| Point::new(Length::sixty_fourths(x), Length::sixty_fourths(y));
+        let (inner, outer) = (at(14, 112), at(-14, -112));
+        // Right and left seen from the node: what is right of the one is left of the other.
+        for (run, want) in [(0, [outer, inner]), (1, [inner, outer])] {
+            let corners = bend_corners(&floor, node, RunId(run)).unwrap_or_default();
+            let off = [0, 1].map(|k| corners[k].distance(want[k]));
+            assert!(off.iter().all(|d| *d <= Length::from_nm(2)), "{run}: {corners:?}");
+        }
+        let long_point = |run, end, at| bend_place(&floor, RunId(run), node, end, at);
+        let beyond = Length::sixty_fourths(14);
+        assert_eq!(long_point(0, 0, Length::ZERO), Some(-beyond));
+        assert_eq!(long_point(1, 1, Length::inches(65)), Some(Length::inches(65) + beyond));
     }
 }

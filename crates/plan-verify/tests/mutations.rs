@@ -10,7 +10,7 @@ use houses::{
     House, corner_and_lower_third, corner_and_narrow_third, cross, inch, oblique_corner,
     oblique_tee, step_corner, tee_house, width_change,
 };
-use plan_model::{BoardSource, JointKind, Layer, PieceId, TieKind};
+use plan_model::{BoardSource, JointKind, Layer, PieceId, Tie, TieKind};
 use plan_verify::Proof;
 use wall_model::floor::RunId;
 use wall_model::{Opening, OpeningKind};
@@ -198,14 +198,24 @@ fn a_bottom_plate_of_its_own_length_is_named() {
 /// The crossing with a 36 in door in its east-west wall, from 20 to 56, whose bottom plates are these instead of one from 0 to
 /// 120, and where they are joined, as middle and half gap.
 fn with_door(plates: &[(f64, f64)], joints: &[(f64, f64)]) -> Proof {
+    with_openings(OpeningKind::Door, &[(20.0, 56.0)], plates, joints)
+}
+
+fn with_openings(
+    kind: OpeningKind,
+    openings: &[(f64, f64)],
+    plates: &[(f64, f64)],
+    joints: &[(f64, f64)],
+) -> Proof {
     let mut h = cross();
     h.settings.plates.bottom_stops_at_doors = true;
-    h.floor.walls[0].openings.push(Opening {
-        kind: OpeningKind::Door,
-        from: inch(20.0),
-        to: inch(56.0),
+    let opening = |(from, to): &(f64, f64)| Opening {
+        kind,
+        from: inch(*from),
+        to: inch(*to),
         source: vec![],
-    });
+    };
+    h.floor.walls[0].openings = openings.iter().map(opening).collect();
     let first = h.piece(0, Layer::Bottom, 0);
     let whole = h.plan.pieces[first].clone();
     for (n, (from, to)) in plates.iter().enumerate() {
@@ -253,6 +263,26 @@ fn a_bottom_joint_just_beside_a_door_is_named() {
     for at in [18.0, 58.0] {
         expect(&joined_at(at), &[2], &["proof-bottom"]);
     }
+}
+
+/// Openings that touch are one, and through those of unknown kind plates may go on: 58 is 2 in beside where the first ends, but in
+/// the second, 94 beside both.
+#[test]
+fn a_bottom_joint_in_openings_that_touch_leaves_no_scrap() {
+    let joined_at = |openings: &[(f64, f64)], at: f64| {
+        with_openings(OpeningKind::Opening, openings, &[(0.0, at), (at, 120.0)], &[(at, 0.0)])
+    };
+    for openings in [
+        &[(20.0, 56.0), (56.0, 92.0)][..],
+        &[(56.0, 92.0), (20.0, 56.0)],
+        &[(20.0, 40.0), (30.0, 57.0), (56.0, 92.0)],
+    ] {
+        let right = joined_at(openings, 58.0);
+        assert!(right.holds(), "{:?}", right.findings);
+        expect(&joined_at(openings, 94.0), &[2], &["proof-bottom"]);
+        expect(&joined_at(openings, 18.0), &[2], &["proof-bottom"]);
+    }
+    expect(&joined_at(&[(20.0, 55.0), (57.0, 92.0)], 56.0), &[2], &["proof-bottom"]);
 }
 
 /// By hand: the oblique stem's bottom plate begins at 3-1/2 on its right edge and at 7/8 on its left. What a door from 3-1/2 on
@@ -635,7 +665,7 @@ fn walls_in_line_that_only_touch_are_not_tied() {
 #[test]
 fn joint_offset_to_the_sixteenth() {
     // North wall: lower break at 60. The upper break is brought to 60 + offset.
-    let at_offset = |offset: f64, splice: bool| {
+    let at_offset = |offset: f64, splice: Option<fn(usize, usize) -> Tie>| {
         broken(tee_house(), |h| {
             let (a, b) = (h.piece(2, Layer::Upper, 0), h.piece(2, Layer::Upper, 1));
             // 60 + 24 = 84 lies before the notch at 118: the notch belongs to the second piece then.
@@ -660,16 +690,20 @@ fn joint_offset_to_the_sixteenth() {
                     j.at = inch(60.0 + offset);
                 }
             }
-            if splice {
-                h.plan.ties.push(houses::tie(1, TieKind::Strap, &[a, b], 0.0, "3 x 12 in plate"));
-            }
+            h.plan.ties.extend(splice.map(|tie| tie(a, b)));
             h.buy();
         })
     };
-    expect(&at_offset(24.0, false), &[], &[]);
-    expect(&at_offset(23.9375, false), &[5], &["proof-offset"]);
-    // A named splice plate takes its place (figure note of R602.3.2, FACTS 1.1).
-    expect(&at_offset(23.9375, true), &[], &[]);
+    expect(&at_offset(24.0, None), &[], &[]);
+    expect(&at_offset(23.9375, None), &[5], &["proof-offset"]);
+    // A named splice plate takes its place (figure note of R602.3.2, FACTS 1.1), which is one over the joint.
+    fn strap(pieces: &[usize]) -> Tie {
+        houses::tie(1, TieKind::Strap, pieces, 0.0, "3 x 12 in plate")
+    }
+    expect(&at_offset(23.9375, Some(|a, b| strap(&[a, b]))), &[], &[]);
+    expect(&at_offset(23.9375, Some(|a, _| strap(&[a, 0]))), &[5], &["proof-offset"]);
+    let unnamed = at_offset(23.9375, Some(|a, b| Tie { hardware: " ".into(), ..strap(&[a, b]) }));
+    expect(&unnamed, &[4, 5], &["proof-offset", "proof-tie-row"]);
 }
 
 #[test]
@@ -735,6 +769,43 @@ fn the_joint_list_must_be_that_of_the_outlines() {
         fault(&mut house, r);
         let told = house.prove().findings.remove(0).at.unwrap();
         assert!(told.distance(run.at(at, Length::ZERO)) <= inch(1.0), "{told:?}");
+    }
+}
+
+/// Between bevels there is no one station, but none is farther off than the bevels reach, here 2-5/8 in: the upper gap of the
+/// oblique tee's wall, and its distance from a lower joint at 20, 56-11/32 on the edge where it is least.
+#[test]
+fn joints_between_bevels_are_listed_as_near_as_the_bevels_reach() {
+    let listed = |aside: f64, half: f64, offset: f64| {
+        let proof = broken(oblique_tee(), |h| {
+            for layer in [Layer::Bottom, Layer::Lower] {
+                let p = h.piece(0, layer, 0);
+                let mut rest = h.plan.pieces[p].clone();
+                rest.mark = format!("REST {}", layer.name());
+                h.stretch(p, 0.0, -140.0);
+                h.plan.pieces.push(rest);
+                let last = h.plan.pieces.len() - 1;
+                h.stretch(last, 20.0, 0.0);
+                h.plan.ties[0].pieces[1] = PieceId(last as u32);
+                let offset = (layer == Layer::Lower).then_some(56.34375 + offset);
+                h.plan.joints.push(houses::joint((0, layer, 20.0, 0.0, JointKind::Break, offset)));
+            }
+            let gap = h.plan.joints.iter_mut().find(|j| j.kind == JointKind::LapGap).unwrap();
+            (gap.at, gap.half_gap) = (gap.at + inch(aside), gap.half_gap + inch(half));
+            gap.offset = Some(inch(56.34375 + offset));
+            h.buy();
+        });
+        proof.findings.iter().map(|f| f.code.name()).collect::<Vec<_>>()
+    };
+    let none: [&str; 0] = [];
+    assert_eq!(listed(0.0, 0.0, 0.0), none);
+    for by in [2.625, -2.625] {
+        assert_eq!([listed(by, 0.0, 0.0), listed(0.0, by, 0.0), listed(0.0, 0.0, by)], [none; 3]);
+    }
+    for by in [2.6875, -2.6875] {
+        let row = ["proof-joint-row"];
+        assert_eq!([listed(by, 0.0, 0.0), listed(0.0, by, 0.0)], [row; 2]);
+        assert_eq!(listed(0.0, 0.0, by), ["proof-joint-row"; 2]);
     }
 }
 
