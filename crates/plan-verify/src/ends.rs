@@ -65,7 +65,7 @@ impl Place<'_> {
         let meets = |run: RunId| {
             let plate = beside.iter().any(|s| s.run == run);
             let others = self.met(shape, end);
-            let one_of = others.len() > 1 && others.contains(&run);
+            let one_of = others.contains(&run);
             plate
                 || self.wall_there(run, &probes)
                 || one_of && others.iter().any(|r| self.wall_there(*r, &probes))

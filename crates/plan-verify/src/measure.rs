@@ -343,6 +343,16 @@ mod tests {
         assert!(!crosses_itself(&rect(0, 0, 10, 10)));
     }
 
+    /// What rounding leaves is thinner than 20 nm.
+    #[test]
+    fn parts_as_thin_as_rounding_are_none() {
+        for (thick, parts) in [(19, 0), (21, 1)] {
+            let (a, b) = (rect(0, 0, 100_000, 100), rect(0, 0, 100_000, 100 - thick));
+            let left = difference([a.as_slice()].into_iter(), [b.as_slice()].into_iter());
+            assert_eq!(left.len(), parts, "{thick}");
+        }
+    }
+
     #[test]
     fn difference_reports_the_hole_it_leaves() {
         let (a, b) = (rect(0, 0, 100, 100), rect(0, 0, 100, 40));

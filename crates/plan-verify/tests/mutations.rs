@@ -486,6 +486,36 @@ fn a_lap_that_stops_short_of_the_far_face_is_no_lap() {
     expect(&proof, &[3, 4], &["proof-bare", "proof-tie-row"]);
 }
 
+/// The partition's upper plate is cut a little beyond the wall it laps over: what lies there ties nothing unless its own wall holds
+/// it, over half its width or by hardware. By hand: 1-3/4 in of 3-1/2 are half of the lap's 12-1/4 sq in.
+#[test]
+fn a_lap_that_its_own_wall_does_not_hold_ties_nothing() {
+    let tied = |over_own: f64, strapped_to: Option<((u32, Layer, usize), &str)>| {
+        let proof = broken(tee_house(), |h| {
+            let stub = h.piece(3, Layer::Upper, 0);
+            let rest = h.plan.pieces[stub].clone();
+            h.stretch(stub, 0.0, 1.75 + over_own - 144.25);
+            h.plan.pieces.push(rest);
+            let last = h.plan.pieces.len() - 1;
+            h.stretch(last, 3.5 + over_own, 0.0);
+            h.plan.ties[3].pieces[0] = PieceId(last as u32);
+            if let Some(((run, layer, nth), hardware)) = strapped_to {
+                let to = h.piece(run, layer, nth);
+                // At another junction, so that it does not tie the walls itself.
+                h.plan.ties.push(houses::tie(3, TieKind::Strap, &[stub, to], 0.0, hardware));
+            }
+        });
+        !proof.findings.iter().any(|f| f.code.name() == "proof-tie" && f.subject == "J3")
+    };
+    assert!(tied(1.75, None) && !tied(1.6875, None));
+    let strapped = |to| tied(0.5, Some((to, "3 x 6 in plate")));
+    assert!(strapped((3, Layer::Upper, 1)) && strapped((3, Layer::Lower, 0)));
+    assert!(!tied(0.5, Some(((3, Layer::Upper, 1), " "))));
+    for other_wall in [(1, Layer::Upper, 1), (1, Layer::Lower, 1), (2, Layer::Upper, 0)] {
+        assert!(!strapped(other_wall), "{other_wall:?}");
+    }
+}
+
 #[test]
 fn tie_rows_must_be_there_and_true() {
     // One row of six removed: the other laps stay.

@@ -275,6 +275,32 @@ fn no_joint_is_over_where_a_trimmer_belongs() {
     }
 }
 
+/// Where there is no room for a trimmer the last stud of a plate stands in its place, here the one at 48 on which two plates end:
+/// it reaches from 47-1/4 to 48-3/4.
+#[test]
+fn the_last_stud_of_a_plate_bears_a_joint_beside_an_opening() {
+    let over = |from: f64, to: f64| {
+        let mut h = framed();
+        let opening = &mut h.floor.walls[0].openings[0];
+        (opening.from, opening.to) = (inch(from), inch(to));
+        let said: Vec<String> = h.prove_all().findings.iter().map(|f| f.message.clone()).collect();
+        let named = "Run R1, lower layer: the joint at 48 in is listed as on a stud, but it lies over an opening";
+        said.iter().any(|s| s.starts_with(named))
+    };
+    assert!(!over(48.75, 80.0) && over(48.6875, 80.0));
+    assert!(!over(20.0, 47.25) && over(20.0, 47.3125));
+    // The stud at 224 is the last of none.
+    let mut h = framed();
+    let row = (0, Lower, 224.0, 0.0, JointKind::Break, None);
+    h.plan.joints.push(plan_model::Joint { on_stud: true, ..joint(row) });
+    (h.floor.walls[0].openings[1].from, h.floor.walls[0].openings[1].to) =
+        (inch(224.75), inch(230.0));
+    let said = h.prove_all().findings;
+    assert!(said.iter().any(|f| {
+        f.message.contains("the joint at 224 in is listed as on a stud, but it lies over")
+    }));
+}
+
 /// A third wall at a corner, lower than it: its top plates end at the corner's studs.
 #[test]
 fn one_of_several_walls_at_a_place_is_named() {

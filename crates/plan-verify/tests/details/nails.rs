@@ -4,7 +4,7 @@ use crate::framed::{NAIL, framed, on_concrete};
 use crate::houses::{self, House, inch};
 use crate::{right, said, wrong};
 use geom::Length;
-use plan_model::{Against, Layer, NailSpot};
+use plan_model::{Against, Layer, MarkKind, NailSpot};
 
 use Layer::{Bottom, Lower, Upper};
 
@@ -249,6 +249,17 @@ fn bottom_plates_are_nailed_down_between_studs() {
         said(framed, door).iter().any(|s| s.contains(&part))
     };
     assert!(!short(231.0625) && short(231.0));
+    // Where studs leave no room for a nail, none is asked for: with one more at 65-7/8 none stays 3/4 in clear of them all.
+    let crowded = |stud: f64| {
+        let change = move |h: &mut House| {
+            h.move_nails(0, Bottom, 1, 65.875, 60.0);
+            h.mark(0, &[(stud, MarkKind::Stud)]);
+        };
+        said(framed, change)
+            .iter()
+            .any(|s| s.contains("from 48 to 70 in on its run it is not nailed"))
+    };
+    assert!(!crowded(65.875) && crowded(61.0));
     // Only bottom plates lie on a floor, and on concrete not even they.
     let into = "nails into a floor it does not lie on";
     let floor_nail = |layer| {
