@@ -422,7 +422,7 @@ mod tests {
         let none: [&str; 0] = [];
         assert_eq!(bare([0, 192], &[], &[3, 64, 128, 189]), none);
         // An opening that begins where the plate ends, at a wall that crosses, is beside none of it.
-        assert_eq!(bare([0, 192], &[[192, 300], [-90, 0]], &[3, 64, 128, 189]), none);
+        assert_eq!(bare([0, 192], &[[-90, 0], [192, 300]], &[3, 64, 128, 189]), none);
         // Where both a trimmer and a king have room, in three inches, both are asked for.
         let beside = "nothing stands a trimmer and a king stud's width beside the opening at";
         assert_eq!(bare([0, 100], &[[12, 100]], &[3]), [format!("{beside} 3 in on it")]);

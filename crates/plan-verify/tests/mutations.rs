@@ -925,9 +925,21 @@ fn boards_on_hand_are_there_and_used_once() {
         }
     };
     expect(&on_hand(twice), &[6], &["proof-board"]);
-    // Trimmed at one end it leaves as much less.
-    let proof = on_hand(|h| h.settings.stock.end_trim = inch(1.0));
-    assert_eq!(codes(&proof), ["proof-board"]);
+    // Bought boards of 16 ft, an inch of which is trimmed: as much less is left.
+    let trimmed = |left_by_trim: f64| {
+        broken(cross(), |h| {
+            h.settings.stock.end_trim = inch(1.0);
+            for board in &mut h.boards {
+                let PieceId(cut) = board.cuts[0];
+                let length = h.plan.pieces[cut as usize].length;
+                board.source = BoardSource::Bought { length_ft: 16 };
+                board.offcut = inch(192.0 - left_by_trim - 0.125) - length;
+            }
+        })
+    };
+    expect(&trimmed(1.0), &[], &[]);
+    expect(&trimmed(0.9375), &[6], &["proof-board"]);
+    expect(&trimmed(-1.0), &[6], &["proof-board"]);
     let nothing_cut = broken(cross(), |h| h.boards[0].cuts.clear());
     expect(&nothing_cut, &[6], &["proof-board", "proof-not-cut"]);
 }
