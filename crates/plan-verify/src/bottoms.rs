@@ -62,7 +62,7 @@ pub fn check(
         }
     };
     let (mut i, mut j) = (0, 0);
-    while i < bottom.len() || j < lower.len() {
+    loop {
         match (bottom.get(i), lower.get(j)) {
             (Some(b), Some(l)) if same(b, l) => (i, j) = (i + 1, j + 1),
             (Some(b), Some(l)) if b.run == l.run => {

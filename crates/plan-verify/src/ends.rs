@@ -65,7 +65,7 @@ impl Place<'_> {
         let meets = |run: RunId| {
             let plate = beside.iter().any(|s| s.run == run);
             let others = self.met(shape, end);
-            let one_of = others.len() > 1 && others.contains(&run);
+            let one_of = others.contains(&run);
             plate
                 || self.wall_there(run, &probes)
                 || one_of && others.iter().any(|r| self.wall_there(*r, &probes))
@@ -273,4 +273,62 @@ fn within(run: &Run, p: Point) -> bool {
     station >= -beyond
         && station <= run.length() + beyond
         && offset.abs() <= run.section.width().half()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use lumber::Section;
+    use wall_model::StoreyId;
+    use wall_model::floor::JunctionId;
+
+    fn at(x: f64, y: f64) -> Point {
+        let inch = |v| Length::from_inches(v).unwrap_or_default();
+        Point::new(inch(x), inch(y))
+    }
+
+    /// By hand: at y = 4 the sides of the triangle are at x = 2 and 7; the notch is cut from x = 4 to 6 down to y = 2.
+    #[test]
+    fn points_inside_of_outlines() {
+        let triangle = [at(0.0, 0.0), at(10.0, 0.0), at(4.0, 8.0)];
+        let inside = |x, y| contains(&triangle, at(x, y));
+        assert!(inside(2.1, 4.0) && inside(6.9, 4.0) && inside(4.0, 7.9) && inside(0.2, 0.1));
+        assert!(!inside(1.9, 4.0) && !inside(7.1, 4.0) && !inside(4.0, 8.1) && !inside(4.0, -0.1));
+        let notched = [
+            (0.0, 0.0),
+            (10.0, 0.0),
+            (10.0, 4.0),
+            (6.0, 4.0),
+            (6.0, 2.0),
+            (4.0, 2.0),
+            (4.0, 4.0),
+            (0.0, 4.0),
+        ]
+        .map(|(x, y)| at(x, y));
+        let inside = |x, y| contains(&notched, at(x, y));
+        assert!(inside(3.0, 3.0) && inside(7.0, 3.0) && inside(5.0, 1.0));
+        assert!(!inside(5.0, 3.0) && !inside(-1.0, 3.0) && !inside(11.0, 3.0));
+    }
+
+    /// A 2x4 of 100 in along y reaches 1-3/4 in to either side and 12 in beyond its nodes.
+    #[test]
+    fn the_body_of_a_run() {
+        let run = Run {
+            storey: StoreyId(0),
+            start: at(10.0, 0.0),
+            end: at(10.0, 100.0),
+            section: Section::S2X4,
+            base: Length::ZERO,
+            top: Length::inches(97),
+            rise: Length::ZERO,
+            walls: vec![],
+            start_junction: JunctionId(0),
+            end_junction: JunctionId(1),
+            through: vec![],
+        };
+        let inside = |x, y| within(&run, at(x, y));
+        assert!(inside(11.75, -12.0) && inside(8.25, 112.0) && inside(10.0, 50.0));
+        assert!(!inside(10.0, -12.1) && !inside(10.0, 112.1));
+        assert!(!inside(11.8, 50.0) && !inside(8.2, 50.0));
+    }
 }

@@ -414,7 +414,7 @@ pub fn face_stations(floor: &Floor, run: RunId, other: RunId) -> Option<[[Length
 }
 
 #[cfg(test)]
-mod tests {
+pub(crate) mod tests {
     use super::*;
     use lumber::Section;
     use wall_model::floor::{Arm, FloorWall, Run};
@@ -426,7 +426,7 @@ mod tests {
     }
 
     /// Walls from the origin to the places named, all 2x4.
-    fn star(kind: JunctionKind, tips: &[(f64, f64)]) -> Floor {
+    pub(crate) fn star(kind: JunctionKind, tips: &[(f64, f64)]) -> Floor {
         let s = StoreyId(0);
         let mut floor = Floor { storeys: vec![], walls: vec![], runs: vec![], junctions: vec![] };
         floor.storeys.push(Storey { name: String::new(), elevation: Length::ZERO });
@@ -538,6 +538,23 @@ mod tests {
         assert_eq!(members(&floor).len(), 3);
         // Nothing of the arm between them pokes out.
         assert_eq!(covered(&floor, -9.0, -9.0, -1.75, 9.0), 0.0);
+    }
+
+    /// Of three walls the two that make a bend are cut on the line that halves it where their ends share 1-1/2 in of their 3-1/2 at
+    /// least: by the triangle 16-63-65 one that lies 2 in to the side is 1.94 aside of the other's line, at 2-1/8 in 2.06.
+    #[test]
+    fn walls_of_a_bend_share_room_for_a_splice() {
+        let halved = |aside: f64| {
+            let tips = [(100.0, 0.0), (-63.0, 16.0), (0.0, -100.0)];
+            let mut floor = star(JunctionKind::Other, &tips);
+            let run = &mut floor.runs[1];
+            (run.start, run.end) = (run.start + at(0.0, aside), run.end + at(0.0, aside));
+            [0, 1, 2].map(|r| on_half_angle(&floor, &floor.junctions[0], RunId(r)).is_some())
+        };
+        for side in [-1.0, 1.0] {
+            assert_eq!(halved(2.0 * side), [true, true, false]);
+            assert_eq!(halved(2.125 * side), [false; 3]);
+        }
     }
 
     /// By hand: a wall along y crosses one along x at 100: near face 98.25, far face 101.75.

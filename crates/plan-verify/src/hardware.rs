@@ -155,3 +155,38 @@ fn to_side(p: Point, a: Point, b: Point) -> f64 {
     let along = ((to.0 * side.0 + to.1 * side.1) / long).clamp(0.0, long);
     (to.0 - side.0 / long * along).hypot(to.1 - side.1 / long * along)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn at(x: f64, y: f64) -> Point {
+        let inch = |v| Length::from_inches(v).unwrap_or_default();
+        Point::new(inch(x), inch(y))
+    }
+
+    fn plate(x0: f64, y0: f64, x1: f64, y1: f64) -> [Point; 4] {
+        [at(x0, y0), at(x1, y0), at(x1, y1), at(x0, y1)]
+    }
+
+    /// By hand, a side from (0, 0) to (6, 8): beyond either end, and beside its middle, 5 away each; the last by the triangle
+    /// 3-4-5 as well.
+    #[test]
+    fn distance_from_a_side() {
+        let off = |x, y| (to_side(at(x, y), at(0.0, 0.0), at(6.0, 8.0)) / 25.4e3).round() / 1000.0;
+        assert_eq!([off(10.0, 5.0), off(-3.0, -4.0), off(7.0, 1.0), off(-1.0, 7.0)], [5.0; 4]);
+        assert_eq!([off(9.0, 12.0), off(3.0, 4.0), off(1.0, 7.0)], [5.0, 0.0, 3.4]);
+        assert_eq!(to_side(at(3.0, 4.0), at(0.0, 0.0), at(0.0, 0.0)), 5.0 * 25.4e6);
+    }
+
+    #[test]
+    fn distance_between_plates() {
+        let inches = |a: &[Point], b: &[Point]| apart(a, b) / 25.4e6;
+        let along = plate(-50.0, -1.75, 50.0, 1.75);
+        // One across it, whose corners are all far from its sides.
+        assert_eq!(inches(&along, &plate(-1.75, -50.0, 1.75, 50.0)), 0.0);
+        assert_eq!(inches(&along, &plate(-1.75, 20.0, 1.75, 50.0)), 18.25);
+        assert_eq!(inches(&plate(60.0, -1.75, 90.0, 1.75), &along), 10.0);
+        assert_eq!(inches(&along, &plate(53.0, 5.75, 90.0, 9.25)), 5.0);
+    }
+}

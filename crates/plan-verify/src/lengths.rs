@@ -128,28 +128,23 @@ fn on_slope(piece: &Piece, rake: &Rake) -> (i64, i64) {
     (edge.round() as i64, (edge + plumb_cut).round() as i64)
 }
 
-/// The angle of a cut on the piece's face and the tilt of the blade, of a plumb cut at `plan_deg` in plan:
-/// the cut's plane and the plate's faces by their normals.
-fn plumb_cut(piece: &Piece, plan_deg: f64, end: usize) -> (f64, f64) {
-    let Some(rake) = &piece.rake else { return (plan_deg, 90.0) };
+/// The angle of a cut on the piece's face and the tilt of the blade, of a plumb cut at `plan_deg` in plan: the cut's plane is
+/// upright and holds its direction in plan, (cos, sin) along the run and to its left.
+fn plumb_cut(rake: Option<&Rake>, plan_deg: f64, end: usize) -> (f64, f64) {
+    let Some(rake) = rake else { return (plan_deg, 90.0) };
     let (theta, phi) = (rake.slope.ratio().atan(), plan_deg.to_radians());
-    // Along the run, to its left, up. Of the face along the slope and across it:
-    let (along, up) = ([theta.cos(), 0.0, theta.sin()], [-theta.sin(), 0.0, theta.cos()]);
+    // What is level along the run is longer on the face.
+    let on_face = (phi.sin() * theta.cos()).atan2(phi.cos());
+    // Between the plane's normal, out of the wood, and that of the face below.
     let out = if end == 0 { -1.0 } else { 1.0 };
-    // The cut's plane is upright and holds the direction of the cut in plan.
-    let normal = [phi.sin() * out, -phi.cos() * out, 0.0];
-    let dot = |a: [f64; 3], b: [f64; 3]| a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
-    // The trace on the face is square to the normal's part in the face.
-    let trace = [-normal[1] * out, dot(normal, along) * out];
-    let on_face = trace[1].atan2(trace[0]).to_degrees();
-    let tilt = 180.0 - dot(normal, up).acos().to_degrees();
-    (on_face, tilt)
+    let tilt = (out * phi.sin() * theta.sin()).acos();
+    (on_face.to_degrees(), tilt.to_degrees())
 }
 
 fn cut_fault(piece: &Piece, shape: &Shape) -> Option<String> {
     for (end, word) in [(0, "start"), (1, "end")] {
         let said = piece.ends[end].cut_deg;
-        let (is, tilt) = plumb_cut(piece, shape.cut_deg[end], end);
+        let (is, tilt) = plumb_cut(piece.rake.as_ref(), shape.cut_deg[end], end);
         let blade = piece.ends[end].tilt_deg;
         if blade.is_nan() || (blade - tilt).abs() > ANGLE {
             return Some(format!(
@@ -419,4 +414,50 @@ fn end_places(
     places.sort_unstable();
     places.dedup();
     places
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::footprint::tests::star;
+    use geom::Slope;
+
+    /// By hand, 9 in 12 (sine 0.6, cosine 0.8): a cut at 45 degrees in plan goes 1.25 along the slope for 1 across, atan 0.8; its
+    /// plane's normal has 0.7071 along the run, 0.6 of which is square to the face, acos 0.42426.
+    #[test]
+    fn an_oblique_plumb_cut_on_a_slope() {
+        let inch = Length::inches;
+        let slope = Slope::new(inch(9), inch(12));
+        let edge = inch(150);
+        let rake = slope.map(|slope| Rake { slope, edge, edge_printed: edge, z_end: inch(90) });
+        let rounded = |plan_deg, end| {
+            let (on_face, tilt) = plumb_cut(rake.as_ref(), plan_deg, end);
+            [on_face, tilt].map(|degrees| (degrees * 1000.0).round() / 1000.0)
+        };
+        assert_eq!(rounded(45.0, 1), [38.66, 64.896]);
+        assert_eq!(rounded(45.0, 0), [38.66, 115.104]);
+        assert_eq!(rounded(135.0, 1), [141.34, 64.896]);
+        assert_eq!(rounded(90.0, 0), [90.0, 126.87]);
+        assert_eq!(plumb_cut(None, 45.0, 1), (45.0, 90.0));
+    }
+
+    /// By hand, a bend with the sides 16-63-65: the line that halves it leans by an eighth, so that the faces, 1-3/4 in off the
+    /// middle, end 7/32 in before and behind the node.
+    #[test]
+    fn where_faces_end_in_a_bend() {
+        let floor = star(JunctionKind::L, &[(100.0, 0.0), (-63.0, 16.0)]);
+        let node = &floor.junctions[0];
+        let at = |x, y| Point::new(Length::sixty_fourths(x), Length::sixty_fourths(y));
+        let (inner, outer) = (at(14, 112), at(-14, -112));
+        // Right and left seen from the node: what is right of the one is left of the other.
+        for (run, want) in [(0, [outer, inner]), (1, [inner, outer])] {
+            let corners = bend_corners(&floor, node, RunId(run)).unwrap_or_default();
+            let off = [0, 1].map(|k| corners[k].distance(want[k]));
+            assert!(off.iter().all(|d| *d <= Length::from_nm(2)), "{run}: {corners:?}");
+        }
+        let long_point = |run, end, at| bend_place(&floor, RunId(run), node, end, at);
+        let beyond = Length::sixty_fourths(14);
+        assert_eq!(long_point(0, 0, Length::ZERO), Some(-beyond));
+        assert_eq!(long_point(1, 1, Length::inches(65)), Some(Length::inches(65) + beyond));
+    }
 }

@@ -353,13 +353,12 @@ fn bare_of_studs(layout: &Layout, [from, to]: Interval, spacing: i64) -> Vec<Fau
         let room = b - a;
         let here = layout.between(a, b);
         let beside_opening = |edge: i64| openings.iter().flatten().any(|o| *o == edge);
-        if room < half * 2 || here.is_empty() {
-            if room >= half * 2 {
-                faults.push((
-                    a,
-                    format!("nothing stands from {} to {} in on it", inches(a), inches(b)),
-                ));
-            }
+        if room < half * 2 {
+            continue;
+        }
+        if here.is_empty() {
+            faults
+                .push((a, format!("nothing stands from {} to {} in on it", inches(a), inches(b))));
             continue;
         }
         for (edge, first, second) in [
@@ -393,4 +392,48 @@ fn bare_of_studs(layout: &Layout, [from, to]: Interval, spacing: i64) -> Vec<Fau
         }
     }
     faults
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::layout::Standing;
+
+    /// What is said of one stretch of plate; stations in quarter inches, studs of 1-1/2 in.
+    fn bare(stretch: Interval, openings: &[Interval], studs: &[i64]) -> Vec<String> {
+        let quarter = |at: i64| Length::sixteenths(4 * at).nm();
+        let [from, to] = stretch.map(quarter);
+        let stud = |at: &i64| Standing { at: quarter(*at), kind: MarkKind::Stud };
+        let layout = Layout {
+            half: quarter(3),
+            openings: openings.iter().map(|o| o.map(quarter)).collect(),
+            doors: vec![],
+            stretches: vec![[from, to]],
+            standing: studs.iter().map(stud).collect(),
+            regular: None,
+        };
+        let faults = bare_of_studs(&layout, [from, to], Length::inches(16).nm());
+        faults.into_iter().map(|(_, why)| why).collect()
+    }
+
+    /// Stations in quarter inches: 64 are the 16 in of the spacing, 3 half a stud.
+    #[test]
+    fn studs_at_the_ends_of_a_plate_and_beside_openings() {
+        let none: [&str; 0] = [];
+        assert_eq!(bare([0, 192], &[], &[3, 64, 128, 189]), none);
+        // An opening that begins where the plate ends, at a wall that crosses, is beside none of it.
+        assert_eq!(bare([0, 192], &[[-90, 0], [192, 300]], &[3, 64, 128, 189]), none);
+        // Where both a trimmer and a king have room, in three inches, both are asked for.
+        let beside = "nothing stands a trimmer and a king stud's width beside the opening at";
+        assert_eq!(bare([0, 100], &[[12, 100]], &[3]), [format!("{beside} 3 in on it")]);
+        assert_eq!(bare([0, 100], &[[12, 100]], &[3, 9]), none);
+        assert_eq!(bare([0, 100], &[[11, 100]], &[3]), none);
+        assert_eq!(bare([0, 100], &[[0, 88]], &[97]), [format!("{beside} 22 in on it")]);
+        // A stretch shorter than a stud has none.
+        assert_eq!(bare([0, 100], &[[5, 100]], &[]), none);
+        assert_eq!(bare([0, 100], &[[6, 100]], &[]), ["nothing stands from 0 to 1.5 in on it"]);
+        // The spacing and what a stud on either side may be aside: 16 in and 3.
+        assert_eq!(bare([0, 82], &[], &[3, 79]), none);
+        assert_eq!(bare([0, 83], &[], &[3, 80]), ["no stud stands between 0.75 and 20 in on it"]);
+    }
 }

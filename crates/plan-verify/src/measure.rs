@@ -298,13 +298,15 @@ mod tests {
             let tip = [at(0.0, 0.0), at(1e9, -half), at(1e9, half)];
             let out = grown(&tip, 1e6, 3.0);
             assert_eq!(out.len(), corners, "{degrees}");
-            let half = (degrees / 2.0).to_radians().sin();
-            let want = if corners == 3 { -1e6 / half } else { -1e6 * half };
-            let beyond = &out[..corners - 2];
-            assert!(
-                beyond.iter().all(|p| (p.x.nm() as f64 - want).abs() < 2.0),
-                "{beyond:?} {want}"
-            );
+            let (sin, cos) = (degrees / 2.0).to_radians().sin_cos();
+            let want = match corners {
+                3 => vec![(-1e6 / sin, 0.0)],
+                _ => vec![(-1e6 * sin, 1e6 * cos), (-1e6 * sin, -1e6 * cos)],
+            };
+            for (p, (x, y)) in out.iter().zip(want) {
+                let off = (p.x.nm() as f64 - x).hypot(p.y.nm() as f64 - y);
+                assert!(off < 2.0, "{p:?} {x} {y}");
+            }
         }
     }
 
@@ -341,11 +343,26 @@ mod tests {
         assert!(!crosses_itself(&rect(0, 0, 10, 10)));
     }
 
+    /// What rounding leaves is thinner than 20 nm.
+    #[test]
+    fn parts_as_thin_as_rounding_are_none() {
+        for (thick, parts) in [(19, 0), (21, 1)] {
+            let (a, b) = (rect(0, 0, 100_000, 100), rect(0, 0, 100_000, 100 - thick));
+            let left = difference([a.as_slice()].into_iter(), [b.as_slice()].into_iter());
+            assert_eq!(left.len(), parts, "{thick}");
+        }
+    }
+
     #[test]
     fn difference_reports_the_hole_it_leaves() {
         let (a, b) = (rect(0, 0, 100, 100), rect(0, 0, 100, 40));
         let left = difference([a.as_slice()].into_iter(), [b.as_slice()].into_iter());
         assert_eq!(left.len(), 1);
         assert_eq!(left[0].area_nm2, 6000.0);
+        // Less what is cut out of its middle.
+        let inner = rect(30, 30, 70, 70);
+        let left = difference([a.as_slice()].into_iter(), [inner.as_slice()].into_iter());
+        assert_eq!(left.len(), 1);
+        assert_eq!(left[0].area_nm2, 8400.0);
     }
 }

@@ -10,7 +10,7 @@ use houses::{
     House, corner_and_lower_third, corner_and_narrow_third, cross, inch, oblique_corner,
     oblique_tee, step_corner, tee_house, width_change,
 };
-use plan_model::{JointKind, Layer, PieceId, TieKind};
+use plan_model::{BoardSource, JointKind, Layer, PieceId, Tie, TieKind};
 use plan_verify::Proof;
 use wall_model::floor::RunId;
 use wall_model::{Opening, OpeningKind};
@@ -95,6 +95,12 @@ fn an_outline_that_is_no_plate_is_named() {
         h.plan.pieces[p].outline.truncate(2);
     });
     assert!(codes(&proof).contains(&"proof-outline"));
+    let proof = broken(cross(), |h| {
+        let p = h.piece(0, Layer::Bottom, 0);
+        let first = h.plan.pieces[p].outline[0];
+        h.plan.pieces[p].outline.push(first);
+    });
+    assert!(codes(&proof).contains(&"proof-outline"), "{:?}", codes(&proof));
     // Out and back along the right edge, a nanometre wide.
     let proof = broken(cross(), |h| {
         let p = h.piece(0, Layer::Upper, 0);
@@ -105,6 +111,13 @@ fn an_outline_that_is_no_plate_is_named() {
         h.plan.pieces[p].outline.splice(1..2, [tip, blunt, back]);
     });
     assert!(codes(&proof).contains(&"proof-outline"), "{:?}", codes(&proof));
+    for far in [2_000_000_000_000_000, -2_000_000_000_000_000].map(Length::from_nm) {
+        let faults: [fn(&mut Point, Length); 2] = [|p, far| p.x = far, |p, far| p.y = far];
+        for fault in faults {
+            let proof = broken(cross(), |h| fault(&mut h.plan.pieces[0].outline[0], far));
+            assert!(proof.findings[0].message.contains("over 1000 km away"), "{proof:?}");
+        }
+    }
     let proof = broken(cross(), |h| h.plan.pieces[0].run = RunId(99));
     assert!(codes(&proof).contains(&"proof-outline"));
 }
@@ -185,14 +198,24 @@ fn a_bottom_plate_of_its_own_length_is_named() {
 /// The crossing with a 36 in door in its east-west wall, from 20 to 56, whose bottom plates are these instead of one from 0 to
 /// 120, and where they are joined, as middle and half gap.
 fn with_door(plates: &[(f64, f64)], joints: &[(f64, f64)]) -> Proof {
+    with_openings(OpeningKind::Door, &[(20.0, 56.0)], plates, joints)
+}
+
+fn with_openings(
+    kind: OpeningKind,
+    openings: &[(f64, f64)],
+    plates: &[(f64, f64)],
+    joints: &[(f64, f64)],
+) -> Proof {
     let mut h = cross();
     h.settings.plates.bottom_stops_at_doors = true;
-    h.floor.walls[0].openings.push(Opening {
-        kind: OpeningKind::Door,
-        from: inch(20.0),
-        to: inch(56.0),
+    let opening = |(from, to): &(f64, f64)| Opening {
+        kind,
+        from: inch(*from),
+        to: inch(*to),
         source: vec![],
-    });
+    };
+    h.floor.walls[0].openings = openings.iter().map(opening).collect();
     let first = h.piece(0, Layer::Bottom, 0);
     let whole = h.plan.pieces[first].clone();
     for (n, (from, to)) in plates.iter().enumerate() {
@@ -240,6 +263,55 @@ fn a_bottom_joint_just_beside_a_door_is_named() {
     for at in [18.0, 58.0] {
         expect(&joined_at(at), &[2], &["proof-bottom"]);
     }
+}
+
+/// Openings that touch are one, and through those of unknown kind plates may go on: 58 is 2 in beside where the first ends, but in
+/// the second, 94 beside both.
+#[test]
+fn a_bottom_joint_in_openings_that_touch_leaves_no_scrap() {
+    let joined_at = |openings: &[(f64, f64)], at: f64| {
+        with_openings(OpeningKind::Opening, openings, &[(0.0, at), (at, 120.0)], &[(at, 0.0)])
+    };
+    for openings in [
+        &[(20.0, 56.0), (56.0, 92.0)][..],
+        &[(56.0, 92.0), (20.0, 56.0)],
+        &[(20.0, 40.0), (30.0, 57.0), (56.0, 92.0)],
+    ] {
+        let right = joined_at(openings, 58.0);
+        assert!(right.holds(), "{:?}", right.findings);
+        expect(&joined_at(openings, 94.0), &[2], &["proof-bottom"]);
+        expect(&joined_at(openings, 18.0), &[2], &["proof-bottom"]);
+    }
+    expect(&joined_at(&[(20.0, 55.0), (57.0, 92.0)], 56.0), &[2], &["proof-bottom"]);
+}
+
+/// By hand: the oblique stem's bottom plate begins at 3-1/2 on its right edge and at 7/8 on its left. What a door from 3-1/2 on
+/// leaves of it is nowhere as wide as the plate, and no piece of lumber.
+#[test]
+fn a_wedge_between_an_oblique_wall_and_a_door_may_be_left_out() {
+    let door_from = |from: f64| {
+        let mut h = oblique_tee();
+        h.settings.plates.bottom_stops_at_doors = true;
+        let kind = OpeningKind::Door;
+        h.floor.walls[1].openings =
+            vec![Opening { kind, from: inch(from), to: inch(40.0), source: vec![] }];
+        let frame = h.floor.run(RunId(1)).frame();
+        let p = h.piece(1, Layer::Bottom, 0);
+        let piece = &mut h.plan.pieces[p];
+        for corner in &mut piece.outline {
+            let (station, offset) = frame.locate(*corner);
+            *corner = frame.at(station.max(inch(40.0)), offset);
+        }
+        (piece.from, piece.length, piece.printed) = (inch(40.0), inch(60.0), inch(60.0));
+        piece.ends[0].cut_deg = 90.0;
+        let bottom =
+            h.plan.joints.iter_mut().find(|j| (j.run, j.layer) == (RunId(1), Layer::Bottom));
+        bottom.unwrap().at = inch(40.0);
+        h.buy();
+        h.prove()
+    };
+    expect(&door_from(3.5), &[], &[]);
+    expect(&door_from(3.5625), &[2], &["proof-bottom"]);
 }
 
 // Item 3
@@ -304,6 +376,25 @@ fn beside_a_change_of_width_no_more_is_bare_than_it_must() {
         h.buy();
     });
     expect(&proof, &[3], &["proof-bare"]);
+}
+
+/// Both upper plates stop where a wall changes its width: between them no more is left than the clearance of 1/8 in.
+#[test]
+fn where_widths_change_a_gap_is_no_wider_than_elsewhere() {
+    let gap = |by: f64| {
+        broken(width_change(), |h| {
+            let (wide, narrow) = (h.piece(0, Layer::Upper, 0), h.piece(1, Layer::Upper, 0));
+            h.stretch(wide, 0.0, 24.125 - by);
+            move_end_row(h, 0, Layer::Upper, false, 24.125 - by);
+            h.stretch(narrow, 24.0, 0.0);
+            move_end_row(h, 1, Layer::Upper, true, 24.0);
+            h.plan.ties =
+                vec![houses::tie(1, TieKind::Strap, &[wide, narrow], 0.0, "3 x 12 in plate")];
+            h.buy();
+        })
+    };
+    expect(&gap(0.125), &[], &[]);
+    expect(&gap(0.15625), &[3], &["proof-bare"]);
 }
 
 #[test]
@@ -395,6 +486,36 @@ fn a_lap_that_stops_short_of_the_far_face_is_no_lap() {
     expect(&proof, &[3, 4], &["proof-bare", "proof-tie-row"]);
 }
 
+/// The partition's upper plate is cut a little beyond the wall it laps over: what lies there ties nothing unless its own wall holds
+/// it, over half its width or by hardware. By hand: 1-3/4 in of 3-1/2 are half of the lap's 12-1/4 sq in.
+#[test]
+fn a_lap_that_its_own_wall_does_not_hold_ties_nothing() {
+    let tied = |over_own: f64, strapped_to: Option<((u32, Layer, usize), &str)>| {
+        let proof = broken(tee_house(), |h| {
+            let stub = h.piece(3, Layer::Upper, 0);
+            let rest = h.plan.pieces[stub].clone();
+            h.stretch(stub, 0.0, 1.75 + over_own - 144.25);
+            h.plan.pieces.push(rest);
+            let last = h.plan.pieces.len() - 1;
+            h.stretch(last, 3.5 + over_own, 0.0);
+            h.plan.ties[3].pieces[0] = PieceId(last as u32);
+            if let Some(((run, layer, nth), hardware)) = strapped_to {
+                let to = h.piece(run, layer, nth);
+                // At another junction, so that it does not tie the walls itself.
+                h.plan.ties.push(houses::tie(3, TieKind::Strap, &[stub, to], 0.0, hardware));
+            }
+        });
+        !proof.findings.iter().any(|f| f.code.name() == "proof-tie" && f.subject == "J3")
+    };
+    assert!(tied(1.75, None) && !tied(1.6875, None));
+    let strapped = |to| tied(0.5, Some((to, "3 x 6 in plate")));
+    assert!(strapped((3, Layer::Upper, 1)) && strapped((3, Layer::Lower, 0)));
+    assert!(!tied(0.5, Some(((3, Layer::Upper, 1), " "))));
+    for other_wall in [(1, Layer::Upper, 1), (1, Layer::Lower, 1), (2, Layer::Upper, 0)] {
+        assert!(!strapped(other_wall), "{other_wall:?}");
+    }
+}
+
 #[test]
 fn tie_rows_must_be_there_and_true() {
     // One row of six removed: the other laps stay.
@@ -443,7 +564,9 @@ fn a_corner_of_three_laps_whatever_the_third_does() {
                 h.stretch(h.piece(2, layer, 0), 0.0, 2.75);
             }
         });
-        assert!(codes(&proof).contains(&"proof-run-sum"), "{:?}", codes(&proof));
+        let sums = proof.findings.iter().filter(|f| f.code.name() == "proof-run-sum");
+        let walls: Vec<&str> = sums.map(|f| f.subject.as_str()).collect();
+        assert_eq!(walls, ["R2", "R3"], "the corner's plate and the third wall's");
         // The upper plate stops at the corner's inner face: no lap, and the square bare.
         let proof = broken(house(), |h| h.stretch(h.piece(1, Layer::Upper, 0), 5.5, 0.0));
         assert!(codes(&proof).contains(&"proof-tie"), "{:?}", codes(&proof));
@@ -486,6 +609,63 @@ fn at_a_crossing_something_must_go_over() {
     expect(&proof, &[4, 5], &["proof-crossing", "proof-offset", "proof-tie", "proof-tie-row"]);
 }
 
+/// By hand: the lower plate is broken from 58-1/4 to 61-3/4; where the upper one ends there, it may be held back by its clearance.
+#[test]
+fn what_goes_over_a_crossing_reaches_both_plates_but_for_its_clearance() {
+    let crossing = |at_start: f64, at_end: f64| {
+        let proof = broken(cross(), |h| {
+            let p = h.piece(1, Layer::Upper, 0);
+            h.stretch(p, at_start, at_end);
+        });
+        codes(&proof).contains(&"proof-crossing")
+    };
+    assert!(!crossing(58.25 + 0.125, 0.0) && crossing(58.25 + 0.1875, 0.0));
+    assert!(!crossing(0.0, -58.25 - 0.125) && crossing(0.0, -58.25 - 0.1875));
+    // At 117 in the rest of it goes on: its first part ends at the crossing, with nothing held back.
+    let goes_on = |at: f64| {
+        let proof = broken(cross(), |h| {
+            let p = h.piece(1, Layer::Upper, 0);
+            let rest = h.plan.pieces[p].clone();
+            h.stretch(p, 0.0, at - 120.0);
+            h.plan.pieces.push(rest);
+            let last = h.plan.pieces.len() - 1;
+            h.stretch(last, at + 0.125, 0.0);
+        });
+        codes(&proof).contains(&"proof-crossing")
+    };
+    assert!(!goes_on(61.75) && goes_on(61.6875));
+    // A tight joint of the lower plate that goes through breaks nothing.
+    let joined = broken(cross(), |h| {
+        let p = h.piece(0, Layer::Lower, 0);
+        let rest = h.plan.pieces[p].clone();
+        h.stretch(p, 0.0, -60.0);
+        h.plan.pieces.push(rest);
+        let last = h.plan.pieces.len() - 1;
+        h.stretch(last, 60.0, 0.0);
+    });
+    assert!(
+        codes(&joined).contains(&"proof-offset") && !codes(&joined).contains(&"proof-crossing")
+    );
+}
+
+/// By hand: half a notch of 2 in over half a 2x4 are 1-3/4 sq in, which 1/2 in of a 2x4 is.
+#[test]
+fn plates_that_hardly_lie_on_each_other_do_not_hang_together() {
+    let over = |by: f64| {
+        broken(width_change(), |h| {
+            let (wide, narrow) = (h.piece(0, Layer::Upper, 0), h.piece(1, Layer::Upper, 0));
+            h.stretch(wide, 0.0, 24.0 - by);
+            move_end_row(h, 0, Layer::Upper, false, 24.0 - by);
+            h.stretch(narrow, 24.0 - by, 0.0);
+            move_end_row(h, 1, Layer::Upper, true, 24.0 - by);
+            h.plan.ties[0].overlap = inch(by);
+            h.buy();
+        })
+    };
+    expect(&over(0.5625), &[], &[]);
+    expect(&over(0.4375), &[4], &["proof-untied"]);
+}
+
 /// Where a wall changes its width both layers stop at the node: no plate lies on the other wall's, so
 /// the two walls are two pieces of the tie graph, unless a plate of steel joins them.
 #[test]
@@ -515,7 +695,7 @@ fn walls_in_line_that_only_touch_are_not_tied() {
 #[test]
 fn joint_offset_to_the_sixteenth() {
     // North wall: lower break at 60. The upper break is brought to 60 + offset.
-    let at_offset = |offset: f64, splice: bool| {
+    let at_offset = |offset: f64, splice: Option<fn(usize, usize) -> Tie>| {
         broken(tee_house(), |h| {
             let (a, b) = (h.piece(2, Layer::Upper, 0), h.piece(2, Layer::Upper, 1));
             // 60 + 24 = 84 lies before the notch at 118: the notch belongs to the second piece then.
@@ -540,16 +720,20 @@ fn joint_offset_to_the_sixteenth() {
                     j.at = inch(60.0 + offset);
                 }
             }
-            if splice {
-                h.plan.ties.push(houses::tie(1, TieKind::Strap, &[a, b], 0.0, "3 x 12 in plate"));
-            }
+            h.plan.ties.extend(splice.map(|tie| tie(a, b)));
             h.buy();
         })
     };
-    expect(&at_offset(24.0, false), &[], &[]);
-    expect(&at_offset(23.9375, false), &[5], &["proof-offset"]);
-    // A named splice plate takes its place (figure note of R602.3.2, FACTS 1.1).
-    expect(&at_offset(23.9375, true), &[], &[]);
+    expect(&at_offset(24.0, None), &[], &[]);
+    expect(&at_offset(23.9375, None), &[5], &["proof-offset"]);
+    // A named splice plate takes its place (figure note of R602.3.2, FACTS 1.1), which is one over the joint.
+    fn strap(pieces: &[usize]) -> Tie {
+        houses::tie(1, TieKind::Strap, pieces, 0.0, "3 x 12 in plate")
+    }
+    expect(&at_offset(23.9375, Some(|a, b| strap(&[a, b]))), &[], &[]);
+    expect(&at_offset(23.9375, Some(|a, _| strap(&[a, 0]))), &[5], &["proof-offset"]);
+    let unnamed = at_offset(23.9375, Some(|a, b| Tie { hardware: " ".into(), ..strap(&[a, b]) }));
+    expect(&unnamed, &[4, 5], &["proof-offset", "proof-tie-row"]);
 }
 
 #[test]
@@ -618,6 +802,43 @@ fn the_joint_list_must_be_that_of_the_outlines() {
     }
 }
 
+/// Between bevels there is no one station, but none is farther off than the bevels reach, here 2-5/8 in: the upper gap of the
+/// oblique tee's wall, and its distance from a lower joint at 20, 56-11/32 on the edge where it is least.
+#[test]
+fn joints_between_bevels_are_listed_as_near_as_the_bevels_reach() {
+    let listed = |aside: f64, half: f64, offset: f64| {
+        let proof = broken(oblique_tee(), |h| {
+            for layer in [Layer::Bottom, Layer::Lower] {
+                let p = h.piece(0, layer, 0);
+                let mut rest = h.plan.pieces[p].clone();
+                rest.mark = format!("REST {}", layer.name());
+                h.stretch(p, 0.0, -140.0);
+                h.plan.pieces.push(rest);
+                let last = h.plan.pieces.len() - 1;
+                h.stretch(last, 20.0, 0.0);
+                h.plan.ties[0].pieces[1] = PieceId(last as u32);
+                let offset = (layer == Layer::Lower).then_some(56.34375 + offset);
+                h.plan.joints.push(houses::joint((0, layer, 20.0, 0.0, JointKind::Break, offset)));
+            }
+            let gap = h.plan.joints.iter_mut().find(|j| j.kind == JointKind::LapGap).unwrap();
+            (gap.at, gap.half_gap) = (gap.at + inch(aside), gap.half_gap + inch(half));
+            gap.offset = Some(inch(56.34375 + offset));
+            h.buy();
+        });
+        proof.findings.iter().map(|f| f.code.name()).collect::<Vec<_>>()
+    };
+    let none: [&str; 0] = [];
+    assert_eq!(listed(0.0, 0.0, 0.0), none);
+    for by in [2.625, -2.625] {
+        assert_eq!([listed(by, 0.0, 0.0), listed(0.0, by, 0.0), listed(0.0, 0.0, by)], [none; 3]);
+    }
+    for by in [2.6875, -2.6875] {
+        let row = ["proof-joint-row"];
+        assert_eq!([listed(by, 0.0, 0.0), listed(0.0, by, 0.0)], [row; 2]);
+        assert_eq!(listed(0.0, 0.0, by), ["proof-joint-row"; 2]);
+    }
+}
+
 // Item 6
 
 #[test]
@@ -661,7 +882,7 @@ fn board_arithmetic_counts_kerfs_and_trim() {
             let first = h.boards.iter().position(|x| x.cuts == [PieceId(a as u32)]).unwrap();
             h.boards.retain(|x| x.cuts != [PieceId(b as u32)]);
             h.boards[first].cuts.push(PieceId(b as u32));
-            let source = plan_model::BoardSource::Bought { length_ft: ft };
+            let source = BoardSource::Bought { length_ft: ft };
             (h.boards[first].source, h.boards[first].offcut) = (source, inch(offcut));
         })
     };
@@ -669,6 +890,58 @@ fn board_arithmetic_counts_kerfs_and_trim() {
     expect(&two_on_one(3.375, 10), &[6], &["proof-board"]);
     expect(&two_on_one(0.0, 8), &[6], &["proof-board"]);
     expect(&two_on_one(15.25, 11), &[6], &["proof-board"]);
+}
+
+/// By hand: 58.25 of an 80 in board leave 21.75 in, 21.625 after the kerf.
+#[test]
+fn boards_on_hand_are_there_and_used_once() {
+    let on_hand = |fault: fn(&mut House)| {
+        broken(cross(), |h| {
+            let own = settings::OnHandBoard {
+                section: lumber::Section::S2X4,
+                treated: false,
+                length: inch(80.0),
+                label: String::new(),
+            };
+            h.settings.stock.on_hand = vec![own.clone(), own];
+            for n in 0..2 {
+                let piece = PieceId(h.piece(1, Layer::Lower, n) as u32);
+                let board = h.boards.iter_mut().find(|b| b.cuts == [piece]).unwrap();
+                board.source = BoardSource::OnHand { index: n as u32, length: inch(80.0) };
+                board.offcut = inch(21.625);
+            }
+            fault(h);
+        })
+    };
+    expect(&on_hand(|_| {}), &[], &[]);
+    expect(&on_hand(|h| h.settings.stock.on_hand.truncate(1)), &[6], &["proof-board"]);
+    expect(&on_hand(|h| h.settings.stock.on_hand[0].treated = true), &[6], &["proof-board"]);
+    expect(&on_hand(|h| h.settings.stock.on_hand[1].length += inch(0.5)), &[6], &["proof-board"]);
+    let wide = |h: &mut House| h.settings.stock.on_hand[1].section = lumber::Section::S2X6;
+    expect(&on_hand(wide), &[6], &["proof-board"]);
+    let twice = |h: &mut House| {
+        for board in h.boards.iter_mut().filter(|b| b.index_on_hand() == Some(1)) {
+            board.source = BoardSource::OnHand { index: 0, length: inch(80.0) };
+        }
+    };
+    expect(&on_hand(twice), &[6], &["proof-board"]);
+    // Bought boards of 16 ft, an inch of which is trimmed: as much less is left.
+    let trimmed = |left_by_trim: f64| {
+        broken(cross(), |h| {
+            h.settings.stock.end_trim = inch(1.0);
+            for board in &mut h.boards {
+                let PieceId(cut) = board.cuts[0];
+                let length = h.plan.pieces[cut as usize].length;
+                board.source = BoardSource::Bought { length_ft: 16 };
+                board.offcut = inch(192.0 - left_by_trim - 0.125) - length;
+            }
+        })
+    };
+    expect(&trimmed(1.0), &[], &[]);
+    expect(&trimmed(0.9375), &[6], &["proof-board"]);
+    expect(&trimmed(-1.0), &[6], &["proof-board"]);
+    let nothing_cut = broken(cross(), |h| h.boards[0].cuts.clear());
+    expect(&nothing_cut, &[6], &["proof-board", "proof-not-cut"]);
 }
 
 #[test]

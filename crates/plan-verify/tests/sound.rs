@@ -8,7 +8,7 @@ use proptest::prelude::*;
 
 type Named = (&'static str, fn() -> House);
 
-const HOUSES: [Named; 10] = [
+const HOUSES: [Named; 11] = [
     ("tee house", houses::tee_house),
     ("cross", houses::cross),
     ("oblique corner", houses::oblique_corner),
@@ -16,6 +16,7 @@ const HOUSES: [Named; 10] = [
     ("oblique cross", houses::oblique_cross),
     ("oblique tee", houses::oblique_tee),
     ("width change", houses::width_change),
+    ("width change turned", houses::width_change_turned),
     ("step corner", houses::step_corner),
     ("corner and lower third", houses::corner_and_lower_third),
     ("corner and narrow third", houses::corner_and_narrow_third),

@@ -570,6 +570,23 @@ pub fn width_change() -> House {
     })
 }
 
+/// The same the other way round: the narrow wall before the wide one, 120 in long, which is 120 as well here. Its upper plate
+/// ends 24 in beyond the node, where the wide one's begins after 1/8 in.
+pub fn width_change_turned() -> House {
+    use JunctionKind::{End, Inline};
+    let mut wide = wall((120.0, 0.0), (240.0, 0.0));
+    wide.section = Section::S2X6;
+    let floor = floor(
+        &[wide, wall((0.0, 0.0), (120.0, 0.0))],
+        &[((0.0, 0.0), End, 0.0), ((120.0, 0.0), Inline, 180.0), ((240.0, 0.0), End, 0.0)],
+    );
+    let lower = [square(0, 0.0, 120.0), square(1, 0.0, 120.0)];
+    let upper = [square(0, 24.125, 120.0), square(1, 0.0, 144.0)];
+    house(floor, &lower, &upper, &[], |h| {
+        vec![tie(1, TieKind::Lap, &[h.piece(1, Upper, 0), h.piece(0, Lower, 0)], 24.0, "")]
+    })
+}
+
 /// A corner of a 97-1/8 and a 109-1/8 in wall: the taller carries through in both layers, screws tie.
 pub fn step_corner() -> House {
     use JunctionKind::{End, L};
