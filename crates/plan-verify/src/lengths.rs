@@ -193,11 +193,17 @@ fn printed_fault(piece: &Piece) -> Option<String> {
     let over = piece.printed - piece.length;
     let along = piece.rake.map_or(over, |r| r.edge_printed - r.edge);
     let long = piece.layer == Layer::Upper && over.max(along) > Length::ZERO;
+    // Where the length over all is right, the one along the slope is not.
+    let of_face = || piece.rake.filter(|_| over.abs() < along.abs());
     (long || over.abs().max(along.abs()) >= Length::SIXTEENTH).then(|| {
+        let (what, printed, exact) = match of_face() {
+            Some(r) => ("length along its face", r.edge_printed, r.edge),
+            None => ("length", piece.printed, piece.length),
+        };
         format!(
-            "its printed length is {} in, its exact length {} in",
-            piece.printed.to_inches(),
-            piece.length.to_inches()
+            "its printed {what} is {} in, its exact one {} in",
+            printed.to_inches(),
+            exact.to_inches()
         )
     })
 }

@@ -96,7 +96,7 @@ impl<'a> Marked<'a> {
                 let beyond = |m: &&Mark| m.at < -ROUNDING || m.at > long + ROUNDING;
                 if let Some(m) = piece.marks.iter().find(beyond) {
                     let text = format!(
-                        "{mark} has a {} mark {} in from its start, and is {} in long",
+                        "{mark} has a mark ({}) {} in from its start, and is {} in long",
                         m.kind.name(),
                         m.at.to_inches(),
                         long.to_inches()
@@ -166,7 +166,7 @@ impl<'a> Marked<'a> {
                         && self.plate_at(Layer::Lower, at, TOL).is_none()
                     {
                         let text = format!(
-                            "{} has a {} mark at {} in on its run, where there is no {} plate",
+                            "{} has a mark ({}) at {} in on its run, where there is no {} plate",
                             piece.mark,
                             m.kind.name(),
                             inches(at),
@@ -178,7 +178,7 @@ impl<'a> Marked<'a> {
                 };
                 if !same(q) {
                     let text = format!(
-                        "{} has a {} mark at {} in on its run, {} has none there",
+                        "{} has a mark ({}) at {} in on its run, {} has none there",
                         piece.mark,
                         m.kind.name(),
                         inches(at),
@@ -225,7 +225,7 @@ impl<'a> Marked<'a> {
             .map(|at| (*at, format!("the {what} at {} in on it is not marked", inches(*at))));
         let idle = marked.iter().filter(|at| !near(&there, **at));
         let idle = idle.map(|at| {
-            (*at, format!("a {} mark at {} in on it is at no {what}", kind.name(), inches(*at)))
+            (*at, format!("the {} mark at {} in on it is at no {what}", kind.name(), inches(*at)))
         });
         unmarked.chain(idle).collect()
     }

@@ -27,7 +27,7 @@ fn marks_lie_on_their_plates_and_in_order() {
     let beyond = |h: &mut House| shift(h, (0, Upper, 1), (208.0, Stud), hair);
     wrong(framed, beyond, "in from its start, and is 78.125 in long");
     let before = |h: &mut House| shift(h, (0, Upper, 2), (208.0, Stud), -hair);
-    wrong(framed, before, "has a stud mark -0.00001181");
+    wrong(framed, before, "has a mark (stud) -0.00001181");
     let out_of_order = |h: &mut House| {
         let piece = h.piece(1, Upper, 0);
         h.plan.pieces[piece].marks.swap(0, 1);
@@ -54,19 +54,19 @@ fn plates_of_a_wall_carry_the_same_marks() {
     wrong(
         framed,
         missing(0, Bottom, 0, 32.0, Tee),
-        "has a tee mark at 32 in on its run, M1 has none there",
+        "has a mark (tee) at 32 in on its run, M1 has none there",
     );
     wrong(
         framed,
         missing(0, Upper, 0, 32.0, Tee),
-        "has a tee mark at 32 in on its run, M9 has none there",
+        "has a mark (tee) at 32 in on its run, M9 has none there",
     );
     // On the one plate the upper one has over it.
     let other = |h: &mut House| {
         let piece = h.piece(0, Upper, 0);
         h.add_mark(piece, 90.0, Tee);
     };
-    wrong(framed, other, "has a tee mark at 90 in on its run, M6 has none there");
+    wrong(framed, other, "has a mark (tee) at 90 in on its run, M6 has none there");
     // What stands on a joint bears both plates.
     let on_one_side = |h: &mut House| {
         for layer in [Bottom, Lower] {
@@ -79,7 +79,7 @@ fn plates_of_a_wall_carry_the_same_marks() {
         let piece = h.piece(1, Upper, 0);
         h.add_mark(piece, 1.0, Stud);
     };
-    wrong(framed, over_the_other_wall, "has a stud mark at 1 in on its run, where there is no");
+    wrong(framed, over_the_other_wall, "has a mark (stud) at 1 in on its run, where there is no");
     let over_the_other_wall = |h: &mut House| {
         let piece = h.piece(1, Upper, 0);
         h.add_mark(piece, 1.0, Tee);
@@ -97,12 +97,12 @@ fn openings_and_walls_are_marked_where_they_are() {
         |h| h.unmark(0, 150.0, Opening),
         "edge of an opening at 150 in on it is not marked",
     );
-    wrong(framed, |h| h.mark(0, &[(90.0, Opening)]), "a opening mark at 90 in on it is at no edge");
+    wrong(framed, |h| h.mark(0, &[(90.0, Opening)]), "the opening mark at 90 in on it is at no edge");
     wrong(framed, |h| h.unmark(0, 32.0, Tee), "the wall that meets at 32 in on it is not marked");
     wrong(
         framed,
         |h| h.mark(0, &[(90.0, Tee)]),
-        "a tee mark at 90 in on it is at no wall that meets",
+        "the tee mark at 90 in on it is at no wall that meets",
     );
     // Walls that go on in line have no mark where they meet; in a house as this one the tie would be another.
     let mut house = framed();

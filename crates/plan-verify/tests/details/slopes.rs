@@ -80,7 +80,7 @@ fn lengths_on_a_slope_are_along_the_wood() {
 
 #[test]
 fn printed_lengths_on_a_slope_are_near_and_never_long_above() {
-    let printed = "its printed length is";
+    let printed = "its printed length along its face is";
     wrong(sloping, of(Upper, 0, |_, r| r.edge_printed += Length::from_nm(1)), printed);
     right(sloping, of(Upper, 0, |_, r| r.edge_printed -= inch(0.06)));
     wrong(sloping, of(Upper, 0, |_, r| r.edge_printed -= inch(0.0625)), printed);
@@ -141,5 +141,5 @@ fn nails_on_a_slope_are_spaced_along_the_wood() {
         let piece = h.piece(0, Upper, 0);
         h.plan.pieces[piece].marks.retain(|m| m.at != inch(140.0));
     };
-    wrong(sloping, aside, "has a stud mark at 112 in on its run, M5 has none there");
+    wrong(sloping, aside, "has a mark (stud) at 112 in on its run, M5 has none there");
 }
