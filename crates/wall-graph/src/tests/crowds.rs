@@ -199,6 +199,12 @@ fn a_wall_that_ends_beside_a_bend_ends_at_it() {
         let (sine, cosine) = 10.0_f64.to_radians().sin_cos();
         let along = w(118.5, 0., 118.5 - 100. * cosine, 100. * sine);
         assert_eq!(bent(along), [L, T, End, End, End], "{degrees}");
+        // On a third that ends at the bend, clear of its walls: a stem at 45 degrees, of which the lower edge leaves the third's
+        // face 3-3/4 in up.
+        let third = [w(120., 0., 120., 90.), w(120., 4.5, 190., 74.5)];
+        let bend = [w(0., 0., 120., 0.), w(120., 0., 240., rise)];
+        let found = kinds(&floor(&[bend, third].concat()).value);
+        assert_eq!(found, [T, End, End, End, End, Other], "{degrees}");
     }
 }
 
