@@ -208,3 +208,27 @@ impl Problem<'_> {
         best.map(|b| b.made).unwrap_or_default()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Four walls in a row with three corners between them. By hand: the second wall costs nothing where the choices at its
+    /// ends differ, the third where they are alike, so that 1 0 0 and 0 1 1 cost the same, which is least. One departs from the
+    /// order of rank at one corner, the other at two.
+    #[test]
+    fn of_equal_costs_that_which_departs_from_rank_at_fewer_corners_is_taken() {
+        let corners: BTreeMap<JunctionId, Corner> =
+            (0..3).map(|k| (JunctionId(k), Corner { runs: [RunId(k), RunId(k + 1)] })).collect();
+        let at = |k: u32| Some(JunctionId(k));
+        let ends = [[None, at(0)], [at(0), at(1)], [at(1), at(2)], [at(2), None]];
+        let piece = |n: u32| Cost { pieces: n, ..Cost::default() };
+        let prices = [[[0, 0], [0, 0]], [[1, 0], [0, 1]], [[0, 1], [1, 0]], [[0, 0], [0, 0]]];
+        let by_run = (0..4).map(RunId);
+        let ends = by_run.clone().zip(ends).collect();
+        let cost = by_run.zip(prices.map(|table| table.map(|row| row.map(piece)))).collect();
+        let chosen = Problem { corners: &corners, cost: &cost, ends: &ends }.solve();
+        let hand = [(0, 1), (1, 1), (2, 2)].map(|(j, r)| (JunctionId(j), RunId(r)));
+        assert_eq!(chosen, Carriers::from(hand));
+    }
+}

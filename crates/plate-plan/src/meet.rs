@@ -34,7 +34,7 @@ use crate::tees::{self, TeeKind, Tees};
 use diag::{Finding, codes::plan as codes};
 use geom::{Frame, Length, Point};
 use limits::Watch;
-use plan_model::{Against, JointKind, Side, TieKind, junction_name, run_name};
+use plan_model::{Against, Side, TieKind, junction_name, run_name};
 use rule_sets::{Hardware, RuleSet};
 use settings::Settings;
 use std::cmp::Reverse;
@@ -66,7 +66,6 @@ pub(crate) struct Gap {
     /// End of the plate before it, start of the plate after it.
     pub before: PlateEnd,
     pub after: PlateEnd,
-    pub kind: JointKind,
 }
 
 impl Gap {
@@ -469,7 +468,6 @@ impl Meet<'_> {
         id: JunctionId,
         run: RunId,
         layer: usize,
-        kind: JointKind,
         by: RunId,
         shapes: impl Fn(&Self, &ArmView) -> Vec<Shape>,
     ) {
@@ -479,7 +477,7 @@ impl Meet<'_> {
             let p = leaves(v.half(), &shapes(self, &v), None);
             PlateEnd { profile: p.turned(v.node_station, v.forward), against: Against::Run(by) }
         };
-        let gap = Gap { before: end(false), after: end(true), kind };
+        let gap = Gap { before: end(false), after: end(true) };
         self.out.shapes[run.0 as usize].gaps[layer].push(gap);
     }
 

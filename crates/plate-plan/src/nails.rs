@@ -291,7 +291,7 @@ fn places_in(piece: &Piece, (from, to): Wide, by: &Schedule, centres: &[&[Length
 }
 
 /// Where a piece has half of its width or more, stations on the run: at a bevel, a step or a point at its end it may have
-/// less. Of a sliver that has it nowhere, where a nail has wood on both sides; nothing, its middle, where none would have.
+/// less. Of a sliver that has it nowhere, where a nail has wood on both sides; nowhere, where none would have.
 fn wide_enough(piece: &Piece, run: &Run) -> Wide {
     let all = (piece.from, piece.to);
     let square = piece.ends.iter().all(|e| e.cut_deg == 90.0);
@@ -323,8 +323,7 @@ fn wide_enough(piece: &Piece, run: &Run) -> Wide {
         let to = stations.iter().rev().find(|s| width_at(**s - beside) >= least)?;
         (from < to).then_some((*from, *to))
     };
-    let middle = (piece.from + piece.to).half();
-    wider(width.half()).or_else(|| wider(EDGE * 2)).unwrap_or((middle, middle))
+    wider(width.half()).or_else(|| wider(EDGE * 2)).unwrap_or((piece.from, piece.from))
 }
 
 /// The greatest distance between nails of the upper plate, in plan.
@@ -339,8 +338,7 @@ pub(crate) fn most_between(run: &Run, rules: &RuleSet) -> Length {
 fn into_the_floor((from, to): (Length, Length), studs: &Studs, most: Length) -> Vec<Length> {
     let mut out = Vec::new();
     let mut from = from;
-    let doors = studs.doors.iter().filter(|(a, b)| *b > from && *a < to).copied();
-    for (door, after) in doors.collect::<Vec<_>>().into_iter().chain([(to, to)]) {
+    for (door, after) in studs.doors.iter().copied().chain([(to, to)]) {
         nail_down(from, door.min(to), studs, most, &mut out);
         from = from.max(after);
     }
@@ -351,9 +349,6 @@ fn into_the_floor((from, to): (Length, Length), studs: &Studs, most: Length) -> 
 fn nail_down(from: Length, to: Length, studs: &Studs, most: Length, out: &mut Vec<Length>) {
     let inset = Length::inches(3).min((to - from) / 4);
     let (first, last) = (from + inset, to - inset);
-    if last < first {
-        return;
-    }
     let clear = studs.half + BESIDE_STUD;
     // Cripples stand on the plate as studs do.
     let stands = |at: Length| {

@@ -183,3 +183,43 @@ pub(crate) fn many(spaces: &[Vec<Space>; 2], terms: &[Terms; 2]) -> [Vec<Vec<Len
     }
     all
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::split::Stocked;
+
+    /// Boards of 16 ft over 75 ft without a stud but for one 16 ft in, joints an eighth wide: whole boards in a row from that one
+    /// and from the end, and four pieces of one length, by hand on the sixteenth before.
+    #[test]
+    fn places_out_of_reach_of_each_other_have_boards_in_a_row_between() {
+        let inch = |x: f64| Length::from_inches(x).unwrap_or_default();
+        let boards = [Stocked { usable: Length::feet(16), price: 16 }];
+        let t = Terms {
+            short: Length::ZERO,
+            gap: inch(0.125),
+            offset: Length::ZERO,
+            others: &[],
+            laps: &[],
+            closed: &[],
+            openings: &[],
+            scraps: &[],
+            studs: &[],
+            stud_half: inch(0.75),
+            boards: &boards,
+            zero: Length::ZERO,
+            grid: Length::SIXTEENTH,
+            rounded_down: false,
+        };
+        let (from, to) = (Length::ZERO, inch(900.));
+        let space = Space { from, to, joints_from: from, joints_to: to };
+        let mut found = out_of_reach(&[inch(192.)], space, &t);
+        found.sort_unstable();
+        let onward = [384.125, 576.25, 768.375];
+        let back = [707.875, 515.75, 323.625];
+        let alike = [369.0625, 546.0625, 723.];
+        let mut hand = [onward, back, alike].concat();
+        hand.sort_unstable_by(f64::total_cmp);
+        assert_eq!(found, hand.into_iter().map(inch).collect::<Vec<_>>());
+    }
+}

@@ -365,20 +365,64 @@ mod tests {
         let shape = |v: &[(f64, f64)]| -> Shape {
             v.iter().map(|(s, o)| (s * 25.4e6, o * 25.4e6)).collect()
         };
-        // The step at `o`, its side 1.1 in over 5.5 in beyond it at the far face, to the left or to the right.
+        let mirrored = |s: &Shape| -> Shape { s.iter().rev().map(|(s, o)| (*s, -o)).collect() };
+        // The step at `o`, its side 1.1 in over 5.5 in beyond it at the far face, to the left or to the right: as much of that
+        // as the one face lies above the other, also where both are as far from the node on its two sides.
         for (o, lean) in [(0.5, 1.1), (0.5, -1.1), (-0.5, 1.1), (-0.5, -1.1)] {
-            let narrow = shape(&[(-1.75, -99.), (1.75, -99.), (1.75, o + 2.), (-1.75, o + 2.)]);
-            let wide = shape(&[(-2.75, o + lean), (2.75, o), (2.75, 99.), (-2.75, 99.)]);
-            // Of the side a fifth of an inch lies above the narrow one's face.
-            let corner = o + lean / 5.5;
-            let want = at(&[(-1.75, 1.75), (corner, 1.75), (o, 2.75), (1.75, 2.75)]);
-            assert_eq!(leaves(h, &[narrow.clone(), wide.clone()], None), want);
-            let mirrored = |s: &Shape| -> Shape { s.iter().rev().map(|(s, o)| (*s, -o)).collect() };
-            let back = at(&[(-1.75, 2.75), (-o, 2.75), (-corner, 1.75), (1.75, 1.75)]);
-            assert_eq!(leaves(h, &[mirrored(&narrow), mirrored(&wide)], None), back);
+            for (low, face) in [(1.75, 2.75), (-1.75, 1.75)] {
+                let far = face - 5.5;
+                let narrow =
+                    shape(&[(low - 3.5, -99.), (low, -99.), (low, o + 2.), (low - 3.5, o + 2.)]);
+                let wide = shape(&[(far, o + lean), (face, o), (face, 99.), (far, 99.)]);
+                let corner = o + lean * (face - low) / 5.5;
+                let want = at(&[(-1.75, low), (corner, low), (o, face), (1.75, face)]);
+                assert_eq!(leaves(h, &[narrow.clone(), wide.clone()], None), want);
+                let back = at(&[(-1.75, face), (-o, face), (-corner, low), (1.75, low)]);
+                assert_eq!(leaves(h, &[mirrored(&narrow), mirrored(&wide)], None), back);
+            }
+        }
+        // A face beyond the wide one's other face: its side ends above that, and nothing reaches under it.
+        for o in [0.5, -0.5] {
+            let narrow = shape(&[(-7.5, -99.), (-4., -99.), (-4., o + 2.), (-7.5, o + 2.)]);
+            let wide = shape(&[(-2.75, o + 1.1), (2.75, o), (2.75, 99.), (-2.75, 99.)]);
+            let want = at(&[(-1.75, -4.), (o, -4.), (o, 2.75), (1.75, 2.75)]);
+            assert_eq!(leaves(h, &[narrow, wide], None), want);
         }
     }
 
+    /// A square of 4 in, and a strip at 45 degrees whose faces are the lines 1 in and 3 in beyond its diagonal: seen from afar
+    /// on either side what lies beyond the farther face goes.
+    #[test]
+    fn a_shape_within_the_far_face_of_a_slanted_strip() {
+        let square: Shape = vec![(0., 0.), (4., 0.), (4., 4.), (0., 4.)];
+        let strip: Shape = vec![(-7., -10.), (13., 10.), (11., 10.), (-9., -10.)];
+        let near = |left: Shape, hand: &[(f64, f64)]| {
+            let off = |(p, q): (&(f64, f64), &(f64, f64))| (p.0 - q.0).hypot(p.1 - q.1);
+            left.len() == hand.len() && left.iter().zip(hand).map(off).all(|d| d < 1e-9)
+        };
+        let below = within(&square, &strip, (10., -10.));
+        assert!(near(below.clone(), &[(1., 0.), (4., 0.), (4., 3.)]), "{below:?}");
+        let above = within(&square, &strip, (-10., 10.));
+        let hand = [(0., 0.), (3., 0.), (4., 1.), (4., 4.), (0., 4.)];
+        assert!(near(above.clone(), &hand), "{above:?}");
+    }
+
+    /// Out by 2 in and back by one, in eight directions; straight on is none, and neither is a corner.
+    #[test]
+    fn out_and_straight_back_is_a_spike() {
+        for k in 0..8 {
+            let (sin, cos) = (f64::from(k) * 45.0_f64.to_radians()).sin_cos();
+            let way = |along: f64, aside: f64| {
+                (inch(5. + along * cos - aside * sin), inch(-3. + along * sin + aside * cos))
+            };
+            let [start, out] = [way(0., 0.), way(2., 0.)];
+            assert!(is_spike(start, out, way(1., 0.)) && is_spike(way(1., 0.), out, start), "{k}");
+            assert!(!is_spike(start, out, way(3., 0.)), "{k}");
+            for aside in [-0.01, 0.01, 1.0] {
+                assert!(!is_spike(start, out, way(1., aside)), "{k} {aside}");
+            }
+        }
+    }
     #[test]
     fn a_bevel_that_reaches_into_a_door_is_cut_off_there() {
         let bevel = Profile(vec![(inch(-1.0), inch(2.0)), (inch(1.0), inch(4.0))]);

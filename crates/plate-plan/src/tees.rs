@@ -122,7 +122,7 @@ impl<'a> Row<'a> {
             }
         };
         let all = self.gaps.iter().chain(&taken.laps);
-        all.map(apart).min().unwrap_or(hi - lo)
+        all.map(apart).min().unwrap_or_default()
     }
     fn lap_room(&self, taken: &Taken, t: &Tee) -> Length {
         let (lo, hi) = t.lap();
@@ -230,7 +230,7 @@ pub(crate) fn decide(by: &Terms, shapes: &[RunShape], wanted: &Tees) -> Tees {
 /// Whether a run of this shape has room for its tees as they are tied.
 pub(crate) fn have_room(by: &Terms, shape: &RunShape, run: RunId, tees: &Tees) -> bool {
     let mut bare = shape.clone();
-    bare.gaps[UPPER].retain(|g| g.kind != plan_model::JointKind::LapGap || !at_tee(by, run, g));
+    bare.gaps[UPPER].retain(|g| !at_tee(by, run, g));
     let row = Row::of(by, &bare, run);
     let kinds: Option<Vec<TeeKind>> =
         row.tees.iter().map(|t| tees.get(&t.junction).copied()).collect();

@@ -223,6 +223,54 @@ fn policies_at_exterior_tees() {
     }
 }
 
+/// A wall that is exterior for one half of its length and goes on inside: each tee is tied as the part of the wall asks that it
+/// lies at, and a partition that is exterior farther on only is notched in all the same.
+#[test]
+fn a_tee_goes_by_the_part_of_the_wall_it_lies_at() {
+    let exterior = |w: W, is: bool| W { exterior: Some(is), ..w };
+    for outside_first in [true, false] {
+        let walls = [
+            exterior(w(0., 0., 150., 0., "2x6"), outside_first),
+            exterior(w(150., 0., 300., 0., "2x6"), !outside_first),
+            exterior(w(75., 0., 75., -60., "2x4"), false),
+            exterior(w(75., -60., 75., -120., "2x4"), true),
+            exterior(w(225., 0., 225., 90., "2x4"), false),
+        ];
+        let (f, out) = proved(&walls, &Settings::default());
+        assert_eq!(f.runs.len(), 3);
+        let kind = |x: i64| {
+            let at = |t: &&plan_model::Tie| f.junction(t.junction).at.x == Length::inches(x);
+            out.value.ties.iter().find(at).map(|t| t.kind)
+        };
+        let hand = if outside_first {
+            [TieKind::Notch, TieKind::Lap]
+        } else {
+            [TieKind::Lap, TieKind::Notch]
+        };
+        assert_eq!([75, 225].map(kind), hand.map(Some), "{outside_first}");
+    }
+}
+
+/// Two partitions 3 in apart on the two sides of an exterior 2x4. Notches of 3/4 in, 7/8 in with the clearance, leave half of
+/// the plate between them, as one alone may; of 13/16 in they would take more, and the second is tied in another way.
+#[test]
+fn notches_from_both_sides_leave_half_the_plate() {
+    for (sixteenths, notches) in [(12, 2), (13, 1)] {
+        let mut s = Settings::default();
+        s.plates.notch_depth = Length::sixteenths(sixteenths);
+        let mut walls = [
+            w(0., 0., 200., 0., "2x4"),
+            w(100., 0., 100., 90., "2x4"),
+            w(103., 0., 103., -90., "2x4"),
+        ];
+        walls[0].exterior = Some(true);
+        walls[1..].iter_mut().for_each(|w| w.exterior = Some(false));
+        let (_, out) = proved(&walls, &s);
+        let made = out.value.ties.iter().filter(|t| t.kind == TieKind::Notch).count();
+        assert_eq!(made, notches, "{sixteenths}/16");
+    }
+}
+
 #[test]
 fn joints_keep_24_inches_or_say_so() {
     // 60 ft walls with a lapped tee every 8 ft.
@@ -302,6 +350,36 @@ fn crosses_steps_width_changes_and_bevels() {
     ];
     let (_, out) = proved(&walls, &Settings::default());
     assert!(out.value.pieces.iter().any(|p| p.ends.iter().any(|e| e.cut_deg != 90.0)));
+}
+
+/// Two lines cross just where the height of each changes. By hand: the one with the tallest wall is whole, its two parts end to
+/// end at the node, the lower one an eighth short above; the other's parts stop at its faces, above an eighth before them.
+#[test]
+fn two_lines_cross_where_the_height_of_both_changes() {
+    let at = |top: f64, w: W| W { top, ..w };
+    let walls = [
+        at(97.125, w(0., 0., 120., 0., "2x4")),
+        at(121.125, w(120., 0., 240., 0., "2x4")),
+        at(97.125, w(120., -120., 120., 0., "2x4")),
+        at(109.125, w(120., 0., 120., 120., "2x4")),
+    ];
+    let (f, out) = proved(&walls, &Settings::default());
+    assert_eq!(f.runs.len(), 4);
+    let found = out.value.pieces.iter().map(|p| {
+        let r = f.run(p.run);
+        let of_run = (r.start.y == r.end.y, r.top.to_inches());
+        (of_run, p.layer, p.from.to_inches(), p.to.to_inches())
+    });
+    let found: Vec<_> = found.collect();
+    let runs = [(true, 97.125), (true, 121.125), (false, 97.125), (false, 109.125)];
+    let lower = [(0., 120.), (0., 120.), (0., 118.25), (1.75, 120.)];
+    let upper = [(0., 119.875), (0., 120.), (0., 118.125), (1.875, 120.)];
+    for (layer, ends) in [(Layer::Bottom, lower), (Layer::Lower, lower), (Layer::Upper, upper)] {
+        for (run, (from, to)) in runs.into_iter().zip(ends) {
+            assert!(found.contains(&(run, layer, from, to)), "{run:?} {layer:?} {found:?}");
+        }
+    }
+    assert_eq!(found.len(), 12);
 }
 
 #[test]
@@ -546,6 +624,23 @@ fn plates_on_concrete_are_treated_and_bolted() {
     assert!(out.value.fasteners.iter().all(|f| f.purpose != "bottom plate to floor"));
     let top = out.value.pieces.iter().filter(|p| p.layer != Layer::Bottom);
     assert!(top.into_iter().all(|p| bolts(p).is_empty() && !out.value.is_treated(p)));
+}
+
+/// A plate of 13 in beside a door, with studs every 8 in: by hand, bolts keep 1-3/4 in from the middles of studs at 3/4 in, 8 in,
+/// 10-3/4 in (the king) and 12-1/4 in (the trimmer), and of its second half, where one of the two has to go, nothing is left.
+#[test]
+fn a_plate_without_room_for_its_bolts_is_told_of() {
+    let mut s = Settings::default();
+    s.plates.on_concrete = true;
+    s.studs.spacing = Length::inches(8);
+    let mut wall = w(0., 0., 60., 0., "2x4");
+    wall.openings = vec![(13., 50.)];
+    let (f, out) = proved(&[wall], &s);
+    let told: Vec<_> = out.findings.iter().filter(|f| f.code == codes::ANCHOR_NO_PLACE).collect();
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert!(told[0].message.contains("between 0\" and 1'-1\" from its start"), "{told:?}");
+    let middle = f.runs[0].frame().at(Length::sixteenths(104), Length::ZERO);
+    assert_eq!(told[0].at, Some(middle));
 }
 
 /// IRC R403.1.6 asks for bolts in the plates of exterior walls; where no wall is known to be exterior, all have them.

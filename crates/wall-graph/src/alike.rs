@@ -12,7 +12,6 @@ pub(crate) struct Alike {
     /// One foot, and one level top or all raked.
     pub heights: bool,
     sections: bool,
-    raked: bool,
     /// All lie along the sheet.
     pub along_the_sheet: bool,
     framed: Length,
@@ -26,7 +25,6 @@ impl Alike {
             first: None,
             heights: true,
             sections: true,
-            raked: false,
             along_the_sheet: true,
             framed: Length::ZERO,
             drawn: Length::ZERO,
@@ -38,14 +36,13 @@ impl Alike {
         let first = *self.first.get_or_insert((section, base, top));
         self.heights &= (base, top) == (first.1, first.2);
         self.sections &= section == first.0;
-        self.raked |= top.is_none();
         self.along_the_sheet &= l.dir.along_the_sheet();
         self.framed = self.framed.max(l.half_width());
         self.drawn = self.drawn.max(l.half_drawn());
     }
-    /// Every two are [`Line::same_plates`].
-    pub(crate) fn same_plates(&self) -> bool {
-        self.heights && self.sections && !self.raked
+    /// No two in line are a change of width or height that is brought anywhere: all have the same plates, or rise.
+    pub(crate) fn no_changes(&self) -> bool {
+        self.heights && self.sections
     }
     /// The widths after walls have been merged, and before any is left out: a merged wall has the plates of both and is drawn
     /// as wide as the wider. `None` where directions have to be looked at.

@@ -131,10 +131,10 @@ fn is_shared(place: &[Point]) -> bool {
 /// Whether two walls that end at a node and go on nearly straight are cut on the half angle there: by themselves, or as the
 /// straightest two of several that all end there, where their ends share enough for a splice plate.
 fn is_cut_on_half_angle(lines: &[Line], n: &Network, pair: [usize; 2], node: usize) -> bool {
-    // Aside of the node, to the left of the way that the wall leads from it.
+    // Aside of the node, to the right of the way that the wall leads from it.
     let aside = |k: usize| {
         let off = lines[k].frame().locate(n.nodes[node]).1;
-        away(n, k, node).map_or(off, |sign| off.scale(-sign))
+        away(n, k, node).map_or(off, |sign| off.scale(sign))
     };
     let [i, j] = pair;
     let apart = (aside(i) + aside(j)).abs();
@@ -277,4 +277,26 @@ fn tell(
         finding = finding.from(lines[*i].source());
     }
     findings.push(finding);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Strips 100 in long: what is narrower than half a thousandth of an inch is rounding, however long it is.
+    #[test]
+    fn a_long_strip_is_shared_only_if_it_is_wider_than_rounding() {
+        let strip = |nm: i64| {
+            let (long, wide) = (Length::inches(100), Length::from_nm(nm));
+            let z = Length::ZERO;
+            [(z, z), (long, z), (long, wide), (z, wide)].map(|(x, y)| Point::new(x, y))
+        };
+        let half_a_thousandth = Length::inches(1).nm() / 2000;
+        assert_eq!(TRIFLE.nm(), half_a_thousandth);
+        for (nm, shared) in
+            [(3, false), (half_a_thousandth - 100, false), (half_a_thousandth + 100, true)]
+        {
+            assert_eq!(is_shared(&strip(nm)), shared, "{nm} nm");
+        }
+    }
 }

@@ -18,7 +18,6 @@ pub(crate) fn classify(rays: &Rays) -> (JunctionKind, f64) {
         let sine = a.cross(b);
         // Exact words for the exact cases.
         match (sine, a.dot(b)) {
-            (0.0, c) if c < 0.0 => 180.0,
             (0.0, _) => 0.0,
             (_, 0.0) => 90.0,
             (s, c) => s.abs().atan2(c).to_degrees(),
@@ -44,7 +43,7 @@ pub(crate) fn classify(rays: &Rays) -> (JunctionKind, f64) {
             let stem = rays[3 - i - j];
             (JunctionKind::T, lesser(rays[*i], stem))
         }
-        (4, [(i, j), (k, l)]) if i != k && i != l && j != k && j != l => {
+        (4, [(i, j), (k, l)]) if i != k && j != k && j != l => {
             (JunctionKind::X, lesser(rays[*i], rays[*k]))
         }
         _ => {

@@ -92,3 +92,32 @@ impl Sweep {
         nearest.map(|(_, k)| k)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Places with a reach of half an inch, by hand: a free end goes to the nearest crossing on either side of it, one out of
+    /// reach of all is a node itself, and free ends near it go to that.
+    #[test]
+    fn free_ends_go_to_the_nearest_crossing_in_reach() {
+        let at = |(x, y): (i64, i64)| Point::new(Length::sixteenths(x), Length::sixteenths(y));
+        let crossings = [(160, 0), (172, 0), (320, 0)];
+        let free =
+            [(156, 0), (165, 3), (167, -3), (160, 8), (160, 9), (163, 11), (328, 0), (311, 0)];
+        let all = crossings.into_iter().chain(free).map(at);
+        let (nodes, of) = nodes_of(all.zip(0..).collect(), 3, Length::sixteenths(8));
+        let found: Vec<Point> = of.iter().map(|k| nodes[*k as usize]).collect();
+        let hand = [(160, 0), (172, 0), (320, 0)].into_iter().chain([
+            (160, 0),
+            (160, 0),
+            (172, 0),
+            (160, 0),
+            (160, 9),
+            (160, 9),
+            (320, 0),
+            (311, 0),
+        ]);
+        assert_eq!(found, hand.map(at).collect::<Vec<_>>());
+    }
+}

@@ -115,7 +115,7 @@ fn network<'m>(
         square::square_up(&mut lines, snap, findings);
     }
     merge::align_and_merge(&mut lines, alike.drawn * 2, snap, findings);
-    if !alike.same_plates() && lines.windows(2).any(|pair| !pair[0].same_plates(&pair[1])) {
+    if !alike.no_changes() && lines.windows(2).any(|pair| !pair[0].same_plates(&pair[1])) {
         let rows = merge::rows(&lines);
         seams::bring_to_centrelines(&mut lines, &rows, snap, findings);
     }

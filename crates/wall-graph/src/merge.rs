@@ -100,10 +100,7 @@ fn align(lines: &mut [Line], group: &Parallel, snap: Length, apart: Length) -> b
     let mut from = 0;
     while from < placed.len() {
         let mut to = from + 1;
-        while to < placed.len()
-            && placed[to].0 - placed[to - 1].0 <= snap
-            && placed[to].0 - placed[from].0 <= snap
-        {
+        while to < placed.len() && placed[to].0 - placed[from].0 <= snap {
             to += 1;
         }
         if placed[from].0 < placed[to - 1].0 {

@@ -304,4 +304,17 @@ mod tests {
             assert_eq!(contains(&room, at(x, y)), inside, "{x}, {y}");
         }
     }
+
+    /// A room of 120 by 120 in with a tee half way up either side, and points level with that.
+    #[test]
+    fn a_point_level_with_a_junction_of_the_room() {
+        let at = |(x, y): (i64, i64)| Point { x: Length::inches(x), y: Length::inches(y) };
+        let mut room = [(0, 0), (120, 0), (120, 60), (120, 120), (0, 120), (0, 60)].map(at);
+        for _ in 0..2 {
+            for (x, inside) in [(-9, false), (50, true), (129, false)] {
+                assert_eq!(contains(&room, at((x, 60))), inside, "{x}");
+            }
+            room.reverse();
+        }
+    }
 }

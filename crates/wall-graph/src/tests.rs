@@ -157,6 +157,41 @@ fn a_rake_begins_a_run() {
     assert_eq!(build(&m, &Settings::default()).value.runs.len(), 2);
 }
 
+/// Two walls on one slope are one run, as two level ones are; an inch off it, the second begins its own.
+#[test]
+fn a_run_goes_on_up_one_slope() {
+    let runs = |off: i64| {
+        let mut m = model(&[w(0., 0., 100., 0.), w(100., 0., 200., 0.)]);
+        m.walls.iter_mut().for_each(|w| w.rise = Length::inches(25));
+        m.walls[1].top += Length::inches(25 + off);
+        same_junctions(&m);
+        build(&m, &Settings::default()).value.runs
+    };
+    let [run] = &runs(0)[..] else { panic!("more than one run") };
+    assert_eq!((run.length(), run.rise), (Length::inches(200), Length::inches(50)));
+    assert_eq!(runs(1).len(), 2);
+}
+
+/// Two walls that cross in their middles, as high there: by hand, one that rises stops at a level one, and of two that rise the
+/// one that is more nearly along y stops.
+#[test]
+fn of_two_walls_as_high_that_cross_the_level_one_goes_on() {
+    for (rise, along_x_goes_on) in [([0, 24], true), ([24, 0], false), ([24, 24], true)] {
+        // By number the one along x is the first.
+        let mut m = model(&[w(0., 50., 100., 50.), w(50., 0., 50., 100.)]);
+        for (wall, rise) in m.walls.iter_mut().zip(rise) {
+            wall.rise = Length::inches(rise);
+            wall.top = Length::inches(97 - rise / 2);
+        }
+        same_junctions(&m);
+        let f = build(&m, &Settings::default()).value;
+        assert_eq!(f.runs.len(), 3, "{rise:?}");
+        let whole = f.runs.iter().find(|r| r.length() == Length::inches(100));
+        let along_x = whole.map(|r| r.start.y == r.end.y);
+        assert_eq!(along_x, Some(along_x_goes_on), "{rise:?}");
+    }
+}
+
 /// 2467 mm and 97.125 in differ by half a thousandth of an inch.
 #[test]
 fn tops_that_no_tape_tells_apart_are_one() {
@@ -199,6 +234,58 @@ fn drawn_twice_is_planned_once() {
     assert!(out.findings.iter().any(|f| f.code == diag::codes::graph::WALLS_MERGED));
 }
 
+/// A door from 20 to 56 in of a wall stays where it is when the wall is joined with one that begins 50 in before it, and when its
+/// beginning is a change of width that is brought an inch along it: by hand, 70 and 19 in from the beginning then.
+#[test]
+fn a_door_stays_where_it_is_when_its_wall_begins_elsewhere() {
+    let door = |walls: &[W]| {
+        let mut m = model(walls);
+        let (kind, source) = (wall_model::OpeningKind::Door, vec![]);
+        let [from, to] = [20, 56].map(Length::inches);
+        let wall = m.walls.iter_mut().find(|w| w.source[0].entity == "0").unwrap();
+        wall.openings.push(wall_model::Opening { kind, from, to, source });
+        let f = build(&m, &Settings::default()).value;
+        let all: Vec<_> = f.walls.iter().flat_map(|w| &w.openings).collect();
+        all.iter().map(|o| (o.from.to_inches(), o.to.to_inches())).collect::<Vec<_>>()
+    };
+    let wall = w(0., 0., 100., 0.);
+    assert_eq!(door(&[wall]), [(20., 56.)]);
+    assert_eq!(door(&[wall, w(-50., 0., 10., 0.)]), [(70., 106.)]);
+    let wide = ((-80., 0.), (0., 0.), 5.5, 97.125);
+    assert_eq!(door(&[wall, wide, w(1., 0., 1., 90.)]), [(19., 55.)]);
+}
+
+/// A wall drawn a hair off upright, from its upper end: squared, it begins at its lower one, and a door from 20 to 56 in of its
+/// 100 in lies from 44 to 80 in.
+#[test]
+fn a_door_of_a_wall_that_is_turned_round_stays_where_it_is() {
+    let mut m = model(&[w(0., 100., 0.05, 0.), w(0.05, 0., 200., 0.)]);
+    let (kind, source) = (wall_model::OpeningKind::Door, vec![]);
+    let [from, to] = [20, 56].map(Length::inches);
+    m.walls[0].openings.push(wall_model::Opening { kind, from, to, source });
+    assert!(m.walls[0].start.y > m.walls[0].end.y);
+    let f = build(&m, &Settings::default()).value;
+    let wall = f.walls.iter().find(|w| !w.openings.is_empty()).unwrap();
+    assert!(wall.start.x == wall.end.x && wall.start.y < wall.end.y);
+    let [from, to] = [wall.openings[0].from, wall.openings[0].to].map(|l| l.to_inches());
+    assert!((from - 44.).abs() < 0.01 && (to - 80.).abs() < 0.01, "{from} {to}");
+}
+
+/// A shed in the yard of an L-shaped house is outside, though between the house's outermost walls; a court in a room is not.
+#[test]
+fn a_shed_in_a_yard_is_outside_and_a_court_in_a_room_is_not() {
+    let ring = |corners: &[(f64, f64)]| {
+        let next = corners.iter().cycle().skip(1);
+        corners.iter().zip(next).map(|(a, b)| (*a, *b, 3.5, 97.125)).collect::<Vec<W>>()
+    };
+    let house = ring(&[(0., 0.), (300., 0.), (300., 100.), (100., 100.), (100., 300.), (0., 300.)]);
+    let square = |x: f64, y: f64| ring(&[(x, y), (x + 40., y), (x + 40., y + 40.), (x, y + 40.)]);
+    for (other, outside) in [(square(200., 200.), 10), (square(30., 30.), 6)] {
+        let f = floor(&[house.clone(), other].concat()).value;
+        assert_eq!(f.walls.iter().filter(|w| w.exterior).count(), outside);
+    }
+}
+
 #[test]
 fn walls_inside_others_are_left_out_with_a_finding() {
     let out = floor(&[w(0., 0., 200., 0.), w(20., 1.5, 120., 1.5)]);
@@ -237,6 +324,11 @@ fn a_jog_left_out_leaves_two_walls_end_to_end() {
     assert_eq!(kinds(&floor(&jog(2.25)).value), [End; 4]);
     let stub = [w(0., 0., 200., 0.), w(100., 0., 100., 1.77)];
     assert_eq!(told(&stub).0, diag::Severity::Warning);
+    // Two that lead back beside each other from it are joined by no jog.
+    let back = [w(0., 0., 100., 0.), w(100., 0., 100., 2.), w(0., 2., 100., 2.)];
+    let (severity, text) = told(&back);
+    assert_eq!(severity, diag::Severity::Warning);
+    assert!(!text.contains("the two walls it joined"), "{text}");
     // Between two walls that meet it at one end, what ties is the other.
     let held = [w(0., 0., 100., 0.), w(100., -90., 100., 2.), w(100., 2., 200., 2.)];
     let out = floor(&held);
@@ -429,6 +521,32 @@ fn a_wall_aside_of_a_corner_is_joined_to_it() {
             assert_eq!(found, ends, "{aside} {gap} {order:?}");
             same_junctions(&model(&walls));
         }
+    }
+}
+
+/// The same at a 2x12, within which the corner's place may lie farther aside than an end is joined over: by hand no more than
+/// half the 2x4 and three times the tolerance of 3/8 in.
+#[test]
+fn a_wall_far_aside_of_a_corner_is_not_joined_to_it_within_a_thick_one() {
+    for (aside, ends) in [(2.75, 3), (3.0, 4), (4.5, 4)] {
+        let f = floor(&[
+            w(0., 0., 114.25, 0.),
+            ((120., 1.75), (120., 110.), 11.5, 97.125),
+            w(120. + aside, -115., 120. + aside, -1.75),
+        ]);
+        assert_eq!(kinds(&f.value).iter().filter(|k| **k == End).count(), ends, "{aside}");
+    }
+    // To one that leans by 15 degrees it is a little more: (1-3/4 + 1-3/4 sin 15) / cos 15 and three times 3/8, 3.406 in.
+    let lean = 15.0_f64.to_radians().tan();
+    for (aside, ends) in [(3.25, 3), (3.5, 4)] {
+        let at = |y: f64| (120. + aside + y * lean, y);
+        let f = floor(&[
+            w(0., 0., 114.25, 0.),
+            ((120., 1.75), (120., 110.), 11.5, 97.125),
+            (at(-100.), at(-1.75), 3.5, 97.125),
+        ]);
+        let found = kinds(&f.value).iter().filter(|k| **k == End).count();
+        assert_eq!(found, ends, "{aside} leaning");
     }
 }
 
@@ -719,6 +837,15 @@ fn a_change_of_width_within_a_wall_comes_to_its_centreline() {
             let told = out.findings.iter().any(|f| f.message.starts_with("A change of width"));
             assert_eq!(told, places == 1 && (x - 100.).abs() > 0.375, "{x}");
         }
+    }
+    // A wall that begins 9 in from the line, on either side, brings no change to it.
+    for (from, to) in [(9., 90.), (-9., -90.)] {
+        let mut wide = w(99., 0., 200., 0.);
+        wide.2 = 5.5;
+        let f = floor(&[w(0., 0., 99., 0.), wide, w(100., from, 100., to)]);
+        assert!(f.findings.iter().all(|f| !f.message.starts_with("A change of width")));
+        let lengths = f.value.runs.iter().map(|r| r.length().to_inches());
+        assert!(lengths.filter(|l| *l == 99. || *l == 101.).count() == 2);
     }
 }
 

@@ -97,7 +97,11 @@ fn openings_and_walls_are_marked_where_they_are() {
         |h| h.unmark(0, 150.0, Opening),
         "edge of an opening at 150 in on it is not marked",
     );
-    wrong(framed, |h| h.mark(0, &[(90.0, Opening)]), "the opening mark at 90 in on it is at no edge");
+    wrong(
+        framed,
+        |h| h.mark(0, &[(90.0, Opening)]),
+        "the opening mark at 90 in on it is at no edge",
+    );
     wrong(framed, |h| h.unmark(0, 32.0, Tee), "the wall that meets at 32 in on it is not marked");
     wrong(
         framed,

@@ -43,10 +43,7 @@ pub(super) fn joints_of(
     // Between spaces that hold plates: where one between two gaps holds none, they are one.
     for pair in stretches.windows(2) {
         let (before, after) = (&pair[0].end, &pair[1].start);
-        let mut gaps = job.shape.gaps[index].iter();
-        let gap = gaps.find(|g| g.before == *before && g.after == *after);
-        let wide = if index == UPPER { JointKind::LapGap } else { JointKind::Break };
-        let kind = gap.map_or(wide, |g| g.kind);
+        let kind = if index == UPPER { JointKind::LapGap } else { JointKind::Break };
         put(before.profile.least(), after.profile.greatest(), kind);
     }
     for s in chosen.iter().flatten() {

@@ -132,3 +132,50 @@ pub(crate) fn short_limit(floor: &Floor, settings: &Settings, run: RunId) -> Len
     let (r, short) = (floor.run(run), settings.plates.short_piece);
     if r.length() <= short + r.section.width() * 2 { Length::ZERO } else { short }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand, of 2x4: a run that starts at a corner, 1-3/4 in after the node below and as far before it above, laps there above;
+    /// at its other end, 100 in on, it laps below. Where both layers end at one place neither laps.
+    #[test]
+    fn a_layer_laps_where_it_reaches_beyond_the_other() {
+        let half = Length::sixteenths(28);
+        let end = |at: Length| {
+            Some(PlateEnd { profile: Profile::square(half, at), against: Against::Open })
+        };
+        let far = Length::inches(100);
+        let lower = [end(half), end(far + half)];
+        let upper = [end(-half), end(far - half)];
+        let shape = RunShape { ends: [lower.clone(), upper], ..RunShape::default() };
+        let laps = |shape: &RunShape, layer| laps_at_ends(shape, layer).collect::<Vec<_>>();
+        assert_eq!(laps(&shape, UPPER), [(-half, half)]);
+        assert_eq!(laps(&shape, LOWER), [(far - half, far + half)]);
+        let alike = RunShape { ends: [lower.clone(), lower], ..RunShape::default() };
+        assert_eq!([LOWER, UPPER].map(|layer| laps(&alike, layer).len()), [0, 0]);
+    }
+
+    /// A start that comes to a point 5 in on in the middle of the plate, before square ends and before bevels that lean as it does or
+    /// against it.
+    #[test]
+    fn a_point_that_reaches_beyond_the_other_end_leaves_no_room() {
+        let inch = |x: f64| Length::from_inches(x).unwrap_or_default();
+        let end = |v: &[(f64, f64)]| PlateEnd {
+            profile: Profile(v.iter().map(|(o, s)| (inch(*o), inch(*s))).collect()),
+            against: Against::Open,
+        };
+        let room = |start: &[(f64, f64)], stop: &[(f64, f64)]| {
+            Stretch { start: end(start), end: end(stop) }.has_room()
+        };
+        let point = [(-1.75, 0.), (0., 5.), (1.75, 0.)];
+        assert!(room(&point, &[(-1.75, 6.), (1.75, 6.)]));
+        assert!(!room(&point, &[(-1.75, 4.), (1.75, 4.)]));
+        // By hand 5 in the middle as well, and 7.
+        assert!(!room(&point, &[(-1.75, 1.), (1.75, 9.)]));
+        assert!(room(&point, &[(-1.75, 3.), (1.75, 11.)]));
+        let bevel = [(-1.75, 0.), (1.75, 5.)];
+        assert!(room(&bevel, &[(-1.75, 3.), (1.75, 8.)]));
+        assert!(!room(&bevel, &[(-1.75, 8.), (0., 2.), (1.75, 8.)]));
+    }
+}

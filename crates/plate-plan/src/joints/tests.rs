@@ -198,6 +198,50 @@ fn best_on_the_tape(spaces: &[Vec<Space>; 2], terms: &[Terms; 2]) -> Option<Cost
     by_hand(spaces, terms, [&tape[0], &tape[1]], 2).map(but_last)
 }
 
+/// A wall of 106 ft from boards of 16 ft, too long for a search. The upper plate's joints, an eighth wide, have but seven places,
+/// the first at 100 in. The lower plate, cut first, has its own first at 124, so that all boards but the first are whole: by
+/// hand an eighth too near. Cut second, it has its short board somewhere else.
+#[test]
+fn the_lower_layer_of_a_long_wall_keeps_clear_of_the_gaps_of_the_upper_one() {
+    let eighth = Length::sixteenths(2);
+    let length = inch(124 + 6 * 192);
+    let studs: Vec<Length> = (1..length.nm() / inch(4).nm()).map(|k| inch(4 * k)).collect();
+    let boards = [Stocked { usable: inch(192), price: 16 }];
+    let upper = [100, 260, 420, 580, 760, 940, 1120].map(inch);
+    let ends = upper.into_iter().chain([length]);
+    let starts = [Length::ZERO].into_iter().chain(upper.map(|at| at + eighth));
+    let elsewhere: Ranges = starts.zip(ends).collect();
+    let terms = [(Length::ZERO, &[][..]), (eighth, &elsewhere)].map(|(gap, closed)| Terms {
+        short: inch(24),
+        gap,
+        offset: inch(24),
+        others: &[],
+        laps: &[],
+        closed,
+        openings: &[],
+        scraps: &[],
+        studs: &studs,
+        stud_half: Length::sixteenths(12),
+        boards: &boards,
+        zero: Length::ZERO,
+        grid: Length::SIXTEENTH,
+        rounded_down: false,
+    });
+    let (from, to) = (Length::ZERO, length);
+    let space = || vec![Space { from, to, joints_from: from, joints_to: to }];
+    let spaces = [space(), space()];
+    let alone = Track::new(&spaces[0], &[places::few(spaces[0][0], &terms[0])], &terms[0]);
+    assert!(alone.places.len() > SEARCHED);
+    assert_eq!(alone.way_alone(&terms[0])[0], inch(124));
+    let found = choose(&spaces, &terms);
+    assert_eq!(found.joints[1], upper);
+    assert!(found.cost.is_sound(), "{:?}", found.cost);
+    for lower in &found.joints[0] {
+        let clear = |u: &Length| *lower <= *u - inch(24) || *lower >= *u + eighth + inch(24);
+        assert!(upper.iter().all(clear), "{lower:?}");
+    }
+}
+
 /// A joint over a door cannot be helped, and the cheapest boards are found only after looking at
 /// nearly every pair of places.
 fn run_that_takes_patience() -> Run {
@@ -237,6 +281,20 @@ fn a_layer_without_places_leaves_the_other_to_itself() {
             assert!(!joints[1 - empty].is_empty());
             assert_eq!(cost, tracks[1 - empty].alone());
         }
+    });
+}
+
+/// The upper layer begins 40 in after the lower one, of which the best joint, over the stud at 39 in, comes before that: with no
+/// joints near each other both layers together cost what each does alone.
+#[test]
+fn a_joint_may_come_before_the_other_layer_begins() {
+    let r = Run { upper: (40, 118), ..plain_run() };
+    with(&r, |spaces, terms| {
+        let tracks = tracks(spaces, terms, &places::many(spaces, terms));
+        assert_eq!(tracks[0].way_alone(&terms[0]), [inch(39)]);
+        let (joints, cost) = together::cheapest(&tracks, terms, None).unwrap();
+        assert_eq!(joints[0], [inch(39)]);
+        assert_eq!(cost, tracks[0].alone().plus(tracks[1].alone()));
     });
 }
 
@@ -301,6 +359,54 @@ fn a_space_off_the_tape_keeps_a_mark_of_its_board() {
             let space = Space { from, to, joints_from: from, joints_to: to };
             assert_eq!(terms[0].longest_in(space), inch(longest), "{from:?} {to:?}");
         }
+    });
+}
+
+/// By hand: 100 in without a place for a joint are one piece that no board gives, priced as the longest.
+#[test]
+fn a_space_that_cannot_be_cut_is_a_piece_too_long() {
+    with(&plain_run(), |_, terms| {
+        let (from, to) = (Length::ZERO, inch(100));
+        let space = Space { from, to, joints_from: from, joints_to: to };
+        let track = Track::new(&[space], &[vec![]], &terms[0]);
+        let hand = Cost { too_long: 1, boards: 48, pieces: 1, cut: 1, ..Cost::default() };
+        assert_eq!(track.alone(), hand);
+        assert!(track.way_alone(&terms[0]).is_empty());
+    });
+}
+
+/// A piece of the upper layer that fills its space is as long as it is wherever that begins, and only rounded down: off the tape
+/// it may be a whole board. By hand, of 48 in; an inch more has to be cut.
+#[test]
+fn a_piece_that_is_rounded_down_may_be_a_whole_board() {
+    with(&plain_run(), |_, terms| {
+        let t = Terms { rounded_down: true, ..terms[1] };
+        for start in [-17, 1, 1601] {
+            let from = Length::sixteenths(start);
+            for (length, longest) in [(48, 48), (49, 47)] {
+                let to = from + inch(length);
+                let space = Space { from, to, joints_from: from, joints_to: to };
+                assert_eq!(t.longest_in(space), inch(longest), "{start} {length}");
+            }
+        }
+    });
+}
+
+/// A space whose ends are cut at a slant, longer than its boards and without a stud: no joint lies in the slanted ends, nor
+/// nearer to them than the least piece of 6 in.
+#[test]
+fn places_keep_off_slanted_ends() {
+    with(&Run { spacing: 1000, ..plain_run() }, |_, terms| {
+        let mut places = 0;
+        for to in 120..200 {
+            let (from, to) = (Length::ZERO, inch(to));
+            let space = Space { from, to, joints_from: inch(9), joints_to: to - inch(50) };
+            for at in places::few(space, &terms[0]) {
+                assert!(at >= inch(15) && at <= to - inch(56), "{at:?} of {to:?}");
+                places += 1;
+            }
+        }
+        assert!(places > 0);
     });
 }
 

@@ -68,9 +68,7 @@ impl Meet<'_> {
         };
         match below {
             Through::One(run) => {
-                self.interrupt(id, *run, UPPER, JointKind::LapGap, over, |m, v| {
-                    vec![m.endless(v, over, c)]
-                });
+                self.interrupt(id, *run, UPPER, over, |m, v| vec![m.endless(v, over, c)]);
             }
             Through::Two(a, b) => {
                 for x in [*a, *b] {
@@ -108,8 +106,7 @@ impl Meet<'_> {
         };
         match stops {
             Through::One(run) => {
-                let kind = if layer == UPPER { JointKind::LapGap } else { JointKind::Break };
-                self.interrupt(id, *run, layer, kind, by, plates);
+                self.interrupt(id, *run, layer, by, plates);
             }
             Through::Two(a, b) => {
                 for x in [*a, *b] {

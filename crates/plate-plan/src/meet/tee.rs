@@ -62,9 +62,7 @@ impl Meet<'_> {
                         let far = self.endless(&self.arm(stem, j), run, Length::ZERO);
                         self.carry(id, stem, UPPER, &[far]);
                         let over = stem.run;
-                        self.interrupt(id, run, UPPER, JointKind::LapGap, over, |m, v| {
-                            vec![m.endless(v, over, c)]
-                        });
+                        self.interrupt(id, run, UPPER, over, |m, v| vec![m.endless(v, over, c)]);
                         let overlap = self.floor.run(run).section.width();
                         self.lap(id, TieKind::Lap, stem.run, vec![run], overlap);
                     }

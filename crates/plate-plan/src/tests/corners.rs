@@ -433,3 +433,45 @@ fn a_wall_that_crosses_at_the_face_of_a_corner() {
         |walls| drop(proved(walls, &Settings::default())),
     );
 }
+
+/// A wall that meets a change of height makes a corner with the part as high as itself, and by less than 15 degrees to that
+/// line none: its plates would run along the other's.
+#[test]
+fn a_wall_nearly_along_a_change_of_height_makes_no_corner() {
+    for (degrees, corners) in [(20.0_f64, 1), (10.0, 0), (160.0, 1), (170.0, 0)] {
+        let (sin, cos) = degrees.to_radians().sin_cos();
+        let mut taller = w(100., 0., 200., 0., "2x4");
+        taller.top = 109.125;
+        let stem = w(100., 0., 100. + 90. * cos, 90. * sin, "2x4");
+        let f = floor(&[w(0., 0., 100., 0., "2x4"), taller, stem]);
+        let tees = f.junctions.iter().filter(|j| j.kind == JunctionKind::T);
+        assert_eq!(tees.clone().count(), 1, "{degrees}");
+        let made = tees.filter(|j| meet::lapping_corner(&f, j).is_some()).count();
+        assert_eq!(made, corners, "{degrees}");
+    }
+}
+
+/// Of a wall of 16 ft between two others one end has to give way at its corner, or its lower plate would be 3-1/2 in longer
+/// than a board: not the end where a partition is notched in 6 in from the corner, since the plate it is notched into would
+/// begin an inch and more too near it.
+#[test]
+fn a_corner_is_not_turned_where_a_tee_beside_it_would_lose_its_room() {
+    for at_first in [true, false] {
+        let mut walls = vec![
+            w(0., 0., 192., 0., "2x4"),
+            w(0., 0., 0., 120., "2x4"),
+            w(192., 0., 192., 120., "2x4"),
+        ];
+        walls.iter_mut().for_each(|w| w.exterior = Some(true));
+        let (from, to) = if at_first { (0., 80.) } else { (192., 112.) };
+        walls.push(w(from, 6., to, 6., "2x4"));
+        walls[3].exterior = Some(false);
+        let (f, out) = proved(&walls, &Settings::default());
+        let long = f.runs.iter().position(|r| r.length() == Length::inches(192)).unwrap();
+        let pieces = out.value.pieces.iter().filter(|p| p.run.0 as usize == long);
+        assert_eq!(pieces.count(), 3, "{at_first}");
+        let at_tee = |t: &&plan_model::Tie| f.junction(t.junction).kind == JunctionKind::T;
+        let tie = out.value.ties.iter().find(at_tee).unwrap();
+        assert_eq!(tie.kind, TieKind::Notch, "{at_first}");
+    }
+}

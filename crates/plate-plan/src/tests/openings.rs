@@ -164,6 +164,17 @@ fn an_opening_beside_a_crossing_wall_has_its_studs_or_is_told_of() {
     assert!(told == 24 && silent == 32, "{told} {silent}");
 }
 
+/// With a door on either side of the wall that crosses, each is told of by itself: the two are not near each other.
+#[test]
+fn doors_on_both_sides_of_a_crossing_wall_are_told_of_one_by_one() {
+    let doors = opened(opened(w(0., 0., 240., 0., "2x4"), 70., 118.), 122., 170.);
+    let (_, out) = proved(&[doors, w(120., -150., 120., 150., "2x4")], &Settings::default());
+    // By hand: the wall's faces lie at 118-1/4 and 121-3/4 in.
+    let said = messages(&out, "opening-at-corner");
+    assert_eq!(said.iter().filter(|m| m.contains("leaves 1/4\" to R2")).count(), 2, "{said:?}");
+    assert!(messages(&out, "openings-close").is_empty());
+}
+
 /// Between two openings stand a trimmer of each and a king for both, or it is told; less than an inch apart they look like one
 /// opening drawn as two leaves.
 #[test]
@@ -180,10 +191,22 @@ fn openings_too_near_each_other_are_told_of() {
         assert_eq!(said.len(), usize::from(apart < 4.5), "{apart} {said:?}");
         // Above 4-1/2 in the studs are there, and below they are not.
         assert_eq!(lacking.is_empty(), said.is_empty(), "{apart} {lacking:?}");
+        let front = |r: &&Run| r.start.y == Length::ZERO && r.end.y == Length::ZERO;
+        let front = f.runs.iter().position(|r| front(&r)).unwrap();
+        let lower = |p: &&Piece| p.layer == Layer::Lower && p.run.0 as usize == front;
+        let start = out.value.pieces.iter().filter(lower).map(|p| p.from).min().unwrap();
+        // Both are told of from where the tape is hooked.
+        let from_start = |a: f64, b: f64| {
+            let [a, b] = [a, b].map(|at| Length::from_inches(at).unwrap() - start);
+            format!("{} to {}", a.feet_inches(), b.feet_inches())
+        };
+        assert_ne!(start, Length::ZERO);
         for f in said {
             let leaves = f.message.contains("one opening drawn as two leaves");
             assert_eq!(leaves, apart < 1.0, "{}", f.message);
             assert_eq!(f.severity == diag::Severity::Note, leaves);
+            assert!(f.message.contains(&from_start(40., 80.)), "{}", f.message);
+            assert!(f.message.contains(&from_start(second, second + 30.)), "{}", f.message);
         }
         assert!(messages(&out, "opening-at-corner").is_empty());
     }

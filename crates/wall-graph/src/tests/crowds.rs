@@ -49,6 +49,22 @@ fn corners_in_each_other_by_a_hair() {
     assert_eq!(crowds(&corner(3.6)), [[""; 0]; 0]);
 }
 
+/// A corner carries a 2x12 on by half of the 2x4 it meets, 1-3/4 in, beside a wall that begins an inch beyond the node and
+/// touches neither: by hand, its faces lie 5-5/8 and 1-3/4 in from the centrelines, 7-3/8 in together.
+#[test]
+fn a_corner_that_reaches_beside_the_next_wall_is_told() {
+    let house = |aside: f64, beyond: f64| {
+        [
+            ((0., 0.), (100., 0.), 11.5, 97.125),
+            w(100., 0., 100., -80.),
+            w(100. + beyond, aside, 220., aside),
+        ]
+    };
+    assert_eq!(crowds(&house(6.5, 1.)), [["0", "2"]]);
+    assert_eq!(crowds(&house(7.5, 1.)), [[""; 0]; 0]);
+    assert_eq!(crowds(&house(6.5, 2.)), [[""; 0]; 0]);
+}
+
 /// A stem that reaches beyond the end of the wall it meets, or over a change of its width, and walls folded on each
 /// other.
 #[test]
@@ -76,6 +92,16 @@ fn odd_meetings_are_told() {
     assert!(!told(&bend));
     assert!(!told(&[bend[0], bend[1], up]));
     assert!(told(&[bend[0], bend[1], up, down]));
+    let flat_told = |walls: &[W]| {
+        floor(walls).findings.iter().any(|f| f.message.contains(" come together at "))
+    };
+    // Two that go on at 3.4 degrees but lie 3.1 in aside of each other, tied by a third: too little to be cut on the half
+    // angle; an inch aside they are.
+    let [one, third] = [w(301.547, 300.703, 394.03, 399.05), w(298.781, 299.156, 196.25, 401.69)];
+    assert!(flat_told(&[one, w(298.016, 301.422, 213.411, 200.1), third]));
+    assert!(!flat_told(&[one, w(299.512, 300.096, 214.907, 198.774), third]));
+    assert!(!flat_told(&[bend[0], bend[1], up]));
+    assert!(flat_told(&[bend[0], bend[1], up, down]));
     // Beside a corner of 135 degrees: its outer faces meet before its node is reached.
     let bay =
         [w(300.390625, 299.96875, 56.390625, 299.96875), wide(300., 300., 472.534, 127.466, 5.5)];
@@ -173,6 +199,12 @@ fn a_wall_that_ends_beside_a_bend_ends_at_it() {
         let (sine, cosine) = 10.0_f64.to_radians().sin_cos();
         let along = w(118.5, 0., 118.5 - 100. * cosine, 100. * sine);
         assert_eq!(bent(along), [L, T, End, End, End], "{degrees}");
+        // On a third that ends at the bend, clear of its walls: a stem at 45 degrees, of which the lower edge leaves the third's
+        // face 3-3/4 in up.
+        let third = [w(120., 0., 120., 90.), w(120., 4.5, 190., 74.5)];
+        let bend = [w(0., 0., 120., 0.), w(120., 0., 240., rise)];
+        let found = kinds(&floor(&[bend, third].concat()).value);
+        assert_eq!(found, [T, End, End, End, End, Other], "{degrees}");
     }
 }
 
@@ -220,4 +252,19 @@ fn a_wall_beside_a_tee_of_two_widths_is_told() {
     };
     assert_eq!(crowds(&house(4.4)), [["3", "1"]]);
     assert_eq!(crowds(&house(6.)), [[""; 0]; 0]);
+}
+
+/// A stem of 2x4 whose line meets a 2x6 1.9 in before that goes on as a 2x4, by two degrees off straight, ends 0.15 in short of
+/// the place, and a third wall that ends there does not change that, whether it leans over the stem or away from it.
+#[test]
+fn a_wall_that_ends_short_of_a_bend_does_not_reach_beyond_it() {
+    let line = [((-200., 0.), (0., 0.), 5.5, 97.125), w(0., 0., 100., 3.5)];
+    let beyond = |at: f64, third: Option<W>| {
+        let walls = [line[0], line[1], w(at, 0., at, 80.)].into_iter().chain(third);
+        crowds(&walls.collect::<Vec<_>>()).contains(&vec!["2".to_owned(), "0".to_owned()])
+    };
+    let to = |x: f64, y: f64| Some(w(0., 0., x, y));
+    for third in [None, to(-70., 70.), to(70., 70.), to(-70., -70.), to(0., -90.)] {
+        assert!(!beyond(-1.9, third), "{third:?}");
+    }
 }
