@@ -195,22 +195,8 @@ mod tests {
     fn places_out_of_reach_of_each_other_have_boards_in_a_row_between() {
         let inch = |x: f64| Length::from_inches(x).unwrap_or_default();
         let boards = [Stocked { usable: Length::feet(16), price: 16 }];
-        let t = Terms {
-            short: Length::ZERO,
-            gap: inch(0.125),
-            offset: Length::ZERO,
-            others: &[],
-            laps: &[],
-            closed: &[],
-            openings: &[],
-            scraps: &[],
-            studs: &[],
-            stud_half: inch(0.75),
-            boards: &boards,
-            zero: Length::ZERO,
-            grid: Length::SIXTEENTH,
-            rounded_down: false,
-        };
+        let t =
+            Terms { gap: inch(0.125), ..Terms::plain(&[], inch(0.75), &boards, Length::SIXTEENTH) };
         let (from, to) = (Length::ZERO, inch(900.));
         let space = Space { from, to, joints_from: from, joints_to: to };
         let mut found = out_of_reach(&[inch(192.)], space, &t);

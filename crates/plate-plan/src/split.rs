@@ -129,7 +129,31 @@ fn within(ascending: &[(Length, Length)], lo: Length, hi: Length) -> u32 {
     ascending[first..].iter().take_while(|i| i.0 < hi).count() as u32
 }
 
-impl Terms<'_> {
+impl<'a> Terms<'a> {
+    /// With nothing in the way, no other layer, and no piece too short; counted from the run's start.
+    pub(crate) fn plain(
+        studs: &'a [Length],
+        stud_half: Length,
+        boards: &'a [Stocked],
+        grid: Length,
+    ) -> Terms<'a> {
+        Terms {
+            short: Length::ZERO,
+            gap: Length::ZERO,
+            offset: Length::ZERO,
+            others: &[],
+            laps: &[],
+            closed: &[],
+            openings: &[],
+            scraps: &[],
+            studs,
+            stud_half,
+            boards,
+            zero: Length::ZERO,
+            grid,
+            rounded_down: false,
+        }
+    }
     fn longest(&self) -> Length {
         self.boards.last().map_or(Length::ZERO, |b| b.usable)
     }

@@ -51,19 +51,8 @@ pub(super) fn joints_between_doors(job: &Job, part: &Stretch, lower: &[Length]) 
     let boards = Stocked::of(job.settings, section, None);
     let terms = Terms {
         short,
-        gap: Length::ZERO,
-        offset: Length::ZERO,
-        others: &[],
-        laps: &[],
-        closed: &[],
-        openings: &[],
-        scraps: &[],
-        studs: &job.studs.centres,
-        stud_half: job.studs.half,
-        boards: &boards,
         zero: lower_start(job.shape),
-        grid: tape(section),
-        rounded_down: false,
+        ..Terms::plain(&job.studs.centres, job.studs.half, &boards, tape(section))
     };
     let longest = terms.longest_in(space);
     let ends: Vec<Length> =

@@ -167,17 +167,7 @@ fn two_layers_of_a_24_ft_wall() {
         short: inch(24),
         gap,
         offset: inch(24),
-        others: &[],
-        laps: &[],
-        closed: &[],
-        openings: &[],
-        scraps: &[],
-        studs: &studs,
-        stud_half: Length::sixteenths(12),
-        boards: &boards,
-        zero: Length::ZERO,
-        grid: Length::SIXTEENTH,
-        rounded_down: false,
+        ..Terms::plain(&studs, Length::sixteenths(12), &boards, Length::SIXTEENTH)
     });
     let (from, to) = (Length::ZERO, inch(288));
     let space = Space { from, to, joints_from: from, joints_to: to };
@@ -215,17 +205,8 @@ fn the_lower_layer_of_a_long_wall_keeps_clear_of_the_gaps_of_the_upper_one() {
         short: inch(24),
         gap,
         offset: inch(24),
-        others: &[],
-        laps: &[],
         closed,
-        openings: &[],
-        scraps: &[],
-        studs: &studs,
-        stud_half: Length::sixteenths(12),
-        boards: &boards,
-        zero: Length::ZERO,
-        grid: Length::SIXTEENTH,
-        rounded_down: false,
+        ..Terms::plain(&studs, Length::sixteenths(12), &boards, Length::SIXTEENTH)
     });
     let (from, to) = (Length::ZERO, length);
     let space = || vec![Space { from, to, joints_from: from, joints_to: to }];

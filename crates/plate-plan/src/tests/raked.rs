@@ -14,6 +14,16 @@ fn at_top(mut wall: W, top: f64) -> W {
     wall
 }
 
+/// 24 ft by 15 ft, the side walls rising 3 in 12 from the south wall's height to the north wall's.
+fn shed() -> [W; 4] {
+    [
+        w(0., 0., 288., 0., "2x4"),
+        raked(w(288., 0., 288., 180., "2x4"), 3.0),
+        at_top(w(0., 180., 288., 180., "2x4"), 142.125),
+        raked(w(0., 0., 0., 180., "2x4"), 3.0),
+    ]
+}
+
 fn of(plan: &Plan, run: u32, layer: Layer) -> Vec<&Piece> {
     plan.pieces.iter().filter(|p| p.run.0 == run && p.layer == layer).collect()
 }
@@ -27,12 +37,7 @@ fn of(plan: &Plan, run: u32, layer: Layer) -> Vec<&Piece> {
 /// atan(3/12) = 14.0362 degrees.
 #[test]
 fn a_shed_has_its_side_plates_on_the_slope() {
-    let walls = [
-        w(0., 0., 288., 0., "2x4"),
-        raked(w(288., 0., 288., 180., "2x4"), 3.0),
-        at_top(w(0., 180., 288., 180., "2x4"), 142.125),
-        raked(w(0., 0., 0., 180., "2x4"), 3.0),
-    ];
+    let walls = shed();
     let (f, out) = proved(&walls, &Settings::default());
     let west = f.runs.iter().position(|r| r.start.x == r.end.x).unwrap() as u32;
     let [lower] = of(&out.value, west, Layer::Lower)[..] else { panic!("one lower plate") };
@@ -283,12 +288,7 @@ fn a_plate_that_has_risen_above_the_wall_it_meets_ends_free() {
 /// upper end. Said to end free, either is found.
 #[test]
 fn an_end_on_a_slope_is_not_free_where_a_plate_as_high_lies_beside_it() {
-    let walls = [
-        w(0., 0., 288., 0., "2x4"),
-        raked(w(288., 0., 288., 180., "2x4"), 3.0),
-        at_top(w(0., 180., 288., 180., "2x4"), 142.125),
-        raked(w(0., 0., 0., 180., "2x4"), 3.0),
-    ];
+    let walls = shed();
     let s = Settings::default();
     let (f, out) = proved(&walls, &s);
     let sloping = |p: &Piece| p.rake.is_some();
