@@ -866,3 +866,19 @@ fn ends_brought_to_walls_are_told_of_one_and_of_more() {
     let two = told(&[line, stem, w(150., 1.75, 150., 90.)]);
     assert!(two.contains("along their own lines") && two.contains("the wall they meet"), "{two}");
 }
+
+/// Two walls whose lines cross at 8.1 degrees beyond their ends, and a wide one 10 ft off: whether the two are joined is the same
+/// with it and without.
+#[test]
+fn a_wide_wall_elsewhere_changes_no_corner() {
+    let two =
+        [w(549., 366., 915., 0.), ((534.078125, 374.625), (387.73125, 484.496875), 5.5, 97.125)];
+    let ends = |walls: &[W]| {
+        let f = floor(walls).value;
+        f.junctions.iter().filter(|j| j.kind == End).count()
+    };
+    let far = |wide: f64| ((243.5625, 419.09375), (-122.4375, 785.09375), wide, 97.125);
+    let with = |wide: f64| ends(&[two[0], two[1], far(wide)]);
+    // Two ends are the far one's own.
+    assert_eq!([3.5, 5.5, 9.25, 11.5].map(with), [ends(&two) + 2; 4]);
+}

@@ -86,7 +86,8 @@ pub(crate) struct Touches {
 pub(crate) fn find(lines: &[Line], widths: &Widths, snap: Length) -> Touches {
     let (widest, framed) = (widths.drawn, widths.framed * 2);
     // Oblique crossings reach further; 3 covers 30 degrees, and flatter ones are tried box to box.
-    let pad = ((widest + snap) * 3 + snap * 3).nm();
+    let pad_of = |half: Length| ((half + snap) * 3 + snap * 3).nm();
+    let pad = pad_of(widest);
     // Room for ends that move to another wall's centreline.
     let beside = pad.max((framed + (widest + snap * 2) * 2).nm());
     let bounds = |i: usize| Bounds::of_line(&lines[i]);
@@ -126,6 +127,11 @@ pub(crate) fn find(lines: &[Line], widths: &Widths, snap: Length) -> Touches {
                 }
             }
             Some(Found { slips, beside, .. }) => {
+                // By how wide these two are: how wide others are elsewhere joins them no sooner.
+                let own = pad_of(lines[i].half_drawn().max(lines[j].half_drawn()));
+                if own < pad && !bounds(i).near(&bounds(j), own) {
+                    return;
+                }
                 let moved = (slips[0] + slips[1]).nm() as u64;
                 let turn = Turn(match beside {
                     Beside::No => moved,
