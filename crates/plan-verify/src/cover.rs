@@ -302,13 +302,17 @@ fn is_strip_in_line(plates: &Plates, part: &Part, clearance: Length) -> bool {
     })
 }
 
+/// Whether a place is no farther from a junction than so many times the widest of its walls.
+fn is_near(floor: &Floor, j: &Junction, place: Point, widths: i64) -> bool {
+    let widest = j.arms.iter().map(|a| floor.run(a.run).section.width()).max();
+    j.at.distance(place) <= widest.unwrap_or(Length::ZERO) * widths
+}
+
 /// A strip no wider than a stud's thickness, at a junction of different or raked tops.
 fn is_step_strip(floor: &Floor, part: &Part, clearance: Length) -> bool {
     let place = part.place();
     floor.junctions.iter().filter(|j| !floor.laps_at(j)).any(|j| {
-        let widest = j.arms.iter().map(|a| floor.run(a.run).section.width()).max();
-        let reach = widest.unwrap_or(Length::ZERO);
-        if j.at.distance(place) > reach {
+        if !is_near(floor, j, place, 1) {
             return false;
         }
         j.arms.iter().any(|arm| {
@@ -325,10 +329,6 @@ fn is_step_strip(floor: &Floor, part: &Part, clearance: Length) -> bool {
 /// line that lies a little to the side: no larger than three clearances either way.
 fn is_corner_of_gaps(floor: &Floor, part: &Part, clearance: Length) -> bool {
     let place = part.place();
-    let near = |j: &Junction| {
-        let widest = j.arms.iter().map(|a| floor.run(a.run).section.width()).max();
-        j.at.distance(place) <= widest.unwrap_or(Length::ZERO) * 2
-    };
     let odd = [JunctionKind::Other, JunctionKind::Inline];
     let other = |j: &&Junction| {
         odd.contains(&j.kind) || is_bend_at(floor, j) || corner_of_three(floor, j).is_some()
@@ -360,7 +360,7 @@ fn is_corner_of_gaps(floor: &Floor, part: &Part, clearance: Length) -> bool {
             || part.outer.iter().all(|p| p.distance(place) <= step(j))
                 && part.square_inches() <= wider * gap
     };
-    floor.junctions.iter().filter(other).any(|j| near(j) && small(j))
+    floor.junctions.iter().filter(other).any(|j| is_near(floor, j, place, 2) && small(j))
 }
 
 /// Where a gap of one junction runs into one of another, walls crossing within inches of a third: no farther across than twice a
@@ -370,11 +370,7 @@ fn is_between_junctions(floor: &Floor, part: &Part, clearance: Length) -> bool {
     if part.outer.iter().any(|p| p.distance(place) > clearance) {
         return false;
     }
-    let near = |j: &&Junction| {
-        let widest = j.arms.iter().map(|a| floor.run(a.run).section.width()).max();
-        j.at.distance(place) <= widest.unwrap_or(Length::ZERO) * 2
-    };
-    floor.junctions.iter().filter(near).count() > 1
+    floor.junctions.iter().filter(|j| is_near(floor, j, place, 2)).count() > 1
 }
 
 #[cfg(test)]

@@ -70,10 +70,7 @@ fn ways<'a>(
 ) -> impl Iterator<Item = (usize, usize, Packed)> + 'a {
     let last = last(tracks, at);
     let breach = Packed::from(Cost { breaches: 1, ..Cost::default() });
-    let not_before = move |l: usize, to: usize| {
-        let place = &tracks[l].places[to];
-        last.is_none_or(|last| (place.lo, l) >= last)
-    };
+    let not_before = move |l: usize, to: usize| Some((tracks[l].places[to].lo, l)) >= last;
     // In one layer nothing reaches as far as the other has come: there is no way on.
     let left_behind = move |l: usize| {
         let farthest = pieces[l].get(at[l]).and_then(|on| on.last());

@@ -423,6 +423,7 @@ mod tests {
             }
         }
     }
+
     #[test]
     fn a_bevel_that_reaches_into_a_door_is_cut_off_there() {
         let bevel = Profile(vec![(inch(-1.0), inch(2.0)), (inch(1.0), inch(4.0))]);

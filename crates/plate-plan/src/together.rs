@@ -156,7 +156,7 @@ fn search(
             }
             for (to, piece) in tracks[l].pieces_from(state.at[l] as usize, &terms[l]) {
                 let p = &tracks[l].places[to];
-                if last.is_some_and(|last| (p.lo, l) < last) {
+                if Some((p.lo, l)) < last {
                     continue;
                 }
                 let mut next = state;
