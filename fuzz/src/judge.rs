@@ -116,7 +116,10 @@ fn untold(
     breaches: &[&Finding],
 ) -> Option<(&'static str, String)> {
     let surprised = ours.iter().filter(|f| f.code == output::INTERNAL);
-    let untold = breaches.iter().filter(|b| !ours.iter().any(|f| tells(floor, f, b)));
+    let misfits = ours.iter().any(|f| MISFITS.contains(&f.code));
+    let untold = breaches.iter().filter(|b| {
+        !ours.iter().any(|f| tells(floor, f, b) || misfits && tells_of_loose_plates(f, b))
+    });
     let all: Vec<&&Finding> = surprised.chain(untold).collect();
     let lines = |of: &[&&Finding]| {
         let lines: Vec<_> = of.iter().map(|f| format!("{f} {:?} {}", f.at, f.subject)).collect();
@@ -162,6 +165,13 @@ fn tells(floor: &Floor, finding: &Finding, breach: &Finding) -> bool {
         && [verify::PROOF_TIE_ROW, verify::PROOF_NAILS].contains(&breach.code)
         && (near || breach.at.is_some_and(|at| run_is_at(floor, finding, at)));
     misfit || long || joined
+}
+
+/// Whether the planner tells that these plates hang on nothing. That is only so because plates did not fit somewhere, however far off.
+fn tells_of_loose_plates(finding: &Finding, breach: &Finding) -> bool {
+    finding.code == codes::PLATES_LIE_LOOSE
+        && breach.code == verify::PROOF_UNTIED
+        && finding.subject == breach.subject
 }
 
 /// How many of the walls that a finding names lie at a place, or within a hand's breadth.

@@ -55,7 +55,9 @@ struct Place<'a> {
 impl Place<'_> {
     /// What is wrong with what an end is said to meet.
     fn otherwise(&self, shape: &Shape, end: usize, against: Against) -> Option<String> {
-        let probes = self.probes(shape, end, 1);
+        // A corner of the end may lie against a wall and no more of it: that is enough to meet it, and no less free an end.
+        let least = if against == Against::Open { INTO } else { SLIVER };
+        let probes = self.probes(shape, end, 1, least);
         let beside = self.beside(shape, end, &probes);
         let dir = |run: RunId| self.floor.run(run).frame().dir();
         let in_line = |run: RunId| cross(dir(run), dir(shape.run)).abs() <= IN_LINE;
@@ -108,7 +110,7 @@ impl Place<'_> {
         let own = &self.plan.pieces[shape.id.0 as usize];
         let z = height(own, end);
         let over = z + own.section.thickness() * 2;
-        let inside = self.probes(shape, end, -1);
+        let inside = self.probes(shape, end, -1, INTO);
         let is_taller = |id: &RunId| {
             let run = self.floor.run(*id);
             let top = run.top.min(run.top + run.rise);
@@ -161,7 +163,7 @@ impl Place<'_> {
 
     /// Whether the wood of an end lies over a wall that its run meets there.
     fn runs_over(&self, shape: &Shape, end: usize) -> bool {
-        let inside = self.probes(shape, end, -1);
+        let inside = self.probes(shape, end, -1, INTO);
         self.met(shape, end).into_iter().any(|r| self.wall_there(r, &inside))
     }
 
@@ -190,8 +192,8 @@ impl Place<'_> {
         met
     }
 
-    /// Points just beyond an end (1) or just before it (-1), along each of its sides.
-    fn probes(&self, shape: &Shape, end: usize, side: i64) -> Vec<Point> {
+    /// Points just beyond an end (1) or just before it (-1), along each of its sides that is longer than the least.
+    fn probes(&self, shape: &Shape, end: usize, side: i64, least: Length) -> Vec<Point> {
         let plates = &self.settings.plates;
         let clearance = match shape.layer {
             Layer::Upper => plates.upper_clearance.max(plates.notch_side_clearance),
@@ -202,7 +204,7 @@ impl Place<'_> {
             _ => -INTO.nm(),
         };
         let corners = self.corners(shape, end);
-        let sides = corners.windows(2).filter(|w| w[0].distance(w[1]) > INTO);
+        let sides = corners.windows(2).filter(|w| w[0].distance(w[1]) > least);
         sides
             .flat_map(|w| {
                 let along = minus(w[1], w[0]);

@@ -6,14 +6,17 @@
 use crate::splices::splice_plate;
 use diag::{Finding, codes::plan as codes};
 use geom::{Length, Point};
-use plan_model::{Layer, Piece, PieceId, Plan, Tie, TieKind};
+use plan_model::{Layer, Piece, PieceId, Plan, Tie, TieKind, run_name};
 use rule_sets::RuleSet;
 use settings::Settings;
 use std::collections::BTreeMap;
-use wall_model::floor::{Floor, JunctionId, Run};
+use wall_model::floor::{Floor, JunctionId, Run, RunId};
 
 /// Plates farther apart than this are joined by no splice plate.
 const REACH: Length = Length::inches(12);
+
+/// More walls than this are counted, not named.
+const NAMED: usize = 6;
 
 /// Disjoint sets of numbers, each named by its least.
 struct Sets(Vec<u32>);
@@ -38,7 +41,7 @@ impl Sets {
     }
 }
 
-/// Adds the splice plates to the plan's ties, counts their hardware, and tells of each.
+/// Adds the splice plates to the plan's ties, counts their hardware, and tells of each; and of plates that none joins to the rest.
 pub(crate) fn tie_up(
     floor: &Floor,
     plan: &mut Plan,
@@ -94,7 +97,42 @@ pub(crate) fn tie_up(
                 plan.ties.push(tie);
             }
         }
+        findings.extend(still_apart(plan, &mut held, &parts));
     }
+}
+
+/// Tells of the plates of one group of walls that hang on none of the rest, where no splice plate reaches. The part with the most
+/// plates is the rest.
+fn still_apart(plan: &Plan, held: &mut Sets, parts: &BTreeMap<u32, Vec<u32>>) -> Vec<Finding> {
+    let mut now: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
+    for (name, part) in parts {
+        now.entry(held.name(*name)).or_default().extend(part);
+    }
+    let most = now.values().map(Vec::len).max().unwrap_or(0);
+    let main = now.iter().find(|(_, p)| p.len() == most).map(|(name, _)| *name);
+    let lesser = now.into_iter().filter(|(name, _)| Some(*name) != main);
+    lesser
+        .filter_map(|(_, mut part)| {
+            part.sort_unstable();
+            let first = *part.first()?;
+            let of = |i: &u32| &plan.pieces[*i as usize];
+            let mut runs: Vec<RunId> = part.iter().map(|i| of(i).run).collect();
+            runs.dedup();
+            let names: Vec<String> = runs.iter().take(NAMED).map(|r| run_name(*r)).collect();
+            let more = match runs.len().saturating_sub(NAMED) {
+                0 => String::new(),
+                more => format!(" and {more} more"),
+            };
+            let text = format!(
+                "{} top plates, of {}{more}, hang on none of the others of the walls they touch, and no splice plate reaches: tie them on site.",
+                part.len(),
+                names.join(", ")
+            );
+            let f = Finding::new(codes::PLATES_LIE_LOOSE, text);
+            let at = of(&first).outline.first().copied()?;
+            Some(f.at(at).about(plan_model::piece_name(PieceId(first))))
+        })
+        .collect()
 }
 
 /// A lap ties two walls only if its upper plate is held on its own wall as well: where it lies there by less than half

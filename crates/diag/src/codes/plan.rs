@@ -80,9 +80,9 @@ codes! {
         rule: "Common practice, no source.",
         remedy: "Trim the wall's end in the drawing to the face of the wall it crosses, or let it go on by a foot; else fill the place on site.";
     PLATES_LIE_LOOSE = "plates-lie-loose", Warning, "Top plates would lie only on each other",
-        meaning: "Between laps, notches and joints close together some top plates lie on nothing that holds the walls they touch; or a plate that laps another wall lies on its own by less than half its width, so that it ties nothing. A splice plate is planned that joins them to the rest; the finding says where none is near.",
+        meaning: "Between laps, notches and joints close together some top plates lie on nothing that holds the walls they touch; or a plate that laps another wall lies on its own by less than half its width, so that it ties nothing. A splice plate is planned that joins them to the rest; the finding says where none reaches, and nothing ties them then.",
         rule: "Double top plates overlap at corners and intersections, so that the whole floor hangs together (IRC R602.3.2).",
-        remedy: "Nail the splice plate as listed, or allow longer boards.";
+        remedy: "Nail the splice plate as listed, or allow longer boards. Where none reaches, tie the plates on site, or draw the walls there so that they leave room for plates.";
     PIECE_TOO_LONG = "piece-too-long", Error, "A wall cannot be cut from the boards there are",
         meaning: "Even with joints at every allowed place a piece stays longer than the longest board.",
         rule: "No piece is longer than the longest stock of its section.",

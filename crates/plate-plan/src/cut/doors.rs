@@ -14,14 +14,14 @@ use plan_model::{Against, Joint, JointKind, Layer, Piece, run_name};
 /// What is left of a stretch of the bottom plate that ends at these doors.
 pub(super) fn between_doors(s: &Stretch, doors: &[(Length, Length)]) -> Vec<Stretch> {
     let end = &s.end;
-    // A bevel may reach into the door: it goes on from the door's edge.
+    // A bevel may reach into the door: it goes on from the door's edge, if any of it is left.
     let before_door = |at: Length| PlateEnd {
         profile: end.profile.not_after(at),
-        against: if end.profile.least() < at { end.against } else { Against::Open },
+        against: if end.profile.least() + THIN < at { end.against } else { Against::Open },
     };
     let after_door = |e: &PlateEnd, at: Length| PlateEnd {
         profile: e.profile.not_before(at),
-        against: if e.profile.greatest() > at { e.against } else { Against::Open },
+        against: if e.profile.greatest() > at + THIN { e.against } else { Against::Open },
     };
     let mut out = Vec::new();
     let mut from = Some(s.start.clone());

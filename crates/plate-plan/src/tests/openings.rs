@@ -138,6 +138,30 @@ fn room_at_a_bevel_is_told_by_the_full_width() {
     assert!(said.len() == 1 && said[0].contains(words), "{said:?}");
 }
 
+/// Where bottom plates stop at doors, a door may take all of such a bevel but a corner, however small: the plate meets the other wall
+/// with that, or ends free before the door.
+#[test]
+fn a_door_takes_a_bevel_but_for_a_corner() {
+    let mut s = Settings::default();
+    s.plates.bottom_stops_at_doors = true;
+    let (mut met, mut free) = (0, 0);
+    // By hand: the plates of the 2x6 end 122 - 1.75 / sin 45 = 119.53 in on, 2.75 in less with one edge and as much more with the other.
+    for step in 0..7 * 32 {
+        let from = 114.0 + f64::from(step) / 32.0;
+        let walls = [
+            w(0., 0., 305., 305., "2x4"),
+            opened(w(263.125, 141.125, 263.125, 263.125, "2x6"), from, from + 5.),
+        ];
+        let (f, out) = proved(&walls, &s);
+        let stem = |p: &&Piece| p.layer == Layer::Bottom && f.run(p.run).start.y.nm() > 0;
+        for end in out.value.pieces.iter().filter(stem).map(|p| p.ends[1].against) {
+            met += u32::from(matches!(end, plan_model::Against::Run(_)));
+            free += u32::from(end == plan_model::Against::Open);
+        }
+    }
+    assert!(met > 100 && free > 10, "{met} {free}");
+}
+
 /// A wall that crosses stands between the run's plates: a door beside it has both its studs or is told of, on either side.
 #[test]
 fn an_opening_beside_a_crossing_wall_has_its_studs_or_is_told_of() {

@@ -516,6 +516,32 @@ fn plates_that_would_lie_loose() {
     }
 }
 
+/// A wall with no room for plates of its own, between a wall on a slope and three in line: what would hang on it hangs on nothing, and no
+/// splice plate reaches from one height to another. The planner tells so of the plates that the verifier finds.
+#[test]
+fn plates_that_no_splice_plate_reaches_are_told_of() {
+    let mut slope = w(366.0, -6.375, 732.0, -6.375, "38x184");
+    (slope.top, slope.rise) = (317.0, 7.625);
+    let walls = [
+        slope,
+        w(122.0, 0.0, -115.3125, 0.0, "2x4"),
+        tall(w(488.0, 0.0, 671.0, -183.0, "2x6")),
+        tall(w(366.0513, -4.3332, 549.0513, -187.3332, "2x4")),
+        w(122.0, 0.0, 488.0, 0.0, "2x6"),
+        w(487.984375, -0.0625, 548.984375, -0.0625, "2x4"),
+    ];
+    let s = Settings::default();
+    let f = floor(&walls);
+    let out = plan(&f, &s).unwrap();
+    let proof = proof(&f, &out.value, &s);
+    let about = |findings: &[Finding], code| {
+        let of = findings.iter().filter(|f| f.code == code);
+        of.map(|f| (f.subject.clone(), f.at)).collect::<Vec<_>>()
+    };
+    let untied = about(&proof.findings, diag::codes::verify::PROOF_UNTIED);
+    assert_eq!((untied.len(), &untied), (1, &about(&out.findings, codes::PLATES_LIE_LOOSE)));
+}
+
 /// A tee where another wall's lower plate passes between those of the wall it meets: no notch, which would lie on
 /// both.
 #[test]
