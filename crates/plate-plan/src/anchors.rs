@@ -16,6 +16,8 @@ use std::collections::BTreeMap;
 
 /// From a stud's face to a bolt's centre: half a washer of 2 in (common practice, no source).
 const WASHER: Length = Length::inches(1);
+/// Between two bolts: a washer's width, four diameters of a 1/2 in bolt (as bolts in a row are spaced by the NDS, from memory).
+const APART: Length = Length::inches(2);
 /// Bolts are marked on whole half inches from the plate's start where that keeps clear of studs.
 const STEP: Length = Length::sixteenths(8);
 
@@ -45,8 +47,8 @@ impl Places {
         out
     }
 
-    /// The fewest bolts of a plate, each as far on as the rule lets it: the first as far from the
-    /// start as it may, the next ones at most the spacing on, until one is near enough to the end.
+    /// The fewest bolts of a plate. A plate too short for both its bolts to be near their own ends only has one on either side of its
+    /// middle, or else, where studs leave no place there, both on one side.
     fn along(
         &self,
         from: Length,
@@ -54,27 +56,28 @@ impl Places {
         clear: impl Fn(Length) -> bool,
     ) -> Option<Vec<Length>> {
         let middle = (from + to).half();
-        let last_from = (to - self.end_most).max(middle);
-        // The farthest clear place from `most` back to `least`.
-        let place = |least: Length, most: Length| {
-            let mut at = from + (most - from).floor_to(STEP);
-            while at >= least {
-                if clear(at) {
-                    return Some(at);
-                }
-                at -= STEP;
-            }
-            None
+        let (first_most, last_least) = (from + self.end_most, to - self.end_most);
+        // The clear places from `most` back to `least`.
+        let places = |least: Length, most: Length| {
+            let last = from + (most - from).floor_to(STEP);
+            let all = std::iter::successors(Some(last), |at| Some(*at - STEP));
+            all.take_while(move |at| *at >= least).filter(|at| clear(*at))
         };
-        let first = place(from + self.end_least, (from + self.end_most).min(middle))?;
-        let mut bolts = vec![first];
-        let mut at = first;
-        while at < last_from || bolts.len() < 2 {
-            let most = (at + self.spacing).min(to - self.end_least);
-            at = place(at + STEP, most)?;
-            bolts.push(at);
-        }
-        Some(bolts)
+        // Each as far on as the rule lets it: the next ones at most the spacing on, until one is near enough to the end.
+        let onward = |first: Length, last_least: Length| {
+            let mut bolts = vec![first];
+            let mut at = first;
+            while at < last_least || bolts.len() < 2 {
+                let most = (at + self.spacing).min(to - self.end_least);
+                at = places(at + APART, most).next()?;
+                bolts.push(at);
+            }
+            Some(bolts)
+        };
+        let ways = [(first_most.min(middle), last_least.max(middle)), (first_most, last_least)];
+        ways.into_iter().find_map(|(most, last_least)| {
+            places(from + self.end_least, most).find_map(|first| onward(first, last_least))
+        })
     }
 }
 
@@ -220,6 +223,25 @@ mod tests {
     fn bolts_of_a_plate() {
         assert_eq!([96, 97, 168, 169, 240].map(counted), [2, 3, 3, 4, 4]);
         assert_eq!([13, 20, 24, 30].map(counted), [2; 4]);
+    }
+
+    /// A plate of 14 in with one clear place near its start, 3-1/2 to 4 in, and one from 6 in on: the bolt farthest on of the first
+    /// place leaves room for a second in the other half. Where nothing is clear from 7 in on, both are in the first half, 2 in apart
+    /// at least; where less than that is clear, there is no place.
+    #[test]
+    fn bolts_of_a_short_plate_among_studs() {
+        let rules = RuleSet::named("irc-2021").unwrap();
+        let bolts = Places::by(&rules.anchors);
+        let inch = Length::inches;
+        let along = |clear: &dyn Fn(Length) -> bool| {
+            let found = bolts.along(inch(0), inch(14), clear)?;
+            Some(found.into_iter().map(|at| at.to_inches()).collect::<Vec<_>>())
+        };
+        assert_eq!(along(&|at| at <= inch(4) || at >= inch(6)), Some(vec![7.0, 10.5]));
+        assert_eq!(along(&|at| at <= inch(4) || at >= inch(9)), Some(vec![4.0, 10.5]));
+        assert_eq!(along(&|at| at < inch(7)), Some(vec![4.5, 6.5]));
+        assert_eq!(along(&|at| at > inch(7)), Some(vec![8.5, 10.5]));
+        assert_eq!(along(&|at| at > inch(4) && at < inch(6)), None);
     }
 
     #[test]
