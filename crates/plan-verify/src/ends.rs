@@ -155,10 +155,16 @@ impl Place<'_> {
         piece.z + (rake.z_end - piece.z).scale(share)
     }
 
-    /// Whether the body of a run lies at one of these places.
-    fn wall_there(&self, run: RunId, places: &[Point]) -> bool {
-        let Some(run) = self.floor.runs.get(run.0 as usize) else { return false };
-        places.iter().any(|p| within(run, *p))
+    /// Whether the body of a run lies at one of these places: what its line covers, or one of its plates, which may run to a point far
+    /// beyond the line at a flat angle.
+    fn wall_there(&self, id: RunId, places: &[Point]) -> bool {
+        let Some(run) = self.floor.runs.get(id.0 as usize) else { return false };
+        let on_a_plate = || {
+            let near = self.boxes.meeting(&Bounds::of(places)).into_iter().map(|k| self.all[k]);
+            let mut own = near.filter(|s| s.run == id);
+            own.any(|s| places.iter().any(|p| contains(&s.outline, *p)))
+        };
+        places.iter().any(|p| within(run, *p)) || on_a_plate()
     }
 
     /// Whether the wood of an end lies over a wall that its run meets there.

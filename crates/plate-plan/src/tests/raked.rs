@@ -303,3 +303,22 @@ fn an_end_on_a_slope_is_not_free_where_a_plate_as_high_lies_beside_it() {
         assert_eq!(of_ends.count(), 1, "piece {i}, end {end}: {:#?}", proof.findings);
     }
 }
+
+/// A wide wall on a slope goes through a bend, and runs to a point beyond it along the face of the narrow one, farther than it is wide: the narrow one
+/// stops at it all the same.
+#[test]
+fn a_wall_stops_at_the_point_of_a_wide_one_on_a_slope() {
+    let mut points = 0;
+    for degrees in 8..45 {
+        let (sin, cos) = f64::from(degrees).to_radians().sin_cos();
+        let wide = raked(w(-112., 0., 0., 0., "2x12"), 6.0);
+        let (f, out) =
+            proved(&[wide, w(0., 0., 108. * cos, 108. * sin, "2x4")], &Settings::default());
+        let far = |p: &&Piece| p.to - f.run(p.run).length() > Length::inches(12);
+        let stops = |p: &&Piece| matches!(p.ends[0].against, Against::Stud(_));
+        let pieces = &out.value.pieces;
+        let found = [pieces.iter().filter(far).count(), pieces.iter().filter(stops).count()];
+        points += u32::from(found == [3, 3]);
+    }
+    assert!(points > 10, "{points}");
+}
