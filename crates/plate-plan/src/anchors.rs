@@ -47,8 +47,8 @@ impl Places {
         out
     }
 
-    /// The fewest bolts of a plate. A plate too short for both its bolts to be near their own ends only has one on either side of its
-    /// middle, or else, where studs leave no place there, both on one side.
+    /// The fewest bolts of a plate, one on either side of its middle at least: two on one side, however near to the other end, leave
+    /// that end loose.
     fn along(
         &self,
         from: Length,
@@ -56,7 +56,8 @@ impl Places {
         clear: impl Fn(Length) -> bool,
     ) -> Option<Vec<Length>> {
         let middle = (from + to).half();
-        let (first_most, last_least) = (from + self.end_most, to - self.end_most);
+        let (first_most, last_least) =
+            ((from + self.end_most).min(middle), (to - self.end_most).max(middle));
         // The clear places from `most` back to `least`.
         let places = |least: Length, most: Length| {
             let last = from + (most - from).floor_to(STEP);
@@ -64,7 +65,7 @@ impl Places {
             all.take_while(move |at| *at >= least).filter(|at| clear(*at))
         };
         // Each as far on as the rule lets it: the next ones at most the spacing on, until one is near enough to the end.
-        let onward = |first: Length, last_least: Length| {
+        let onward = |first: Length| {
             let mut bolts = vec![first];
             let mut at = first;
             while at < last_least || bolts.len() < 2 {
@@ -74,10 +75,7 @@ impl Places {
             }
             Some(bolts)
         };
-        let ways = [(first_most.min(middle), last_least.max(middle)), (first_most, last_least)];
-        ways.into_iter().find_map(|(most, last_least)| {
-            places(from + self.end_least, most).find_map(|first| onward(first, last_least))
-        })
+        places(from + self.end_least, first_most).find_map(onward)
     }
 }
 
@@ -226,8 +224,7 @@ mod tests {
     }
 
     /// A plate of 14 in with one clear place near its start, 3-1/2 to 4 in, and one from 6 in on: the bolt farthest on of the first
-    /// place leaves room for a second in the other half. Where nothing is clear from 7 in on, both are in the first half, 2 in apart
-    /// at least; where less than that is clear, there is no place.
+    /// place leaves room for a second in the other half, 2 in on at least. Where all that is clear is in one half there is no place.
     #[test]
     fn bolts_of_a_short_plate_among_studs() {
         let rules = RuleSet::named("irc-2021").unwrap();
@@ -239,9 +236,10 @@ mod tests {
         };
         assert_eq!(along(&|at| at <= inch(4) || at >= inch(6)), Some(vec![7.0, 10.5]));
         assert_eq!(along(&|at| at <= inch(4) || at >= inch(9)), Some(vec![4.0, 10.5]));
-        assert_eq!(along(&|at| at < inch(7)), Some(vec![4.5, 6.5]));
-        assert_eq!(along(&|at| at > inch(7)), Some(vec![8.5, 10.5]));
-        assert_eq!(along(&|at| at > inch(4) && at < inch(6)), None);
+        assert_eq!(along(&|at| at <= inch(8)), Some(vec![6.0, 8.0]));
+        assert_eq!(along(&|at| at < inch(7)), None);
+        assert_eq!(along(&|at| at > inch(7)), None);
+        assert_eq!(along(&|at| at > inch(6) && at < inch(8)), None);
     }
 
     #[test]
