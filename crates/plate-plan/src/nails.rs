@@ -293,37 +293,43 @@ fn places_in(piece: &Piece, (from, to): Wide, by: &Schedule, centres: &[&[Length
 /// Where a piece has half of its width or more, stations on the run: at a bevel, a step or a point at its end it may have
 /// less. Of a sliver that has it nowhere, where a nail has wood on both sides; nowhere, where none would have.
 fn wide_enough(piece: &Piece, run: &Run) -> Wide {
-    let all = (piece.from, piece.to);
-    let square = piece.ends.iter().all(|e| e.cut_deg == 90.0);
-    if square && piece.outline.len() <= 4 + 4 * piece.notches.len() {
-        return all;
-    }
-    let frame = run.frame();
-    let corners: Vec<(Length, Length)> = piece.outline.iter().map(|p| frame.locate(*p)).collect();
-    let width = piece.section.width();
-    let width_at = |at: Length| {
-        let next = corners.iter().cycle().skip(1);
-        let crossed: Vec<Length> = corners
-            .iter()
-            .zip(next)
-            .filter(|(p, q)| (p.0 <= at) != (q.0 <= at))
-            .map(|(p, q)| {
-                let share = (at - p.0).nm() as f64 / (q.0 - p.0).nm() as f64;
-                p.1 + (q.1 - p.1).scale(share)
-            })
-            .collect();
-        let (least, greatest) = (crossed.iter().min(), crossed.iter().max());
-        least.zip(greatest).map_or(Length::ZERO, |(a, b)| *b - *a)
-    };
+    let Some(corners) = corners(piece, run) else { return (piece.from, piece.to) };
     let mut stations: Vec<Length> = corners.iter().map(|c| c.0).collect();
     stations.sort_unstable();
     let beside = Length::sixty_fourths(1);
     let wider = |least: Length| {
-        let from = stations.iter().find(|s| width_at(**s + beside) >= least)?;
-        let to = stations.iter().rev().find(|s| width_at(**s - beside) >= least)?;
+        let from = stations.iter().find(|s| width_at(&corners, **s + beside) >= least)?;
+        let to = stations.iter().rev().find(|s| width_at(&corners, **s - beside) >= least)?;
         (from < to).then_some((*from, *to))
     };
-    wider(width.half()).or_else(|| wider(EDGE * 2)).unwrap_or((piece.from, piece.from))
+    let half = piece.section.width().half();
+    wider(half).or_else(|| wider(EDGE * 2)).unwrap_or((piece.from, piece.from))
+}
+
+/// The corners of a piece by station and offset on the run; none of a piece that has its full width to its ends, notches apart.
+fn corners(piece: &Piece, run: &Run) -> Option<Vec<(Length, Length)>> {
+    let square = piece.ends.iter().all(|e| e.cut_deg == 90.0);
+    if square && piece.outline.len() <= 4 + 4 * piece.notches.len() {
+        return None;
+    }
+    let frame = run.frame();
+    Some(piece.outline.iter().map(|p| frame.locate(*p)).collect())
+}
+
+/// How wide a piece with these corners is at a station, notches apart.
+fn width_at(corners: &[(Length, Length)], at: Length) -> Length {
+    let next = corners.iter().cycle().skip(1);
+    let crossed: Vec<Length> = corners
+        .iter()
+        .zip(next)
+        .filter(|(p, q)| (p.0 <= at) != (q.0 <= at))
+        .map(|(p, q)| {
+            let share = (at - p.0).nm() as f64 / (q.0 - p.0).nm() as f64;
+            p.1 + (q.1 - p.1).scale(share)
+        })
+        .collect();
+    let (least, greatest) = (crossed.iter().min(), crossed.iter().max());
+    least.zip(greatest).map_or(Length::ZERO, |(a, b)| *b - *a)
 }
 
 /// The greatest distance between nails of the upper plate, in plan.
@@ -403,7 +409,12 @@ fn enough_at_joints(spots: &mut Spots, piece: &Piece, by: &Schedule) {
     let splice = &rules.nails.splice;
     let within = Length::from_inches(splice.within).unwrap_or(Length::inches(24));
     let within = piece.rake.map_or(within, |r| r.slope.level(within));
-    let unfit: Vec<(Length, Length)> = notched(piece).collect();
+    let (notches, corners) = (notched(piece).collect::<Vec<_>>(), corners(piece, by.run));
+    // In the point of a bevel a nail needs wood on both sides.
+    let fits = |at: Length| {
+        let has_wood = corners.as_ref().is_none_or(|c| width_at(c, at) >= EDGE * 2);
+        has_wood && notch_at(notches.iter().copied(), at).is_none()
+    };
     let breaks = joints.iter().filter(|j| j.kind == JointKind::Break && j.layer != Layer::Bottom);
     for j in breaks.clone() {
         split_at(spots, piece, j, by);
@@ -424,7 +435,7 @@ fn enough_at_joints(spots: &mut Spots, piece: &Piece, by: &Schedule) {
                 spots,
                 missing,
                 (lo, hi),
-                (&splice.nail, &unfit),
+                (&splice.nail, &fits),
                 studs,
                 most_at_one_place(by),
                 held,
@@ -459,7 +470,7 @@ fn add(
     spots: &mut Spots,
     mut missing: u32,
     (lo, hi): (Length, Length),
-    (nail, unfit): (&'static str, &[(Length, Length)]),
+    (nail, fits): (&'static str, &dyn Fn(Length) -> bool),
     studs: &Studs,
     most: u32,
     held: impl Fn(Length) -> bool,
@@ -482,7 +493,7 @@ fn add(
     }
     let places = |apart: Length| {
         let mut own = between(lo, hi, apart, &there);
-        own.retain(|at| notch_at(unfit.iter().copied(), *at).is_none());
+        own.retain(|at| fits(*at));
         own
     };
     // Closer together only where there is no room.
@@ -529,7 +540,9 @@ mod tests {
         let studs = standing(&[], length);
         let places = |missing: u32| {
             let mut spots = Spots::new();
-            add(&mut spots, missing, (Length::ZERO, length), ("16d", &[]), &studs, 4, |_| true);
+            add(&mut spots, missing, (Length::ZERO, length), ("16d", &|_| true), &studs, 4, |_| {
+                true
+            });
             let spots = spots.into_iter();
             spots.map(|((at, _), count)| (at.to_inches(), count)).collect::<Vec<_>>()
         };
@@ -540,9 +553,9 @@ mod tests {
         assert_eq!(places(9), [(1.5, 2), (3.0, 2), (4.5, 2), (6.0, 2), (7.5, 1)]);
         assert_eq!(places(99).len(), 7);
         // A notch from 4 to 8 in from the end takes the second and third of four places: the rest stand closer.
-        let notch = [(Length::inches(4), Length::inches(8))];
+        let beside = |at: Length| at <= Length::inches(4) || at >= Length::inches(8);
         let mut spots = Spots::new();
-        add(&mut spots, 8, (Length::ZERO, length), ("16d", &notch), &studs, 4, |_| true);
+        add(&mut spots, 8, (Length::ZERO, length), ("16d", &beside), &studs, 4, |_| true);
         let at: Vec<f64> = spots.keys().map(|(at, _)| at.to_inches()).collect();
         assert_eq!(at, [1.5, 3.0, 9.0, 10.5]);
         assert_eq!(spots.values().sum::<u32>(), 8);

@@ -420,3 +420,15 @@ fn a_plate_that_runs_on_a_little_has_a_laps_nails() {
     }
     proved(&walls, &s);
 }
+
+/// A plate that ends in a point a foot long beside a joint: the joint's nails go where the point has wood on both sides of them, not 1-1/2 in from its tip,
+/// where 3/8 in of it is left.
+#[test]
+fn nails_beside_a_joint_stay_out_of_the_tip_of_a_point() {
+    let walls = [
+        w(-12.40625, 17.83555, -24.12545, 38.42102, "2x4"),
+        w(-12.06272, 19.21051, -12.06272, 385.21051, "2x4"),
+        w(-24.12544, 38.42103, 36.87456, -22.57897, "2x4"),
+    ];
+    proved(&walls, &Settings::default());
+}
