@@ -375,9 +375,13 @@ fn beside_each_other(
         }
         let f = l.frame();
         let ((s1, o1), (s2, o2)) = (f.locate(c), f.locate(d));
+        // A node where a wall meets another end to end may lie aside of the wall's own line, on either side.
+        let own_line = m.frame();
+        let offset = |p: Point| f.locate(own_line.at(own_line.locate(p).0, Length::ZERO)).1;
+        let off = (o1 + o2).half().abs().min((offset(c) + offset(d)).half().abs());
         let (own1, own2) = (f.locate(a).0, f.locate(b).0);
         let shared = s1.max(s2).min(own2) - s1.min(s2).max(own1);
-        let (off, both) = ((o1 + o2).half().abs(), l.half_width() + m.half_width());
+        let both = l.half_width() + m.half_width();
         let aside = both - off;
         if shared > SLIVER && aside > SLIVER {
             found.inside.push([i, j]);

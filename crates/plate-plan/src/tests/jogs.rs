@@ -111,6 +111,19 @@ fn walls_end_to_end_aside_that_lean() {
     }
 }
 
+/// A wall that goes on into a wider one aside of it keeps its own line, and so lies in a third one beside it: 2-3/4 and 1-3/4 in are more than the
+/// 4-5/16 in between the two. One of them is left out.
+#[test]
+fn a_wall_end_to_end_aside_with_another_may_lie_in_a_third() {
+    let walls = [
+        w(366.0, -6.375, 732.0, -6.375, "38x184"),
+        w(183.0513, -4.3332, 366.0513, -4.3332, "2x6"),
+        w(122.0, 0.0, 427.0, 0.0, "2x4"),
+    ];
+    let (f, _) = proved(&walls, &Settings::default());
+    assert_eq!(f.walls.len(), 2);
+}
+
 /// A lap of a plate that is not held on its own wall is no tie: the verifier says so, whatever holds round the house.
 #[test]
 fn a_lap_by_a_plate_that_is_not_held_is_no_tie() {
