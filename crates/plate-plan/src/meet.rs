@@ -73,6 +73,21 @@ impl Gap {
     pub(crate) fn range(&self) -> (Length, Length) {
         (self.before.profile.least(), self.after.profile.greatest())
     }
+
+    /// Whether another gap of the run is open where this one is, anywhere across: two that lean alike may stand beside each other though
+    /// their stations overlap.
+    pub(crate) fn shares(&self, other: &Gap) -> bool {
+        let starts_before_end_of = |one: &Gap, other: &Gap, offset: Length| {
+            let end = other.after.profile.at(offset).max();
+            let start = one.before.profile.at(offset).min();
+            start.zip(end).is_some_and(|(start, end)| start < end)
+        };
+        let profiles =
+            [self, other].into_iter().flat_map(|g| [&g.before.profile, &g.after.profile]);
+        let mut offsets = profiles.flat_map(|p| p.0.iter().map(|v| v.0));
+        offsets
+            .any(|o| starts_before_end_of(self, other, o) && starts_before_end_of(other, self, o))
+    }
 }
 
 /// A notch in a run's upper plate.

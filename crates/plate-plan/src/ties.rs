@@ -38,10 +38,7 @@ pub(crate) fn lies_on_others(floor: &Floor, run: RunId, shape: &RunShape) -> Vec
     }
     for g in &shape.gaps[LOWER] {
         let (from, to) = (g.before.profile.least(), g.after.profile.greatest());
-        let broken_above = shape.gaps[UPPER]
-            .iter()
-            .any(|u| u.before.profile.least() < to && u.after.profile.greatest() > from);
-        if !broken_above {
+        if !shape.gaps[UPPER].iter().any(|u| u.shares(g)) {
             out.push(OnOther { from, to, exterior_corner: false });
         }
     }

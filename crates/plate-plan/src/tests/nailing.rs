@@ -432,3 +432,21 @@ fn nails_beside_a_joint_stay_out_of_the_tip_of_a_point() {
     ];
     proved(&walls, &Settings::default());
 }
+
+/// Two walls side by side that cross a third at 45 degrees, one over it and one under it: the gaps they leave in its two layers lean alike, and where
+/// their stations overlap the wood does not. The lap between them has its nails.
+#[test]
+fn a_lap_beside_the_gap_of_a_wall_that_leans_alike_has_its_nails() {
+    let mut s = Settings::default();
+    s.stock.lengths_ft.insert("2x4".into(), vec![4]);
+    s.plates.joint_offset = Some(Length::sixteenths(90 * 16 + 3));
+    for quarters in 7 * 4..12 * 4 {
+        let apart = f64::from(quarters) / 4.0;
+        let walls = [
+            w(-122., -122. + apart, 183., 183. + apart, "2x4"),
+            w(-122., 0., 305., 0., "2x4"),
+            w(-122., -122., 122., 122., "2x4"),
+        ];
+        proved(&walls, &s);
+    }
+}
