@@ -271,6 +271,24 @@ fn a_door_of_a_wall_that_is_turned_round_stays_where_it_is() {
     assert!((from - 44.).abs() < 0.01 && (to - 80.).abs() < 0.01, "{from} {to}");
 }
 
+/// A wall drawn a hair off upright from above, over another from below: its door, from 20 to 56 in of its 100 in, lies from 104 to 140 in of
+/// the 160 in that both make.
+#[test]
+fn a_door_of_a_wall_that_is_joined_with_one_drawn_the_other_way_stays_where_it_is() {
+    let mut m = model(&[w(0., 0., 0.05, 100.), w(0., 160., 0.05, 60.), w(0.05, 0., 300., 0.)]);
+    let (kind, source) = (wall_model::OpeningKind::Door, vec![]);
+    let [from, to] = [20, 56].map(Length::inches);
+    m.walls[1].openings.push(wall_model::Opening { kind, from, to, source });
+    let f = build(&m, &Settings::default()).value;
+    let wall = f.walls.iter().find(|w| !w.openings.is_empty()).unwrap();
+    assert!(
+        wall.start.y == Length::ZERO
+            && (wall.end.y - Length::inches(160)).abs() < Length::SIXTEENTH
+    );
+    let [from, to] = [wall.openings[0].from, wall.openings[0].to].map(|l| l.to_inches());
+    assert!((from - 104.).abs() < 0.06 && (to - 140.).abs() < 0.06, "{from} {to}");
+}
+
 /// A shed in the yard of an L-shaped house is outside, though between the house's outermost walls; a court in a room is not.
 #[test]
 fn a_shed_in_a_yard_is_outside_and_a_court_in_a_room_is_not() {
@@ -324,7 +342,10 @@ fn a_jog_left_out_leaves_two_walls_end_to_end() {
     assert_eq!(kinds(&floor(&jog(2.25)).value), [End; 4]);
     let stub = [w(0., 0., 200., 0.), w(100., 0., 100., 1.77)];
     assert_eq!(told(&stub).0, diag::Severity::Warning);
-    // Two that lead back beside each other from it are joined by no jog.
+    // Two that do not go on beside each other are joined by no jog.
+    let turned = [w(0., 0., 100., 0.), w(100., 0., 100., 2.), w(100., 2., 150., 80.)];
+    assert!(!told(&turned).1.contains("the two walls it joined"));
+    // Nor are two that lead back beside each other from it.
     let back = [w(0., 0., 100., 0.), w(100., 0., 100., 2.), w(0., 2., 100., 2.)];
     let (severity, text) = told(&back);
     assert_eq!(severity, diag::Severity::Warning);
@@ -416,6 +437,17 @@ fn an_open_outline_is_told_at_its_gap() {
     let mut closed = rectangle();
     closed.push(w(500., 0., 500., 60.));
     assert_eq!(told(&closed), []);
+    // A wall from one house to the other has the outside on both sides, and there are no free ends.
+    let mut two = rectangle();
+    two.extend(
+        rectangle()
+            .into_iter()
+            .map(|(a, b, width, top)| ((a.0 + 400., a.1), (b.0 + 400., b.1), width, top)),
+    );
+    two.push(w(288., 60., 400., 60.));
+    let [(message, Some(at))] = &told(&two)[..] else { panic!("{:?}", told(&two)) };
+    assert!(message.contains("runs along both sides of R"), "{message}");
+    assert_eq!(at.y, Length::inches(60));
     // The south wall is drawn in two parts, 96 in apart.
     let mut open = rectangle();
     open[0] = w(0., 0., 96., 0.);
