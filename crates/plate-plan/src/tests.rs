@@ -446,6 +446,33 @@ fn width_change_without_room_gets_a_splice_plate() {
     assert!(out.value.fasteners.iter().any(|f| f.nail.contains("splice plate")));
 }
 
+/// By hand: 24 in to run on by and 24 in to keep are more than a 2x6 of 48 in less its width leaves at its free end, and just what one of 53-1/2 in does.
+#[test]
+fn a_width_change_runs_on_only_with_room_to_the_free_end() {
+    for (length, room) in [(48.0, false), (53.4375, false), (53.5, true)] {
+        let walls = [w(0., 0., 108., 0., "2x4"), w(108., 0., 108. + length, 0., "2x6")];
+        let (_, out) = proved(&walls, &Settings::default());
+        let told = out.findings.iter().any(|f| f.code == codes::WIDTH_CHANGE_NO_ROOM);
+        assert_eq!(told, !room, "{length}");
+    }
+}
+
+/// Two partitions a sixteenth apart that end at an exterior wall: where the plate of one laps it no room is left for the other's, however short pieces
+/// may be, and a strap ties that.
+#[test]
+fn a_tee_close_beside_another_is_strapped() {
+    let mut s = Settings::default();
+    s.plates.short_piece = Length::ZERO;
+    for apart in [3.5625, 3.625, 3.6875] {
+        let mut walls = rectangle("2x6");
+        walls.push(w(140., 0., 140., 96., "2x4"));
+        walls.push(w(140. + apart, 0., 140. + apart, 90., "2x4"));
+        let (_, out) = proved(&walls, &s);
+        let straps = out.value.ties.iter().filter(|t| t.kind == TieKind::Strap).count();
+        assert_eq!(straps, 1, "{apart}");
+    }
+}
+
 /// Against the dumb twin: every choice at the four corners of a rectangle, by the pieces it makes.
 #[test]
 fn no_choice_of_carriers_makes_fewer_pieces() {
