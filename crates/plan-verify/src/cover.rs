@@ -5,7 +5,7 @@ use crate::footprint::{
     IN_LINE, Member, apart, corner_of_three, is_bend_at, members, on_half_angle,
 };
 use crate::left_bare::{Boxes, Cover};
-use crate::measure::{Part, cross, grown, intersection, minus, penetration};
+use crate::measure::{Bounds, Part, cross, grown, intersection, minus, penetration};
 use crate::report::{Line, Report};
 use crate::shape::{Shape, Shapes};
 use crate::{ROUNDING, SLIVER};
@@ -230,12 +230,22 @@ fn bare(
     let half = clearance.nm() as f64 / 2.0;
     let wide: Vec<Vec<Point>> = walls.iter().map(|m| grown(&m.outline, half, WALL_LIMIT)).collect();
     let covered = Cover::of(plates.grown(half + SLIVER.nm() as f64 / 2.0));
+    let is_strip =
+        |part: &Part| is_speck(part, clearance) || is_strip_in_line(plates, part, clearance);
+    // Of walls beside each other such strips may be one part.
+    let is_strip_of_each = |part: &Part| {
+        let bounds = Bounds::of(&part.outer);
+        let near = wide.iter().filter(|w| Bounds::of(w).meets(&bounds, 0)).map(Vec::as_slice);
+        let own = |wall| intersection(std::iter::once(&part.outer[..]), std::iter::once(wall));
+        let parts: Vec<Part> = near.flat_map(own).collect();
+        !parts.is_empty() && parts.iter().all(is_strip)
+    };
     for part in covered.bare(slices(&wide)) {
-        if is_speck(&part, clearance)
-            || is_strip_in_line(plates, &part, clearance)
+        if is_strip(&part)
             || is_step_strip(floor, &part, clearance)
             || is_corner_of_gaps(floor, &part, clearance)
             || is_between_junctions(floor, &part, clearance)
+            || is_strip_of_each(&part)
         {
             continue;
         }

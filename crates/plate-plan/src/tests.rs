@@ -457,6 +457,18 @@ fn a_width_change_runs_on_only_with_room_to_the_free_end() {
     }
 }
 
+/// Two such walls side by side, a half inch between the 2x6 of each: beside both narrow plates a strip of 2x6 lies bare, and the two strips, with
+/// no more than a clearance between them, are one to who looks at the whole floor.
+#[test]
+fn width_changes_of_two_walls_side_by_side() {
+    let mut s = Settings::default();
+    s.plates.upper_clearance = Length::sixteenths(14);
+    for apart in [5.5625, 6.0, 6.5] {
+        let line = |x: f64, y: f64| [w(x, y, x + 61., y, "2x4"), w(x + 61., y, x + 260., y, "2x6")];
+        proved(&[line(0., 0.), line(0.125, apart)].concat(), &s);
+    }
+}
+
 /// Two partitions a sixteenth apart that end at an exterior wall: where the plate of one laps it no room is left for the other's, however short pieces
 /// may be, and a strap ties that.
 #[test]
