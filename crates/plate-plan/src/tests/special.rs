@@ -698,3 +698,27 @@ fn a_plate_that_runs_on_over_short_ones_is_tied_to_each() {
     let rows = proof.findings.iter().filter(|f| f.code == diag::codes::verify::PROOF_TIE_ROW);
     assert_eq!(rows.count(), 0, "{:#?}", proof.findings);
 }
+
+/// Three walls that end at one place, two of one height that lap at their corner and a taller one: without the hardware that ties the third the verifier
+/// says so, whatever else ties the two.
+#[test]
+fn the_third_wall_at_a_corner_has_a_tie_of_its_own() {
+    let walls = [
+        w(0., 0., 120., 0., "2x4"),
+        tall(w(120., 0., 240., 0., "2x4")),
+        w(120., 0., 120., 120., "2x4"),
+    ];
+    let s = Settings::default();
+    let (f, out) = proved(&walls, &s);
+    let third = f.runs.iter().position(|r| r.top > Length::inches(100)).unwrap();
+    let is_third = |p: &plan_model::PieceId| out.value.pieces[p.0 as usize].run.0 as usize == third;
+    let lap = out.value.ties.iter().find(|t| t.kind == TieKind::Lap).unwrap();
+    let mut plan = out.value.clone();
+    plan.ties.retain(|t| !t.pieces.iter().any(is_third));
+    assert!(plan.ties.len() < out.value.ties.len());
+    let strap = plan_model::Tie { kind: TieKind::Strap, hardware: "strap".into(), ..lap.clone() };
+    plan.ties.push(strap);
+    let told = proof(&f, &plan, &s).findings;
+    let untied = told.iter().filter(|f| f.code == diag::codes::verify::PROOF_TIE);
+    assert!(untied.clone().any(|f| f.message.starts_with("Tops differ or slope")), "{told:?}");
+}
