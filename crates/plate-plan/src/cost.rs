@@ -136,6 +136,23 @@ mod tests {
         })
     }
 
+    #[test]
+    fn one_fault_of_any_kind_is_not_sound() {
+        let faults: [fn(&mut Cost) -> &mut u32; 5] = [
+            |c| &mut c.too_long,
+            |c| &mut c.broken,
+            |c| &mut c.breaches,
+            |c| &mut c.over_opening,
+            |c| &mut c.short,
+        ];
+        for fault in faults {
+            let mut cost = Cost { pieces: 4, straps: 1, ..Cost::default() };
+            assert!(cost.is_sound());
+            *fault(&mut cost) = 1;
+            assert!(!cost.is_sound(), "{cost:?}");
+        }
+    }
+
     proptest! {
         #[test]
         fn packed_costs_add_up_and_compare_alike(a in any_cost(), b in any_cost()) {

@@ -211,6 +211,12 @@ fn tops_that_no_tape_tells_apart_are_one() {
         assert_eq!(found, told, "{top}: {:?}", f.findings);
         same_junctions(&model(&house(top)));
     }
+    // Feet as tops.
+    let mut m = model(&rectangle());
+    m.walls[1].base = Length::sixty_fourths(1);
+    let f = build(&m, &Settings::default());
+    assert!(f.value.runs.iter().all(|r| r.base == Length::ZERO));
+    assert_eq!(f.findings.iter().filter(|f| f.code == graph::HEIGHTS_LEVELLED).count(), 1);
     let step = floor(&house(97.25)).value;
     assert_eq!(step.junctions.iter().filter(|j| j.step != Length::ZERO).count(), 4);
 }
