@@ -4,6 +4,7 @@
 //! nothing that holds the walls they touch. Which do is found from the finished pieces and ties.
 
 use crate::splices::splice_plate;
+use diag::words::{counted, is};
 use diag::{Finding, codes::plan as codes};
 use geom::{Length, Point};
 use plan_model::{Layer, Piece, PieceId, Plan, Tie, TieKind, run_name};
@@ -123,10 +124,12 @@ fn still_apart(plan: &Plan, held: &mut Sets, parts: &BTreeMap<u32, Vec<u32>>) ->
                 0 => String::new(),
                 more => format!(" and {more} more"),
             };
+            let alone = if part.len() == 1 { "to no other" } else { "to none but each other" };
             let text = format!(
-                "{} top plates, of {}{more}, hang on none of the others of the walls they touch, and no splice plate reaches: tie them on site.",
-                part.len(),
-                names.join(", ")
+                "{} of {}{more} {} tied {alone}, and no splice plate reaches the rest: tie on site.",
+                counted(part.len(), "top plate"),
+                names.join(", "),
+                is(part.len())
             );
             let f = Finding::new(codes::PLATES_LIE_LOOSE, text);
             let at = of(&first).outline.first().copied()?;
