@@ -65,8 +65,7 @@ pub(crate) fn tie_up(
         parts.entry(held.name(i as u32)).or_default().push(i as u32);
     }
     for parts in groups.into_values().filter(|parts| parts.len() > 1) {
-        let most = parts.values().map(Vec::len).max().unwrap_or(0);
-        let main = parts.iter().find(|(_, p)| p.len() == most).map(|(name, _)| *name);
+        let main = with_most(&parts);
         let all = || parts.iter().flat_map(|(name, part)| part.iter().map(move |b| (*name, *b)));
         // Every pair of a piece of a lesser part and one of another, nearest first.
         let mut pairs: Vec<(Reach, u32, u32)> = Vec::new();
@@ -102,6 +101,12 @@ pub(crate) fn tie_up(
     }
 }
 
+/// The name of the part with the most plates, of equals the first.
+fn with_most(parts: &BTreeMap<u32, Vec<u32>>) -> Option<u32> {
+    let most = parts.values().map(Vec::len).max()?;
+    parts.iter().find(|(_, p)| p.len() == most).map(|(name, _)| *name)
+}
+
 /// Tells of the plates of one group of walls that hang on none of the rest, where no splice plate reaches. The part with the most
 /// plates is the rest.
 fn still_apart(plan: &Plan, held: &mut Sets, parts: &BTreeMap<u32, Vec<u32>>) -> Vec<Finding> {
@@ -109,8 +114,7 @@ fn still_apart(plan: &Plan, held: &mut Sets, parts: &BTreeMap<u32, Vec<u32>>) ->
     for (name, part) in parts {
         now.entry(held.name(*name)).or_default().extend(part);
     }
-    let most = now.values().map(Vec::len).max().unwrap_or(0);
-    let main = now.iter().find(|(_, p)| p.len() == most).map(|(name, _)| *name);
+    let main = with_most(&now);
     let lesser = now.into_iter().filter(|(name, _)| Some(*name) != main);
     lesser
         .filter_map(|(_, mut part)| {

@@ -37,7 +37,7 @@ pub(crate) fn lies_on_others(floor: &Floor, run: RunId, shape: &RunShape) -> Vec
         }
     }
     for g in &shape.gaps[LOWER] {
-        let (from, to) = (g.before.profile.least(), g.after.profile.greatest());
+        let (from, to) = g.range();
         if !shape.gaps[UPPER].iter().any(|u| u.shares(g)) {
             out.push(OnOther { from, to, exterior_corner: false });
         }
