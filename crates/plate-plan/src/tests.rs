@@ -665,39 +665,30 @@ fn plates_on_concrete_are_treated_and_bolted() {
     assert!(top.into_iter().all(|p| bolts(p).is_empty() && !out.value.is_treated(p)));
 }
 
-/// A plate of 13 in beside a door, with studs every 8 in: by hand, bolts keep 1-3/4 in from the middles of studs at 3/4 in, 8 in,
-/// 10-3/4 in (the king) and 12-1/4 in (the trimmer), and of its second half, where one of the two has to go, nothing is left.
+/// Two plates of 13 in, where bolts keep 1-3/4 in from the middles of studs. By hand: beside a door, with studs every 8 in, these stand at 3/4 in,
+/// 8 in, 10-3/4 in (the king) and 12-1/4 in (the trimmer), and of its second half, where one of the two has to go, nothing is left. Between
+/// two doors, with trimmers at 3/4 in and 12-1/4 in, kings at 2-1/4 in and 10-3/4 in and the layout's stud 5-1/2 in on, 7-1/4 to 9 in
+/// is left, too little for two.
 #[test]
 fn a_plate_without_room_for_its_bolts_is_told_of() {
-    let mut s = Settings::default();
-    s.plates.on_concrete = true;
-    s.studs.spacing = Length::inches(8);
-    let mut wall = w(0., 0., 60., 0., "2x4");
-    wall.openings = vec![(13., 50.)];
-    let (f, out) = proved(&[wall], &s);
-    let told: Vec<_> = out.findings.iter().filter(|f| f.code == codes::ANCHOR_NO_PLACE).collect();
-    assert_eq!(told.len(), 1, "{told:?}");
-    assert!(told[0].message.contains("between 0\" and 1'-1\" from its start"), "{told:?}");
-    let middle = f.runs[0].frame().at(Length::sixteenths(104), Length::ZERO);
-    assert_eq!(told[0].at, Some(middle));
-}
-
-/// A plate of 13 in between two doors, with the layout's stud 5-1/2 in on: by hand, bolts keep 1-3/4 in from the middles of the trimmers at
-/// 3/4 in and 12-1/4 in, of the kings at 2-1/4 in and 10-3/4 in, and of that stud. From 7-1/4 to 9 in is left, too little for two.
-#[test]
-fn a_plate_with_room_for_one_bolt_of_two_is_told_of() {
-    let mut s = Settings::default();
-    s.plates.on_concrete = true;
-    s.studs.spacing = Length::inches(16);
-    let mut wall = w(0., 0., 120., 0., "2x4");
-    wall.openings = vec![(18., 58.5), (71.5, 100.)];
-    let (f, out) = proved(&[wall], &s);
-    let told: Vec<_> = out.findings.iter().filter(|f| f.code == codes::ANCHOR_NO_PLACE).collect();
-    assert_eq!(told.len(), 1, "{told:?}");
+    let beside = (8, 60., vec![(13., 50.)], "between 0\" and 1'-1\" from its start", 104);
+    let doors = vec![(18., 58.5), (71.5, 100.)];
     let words = "between 4'-10 1/2\" and 5'-11 1/2\" from its start";
-    assert!(told[0].message.contains(words), "{told:?}");
-    let middle = f.runs[0].frame().at(Length::inches(65), Length::ZERO);
-    assert_eq!(told[0].at, Some(middle));
+    let between = (16, 120., doors, words, 65 * 16);
+    for (spacing, length, doors, words, middle) in [beside, between] {
+        let mut s = Settings::default();
+        s.plates.on_concrete = true;
+        s.studs.spacing = Length::inches(spacing);
+        let mut wall = w(0., 0., length, 0., "2x4");
+        wall.openings = doors;
+        let (f, out) = proved(&[wall], &s);
+        let of_bolts = |f: &&Finding| f.code == codes::ANCHOR_NO_PLACE;
+        let told: Vec<_> = out.findings.iter().filter(of_bolts).collect();
+        assert_eq!(told.len(), 1, "{told:?}");
+        assert!(told[0].message.contains(words), "{told:?}");
+        let middle = f.runs[0].frame().at(Length::sixteenths(middle), Length::ZERO);
+        assert_eq!(told[0].at, Some(middle));
+    }
 }
 
 /// IRC R403.1.6 asks for bolts in the plates of exterior walls; where no wall is known to be exterior, all have them.
